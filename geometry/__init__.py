@@ -1,0 +1,1 @@
+"""The bar as a map: centre line, sections, bend effects, material, mesh."""

@@ -1,0 +1,8 @@
+"""Names for the array types that every package passes around."""
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+Flags = NDArray[np.bool_]

@@ -1,0 +1,1 @@
+"""From a study file to results: schema, runner, files, pictures, command line."""

@@ -1,0 +1,1 @@
+"""The `barwright` commands, one file each."""
