@@ -1,0 +1,161 @@
+"""The bar as a map from the flat block (s, theta, zeta) to space.
+
+s: arc length along the centre line, mm, 0 at the clamp centre, positive to the
+rider's right. theta: angle round the tube, 0 at the top and 90 deg at the front
+at the clamp, carried along without twist. zeta: depth through the wall, 0 at the
+bore, 1 at the outer face. (s, theta, zeta) is right-handed.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.bend_effects import (
+    BendEffects,
+    BentZones,
+    bent_zones,
+    outer_factor,
+    ramp_ends_mm,
+    wall_factor,
+)
+from geometry.bend_table import Polyline
+from geometry.centreline import CentreLine, arcs, build_centreline, locate
+from geometry.errors import InputError
+from geometry.fit import shape_problems, spec_problems
+from geometry.material import Material
+from geometry.section import Profile, Station, build_profile, kinks_mm, od_mm, wall_mm
+
+
+@dataclass(frozen=True)
+class BarSpec:
+    """A bar as its maker or reviewer describes it.
+
+    Attributes:
+        name: For tables and file names.
+        right: Right half, from the clamp centre outwards.
+        left: Left half in the same sense (written as a right half); None mirrors the right.
+        stations: Outer diameter and wall over the distance from the clamp centre.
+        left_stations: Those of the left half; None mirrors the right.
+        material: What it is made of.
+        blend_mm: Half length of the rounding at each station.
+        effects: What bending did to the tube.
+        roll_deg: Turn of the bar about x in its clamp, right-handed, against the steerer.
+        measured_mass_g: Mass on the scale, if known.
+    """
+
+    name: str
+    right: Polyline
+    stations: tuple[Station, ...]
+    material: Material
+    left: Polyline | None = None
+    left_stations: tuple[Station, ...] | None = None
+    blend_mm: float = 5.0
+    effects: BendEffects = field(default_factory=BendEffects)
+    roll_deg: float = 0.0
+    measured_mass_g: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Bar:
+    """A bar that can be evaluated anywhere: see `position_mm`."""
+
+    spec: BarSpec
+    line: CentreLine
+    profile: Profile
+    zones: BentZones
+
+
+def build_bar(spec: BarSpec) -> Bar:
+    """Return the bar of a description.
+
+    Raises:
+        InputError: Every fault found, among them a bend too tight for its tube and a
+            bar that runs into itself.
+    """
+    problems = spec_problems(spec.effects, spec.roll_deg)
+    halves = [("right", spec.right)] + ([("left", spec.left)] if spec.left is not None else [])
+    for side, half in halves:
+        try:
+            build_centreline(half)
+        except InputError as error:
+            problems += error.within(side).problems
+    try:
+        profile = build_profile(spec.stations, spec.left_stations, spec.blend_mm)
+    except InputError as error:
+        raise InputError(*problems, *error.problems) from None
+    if problems:
+        raise InputError(*problems)
+    line = build_centreline(spec.right, spec.left)
+    problems = shape_problems(line, profile, spec.effects)
+    if problems:
+        raise InputError(*problems)
+    return _assembled(spec, line, profile)
+
+
+def nominal_od_mm(bar: Bar, s_mm: Floats) -> Floats:
+    """Return the outer diameter at `s_mm` before ovality, same shape."""
+    return od_mm(bar.profile, s_mm)
+
+
+def nominal_wall_mm(bar: Bar, s_mm: Floats) -> Floats:
+    """Return the wall at `s_mm` before any change in bends, same shape."""
+    return wall_mm(bar.profile, s_mm)
+
+
+def outer_radius_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
+    """Return the radius of the outer face at (s, theta); the arguments broadcast."""
+    round_mm = nominal_od_mm(bar, s_mm) / 2
+    return round_mm * outer_factor(bar.zones, s_mm, theta_rad, bar.spec.effects.ovality_percent)
+
+
+def local_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
+    """Return the wall at (s, theta) with the change in bends; the arguments broadcast."""
+    wall = nominal_wall_mm(bar, s_mm)
+    if not bar.spec.effects.wall_change:
+        return wall + np.zeros_like(theta_rad)
+    mean_radius = (nominal_od_mm(bar, s_mm) - wall) / 2
+    return wall * wall_factor(bar.zones, s_mm, theta_rad, mean_radius)
+
+
+def position_mm(bar: Bar, s_mm: Floats, theta_rad: Floats, zeta: Floats) -> Floats:
+    """Return the place in space (..., 3) of (s, theta, zeta); the arguments broadcast."""
+    s_mm, theta_rad, zeta = np.broadcast_arrays(s_mm, theta_rad, zeta)
+    radius = outer_radius_mm(bar, s_mm, theta_rad)
+    radius = radius - (1 - zeta) * local_wall_mm(bar, s_mm, theta_rad)
+    frame = locate(bar.line, s_mm)
+    outward = np.cos(theta_rad)[..., None] * frame.top + np.sin(theta_rad)[..., None] * frame.front
+    result: Floats = frame.position_mm + radius[..., None] * outward
+    return result
+
+
+def axes(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
+    """Return (..., 3, 3): rows tangent, hoop and outward unit vectors at (s, theta)."""
+    s_mm, theta_rad = np.broadcast_arrays(s_mm, theta_rad)
+    frame = locate(bar.line, s_mm)
+    cos, sin = np.cos(theta_rad)[..., None], np.sin(theta_rad)[..., None]
+    return np.stack(
+        [frame.tangent, cos * frame.front - sin * frame.top, cos * frame.top + sin * frame.front],
+        axis=-2,
+    )
+
+
+def smooth_breaks_mm(bar: Bar) -> Floats:
+    """Return the ascending places between which the map is smooth, both ends included, mm."""
+    kinks = [at + side * blend for at, blend in kinks_mm(bar.profile) for side in (-1, 1)]
+    places = np.concatenate([bar.line.breaks_mm, kinks, ramp_ends_mm(bar.zones)])
+    places = np.unique(np.round(places, 9))
+    inside = (places > bar.line.left_end_mm + 1e-6) & (places < bar.line.right_end_mm - 1e-6)
+    return np.concatenate([[bar.line.left_end_mm], places[inside], [bar.line.right_end_mm]])
+
+
+def end_to_end_mm(bar: Bar) -> float:
+    """Return the distance between the two centre-line ends."""
+    ends = locate(bar.line, np.array([bar.line.left_end_mm, bar.line.right_end_mm])).position_mm
+    return float(np.linalg.norm(ends[1] - ends[0]))
+
+
+def _assembled(spec: BarSpec, line: CentreLine, profile: Profile) -> Bar:
+    bends = arcs(line)
+    tangent_points = np.array([[arc.s_from_mm, arc.s_to_mm] for arc in bends]).reshape(-1, 2)
+    return Bar(spec, line, profile, bent_zones(bends, od_mm(profile, tangent_points)))

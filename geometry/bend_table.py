@@ -1,0 +1,256 @@
+"""Two ways to write down a bent half bar, and the way from each to the other.
+
+A `Polyline` gives intersection points and bend radii (XYZ). A `BendTable` gives
+what a tube bender sets: straight length, rotation of the bend plane, bend angle
+(LRA). Both describe one half from the clamp centre outwards, the first leg along
++x; a left half is built as a right half and mirrored in x.
+
+Rotation convention, ours: right-handed about the direction of travel, from one
+bend's plane normal (v x v') to the next; for the first bend 0 deg bends forward
+(+y), 90 deg up (+z), 180 deg rearward. Machines differ in sign and zero.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.errors import InputError, Problem
+from geometry.vectors import angle_between_rad, turned, unit
+
+Point = tuple[float, float, float]
+
+MAX_BEND_DEG = 175.0
+"""Intersection points run off to infinity at 180 deg; a larger bend is written as two."""
+
+STRAIGHT_RAD = 1e-9
+"""A corner flatter than this is no bend."""
+
+LENGTH_TOLERANCE_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class Polyline:
+    """A half bar by its intersection points and bend radii.
+
+    Attributes:
+        points_mm: At least two points, the first (0, 0, 0), the first leg along +x.
+        bend_radii_mm: Centre-line radius at each interior point.
+    """
+
+    points_mm: tuple[Point, ...]
+    bend_radii_mm: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Bend:
+    """One row of a bend table: go straight, turn the plane, bend.
+
+    Attributes:
+        straight_mm: Straight length before the bend, tangent point to tangent point.
+        rotation_deg: Turn of the bend plane, see the module's text.
+        angle_deg: Bend angle, 0 < angle <= 175.
+        radius_mm: Centre-line radius.
+    """
+
+    straight_mm: float
+    rotation_deg: float
+    angle_deg: float
+    radius_mm: float
+
+
+@dataclass(frozen=True)
+class BendTable:
+    """A half bar as a tube bender makes it: the bends in order, then a straight tail."""
+
+    bends: tuple[Bend, ...]
+    tail_mm: float
+
+
+def polyline_from_table(table: BendTable) -> Polyline:
+    """Return the intersection points and radii of a bend table, mm.
+
+    Raises:
+        InputError: A straight is negative, an angle or radius is out of range, or
+            nothing is left of the bar.
+    """
+    _check_table(table)
+    direction, normal = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])
+    corner, past_mm = np.zeros(3), 0.0
+    points = [corner]
+    for bend in table.bends:
+        normal = turned(normal, direction, np.radians(bend.rotation_deg))
+        corner = corner + direction * (past_mm + bend.straight_mm + setback_mm(bend))
+        points.append(corner)
+        past_mm = setback_mm(bend)
+        direction = turned(direction, normal, np.radians(bend.angle_deg))
+    points.append(corner + direction * (past_mm + table.tail_mm))
+    return Polyline(tuple(map(_point, points)), tuple(bend.radius_mm for bend in table.bends))
+
+
+def table_from_polyline(polyline: Polyline) -> BendTable:
+    """Return the bend table of intersection points and radii; corners with no angle vanish.
+
+    Raises:
+        InputError: The points or radii cannot be bent, see `check_polyline`.
+    """
+    check_polyline(polyline)
+    corners, radii = _real_corners(polyline)
+    legs = np.diff(corners, axis=0)
+    normals = [np.array([0.0, 0.0, 1.0])]
+    normals += [unit(np.cross(before, after)) for before, after in pairwise(legs)]
+    bends, past_mm = [], 0.0
+    for i, radius in enumerate(radii):
+        angle = angle_between_rad(legs[i], legs[i + 1])
+        setback = radius * np.tan(angle / 2)
+        straight = float(np.linalg.norm(legs[i]) - past_mm - setback)
+        rotation = _rotation_deg(normals[i], normals[i + 1], unit(legs[i]))
+        bends.append(Bend(max(straight, 0.0), rotation, float(np.degrees(angle)), radius))
+        past_mm = setback
+    return BendTable(tuple(bends), max(float(np.linalg.norm(legs[-1]) - past_mm), 0.0))
+
+
+def setback_mm(bend: Bend) -> float:
+    """Return T = R tan(angle/2), tangent point to intersection point."""
+    return bend.radius_mm * float(np.tan(np.radians(bend.angle_deg) / 2))
+
+
+def cut_length_mm(table: BendTable) -> float:
+    """Return the developed length of a half: straights, arcs R angle and the tail."""
+    arcs = sum(bend.radius_mm * np.radians(bend.angle_deg) for bend in table.bends)
+    return float(sum(bend.straight_mm for bend in table.bends) + arcs + table.tail_mm)
+
+
+def check_polyline(polyline: Polyline) -> None:
+    """Refuse points and radii that no tube can follow.
+
+    Raises:
+        InputError: One problem for each fault found.
+    """
+    problems = _point_problems(polyline) or _bend_problems(polyline)
+    if problems:
+        raise InputError(*problems)
+
+
+def _point_problems(polyline: Polyline) -> list[Problem]:
+    points = np.array(polyline.points_mm, dtype=float)
+    if len(points) < 2:
+        return [Problem("points_mm", f"{len(points)} points given; give at least 2")]
+    problems = []
+    if np.any(points[0] != 0.0):
+        problems.append(
+            Problem("points_mm[0]", f"is {_text(points[0])}; start at the clamp centre [0, 0, 0]")
+        )
+    legs = np.diff(points, axis=0)
+    problems += [
+        Problem(f"points_mm[{i + 1}]", "lies on the point before it; remove one of the two")
+        for i, leg in enumerate(legs)
+        if np.linalg.norm(leg) < LENGTH_TOLERANCE_MM
+    ]
+    if not problems and angle_between_rad(legs[0], np.array([1.0, 0.0, 0.0])) > 1e-6:
+        problems.append(
+            Problem(
+                "points_mm[1]",
+                f"is {_text(points[1])}, but the first leg must run straight out of the clamp "
+                "along x; set its y and z to 0 and bend at the next point",
+            )
+        )
+    corners = max(len(points) - 2, 0)
+    if len(polyline.bend_radii_mm) != corners:
+        problems.append(
+            Problem(
+                "bend_radii_mm",
+                f"{len(polyline.bend_radii_mm)} radii for {corners} interior points; "
+                "give one for each interior point",
+            )
+        )
+    return problems
+
+
+def _bend_problems(polyline: Polyline) -> list[Problem]:
+    legs = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
+    problems = [
+        Problem(f"bend_radii_mm[{i}]", f"is {radius:g} mm; a bend radius must be above 0")
+        for i, radius in enumerate(polyline.bend_radii_mm)
+        if not radius > 0
+    ] + [
+        Problem(
+            f"points_mm[{i + 1}]",
+            f"the bar turns by {np.degrees(angle):.1f} deg here; the limit is {MAX_BEND_DEG:g} deg "
+            "at one point, so split the bend over two points",
+        )
+        for i, angle in enumerate(angles)
+        if np.degrees(angle) > MAX_BEND_DEG
+    ]
+    return problems or _overlap_problems(legs, angles, polyline.bend_radii_mm)
+
+
+def _overlap_problems(legs: Floats, angles: list[float], radii: tuple[float, ...]) -> list[Problem]:
+    setbacks = [0.0, *(r * float(np.tan(a / 2)) for r, a in zip(radii, angles, strict=True)), 0.0]
+    problems = []
+    for i, leg in enumerate(legs):
+        length, needed = float(np.linalg.norm(leg)), setbacks[i] + setbacks[i + 1]
+        if needed > length + LENGTH_TOLERANCE_MM:
+            problems.append(
+                Problem(
+                    f"points_mm[{i + 1}]",
+                    f"the leg to this point is {length:.2f} mm long, but the bends at its ends "
+                    f"take {needed:.2f} mm of it; lengthen the leg or reduce a bend radius",
+                )
+            )
+    return problems
+
+
+def _check_table(table: BendTable) -> None:
+    problems = []
+    for i, bend in enumerate(table.bends):
+        place = f"bends[{i}]"
+        if not bend.straight_mm >= 0:
+            problems.append(
+                Problem(f"{place}.straight_mm", f"is {bend.straight_mm:g} mm; give 0 or more")
+            )
+        if not 0 < bend.angle_deg <= MAX_BEND_DEG:
+            problems.append(
+                Problem(
+                    f"{place}.angle_deg",
+                    f"is {bend.angle_deg:g} deg; give an angle above 0 and up to "
+                    f"{MAX_BEND_DEG:g} deg, a larger one as two bends",
+                )
+            )
+        if not bend.radius_mm > 0:
+            problems.append(
+                Problem(f"{place}.radius_mm", f"is {bend.radius_mm:g} mm; give a radius above 0")
+            )
+    if not table.tail_mm >= 0 or (not table.bends and not table.tail_mm > 0):
+        problems.append(
+            Problem("tail_mm", f"is {table.tail_mm:g} mm; the bar needs a length above 0")
+        )
+    if not problems and table.bends and table.bends[0].straight_mm + table.tail_mm <= 0:
+        problems.append(Problem("bends[0].straight_mm", "is 0; start with a straight in the clamp"))
+    if problems:
+        raise InputError(*problems)
+
+
+def _real_corners(polyline: Polyline) -> tuple[Floats, list[float]]:
+    points = np.array(polyline.points_mm, dtype=float)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(np.diff(points, axis=0))]
+    keep = [angle > STRAIGHT_RAD for angle in angles]
+    radii = [r for r, kept in zip(polyline.bend_radii_mm, keep, strict=True) if kept]
+    return points[[True, *keep, True]], radii
+
+
+def _rotation_deg(before: Floats, after: Floats, travel: Floats) -> float:
+    """Return the angle from one plane normal to the next about the travel, in (-180, 180]."""
+    sine = travel @ np.cross(before, after)
+    angle = float(np.degrees(np.arctan2(sine, before @ after)))
+    return 180.0 if angle <= -180.0 + 1e-9 else angle
+
+
+def _point(vector: Floats) -> Point:
+    return float(vector[0]), float(vector[1]), float(vector[2])
+
+
+def _text(vector: Floats) -> str:
+    return "[" + ", ".join(f"{value:g}" for value in vector) + "]"

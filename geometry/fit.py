@@ -1,0 +1,102 @@
+"""Whether a tube can follow its centre line: the refusals of `build_bar`."""
+
+from itertools import pairwise
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.bend_effects import BendEffects
+from geometry.centreline import Arc, CentreLine, arcs, locate
+from geometry.errors import Problem
+from geometry.section import Profile, od_mm, wall_mm
+
+MIN_RADIUS_PER_OD = 0.55
+"""At R = OD/2 the intrados folds into a point; a tenth above it is our margin."""
+
+MIN_BORE_SHARE = 0.05
+"""Smallest bore radius, as a share of the outer radius, that a thickened intrados may leave."""
+
+MAX_OVALITY_PERCENT = 20.0
+"""Far above any published limit for bends (8 to 10 %), and the map still holds."""
+
+
+def spec_problems(effects: BendEffects, roll_deg: float) -> list[Problem]:
+    """Return what is wrong with the plain numbers of a description."""
+    problems = []
+    if not 0 <= effects.ovality_percent <= MAX_OVALITY_PERCENT:
+        problems.append(
+            Problem(
+                "bend_effects.ovality_percent",
+                f"is {effects.ovality_percent:g} %; give 0 to {MAX_OVALITY_PERCENT:g} %, "
+                "100 (ODmax - ODmin)/ODnominal",
+            )
+        )
+    if not -180 <= roll_deg <= 180:
+        problems.append(Problem("roll_deg", f"is {roll_deg:g} deg; give -180 to 180 deg"))
+    return problems
+
+
+def shape_problems(line: CentreLine, profile: Profile, effects: BendEffects) -> list[Problem]:
+    """Return the bends that are too tight, and places where the bar runs into itself."""
+    problems = []
+    for side, sign in (("left", -1), ("right", 1)):
+        bends = [arc for arc in arcs(line) if sign * arc.s_to_mm > 0]
+        for i, arc in enumerate(bends[::sign]):
+            problems += _bend_problems(arc, profile, effects, f"{side}.bend_radii_mm[{i}]")
+    return problems or _contact_problems(line, profile)
+
+
+def _bend_problems(arc: Arc, profile: Profile, effects: BendEffects, where: str) -> list[Problem]:
+    s = np.linspace(arc.s_from_mm, arc.s_to_mm, 33)
+    od, wall = od_mm(profile, s), wall_mm(profile, s)
+    limit = MIN_RADIUS_PER_OD * float(od.max())
+    if arc.radius_mm < limit:
+        return [
+            Problem(
+                where,
+                f"is {arc.radius_mm:g} mm, too tight for a tube of {od.max():g} mm: the inside of "
+                f"the bend would fold; give at least {limit:.2f} mm ({MIN_RADIUS_PER_OD:g} x the "
+                "outer diameter)",
+            )
+        ]
+    mean = (od - wall) / 2
+    intrados = wall * arc.radius_mm / (arc.radius_mm - mean) if effects.wall_change else wall
+    left = od / 2 * (1 - effects.ovality_percent / 200) - intrados
+    if np.any(left < MIN_BORE_SHARE * od / 2):
+        return [
+            Problem(
+                where,
+                f"is {arc.radius_mm:g} mm: bending would thicken the wall of {wall.max():g} mm to "
+                f"{intrados.max():.2f} mm at the inside, which fills the bore; give a larger "
+                "radius or a thinner wall, or set bend_effects.wall_change = false",
+            )
+        ]
+    return []
+
+
+def _contact_problems(line: CentreLine, profile: Profile) -> list[Problem]:
+    """Look for two places, apart along the bar, closer together than its diameter."""
+    s = _samples(line, float(od_mm(profile, line.breaks_mm).min()))
+    places, od = locate(line, s).position_mm, od_mm(profile, s)
+    apart = np.linalg.norm(places[:, None] - places[None], axis=-1)
+    touching = apart < (od[:, None] + od[None]) / 2
+    touching &= np.abs(s[:, None] - s[None]) > 1.5 * np.maximum(od[:, None], od[None])
+    if not touching.any():
+        return []
+    i, j = np.argwhere(touching)[0]
+    return [
+        Problem(
+            "right" if s[j] > 0 else "left",
+            f"the bar runs into itself: at s = {s[i]:.0f} mm and s = {s[j]:.0f} mm its centre "
+            f"line is only {apart[i, j]:.1f} mm apart at a diameter of {od[i]:.1f} mm; "
+            "check points, bend angles and rotations",
+        )
+    ]
+
+
+def _samples(line: CentreLine, od: float) -> Floats:
+    pieces = [
+        np.linspace(a, b, max(int((b - a) / (od / 4)), 2), endpoint=False)
+        for a, b in pairwise(line.breaks_mm)
+    ]
+    return np.append(np.concatenate(pieces), line.breaks_mm[-1])

@@ -1,0 +1,176 @@
+"""Outer diameter and wall along the bar: piecewise linear, the kinks rounded.
+
+A sharp change of taper is a weak stress singularity and no drawn tube has one, so
+each kink is replaced by a parabola over +-`blend_mm`, tangent to both straights.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.errors import InputError, Problem
+
+AGREEMENT_MM = 1e-9
+"""Largest difference of the two halves' diameters and walls at the clamp centre."""
+
+
+@dataclass(frozen=True)
+class Station:
+    """Outer diameter and wall at a distance from the clamp centre along the bar, mm."""
+
+    at_mm: float
+    od_mm: float
+    wall_mm: float
+
+
+@dataclass(frozen=True, eq=False)
+class Profile:
+    """Diameter and wall over the signed arc length.
+
+    Attributes:
+        at_mm: (n,) places of the stations, ascending, left half negative.
+        od_mm: (n,) outer diameter there, before rounding.
+        wall_mm: (n,) wall there, before rounding.
+        blend_mm: (n,) half length of the rounding there.
+    """
+
+    at_mm: Floats
+    od_mm: Floats
+    wall_mm: Floats
+    blend_mm: Floats
+
+
+def build_profile(
+    right: tuple[Station, ...], left: tuple[Station, ...] | None, blend_mm: float
+) -> Profile:
+    """Return the profile of both halves; a missing left half mirrors the right.
+
+    Args:
+        right: Stations of the right half, `at_mm` from the clamp centre.
+        left: Stations of the left half, likewise; None mirrors the right half.
+        blend_mm: Half length of the rounding at each kink, shrunk to half the gap
+            between stations where they are close; 0 leaves kinks sharp.
+
+    Raises:
+        InputError: Stations do not ascend, a wall or diameter is impossible, or the
+            halves do not meet at the clamp centre.
+    """
+    problems = _station_problems(right, "stations")
+    if left is not None:
+        problems += _station_problems(left, "left.stations")
+        problems += _meeting_problems(right, left)
+    if not blend_mm >= 0:
+        problems.append(Problem("blend_mm", f"is {blend_mm:g} mm; give 0 or more"))
+    if problems:
+        raise InputError(*problems)
+    return _profile(right, right if left is None else left, blend_mm)
+
+
+def od_mm(profile: Profile, s_mm: Floats) -> Floats:
+    """Return the outer diameter at `s_mm` (any shape), before any ovality."""
+    return _rounded(profile, profile.od_mm, s_mm)
+
+
+def wall_mm(profile: Profile, s_mm: Floats) -> Floats:
+    """Return the wall at `s_mm` (any shape), before any change in bends."""
+    return _rounded(profile, profile.wall_mm, s_mm)
+
+
+def kinks_mm(profile: Profile) -> tuple[tuple[float, float], ...]:
+    """Return (place, half length of rounding) of every real change of slope."""
+    bends = np.zeros(len(profile.at_mm), dtype=bool)
+    for values in (profile.od_mm, profile.wall_mm):
+        bends |= np.abs(_slope_changes(profile, values)) > 1e-12
+    return tuple(
+        (float(at), float(blend))
+        for at, blend in zip(profile.at_mm[bends], profile.blend_mm[bends], strict=True)
+    )
+
+
+def _profile(right: tuple[Station, ...], left: tuple[Station, ...], blend_mm: float) -> Profile:
+    mirrored = [Station(-station.at_mm, station.od_mm, station.wall_mm) for station in left]
+    both = mirrored[::-1] + [s for s in right if s.at_mm > 0 or left[0].at_mm > 0]
+    at = np.array([station.at_mm for station in both])
+    gaps = np.concatenate([[np.inf], np.diff(at), [np.inf]])
+    return Profile(
+        at,
+        np.array([station.od_mm for station in both]),
+        np.array([station.wall_mm for station in both]),
+        np.minimum(blend_mm, np.minimum(gaps[:-1], gaps[1:]) / 2),
+    )
+
+
+def _slope_changes(profile: Profile, values: Floats) -> Floats:
+    slopes = np.diff(values) / np.diff(profile.at_mm)
+    return np.diff(slopes, prepend=0.0, append=0.0)
+
+
+def _rounded(profile: Profile, values: Floats, s_mm: Floats) -> Floats:
+    """Return the sum of rounded ramps: x below -b is 0, above b is x, (x + b)^2 / 4b between."""
+    past = np.asarray(s_mm, dtype=float)[..., None] - profile.at_mm
+    blend = profile.blend_mm
+    parabola = np.clip(past + blend, 0.0, 2 * blend) ** 2 / np.where(blend > 0, 4 * blend, 1.0)
+    ramps = parabola + np.maximum(past - blend, 0.0)
+    result: Floats = values[0] + ramps @ _slope_changes(profile, values)
+    return result
+
+
+def _station_problems(stations: tuple[Station, ...], where: str) -> list[Problem]:
+    if not stations:
+        return [Problem(where, "is empty; give at least one station with at_mm, od_mm, wall_mm")]
+    problems = []
+    for i, station in enumerate(stations):
+        problems += _one_station_problems(station, f"{where}[{i}]")
+    for i, (before, after) in enumerate(pairwise(stations)):
+        if not after.at_mm > before.at_mm:
+            problems.append(
+                Problem(
+                    f"{where}[{i + 1}].at_mm",
+                    f"is {after.at_mm:g} mm, not beyond the station before it at "
+                    f"{before.at_mm:g} mm; list the stations from the clamp centre outwards",
+                )
+            )
+    return problems
+
+
+def _one_station_problems(station: Station, where: str) -> list[Problem]:
+    problems = []
+    if not station.at_mm >= 0:
+        problems.append(
+            Problem(
+                f"{where}.at_mm",
+                f"is {station.at_mm:g} mm; give the distance from the clamp centre, 0 or more",
+            )
+        )
+    if not station.od_mm > 0:
+        problems.append(Problem(f"{where}.od_mm", f"is {station.od_mm:g} mm; give more than 0"))
+    if not station.wall_mm > 0:
+        problems.append(Problem(f"{where}.wall_mm", f"is {station.wall_mm:g} mm; give more than 0"))
+    if station.wall_mm >= station.od_mm / 2 > 0:
+        problems.append(
+            Problem(
+                f"{where}.wall_mm",
+                f"is {station.wall_mm:g} mm, but half the outer diameter is only "
+                f"{station.od_mm / 2:g} mm; a tube needs a bore, so give a thinner wall",
+            )
+        )
+    return problems
+
+
+def _meeting_problems(right: tuple[Station, ...], left: tuple[Station, ...]) -> list[Problem]:
+    if not right or not left:
+        return []
+    return [
+        Problem(
+            f"left.stations[0].{name}",
+            f"is {ours:g} mm, but the right half begins with {theirs:g} mm; "
+            "both halves meet at the clamp centre and must agree there",
+        )
+        for name, ours, theirs in (
+            ("od_mm", left[0].od_mm, right[0].od_mm),
+            ("wall_mm", left[0].wall_mm, right[0].wall_mm),
+        )
+        if abs(ours - theirs) > AGREEMENT_MM
+    ]

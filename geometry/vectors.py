@@ -1,0 +1,29 @@
+"""Small vector helpers that numpy does not name."""
+
+import numpy as np
+
+from geometry.arrays import Floats
+
+MIRROR_X = np.array([-1.0, 1.0, 1.0])
+
+
+def unit(vector: Floats) -> Floats:
+    """Return `vector` (..., 3) scaled to length one."""
+    length: Floats = np.linalg.norm(vector, axis=-1, keepdims=True)
+    return vector / length
+
+
+def turned(vector: Floats, axis: Floats, angle_rad: float) -> Floats:
+    """Return `vector` (3,) turned right-handed about the unit `axis` (3,).
+
+    Source: Rodrigues' rotation formula, textbook.
+    """
+    along = axis * (axis @ vector)
+    across = np.cross(axis, vector)
+    result: Floats = along + np.cos(angle_rad) * (vector - along) + np.sin(angle_rad) * across
+    return result
+
+
+def angle_between_rad(first: Floats, second: Floats) -> float:
+    """Return the angle in [0, pi] between two vectors (3,), exact for small and flat angles."""
+    return float(np.arctan2(np.linalg.norm(np.cross(first, second)), first @ second))
