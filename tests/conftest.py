@@ -1,0 +1,36 @@
+"""What every test run shares: one thread per worker, and skips that count as failures on demand."""
+
+import os
+from collections.abc import Generator
+
+import pytest
+
+if "PYTEST_XDIST_WORKER" in os.environ:
+    # workers share the cores already; threads on top of them only fight (read at numpy's import)
+    for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
+        os.environ.setdefault(variable, "1")
+
+NO_SKIPS = os.environ.get("BARWRIGHT_NO_SKIPS", "") not in ("", "0")
+
+
+def _refuse_skip(report: pytest.TestReport | pytest.CollectReport) -> None:
+    if NO_SKIPS and report.skipped and not hasattr(report, "wasxfail"):
+        reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
+        report.outcome = "failed"
+        report.longrepr = f"skipped, which BARWRIGHT_NO_SKIPS counts as a failure: {reason}"
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Turn the skip of a test into a failure where BARWRIGHT_NO_SKIPS is set."""
+    report = yield
+    _refuse_skip(report)
+    return report
+
+
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    """Turn the skip of a whole file into a failure where BARWRIGHT_NO_SKIPS is set."""
+    report = yield
+    _refuse_skip(report)
+    return report
