@@ -1,0 +1,97 @@
+"""How long elements may be along the bar, and where mesh lines must lie.
+
+Every place that wants short elements is a `Seed`: an interval and a length. The
+wanted length at s is the smallest of all seeds, each growing with the distance
+from its interval. Seeds come in order of importance: the limits of later ones
+that fall nearly onto an earlier one snap to it, so that no sliver is born.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.bar import Bar, nominal_od_mm
+from geometry.centreline import arcs
+from geometry.section import kinks_mm
+
+LevelName = Literal["coarse", "standard", "fine"]
+LEVEL_NAMES: tuple[LevelName, ...] = get_args(LevelName)
+
+SNAP_PER_OD = 0.01
+"""Mesh lines closer than this share of the outer diameter become one."""
+
+SIZE_STEP_MM = 0.05
+"""Step of the table in which the wanted length is looked up."""
+
+
+@dataclass(frozen=True)
+class Level:
+    """What a mesh level means.
+
+    Attributes:
+        round: Elements round the tube.
+        scale: Factor on every wanted element length.
+        growth: Growth of the wanted length per mm of distance.
+    """
+
+    round: int
+    scale: float
+    growth: float
+
+
+LEVELS: dict[LevelName, Level] = {
+    "coarse": Level(16, 1.7, 0.5),
+    "standard": Level(24, 1.0, 0.35),
+    "fine": Level(36, 0.6, 0.25),
+}
+
+
+@dataclass(frozen=True)
+class Seed:
+    """An interval of s whose limits are mesh lines, and the element length wanted in it, mm."""
+
+    from_mm: float
+    to_mm: float
+    size_mm: float
+
+
+def bar_seeds(bar: Bar) -> tuple[Seed, ...]:
+    """Return what the bar itself asks for: bends, station kinks, and a longest element."""
+    line = bar.line
+    bends = [
+        Seed(arc.s_from_mm, arc.s_to_mm, min(0.22 * _od(bar, arc.s_from_mm), arc.radius_mm / 8))
+        for arc in arcs(line)
+    ]
+    kinks = [Seed(at - b, at + b, max(b, 1.0)) for at, b in kinks_mm(bar.profile)]
+    whole = Seed(line.left_end_mm, line.right_end_mm, 0.4 * _od(bar, line.right_end_mm))
+    return (whole, *bends, *kinks)
+
+
+def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:
+    """Return the places along s where mesh lines must lie, ascending, snapped, ends included."""
+    low, high = bar.line.left_end_mm, bar.line.right_end_mm
+    kept = [low, high]
+    for seed in seeds:
+        for place in (seed.from_mm, seed.to_mm):
+            apart = min(abs(place - other) for other in kept)
+            if low < place < high and apart > SNAP_PER_OD * _od(bar, place):
+                kept.append(place)
+    return np.array(sorted(kept))
+
+
+def wanted_size_mm(bar: Bar, seeds: Iterable[Seed], level: Level) -> tuple[Floats, Floats]:
+    """Return a table (s, element length) over the bar, both in mm."""
+    low, high = bar.line.left_end_mm, bar.line.right_end_mm
+    s = np.linspace(low, high, int((high - low) / SIZE_STEP_MM) + 2)
+    size = np.full_like(s, np.inf)
+    for seed in seeds:
+        away = np.maximum(np.maximum(seed.from_mm - s, s - seed.to_mm), 0.0)
+        np.minimum(size, level.scale * seed.size_mm + level.growth * away, out=size)
+    return s, size
+
+
+def _od(bar: Bar, s_mm: float) -> float:
+    return float(nominal_od_mm(bar, np.array(s_mm)))
