@@ -1,1 +1,1 @@
-"""What is done to the bar: clamp, loads, cases, and the catalogue of published and practice cases."""
+"""What is done to the bar: clamp, loads, cases, the catalogue of published cases."""

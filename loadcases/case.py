@@ -1,0 +1,163 @@
+"""A load case: loads that act together, where they come from, how often they come."""
+
+import math
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from geometry.bar import Bar
+from geometry.errors import InputError, Problem
+from geometry.limits import Range, number_problem, unknown_name
+from geometry.source import Source
+from loadcases.axes import AXES, Axes, rotation_to_bar
+from loadcases.clamp import Clamp
+from loadcases.load import Load, PlacedLoad, load_problems, place_load
+
+STEERER_ANGLE_DEG = 72.0
+FILE_SAFE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+
+_STEERER_LIMITS = Range(
+    30, 90, "deg", "give the steerer's angle from the horizontal, commonly 62 to 75 deg"
+)
+_CYCLES_LIMITS = Range(1, 1e12, "cycles", "give a number of cycles such as 100000")
+
+
+@dataclass(frozen=True)
+class Figure:
+    """A number of a test or an estimate, with its own mark.
+
+    Attributes:
+        name: Short name with its unit.
+        meaning: What it is, in words.
+        value: The number, None for a limit that is seen and not measured.
+        unit: Unit of the number, "" for a pure one.
+        source: Where it comes from.
+    """
+
+    name: str
+    meaning: str
+    value: float | None
+    unit: str
+    source: Source
+
+
+@dataclass(frozen=True)
+class Cycle:
+    """A repeated load.
+
+    Attributes:
+        other: Id of the case at the other end of the cycle, None for the reversed load.
+        cycles: How often it comes, None where that is not known.
+        preload: Whether the case is a steady load under the cycle.
+        source: Where the number of cycles comes from, None where the study gives it.
+    """
+
+    other: str | None = None
+    cycles: float | None = None
+    preload: bool = False
+    source: Source | None = None
+
+
+@dataclass(frozen=True)
+class Case:
+    """Loads that act together.
+
+    Attributes:
+        id: File-name safe, unique in a study.
+        title: In words.
+        loads: At least one.
+        source: Where the loads as a whole come from.
+        axes: What forces and moments are written in.
+        steerer_angle_deg: Steerer from the horizontal, for gravity axes.
+        notes: Sentences that a report shows with the case.
+        cycle: How it repeats, None for a load that comes once.
+        limits: What the test asks of the bar.
+        figures: Numbers that went into the loads, or that belong to the test.
+        parameters: What a catalogue case was built with, (name, value).
+    """
+
+    id: str
+    title: str
+    loads: tuple[Load, ...]
+    source: Source
+    axes: Axes = "bar"
+    steerer_angle_deg: float = STEERER_ANGLE_DEG
+    notes: tuple[str, ...] = ()
+    cycle: Cycle | None = None
+    limits: tuple[Figure, ...] = ()
+    figures: tuple[Figure, ...] = ()
+    parameters: tuple[tuple[str, float | str], ...] = ()
+
+
+@dataclass(frozen=True)
+class PlacedCase:
+    """A case on a certain bar: the loads in bar axes at their places.
+
+    Attributes:
+        case: The case as written.
+        loads: Its loads, in the same order.
+    """
+
+    case: Case
+    loads: tuple[PlacedLoad, ...]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """Return the notes of the case."""
+        return self.case.notes
+
+
+def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
+    """Return the case with its loads in bar axes at their places on the bar.
+
+    Raises:
+        InputError: Every fault of the case and of its loads, named by field.
+    """
+    problems = list(_case_problems(case))
+    for index, load in enumerate(case.loads):
+        faults = InputError(*load_problems(load, bar.line, clamp))
+        problems += faults.within(f"loads[{index}]").problems
+    if problems:
+        raise InputError(*problems)
+    roll, steerer = math.radians(bar.spec.roll_deg), math.radians(case.steerer_angle_deg)
+    rotation = rotation_to_bar(case.axes, roll, steerer)
+    return PlacedCase(
+        case, tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
+    )
+
+
+def check_cases(cases: Sequence[Case]) -> None:
+    """Refuse cases that cannot stand in one study together.
+
+    Raises:
+        InputError: Ids that stand twice, or a cycle whose other end is no other case.
+    """
+    ids = [case.id for case in cases]
+    problems = []
+    for index, case in enumerate(cases):
+        if case.id in ids[:index]:
+            sentence = f"{case.id!r} stands twice; give each case its own"
+            problems.append(Problem(f"cases[{index}].id", sentence))
+        other = case.cycle.other if case.cycle else None
+        if other is not None and (other == case.id or other not in ids):
+            others = [name for name in ids if name != case.id]
+            field = f"cases[{index}].cycle.other"
+            problems.append(unknown_name(field, "other case", other, others))
+    if problems:
+        raise InputError(*problems)
+
+
+def _case_problems(case: Case) -> Iterator[Problem]:
+    """Yield what is wrong with a case apart from its loads."""
+    if not FILE_SAFE.fullmatch(case.id):
+        yield Problem(
+            "id", f"{case.id!r} names files; use letters, digits, dots, dashes and underscores"
+        )
+    if case.axes not in AXES:
+        yield unknown_name("axes", "set of axes", case.axes, AXES)
+    if not case.loads:
+        yield Problem("loads", "holds no load; give at least one")
+    found = [number_problem("steerer_angle_deg", case.steerer_angle_deg, _STEERER_LIMITS)]
+    if case.cycle and case.cycle.cycles is not None:
+        found.append(number_problem("cycle.cycles", case.cycle.cycles, _CYCLES_LIMITS))
+    yield from (problem for problem in found if problem)

@@ -1,0 +1,71 @@
+"""The stem's clamp on the bar, and how firmly it grips."""
+
+from dataclasses import dataclass
+from typing import Literal
+
+from geometry.centreline import CentreLine
+from geometry.errors import Problem
+from geometry.limits import Range, number_problem, unknown_name
+from geometry.source import Source
+
+Grip = Literal["elastic", "rigid"]
+GRIPS: tuple[Grip, ...] = ("elastic", "rigid")
+
+GRIP_SOURCE = Source(
+    "derived",
+    "70 GPa over 10 mm, about twice the wall of an aluminium stem's clamp; half of it tangentially",
+)
+"""Where the default stiffness of the elastic grip comes from: an estimate that moves results."""
+
+STIFFNESS_LIMITS = Range(
+    0, 1e9, "N/mm3", "give a stiffness per area such as 7000 N/mm3, or a rigid grip", above=True
+)
+
+
+@dataclass(frozen=True)
+class Clamp:
+    """The clamped length, centred on s = 0.
+
+    Attributes:
+        width_mm: Length of the bar inside the clamp.
+        grip: "elastic", a foundation over the clamped outer face, or "rigid", no
+            displacement there.
+        normal_n_per_mm3: Foundation stiffness across the face; unused when rigid.
+        tangential_n_per_mm3: Foundation stiffness along the face; unused when rigid.
+    """
+
+    width_mm: float
+    grip: Grip = "elastic"
+    normal_n_per_mm3: float = 7000.0
+    tangential_n_per_mm3: float = 3500.0
+
+    @property
+    def from_mm(self) -> float:
+        """Return s of the left edge."""
+        return -self.width_mm / 2
+
+    @property
+    def to_mm(self) -> float:
+        """Return s of the right edge."""
+        return self.width_mm / 2
+
+
+def clamp_problems(clamp: Clamp, line: CentreLine) -> tuple[Problem, ...]:
+    """Return what is wrong with a clamp on a bar; empty when it can be used."""
+    shorter_mm = min(-line.left_end_mm, line.right_end_mm)
+    width = Range(
+        0,
+        2 * shorter_mm,
+        "mm",
+        "measure the stem, common widths are 35 to 50 mm",
+        above=True,
+        below=True,
+    )
+    found = [
+        number_problem("width_mm", clamp.width_mm, width),
+        number_problem("normal_n_per_mm3", clamp.normal_n_per_mm3, STIFFNESS_LIMITS),
+        number_problem("tangential_n_per_mm3", clamp.tangential_n_per_mm3, STIFFNESS_LIMITS),
+    ]
+    if clamp.grip not in GRIPS:
+        found.append(unknown_name("grip", "grip", clamp.grip, GRIPS))
+    return tuple(problem for problem in found if problem)

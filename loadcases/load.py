@@ -1,0 +1,183 @@
+"""A force and a moment on a band of the tube, and where on the bar it stands."""
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from geometry.arrays import Floats
+from geometry.centreline import CentreLine
+from geometry.errors import InputError, Problem
+from geometry.limits import Range, number_problem, unknown_name
+from loadcases.axes import Vector, rotated
+from loadcases.clamp import Clamp
+
+Side = Literal["left", "right"]
+SIDES: tuple[Side, ...] = ("left", "right")
+
+BAND_MM = 30.0
+SLACK_MM = 1e-9
+"""A band may touch the clamp or an end; round-off in the touch is no crossing."""
+
+
+@dataclass(frozen=True)
+class Load:
+    """A load as it is written: its place is `side` with `from_end_mm`, or `at_mm`.
+
+    Attributes:
+        force_n: Resultant force, in the axes of its case.
+        moment_nmm: Resultant moment about the centre-line point at its place.
+        band_mm: Length of the loaded band, centred on the place.
+        side: Half that carries the load.
+        from_end_mm: Arc length from the end of that half.
+        at_mm: Signed arc length, negative on the left.
+    """
+
+    force_n: Vector = (0.0, 0.0, 0.0)
+    moment_nmm: Vector = (0.0, 0.0, 0.0)
+    band_mm: float = BAND_MM
+    side: Side | None = None
+    from_end_mm: float | None = None
+    at_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class PlacedLoad:
+    """A load on a certain bar, in bar axes.
+
+    Attributes:
+        side: Half that carries it.
+        at_mm: Signed arc length of its place.
+        force_n: Resultant force.
+        moment_nmm: Resultant moment about the centre-line point at its place.
+        band_mm: Length of the loaded band.
+    """
+
+    side: Side
+    at_mm: float
+    force_n: Vector
+    moment_nmm: Vector
+    band_mm: float
+
+    @property
+    def from_mm(self) -> float:
+        """Return s where the band begins."""
+        return self.at_mm - self.band_mm / 2
+
+    @property
+    def to_mm(self) -> float:
+        """Return s where the band ends."""
+        return self.at_mm + self.band_mm / 2
+
+
+def half_length_mm(line: CentreLine, side: Side) -> float:
+    """Return the arc length from the clamp centre to the end of a half."""
+    return line.right_end_mm if side == "right" else -line.left_end_mm
+
+
+def from_end_to_s_mm(line: CentreLine, side: Side, from_end_mm: float) -> float:
+    """Return the signed arc length of a place given from the end of a half."""
+    distance = half_length_mm(line, side) - from_end_mm
+    return distance if side == "right" else -distance
+
+
+def place_load(load: Load, line: CentreLine, clamp: Clamp, rotation: Floats) -> PlacedLoad:
+    """Return a load at its place on the bar, in bar axes.
+
+    Args:
+        load: The load as written.
+        line: Centre line of the bar.
+        clamp: The clamp, which no band may touch upon.
+        rotation: (3, 3) from the axes of the case to bar axes.
+
+    Raises:
+        InputError: Every fault of the load: no place or two, no force, a number that is
+            not finite, a band that crosses an end or the clamp.
+    """
+    problems = load_problems(load, line, clamp)
+    if problems:
+        raise InputError(*problems)
+    side, at_mm = _place(load, line)
+    force, moment = rotated(rotation, load.force_n), rotated(rotation, load.moment_nmm)
+    return PlacedLoad(side, at_mm, force, moment, load.band_mm)
+
+
+def load_problems(load: Load, line: CentreLine, clamp: Clamp) -> tuple[Problem, ...]:
+    """Return what is wrong with a load on a bar; empty when it can be placed."""
+    problems = (*_vector_problems(load), *_way_problems(load))
+    # a place can only be judged once it is one
+    return problems or tuple(_band_problems(load, line, clamp))
+
+
+def _place(load: Load, line: CentreLine) -> tuple[Side, float]:
+    if load.side is not None and load.from_end_mm is not None:
+        return load.side, from_end_to_s_mm(line, load.side, load.from_end_mm)
+    at_mm = load.at_mm or 0.0
+    return ("left" if at_mm < 0 else "right"), at_mm
+
+
+def _vector_problems(load: Load) -> Iterator[Problem]:
+    """Yield what is wrong with force, moment and band."""
+    wrong = False
+    for name in ("force_n", "moment_nmm"):
+        vector = getattr(load, name)
+        if len(vector) != 3 or not all(math.isfinite(value) for value in vector):
+            wrong = True
+            yield Problem(name, f"is {list(vector)} but must be three finite numbers; correct it")
+    if not wrong and not any((*load.force_n, *load.moment_nmm)):
+        yield Problem("force_n", "is zero and so is moment_nmm; give a force or a moment")
+    band = Range(0, unit="mm", remedy="give the length of the loaded band", above=True)
+    problem = number_problem("band_mm", load.band_mm, band)
+    if problem:
+        yield problem
+
+
+def _way_problems(load: Load) -> Iterator[Problem]:
+    """Yield what is wrong with the way in which the place is given."""
+    by_end = load.side is not None or load.from_end_mm is not None
+    if by_end == (load.at_mm is not None):
+        way = "both ways" if by_end else "not at all"
+        yield Problem("at_mm", f"the place is given {way}; give side with from_end_mm, or at_mm")
+        return
+    if by_end and load.from_end_mm is None:
+        yield Problem("from_end_mm", "is missing; give the distance from the end of that side")
+    if by_end and load.side is None:
+        yield Problem("side", "is missing; say left or right")
+    elif load.side is not None and load.side not in SIDES:
+        yield unknown_name("side", "side", load.side, SIDES)
+    anywhere = Range(-math.inf, unit="mm", remedy="give a place in mm")
+    for name in ("from_end_mm", "at_mm"):
+        value = getattr(load, name)
+        problem = None if value is None else number_problem(name, value, anywhere)
+        if problem:
+            yield problem
+
+
+def _band_problems(load: Load, line: CentreLine, clamp: Clamp) -> Iterator[Problem]:
+    """Yield the crossing of a band with the clamp or with the end of its half."""
+    side, at_mm = _place(load, line)
+    length = half_length_mm(line, side)
+    # along its own half: negative when a place from the end lies beyond the clamp centre
+    distance = at_mm if side == "right" else -at_mm
+    least, most = clamp.to_mm + load.band_mm / 2, length - load.band_mm / 2
+    if least > most + SLACK_MM:
+        yield Problem(
+            "band_mm",
+            f"is {load.band_mm:g} mm but the {side} half has only {length - clamp.to_mm:.4g} mm "
+            "between clamp and end; give a shorter band",
+        )
+    elif distance < least - SLACK_MM:
+        yield _crossing(load, f"the clamp, which ends at {clamp.to_mm:g} mm", length, (least, most))
+    elif distance > most + SLACK_MM:
+        end = f"the {side} end of the bar, which is at {length:.5g} mm"
+        yield _crossing(load, end, length, (least, most))
+
+
+def _crossing(load: Load, what: str, length: float, allowed: tuple[float, float]) -> Problem:
+    least, most = allowed
+    band = f"so its band of {load.band_mm:g} mm crosses {what}"
+    if load.from_end_mm is not None:
+        window = f"give {length - most:.5g} to {length - least:.5g} mm"
+        return Problem("from_end_mm", f"is {load.from_end_mm:g} mm, {band}; {window}")
+    window = f"give {least:.5g} to {most:.5g} mm, negative on the left"
+    return Problem("at_mm", f"is {load.at_mm:g} mm, {band}; {window}")
