@@ -1,0 +1,190 @@
+"""A study: the file, the bar that it describes, and the cases placed on that bar."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from geometry.bar import Bar, BarSpec
+from geometry.errors import InputError, Problem
+from loadcases.case import Case, Cycle, PlacedCase, check_cases
+from loadcases.clamp import Clamp
+from studies import coupling
+from studies.cautions import cautions
+from studies.errors import StudyError
+from studies.reading import read_table
+from studies.schema import (
+    BarTable,
+    CaseChoice,
+    CatalogueCaseTable,
+    ClampTable,
+    OwnCaseTable,
+    StudyTable,
+    SweepTable,
+)
+from studies.sentences import problems_of
+from studies.values import MeshLevel
+
+Result = TypeVar("Result")
+Part = TypeVar("Part", bound=BaseModel)
+
+_CASE: TypeAdapter[CatalogueCaseTable | OwnCaseTable] = TypeAdapter(CaseChoice)
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """A study that can be run.
+
+    Attributes:
+        path: The study file.
+        name: File-name safe name, also of the results folder.
+        title: In words.
+        bar: The bar.
+        clamp: The stem's clamp.
+        mesh_level: Fineness of the mesh.
+        cases: The load cases on this bar; none where a file describes a bar alone.
+        sweeps: What a sweep varies, as written.
+        sha256: Of the file's bytes.
+        warnings: Sentences that a reader should see with the results.
+    """
+
+    path: Path
+    name: str
+    title: str
+    bar: Bar
+    clamp: Clamp
+    mesh_level: MeshLevel
+    cases: tuple[PlacedCase, ...]
+    sweeps: tuple[SweepTable, ...]
+    sha256: str
+    warnings: tuple[str, ...]
+
+    @property
+    def bar_spec(self) -> BarSpec:
+        """Return the description that the bar was built from."""
+        return self.bar.spec
+
+
+def read_study(path: Path) -> Study:
+    """Return the study in a file.
+
+    Raises:
+        StudyError: The file cannot be read, or every problem found in it.
+    """
+    table, sha256 = read_table(path)
+    return study_from_table(table, path, sha256)
+
+
+def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
+    """Return the study that a plain table describes; `path` and `sha256` say where it is from.
+
+    Raises:
+        StudyError: Every problem found, those of one part beside those of another.
+    """
+    problems: list[Problem] = []
+    whole = _whole(table, problems)
+    bar, clamp, cases = _parts(table, problems)
+    if problems or whole is None or bar is None or clamp is None:
+        raise StudyError(path, *dict.fromkeys(problems))
+    return Study(
+        path=path,
+        name=whole.name,
+        title=whole.title or whole.name,
+        bar=bar,
+        clamp=clamp,
+        mesh_level=whole.mesh.level,
+        cases=cases,
+        sweeps=whole.sweep,
+        sha256=sha256,
+        warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
+    )
+
+
+def require_cases(study: Study) -> None:
+    """Refuse a study without load cases, which can be checked and not run.
+
+    Raises:
+        StudyError: There is no case.
+    """
+    if not study.cases:
+        sentence = "is missing; a run needs at least one [[cases]], see `barwright cases`"
+        raise StudyError(study.path, Problem("cases", sentence))
+
+
+def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:
+    try:
+        return StudyTable.model_validate(table)
+    except ValidationError as error:
+        problems += problems_of(error)
+        return None
+
+
+def _parts(
+    table: dict[str, Any], problems: list[Problem]
+) -> tuple[Bar | None, Clamp | None, tuple[PlacedCase, ...]]:
+    """Build what can be built although other parts may be wrong, and collect the problems."""
+    name = str(table.get("name", ""))
+    bar_table = _valid(BarTable.model_validate, table.get("bar"))
+    bar = _tried(lambda: coupling.bar_of(bar_table, name), "bar", problems) if bar_table else None
+    clamp_table = _valid(ClampTable.model_validate, table.get("clamp", {}))
+    clamp = None
+    if clamp_table:
+        clamp = _tried(lambda: coupling.clamp_of(clamp_table, bar), "clamp", problems)
+    raw_cases = table.get("cases", [])
+    if not isinstance(raw_cases, list):
+        return bar, clamp, ()
+    return bar, clamp, _cases(raw_cases, bar, clamp, problems)
+
+
+def _cases(
+    raw_cases: list[Any], bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+) -> tuple[PlacedCase, ...]:
+    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
+    _tried(lambda: check_cases(_outlines(raw_cases, tables)), "", problems)
+    placed = []
+    for index, table in enumerate(tables):
+        if table is None:
+            continue
+        case = _tried(partial(_case, table, bar, clamp), f"cases[{index}]", problems)
+        placed += [case] if case else []
+    return tuple(placed)
+
+
+def _case(
+    table: CatalogueCaseTable | OwnCaseTable, bar: Bar | None, clamp: Clamp | None
+) -> PlacedCase | None:
+    if bar is None or clamp is None:
+        coupling.check_without_bar(table)
+        return None
+    return coupling.placed_case_of(table, bar, clamp)
+
+
+def _outlines(
+    raw_cases: list[Any], tables: list[CatalogueCaseTable | OwnCaseTable | None]
+) -> tuple[Case, ...]:
+    """Return cases with ids and cycles alone, to judge those before the loads."""
+    found = []
+    for index, (raw, table) in enumerate(zip(raw_cases, tables, strict=True)):
+        cycle = Cycle(table.cycle.other) if table and table.cycle else None
+        name = coupling.case_name(raw, index)
+        found.append(Case(name, name, (), coupling.OWN_SOURCE, cycle=cycle))
+    return tuple(found)
+
+
+def _valid(validate: Callable[[Any], Part], value: object) -> Part | None:
+    """Return the part if it is valid; what is wrong with it was said with the whole."""
+    try:
+        return validate(value)
+    except ValidationError:
+        return None
+
+
+def _tried(build: Callable[[], Result], where: str, problems: list[Problem]) -> Result | None:
+    try:
+        return build()
+    except InputError as error:
+        problems += (error.within(where) if where else error).problems
+        return None
