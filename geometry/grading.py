@@ -20,7 +20,7 @@ from geometry.section import kinks_mm
 LevelName = Literal["coarse", "standard", "fine"]
 LEVEL_NAMES: tuple[LevelName, ...] = get_args(LevelName)
 
-SNAP_PER_OD = 0.01
+SNAP_PER_OD = 0.005
 """Mesh lines closer than this share of the outer diameter become one."""
 
 SIZE_STEP_MM = 0.05
