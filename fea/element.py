@@ -54,7 +54,7 @@ def line_gauss(points: int) -> tuple[Floats, Floats]:
     """Return places (n,) in (0, 1) and weights (n,) of the Gauss rule on a line."""
     places, weights = get_quadrature(ElementLineP1(), 2 * points - 1)
     order = np.argsort(places[0])
-    return places[0][order], weights[order]
+    return np.asarray(places[0][order], float), np.asarray(weights[order], float)
 
 
 @cache
@@ -63,7 +63,8 @@ def hex20_gauss(points: int) -> Shapes:
     flat = quad8_places(points)
     x, w = line_gauss(points)
     places = [[a, b, c] for c in x for a, b in flat]
-    return hex20(np.array(places), np.kron(w, np.outer(w, w).ravel()))
+    weights: Floats = np.kron(w, np.outer(w, w).ravel())
+    return hex20(np.array(places), weights)
 
 
 @cache

@@ -68,7 +68,7 @@ def _by_valence(sheet: Sheet) -> list[tuple[Ints, Ints]]:
     corner = sheet.quads[:, :4].ravel()
     order = np.argsort(corner, kind="stable")
     nodes, first, valence = np.unique(corner[order], return_index=True, return_counts=True)
-    groups = []
+    groups: list[tuple[Ints, Ints]] = []
     for count in np.unique(valence[valence >= MIN_QUADS]):
         chosen = valence == count
         places = first[chosen, None] + np.arange(count)
@@ -81,8 +81,9 @@ def _patches(sheet: Sheet, samples: Floats, centres: Ints, quads: Ints) -> Patch
     local = _from_centre(places, sheet.nodes[centres][:, None])
     scale = np.abs(local).max(axis=1)
     terms = _terms(local / scale[:, None])
-    normal = terms.swapaxes(1, 2) @ terms
-    return Patches(centres, quads, scale, np.linalg.solve(normal, terms.swapaxes(1, 2)))
+    transposed = terms.swapaxes(1, 2)
+    solve: Floats = np.linalg.solve(transposed @ terms, transposed)
+    return Patches(centres, quads, scale, solve)
 
 
 def _users(sheet: Sheet, centres: Ints) -> tuple[Ints, Ints]:

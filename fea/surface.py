@@ -83,7 +83,9 @@ def band_force(modes: RigidModes, force_n: Floats, moment_nmm: Floats) -> Floats
 
     The traction is linear, t = a + b x (x - c); a and b follow from the resultants.
     """
-    return modes.forces @ np.linalg.solve(modes.gram, np.concatenate([force_n, moment_nmm]))
+    field = np.linalg.solve(modes.gram, np.concatenate([force_n, moment_nmm]))
+    result: Floats = modes.forces @ field
+    return result
 
 
 def mean_displacement(modes: RigidModes, displacement: Floats) -> Floats:
@@ -112,6 +114,7 @@ def foundation_blocks(face: Face, normal_stiffness: float, tangential_stiffness:
     """
     both = np.einsum("nqi,nqj->nqij", face.normals, face.normals)
     springs = (normal_stiffness - tangential_stiffness) * both + tangential_stiffness * np.eye(3)
-    return np.einsum(
+    result: Floats = np.einsum(
         "nq,qk,ql,nqij->ijnkl", face.areas_mm2, face.values, face.values, springs, optimize=True
     )
+    return result

@@ -142,7 +142,9 @@ def _half_line(half: Polyline) -> CentreLine:
     points = np.array(half.points_mm, dtype=float)
     legs = np.diff(points, axis=0)
     angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
-    lengths, curvatures, normals = [], [], []
+    lengths: list[float] = []
+    curvatures: list[float] = []
+    normals: list[Floats] = []
     past_mm = 0.0
     for i, leg in enumerate(legs):
         bends = i < len(angles) and angles[i] > STRAIGHT_RAD

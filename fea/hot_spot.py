@@ -1,0 +1,135 @@
+"""The peak stress of a load case, never read at a singular point.
+
+Away from clamp edges and load bands it is the recovered surface stress. Outside a clamp
+edge the six components are extrapolated linearly from 0.4 and 1.0 walls to the edge,
+1.67 sigma(0.4 t) - 0.67 sigma(1.0 t), and von Mises is taken of the result. The rule is
+adapted from the structural hot-spot stress at weld toes (Hobbacher, IIW recommendations
+for fatigue design of welded joints and components; from memory, unverified): a clamp edge
+is no weld. With an elastic grip the clamped length is searched too and the largest counts;
+with a rigid grip the edge is a strong singularity and its figure an upper one.
+Inside a load band the local effect of the band is reported apart.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from fea.model import HOT_SPOT_PER_WALL, Model
+from fea.recovery import SurfaceStress, von_mises_mpa
+from geometry.arrays import Flags, Floats, Ints
+from geometry.bar import nominal_wall_mm
+from loadcases.load import PlacedLoad
+
+FaceName = Literal["outer", "bore"]
+FACES: tuple[FaceName, ...] = ("outer", "bore")
+
+RuleName = Literal["surface", "clamp edge", "load band"]
+
+PLACE_MM = 1e-6
+"""Two nodes closer than this along s lie on one mesh line."""
+
+
+@dataclass(frozen=True)
+class Peak:
+    """A largest von Mises stress and where it is.
+
+    Attributes:
+        stress_mpa: The figure.
+        s_mm: Arc length.
+        theta_rad: Angle round the tube, in [0, 2 pi).
+        face: outer or bore.
+        rule: How it was read: on the surface, extrapolated to a clamp edge, or in a load band.
+    """
+
+    stress_mpa: float
+    s_mm: float
+    theta_rad: float
+    face: FaceName
+    rule: RuleName
+
+
+def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
+    """Return the peak of a load case outside its load bands, by the rules above."""
+    s = model.mesh.sheet.nodes[:, 0]
+    searched = ~in_bands(model, loads) & ~_near_edges(model)
+    if model.clamp.grip == "rigid":
+        searched &= ~_inside_clamp(model, s)
+    found = [_largest(model, stress, np.flatnonzero(searched), "surface")]
+    found += [
+        _edge_peak(model, stress, edge_mm, outward)
+        for edge_mm, outward in ((model.clamp.from_mm, -1), (model.clamp.to_mm, 1))
+    ]
+    return max(found, key=lambda peak: peak.stress_mpa)
+
+
+def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
+    """Return the peak inside the load bands and within one wall of them."""
+    return _largest(model, stress, np.flatnonzero(in_bands(model, loads)), "load band")
+
+
+def in_bands(model: Model, loads: Sequence[PlacedLoad]) -> Flags:
+    """Return (P,): which nodes of the sheet lie in a load band or within one wall of it."""
+    s = model.mesh.sheet.nodes[:, 0]
+    wall = nominal_wall_mm(model.bar, s)
+    inside = np.zeros(len(s), dtype=bool)
+    for load in loads:
+        inside |= (s >= load.from_mm - wall) & (s <= load.to_mm + wall)
+    return inside
+
+
+def _largest(model: Model, stress: SurfaceStress, nodes: Ints, rule: RuleName) -> Peak:
+    peaks = [
+        _peak(model, von_mises_mpa(getattr(stress, face)[nodes]), nodes, face, rule)
+        for face in FACES
+    ]
+    return max(peaks, key=lambda peak: peak.stress_mpa)
+
+
+def _peak(model: Model, values: Floats, nodes: Ints, face: FaceName, rule: RuleName) -> Peak:
+    worst = int(np.argmax(values))
+    s, theta = model.mesh.sheet.nodes[nodes[worst]]
+    return Peak(float(values[worst]), float(s), float(theta), face, rule)
+
+
+def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int) -> Peak:
+    near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
+    nodes = model.mesh.sheet.nodes
+    first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
+    share = first / (second - first)
+    edge_nodes = _mesh_line(model, edge_mm)
+    peaks = []
+    for face in FACES:
+        values = getattr(stress, face)
+        read = (1 + share) * values[near] - share * values[far]
+        peaks.append(_peak(model, von_mises_mpa(read), edge_nodes, face, "clamp edge"))
+    return max(peaks, key=lambda peak: peak.stress_mpa)
+
+
+def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
+    wall_mm = float(nominal_wall_mm(model.bar, np.array(edge_mm)))
+    near, far = HOT_SPOT_PER_WALL
+    return near * wall_mm, far * wall_mm
+
+
+def _mesh_line(model: Model, place_mm: float) -> Ints:
+    """Return the nodes of the mesh line nearest to a place, ascending in theta."""
+    nodes = model.mesh.sheet.nodes
+    corners = np.unique(nodes[model.mesh.sheet.corner, 0])
+    line_mm = corners[np.argmin(np.abs(corners - place_mm))]
+    return np.flatnonzero(np.abs(nodes[:, 0] - line_mm) < PLACE_MM)
+
+
+def _near_edges(model: Model) -> Flags:
+    """Return (P,): nodes within one wall outside a clamp edge, where the edge rule reads."""
+    s = model.mesh.sheet.nodes[:, 0]
+    reach = HOT_SPOT_PER_WALL[1] * nominal_wall_mm(model.bar, s)
+    away = np.maximum(model.clamp.from_mm - s, s - model.clamp.to_mm)
+    near: Flags = (away > -PLACE_MM) & (away < reach - PLACE_MM)
+    return near
+
+
+def _inside_clamp(model: Model, s_mm: Floats) -> Flags:
+    inside: Flags = (s_mm >= model.clamp.from_mm) & (s_mm <= model.clamp.to_mm)
+    return inside
