@@ -2,6 +2,7 @@
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
+from difflib import get_close_matches
 from typing import Any
 
 from geometry.bar import Bar, BarSpec, build_bar
@@ -11,20 +12,13 @@ from geometry.material import Material, load_material
 from geometry.material_table import material_from_table
 from geometry.source import Source
 from loadcases.case import Case, Cycle, PlacedCase, place_case
-from loadcases.catalogue import build_case, load_template
+from loadcases.catalogue import build_case, case_ids, load_template
 from loadcases.clamp import Clamp, clamp_problems
 from loadcases.load import Load
 from loadcases.parameters import resolve
+from studies.bar_schema import BarTable, SourceTable
 from studies.rules import in_terms_of_file, polyline_of, stations_of
-from studies.schema import (
-    BarTable,
-    CatalogueCaseTable,
-    ClampTable,
-    CycleTable,
-    LoadTable,
-    OwnCaseTable,
-    SourceTable,
-)
+from studies.schema import CatalogueCaseTable, ClampTable, CycleTable, LoadTable, OwnCaseTable
 
 OWN_SOURCE = Source("practice", "stated in the study file, without a source")
 
@@ -63,6 +57,7 @@ def placed_case_of(table: CatalogueCaseTable | OwnCaseTable, bar: Bar, clamp: Cl
     """
     if isinstance(table, OwnCaseTable):
         return place_case(_own_case(table), bar, clamp)
+    check_without_bar(table)
     case = build_case(table.use, parameters_of(table), bar, clamp)
     cycle = _cycle(table.cycle, case.cycle) if table.cycle else case.cycle
     case = replace(case, id=table.id or case.id, title=table.title or case.title, cycle=cycle)
@@ -75,8 +70,24 @@ def check_without_bar(table: CatalogueCaseTable | OwnCaseTable) -> None:
     Raises:
         InputError: An unknown case, or parameters that it does not take.
     """
-    if isinstance(table, CatalogueCaseTable):
-        resolve(load_template(table.use), parameters_of(table))
+    if not isinstance(table, CatalogueCaseTable):
+        return
+    template, given = load_template(table.use), parameters_of(table)
+    try:
+        resolve(template, given)
+    except InputError as error:
+        names = {parameter.name for parameter in template.parameters}
+        # a misspelt parameter is one mistake, not an unknown and a missing one
+        meant = {
+            near for key in given if key not in names for near in get_close_matches(key, names)
+        }
+        found = [p for p in error.problems if p.field not in meant or p.field in given]
+        raise InputError(*found) from None
+
+
+def is_named(table: CatalogueCaseTable | OwnCaseTable) -> bool:
+    """Return whether a case is one of your own, or one that the catalogue holds."""
+    return isinstance(table, OwnCaseTable) or table.use in case_ids()
 
 
 def parameters_of(table: CatalogueCaseTable) -> Mapping[str, object]:

@@ -9,12 +9,24 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from studies import schema
+from studies import bar_schema, schema
 from studies.wording import UNITS, listed, unit_of
 
 _FOREIGN = re.compile(
     r"_(cm|dm|m|um|in|inch|inches|ft|kn|dan|lbf|lb|lbs|kgf|ksi|psi|gpa|pa|bar|rad|nm|knm|oz|g_cm3)$"
 )
+
+_FOREIGN_NAMES = {
+    "in": "inches",
+    "inch": "inches",
+    "kn": "kN",
+    "nm": "N·m",
+    "knm": "kN·m",
+    "gpa": "GPa",
+    "pa": "Pa",
+    "n": "N",
+    "g_cm3": "g/cm3",
+}
 
 _OTHER_NAMES = {
     "diameter": "od_mm",
@@ -36,12 +48,12 @@ _OTHER_NAMES = {
 
 _HOMES: dict[type[BaseModel], str] = {
     schema.StudyTable: "the top of the file",
-    schema.BarTable: "[bar]",
+    bar_schema.BarTable: "[bar]",
     schema.ClampTable: "[clamp]",
     schema.MeshTable: "[mesh]",
-    schema.HalfTable: "[bar.right]",
-    schema.BendEffectsTable: "[bar.bend_effects]",
-    schema.StationTable: "bar.stations",
+    bar_schema.HalfTable: "[bar.right]",
+    bar_schema.BendEffectsTable: "[bar.bend_effects]",
+    bar_schema.StationTable: "bar.stations",
     schema.LoadTable: "a case's loads",
     schema.CycleTable: "[cases.cycle]",
 }
@@ -120,6 +132,6 @@ def _unit_sentence(key: str, meant: str) -> str:
         return f"is no key of this table; write {meant}, which has no unit"
     foreign = key.lower()[len(_stem(key)) :].lstrip("_")
     if foreign:
-        foreign = "inches" if foreign.startswith("in") else foreign
+        foreign = _FOREIGN_NAMES.get(foreign, foreign)
         return f"is in {foreign}, but the unit here is {unit}; convert the value and write {meant}"
     return f"carries no unit; the unit here is {unit}, so write {meant}"

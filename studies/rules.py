@@ -14,14 +14,8 @@ from studies.values import TEXT_LENGTH, broken
 from studies.wording import shown, shown_key
 
 if TYPE_CHECKING:
-    from studies.schema import (
-        CatalogueCaseTable,
-        HalfTable,
-        LoadTable,
-        MaterialTable,
-        StationTable,
-        SweepTable,
-    )
+    from studies.bar_schema import HalfTable, MaterialTable, StationTable
+    from studies.schema import CatalogueCaseTable, LoadTable, SweepTable
 
 Half = TypeVar("Half", bound="HalfTable")
 

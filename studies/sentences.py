@@ -24,8 +24,14 @@ def problems_of(error: ValidationError) -> tuple[Problem, ...]:
         problem
         for detail in details
         if not (detail["type"] == "missing" and detail["loc"] in answered)
+        and not _counts_good_entries(detail)
         for problem in _problems(detail)
     )
+
+
+def _counts_good_entries(detail: ErrorDetails) -> bool:
+    """Return whether a list is called short only because its bad entries were not counted."""
+    return detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]
 
 
 def _problems(detail: ErrorDetails) -> Iterator[Problem]:
@@ -56,10 +62,12 @@ def _table(detail: ErrorDetails) -> type[BaseModel] | None:
     return table_at(loc[:-1])
 
 
-def _description(detail: ErrorDetails) -> str:
+def _the(detail: ErrorDetails) -> str:
+    """Return what the refused value should be, with its article."""
     table = _table(detail)
     field = fields_of(table).get(_key(detail)) if table else None
-    return (field.description if field else None) or "value"
+    words = (field.description if field else None) or "value"
+    return words if words[0].isupper() else f"the {words}"
 
 
 def _example(detail: ErrorDetails) -> str:
@@ -84,7 +92,7 @@ def _missing(detail: ErrorDetails) -> str:
             "is missing; give the id of a catalogue case (`barwright cases` lists them), "
             "or id and loads for a case of your own"
         )
-    return f"is missing; give the {_description(detail)}{_in_unit(detail)}{_example(detail)}"
+    return f"is missing; give {_the(detail)}{_in_unit(detail)}{_example(detail)}"
 
 
 def _no_number(detail: ErrorDetails) -> str:
@@ -101,7 +109,7 @@ def _limit(words: str, name: str) -> Callable[[ErrorDetails], str]:
     def say(detail: ErrorDetails) -> str:
         key, limit = _key(detail), detail["ctx"][name]
         given, allowed = with_unit(detail["input"], key), with_unit(limit, key)
-        return f"is {given}; give {words} {allowed} as the {_description(detail)}"
+        return f"is {given}; {_the(detail)} must be {words} {allowed}"
 
     return say
 
@@ -111,7 +119,7 @@ def _no_text(detail: ErrorDetails) -> str:
 
 
 def _empty_text(detail: ErrorDetails) -> str:
-    return f"is empty; give the {_description(detail)}{_example(detail)}"
+    return f"is empty; give {_the(detail)}{_example(detail)}"
 
 
 def _long_text(detail: ErrorDetails) -> str:
@@ -173,8 +181,7 @@ def _no_yes_or_no(detail: ErrorDetails) -> str:
 
 
 def _anything_else(detail: ErrorDetails) -> str:
-    wanted = _description(detail)
-    return f"is {shown(detail['input'])} and cannot be the {wanted}; see `barwright schema study`"
+    return f"is {shown(detail['input'])}, not {_the(detail)}; see `barwright schema study`"
 
 
 def _no_key(detail: ErrorDetails) -> str:

@@ -13,11 +13,11 @@ from geometry.errors import InputError, Problem
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from studies import coupling
+from studies.bar_schema import BarTable
 from studies.cautions import cautions
 from studies.errors import StudyError
 from studies.reading import read_table
 from studies.schema import (
-    BarTable,
     CaseChoice,
     CatalogueCaseTable,
     ClampTable,
@@ -165,10 +165,15 @@ def _case(
 def _outlines(
     raw_cases: list[Any], tables: list[CatalogueCaseTable | OwnCaseTable | None]
 ) -> tuple[Case, ...]:
-    """Return cases with ids and cycles alone, to judge those before the loads."""
+    """Return cases with ids and cycles alone, to judge those before the loads.
+
+    Where an id may be misspelt its cycles are left out: to say that they name an unknown
+    case would tell the same mistake twice.
+    """
+    sound = all(table and coupling.is_named(table) for table in tables)
     found = []
     for index, (raw, table) in enumerate(zip(raw_cases, tables, strict=True)):
-        cycle = Cycle(table.cycle.other) if table and table.cycle else None
+        cycle = Cycle(table.cycle.other) if sound and table and table.cycle else None
         name = coupling.case_name(raw, index)
         found.append(Case(name, name, (), coupling.OWN_SOURCE, cycle=cycle))
     return tuple(found)

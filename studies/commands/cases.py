@@ -1,0 +1,50 @@
+"""`barwright cases`: the catalogue of load cases with parameters, sources and marks."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from studies.commands.output import indented, plain, show, table, write_json
+
+if TYPE_CHECKING:
+    from loadcases.template import CaseTemplate, Parameter
+
+
+def cases(
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
+) -> None:
+    """List the load cases of the catalogue, what they ask for and where they come from."""
+    from geometry.source import MARKS
+    from loadcases.catalogue import case_ids, load_template
+
+    templates = [load_template(case_id) for case_id in case_ids()]
+    if as_json:
+        content = {"format": "barwright-cases", "format_version": 1, "marks": MARKS}
+        write_json({**content, "cases": [plain(template) for template in templates]})
+        return
+    for template in templates:
+        _print(template)
+
+
+def _print(template: "CaseTemplate") -> None:
+    rows = table(f"{template.id}\n{template.title}", "key", "default", "meaning", "mark", words=4)
+    for parameter in template.parameters:
+        mark = parameter.source.kind
+        rows.add_row(parameter.name, _default(parameter), _meaning(parameter), mark)
+    source = f"Source: {template.source}."
+    show(rows, *(indented(line) for line in (source, *template.notes, "")))
+
+
+def _default(parameter: "Parameter") -> str:
+    if parameter.default is None:
+        return "required"
+    if isinstance(parameter.default, str):
+        return parameter.default
+    return f"{parameter.default:g} {parameter.unit}".rstrip()
+
+
+def _meaning(parameter: "Parameter") -> str:
+    if parameter.choices:
+        return f"{parameter.meaning}: {' | '.join(parameter.choices)}"
+    return parameter.meaning

@@ -1,0 +1,111 @@
+"""The `barwright` command: its subcommands, and exit codes for what goes wrong."""
+
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from geometry.errors import InputError, MeshError, SolveError
+from studies.commands.cases import cases
+from studies.commands.check import check
+from studies.commands.materials import materials
+from studies.commands.new import new
+from studies.commands.output import problem_lines, say
+from studies.commands.schema import schema
+from studies.errors import StudyError
+
+BAD_INPUT = 2
+NUMERICAL_FAILURE = 3
+INTERRUPTED = 130
+PIPE_CLOSED = 141
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from studies.version import barwright_version
+
+        typer.echo(f"barwright {barwright_version()}")
+        raise typer.Exit
+
+
+@app.callback()
+def barwright(
+    *,
+    version: Annotated[
+        bool, typer.Option("--version", help="Print the version.", callback=_version, is_eager=True)
+    ] = False,
+) -> None:
+    """Finite-element studies of thin-walled metal bars.
+
+    Begin with: barwright new my-bar
+    """
+
+
+for command in (check, cases, materials, new, schema):
+    app.command()(command)
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run the command line and return its exit code.
+
+    0 computed, 1 a limit set by the user not met, 2 bad input, 3 a numerical failure,
+    130 interrupted, 141 nobody reads the output any more. Anything else is a bug and
+    passes with its traceback.
+    """
+    for stream in (sys.stdout, sys.stderr):
+        _replace_unencodable(stream)
+    try:
+        code = _answered(arguments)
+        sys.stdout.flush()
+    except BrokenPipeError:
+        code = _pipe_closed()
+    except KeyboardInterrupt:
+        code = INTERRUPTED
+    return code
+
+
+def _answered(arguments: list[str] | None) -> int:
+    try:
+        return _run(arguments)
+    except StudyError as error:
+        say(problem_lines(str(error.path), error.problems))
+        return BAD_INPUT
+    except InputError as error:
+        say(problem_lines("", error.problems))
+        return BAD_INPUT
+    except (MeshError, SolveError) as error:
+        say(f"barwright: {error}")
+        return NUMERICAL_FAILURE
+
+
+def _run(arguments: list[str] | None) -> int:
+    """Return the exit code that typer would end the process with."""
+    try:
+        typer.main.get_command(app)(arguments, prog_name="barwright")
+    except SystemExit as end:
+        if isinstance(end.__context__, BrokenPipeError):
+            raise BrokenPipeError from None
+        return end.code if isinstance(end.code, int) else 0
+    return 0
+
+
+def _pipe_closed() -> int:
+    """Let nothing more be written, as Python would complain of it when it ends."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    return PIPE_CLOSED
+
+
+def _replace_unencodable(stream: object) -> None:
+    """Show a question mark where a terminal's character set lacks a sign."""
+    reconfigure = getattr(stream, "reconfigure", None)
+    if reconfigure:
+        reconfigure(errors="replace")

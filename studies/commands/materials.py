@@ -1,0 +1,67 @@
+"""`barwright materials`: the material catalogue with sources and marks."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from studies.commands.output import indented, plain, show, table, write_json
+
+if TYPE_CHECKING:
+    from geometry.material import Material
+
+
+def materials(
+    *,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
+) -> None:
+    """List the materials of the catalogue, their values and where those come from."""
+    from geometry.material import load_material, material_ids
+    from geometry.source import MARKS
+
+    found = [load_material(material_id) for material_id in material_ids()]
+    if as_json:
+        content = {"format": "barwright-materials", "format_version": 1, "marks": MARKS}
+        write_json({**content, "materials": [plain(material) for material in found]})
+        return
+    _print_values(found)
+    _print_sources(found)
+
+
+def _print_values(found: "list[Material]") -> None:
+    rows = table(
+        "Materials at room temperature",
+        "id", "E GPa", "nu", "kg/m3", "proof MPa", "tensile MPa", "elong. %", "mark",
+        words=1,
+    )  # fmt: skip
+    for m in found:
+        elongation = "-" if m.elongation_percent is None else f"{m.elongation_percent:g}"
+        rows.add_row(
+            m.id,
+            f"{m.youngs_modulus_mpa / 1000:g}",
+            f"{m.poisson_ratio:g}",
+            f"{m.density_kg_m3:g}",
+            f"{m.proof_stress_mpa:g}",
+            f"{m.ultimate_stress_mpa:g}",
+            elongation,
+            m.source.kind,
+        )
+    show(rows)
+
+
+def _print_sources(found: "list[Material]") -> None:
+    from geometry.material import material_sources
+
+    for material in found:
+        grouped = _by_source(material_sources(material))
+        lines = (f"{'; '.join(blocks)}: {source}" for source, blocks in grouped.items())
+        show(f"{material.id}: {material.title}", *map(indented, lines))
+
+
+def _by_source(pairs: tuple[tuple[str, object], ...]) -> dict[str, list[str]]:
+    """Return the blocks of values under each source, in the order given."""
+    grouped: dict[str, list[str]] = {}
+    for block, source in pairs:
+        blocks = grouped.setdefault(str(source), [])
+        if block not in blocks:
+            blocks.append(block)
+    return grouped

@@ -1,0 +1,31 @@
+"""`barwright new`: a commented study file to begin with."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from studies.commands.output import say
+
+
+def new(
+    name: Annotated[str, typer.Argument(help="Name of the study; NAME.toml is written here.")],
+    example: Annotated[
+        str,
+        typer.Option("--from", help="harbour-flat, harbour-riser or harbour-drop."),
+    ] = "harbour-flat",
+) -> None:
+    """Write NAME.toml, a commented study to change to your own; never over an existing file."""
+    from geometry.errors import refuse
+    from studies.shipped import renamed_example
+
+    text, path = renamed_example(example, name), Path(f"{name}.toml")
+    try:
+        with path.open("x", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+    except FileExistsError:
+        raise refuse("NAME", f"{path} exists and is left as it is; choose another name") from None
+    except OSError as error:
+        reason = (error.strerror or "refused").lower()
+        raise refuse("NAME", f"{path} cannot be written here ({reason})") from None
+    say(f"wrote {path}; go on with `barwright check {path}`")

@@ -1,0 +1,95 @@
+"""What commands write: results to standard output, all else to standard error."""
+
+import json
+import math
+import sys
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from rich.console import RenderableType
+    from rich.table import Table
+
+WIDTH_OF_A_FILE = 100
+MOST_PROBLEMS = 50
+
+
+def say(message: str) -> None:
+    """Write a line for the person at the terminal to standard error."""
+    typer.echo(printable(message), err=True)
+
+
+def write_json(data: object) -> None:
+    """Write `data` as JSON to standard output."""
+    typer.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def show(*contents: "RenderableType") -> None:
+    """Write tables and texts to standard output: 100 columns and no colour unless at a terminal."""
+    from rich.console import Console
+
+    at_terminal = sys.stdout.isatty()
+    width, plain_text = (None, None) if at_terminal else (WIDTH_OF_A_FILE, True)
+    console = Console(width=width, no_color=plain_text, highlight=False, markup=False, emoji=False)
+    with console.capture() as captured:
+        console.print(*contents, sep="\n")
+    # columns are filled up with blanks, which a file does not need
+    lines = (line.rstrip() for line in captured.get().splitlines())
+    typer.echo("\n".join(lines))
+
+
+def indented(text: str) -> "RenderableType":
+    """Return a text that stands two columns in, its later lines too."""
+    from rich.padding import Padding
+    from rich.text import Text
+
+    return Padding(Text(printable(text)), (0, 0, 0, 2))
+
+
+def table(title: str, *columns: str, words: int = 0) -> "Table":
+    """Return an empty table; the first `words` columns hold words, the others numbers."""
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    made = Table(
+        title=Text(title, style="bold"),
+        title_justify="left",
+        box=box.SIMPLE_HEAD,
+        header_style="bold",
+        pad_edge=False,
+    )
+    for index, column in enumerate(columns):
+        made.add_column(Text(column), justify="left" if index < words else "right")
+    return made
+
+
+def plain(record: Any) -> Any:
+    """Return a record of dataclasses as JSON can hold it; what is not finite becomes null."""
+    return _finite(asdict(record))
+
+
+def printable(text: str) -> str:
+    """Return text with every character that a terminal would obey written out."""
+    return "".join(c if c.isprintable() or c == "\n" else f"\\u{ord(c):04x}" for c in text)
+
+
+def problem_lines(where: str, problems: tuple[object, ...]) -> str:
+    """Return the message for problems in a file or argument."""
+    if len(problems) == 1:
+        return f"barwright: {where}{': ' if where else ''}{problems[0]}"
+    shown = [f"  {problem}" for problem in problems[:MOST_PROBLEMS]]
+    if len(problems) > MOST_PROBLEMS:
+        shown.append(f"  and {len(problems) - MOST_PROBLEMS} more")
+    place = f" in {where}" if where else ""
+    return "\n".join([f"barwright: {len(problems)} problems{place}", *shown])
+
+
+def _finite(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {key: _finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_finite(item) for item in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value
