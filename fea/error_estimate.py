@@ -20,6 +20,7 @@ from fea.element import line_gauss, quad8_gauss
 from fea.hot_spot import Peak
 from fea.model import Model
 from fea.recovery import Recovery, SurfaceStress, in_axes, stress_mpa
+from fea.statics import StaticAnswer
 from geometry.arrays import Floats, Ints
 from geometry.material import Material
 from geometry.mesh import ONE_TURN
@@ -47,8 +48,7 @@ def estimate_error(
     model: Model,
     recovery: Recovery,
     stress: SurfaceStress,
-    moved: Floats,
-    energy_nmm: float,
+    answer: StaticAnswer,
     peak: Peak,
 ) -> ErrorEstimate:
     """Return the estimate for one load case.
@@ -57,20 +57,19 @@ def estimate_error(
         model: The equations.
         recovery: That of the model's mesh.
         stress: Recovered stress of the case.
-        moved: (N, 3) its displacements in mm.
-        energy_nmm: Its strain energy.
+        answer: Its displacements and strain energy.
         peak: Where its peak stress is.
     """
     material = model.bar.spec.material
     better = _recovered(model, stress)
     volumes = _spread(8 * _by_layer(model, model.grads.volumes_mm3)[..., None]) * _weights()
-    computed = _spread(_computed(model, recovery, moved))
+    computed = _spread(_computed(model, recovery, answer.displacement_mm))
     error = (_energy_density(material, better - computed) * volumes[..., 0]).sum(axis=(2, 3))
     whole = (_energy_density(material, better) * volumes[..., 0]).sum(axis=(2, 3))
     near = _elements_at(model, peak)
     return ErrorEstimate(
         error.ravel(),
-        100 * float(error.sum()) / (2 * energy_nmm),
+        100 * float(error.sum()) / (2 * answer.energy_nmm),
         100 * float(np.sqrt(error[:, near].sum() / whole[:, near].sum())),
     )
 

@@ -1,0 +1,232 @@
+"""The whole chain, from a study to answers: mesh, solve, stress, second opinion, checks."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import chain
+from time import perf_counter
+from typing import ParamSpec, TypeVar
+
+import numpy as np
+
+from fea.checks import Check, balance_checks, bracket_checks, volume_check
+from fea.error_estimate import ErrorEstimate, estimate_error
+from fea.frame import FrameResult, solve_frame
+from fea.hot_spot import Peak, band_peak, peak_stress
+from fea.linear_solver import SolverName
+from fea.model import Model, build_model, mesh_for
+from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
+from fea.statics import Solution, StaticAnswer, factorise_model, solve_cases
+from geometry.grading import LevelName
+from loadcases.case import PlacedCase
+from loadcases.load import PlacedLoad
+from studies.study import Study, require_cases
+
+Given = ParamSpec("Given")
+Made = TypeVar("Made")
+
+GRIP_SCALES = (1 / 3, 3.0)
+"""Factors on the elastic grip's stiffness at which deflection and peak are shown beside."""
+
+
+@dataclass(frozen=True)
+class GripAnswer:
+    """What a softer or firmer grip would give.
+
+    Attributes:
+        scale: Factor on both stiffnesses of the grip.
+        deflection_mm: Largest displacement of a load point.
+        peak_stress_mpa: Peak stress.
+    """
+
+    scale: float
+    deflection_mm: float
+    peak_stress_mpa: float
+
+
+@dataclass(frozen=True, eq=False)
+class CaseRun:
+    """Everything about one load case.
+
+    Attributes:
+        placed: The case with its loads on the bar.
+        answer: Displacements, load points, reactions.
+        stress: Recovered stress on both faces.
+        peak: Peak stress outside the load bands.
+        band: Peak stress inside the load bands.
+        error: Estimated error of the mesh.
+        plain: The frame with plain bends.
+        flexible: The frame with full pipe-bend flexibility.
+        grips: Answers with a softer and a firmer grip; none for a rigid one.
+        checks: Every check of the case.
+    """
+
+    placed: PlacedCase
+    answer: StaticAnswer
+    stress: SurfaceStress
+    peak: Peak
+    band: Peak
+    error: ErrorEstimate
+    plain: FrameResult
+    flexible: FrameResult
+    grips: tuple[GripAnswer, ...]
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class StudyRun:
+    """Answers to a study.
+
+    Attributes:
+        study: What was asked.
+        level: Mesh level used.
+        model: Mesh and equations.
+        solver: Direct solver used.
+        cases: One for each case of the study, in order.
+        seconds: What each stage took.
+    """
+
+    study: Study
+    level: LevelName
+    model: Model
+    solver: str
+    cases: tuple[CaseRun, ...]
+    seconds: dict[str, float]
+
+
+@dataclass(frozen=True, eq=False)
+class _Shared:
+    """What the judgement of every case needs."""
+
+    model: Model
+    recovery: Recovery
+    volume: Check
+    residual: float
+
+
+def run_study(
+    study: Study,
+    level: LevelName | None = None,
+    solver: SolverName = "auto",
+    tell: Callable[[str], None] = lambda stage: None,
+) -> StudyRun:
+    """Return the answers to all cases of a study.
+
+    Args:
+        study: From `read_study`.
+        level: Mesh level, that of the study where it is None.
+        solver: Which direct solver.
+        tell: Called with the name of each stage as it begins.
+
+    Raises:
+        StudyError: The study has no case.
+        MeshError: The mesh cannot be made or does not follow the bar.
+        SolveError: The equations cannot be solved, or the solution does not balance.
+    """
+    require_cases(study)
+    seconds: dict[str, float] = {}
+
+    def timed(stage: str, make: Callable[Given, Made], *a: Given.args, **k: Given.kwargs) -> Made:
+        tell(stage)
+        start = perf_counter()
+        made = make(*a, **k)
+        seconds[stage] = seconds.get(stage, 0.0) + perf_counter() - start
+        return made
+
+    level = level or study.mesh_level
+    loads = [case.loads for case in study.cases]
+    mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level)
+    model = timed("assemble", build_model, study.bar, study.clamp, mesh)
+    volume = volume_check(model)
+    solution = timed("solve", _solved, model, loads, solver)
+    recovery = timed("stress", build_recovery, study.bar, mesh)
+    stresses = timed("stress", _stresses, model, recovery, solution)
+    grips = timed("grip", _grips, model, recovery, loads, solver)
+    frames = timed("frame", _frames, study, loads)
+    shared = _Shared(model, recovery, volume, solution.residual)
+    parts = zip(study.cases, solution.answers, stresses, frames, grips, strict=True)
+    cases = tuple(timed("judge", _judged, shared, *part) for part in parts)
+    return StudyRun(study, level, model, solution.solver, cases, seconds)
+
+
+def deflection_mm(answer: StaticAnswer) -> float:
+    """Return the largest displacement magnitude over the load points."""
+    return max(float(np.linalg.norm(point.displacement_mm)) for point in answer.load_points)
+
+
+def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
+    """Return the largest force over its displacement along itself; None for pure moments."""
+    point = max(answer.load_points, key=lambda p: float(np.linalg.norm(p.load.force_n)))
+    force_n = float(np.linalg.norm(point.load.force_n))
+    if force_n == 0:
+        return None
+    along_mm = float(point.displacement_mm @ point.load.force_n) / force_n
+    return force_n / along_mm if along_mm > 0 else None
+
+
+def _solved(
+    model: Model, loads: Sequence[Sequence[PlacedLoad]], solver: SolverName, scale: float = 1.0
+) -> Solution:
+    return solve_cases(model, loads, factorise_model(model, solver, scale), scale)
+
+
+def _stresses(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:
+    material = model.bar.spec.material
+    return [
+        surface_stress(recovery, model.mesh, model.grads, material, answer.displacement_mm)
+        for answer in solution.answers
+    ]
+
+
+def _frames(
+    study: Study, loads: Sequence[Sequence[PlacedLoad]]
+) -> list[tuple[FrameResult, FrameResult]]:
+    plain = solve_frame(study.bar, study.clamp, loads, flexible=False)
+    flexible = solve_frame(study.bar, study.clamp, loads, flexible=True)
+    return list(zip(plain, flexible, strict=True))
+
+
+def _grips(
+    model: Model,
+    recovery: Recovery,
+    loads: Sequence[Sequence[PlacedLoad]],
+    solver: SolverName,
+) -> list[tuple[GripAnswer, ...]]:
+    """Return, for each case, what the softer and the firmer grip give."""
+    if model.clamp.grip == "rigid":
+        return [()] * len(loads)
+    columns = []
+    for scale in GRIP_SCALES:
+        solution = _solved(model, loads, solver, scale)
+        stresses = _stresses(model, recovery, solution)
+        columns.append(
+            [
+                GripAnswer(scale, deflection_mm(a), peak_stress(model, s, case).stress_mpa)
+                for a, s, case in zip(solution.answers, stresses, loads, strict=True)
+            ]
+        )
+    return list(zip(*columns, strict=True))
+
+
+def _judged(
+    shared: _Shared,
+    placed: PlacedCase,
+    answer: StaticAnswer,
+    stress: SurfaceStress,
+    frames: tuple[FrameResult, FrameResult],
+    grips: tuple[GripAnswer, ...],
+) -> CaseRun:
+    model, loads = shared.model, placed.loads
+    peak = peak_stress(model, stress, loads)
+    error = estimate_error(model, shared.recovery, stress, answer, peak)
+    balance = balance_checks(model, loads, answer, shared.residual)
+    return CaseRun(
+        placed,
+        answer,
+        stress,
+        peak,
+        band_peak(model, stress, loads),
+        error,
+        *frames,
+        grips,
+        (shared.volume, *balance, *bracket_checks(answer, *frames)),
+    )
