@@ -85,7 +85,7 @@ class BendRow(Table):
     straight_mm: v.Place = Field(description="straight length before the bend", examples=[85])
     rotation_deg: v.Turn = Field(0.0, description="turn of the bend plane", examples=[0])
     angle_deg: v.BendAngle = Field(description="bend angle", examples=[12])
-    radius_mm: v.Length = Field(description="centre-line radius of the bend", examples=[70])
+    radius_mm: v.Radius = Field(description="centre-line radius of the bend", examples=[70])
 
 
 class HalfTable(Table):
@@ -98,7 +98,7 @@ class HalfTable(Table):
         description="intersection points of the centre line",
         examples=[[[0, 0, 0], [350, 0, 0]]],
     )
-    bend_radii_mm: tuple[v.Length, ...] | None = Field(
+    bend_radii_mm: tuple[v.Radius, ...] | None = Field(
         None,
         max_length=MAX_POINTS,
         description="bend radius at each interior point",

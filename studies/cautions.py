@@ -23,17 +23,18 @@ def cautions(bar: Bar, *, ovality_given: bool) -> tuple[str, ...]:
     return tuple(dict.fromkeys([*found, *_radii(bar, bends), *_strains(bar, bends)]))
 
 
-def explaining_wall_mm(bar: Bar, share: float) -> tuple[float, float]:
+def explaining_wall_mm(bar: Bar, share: float) -> tuple[float, float | None]:
     """Return (mean wall, mean wall that would make the bar `share` times as heavy), mm.
 
-    Means over the developed length; the area of a tube is pi t (D - t).
+    Means over the developed length; the area of a tube is pi t (D - t). The second is None
+    where even a solid rod would not be heavy enough.
 
     Source: derived, textbook geometry.
     """
     s = np.linspace(bar.line.left_end_mm, bar.line.right_end_mm, 2001)
     D, t = float(nominal_od_mm(bar, s).mean()), float(nominal_wall_mm(bar, s).mean())
     inside = D * D - 4 * share * t * (D - t)
-    return t, (D - max(inside, 0.0) ** 0.5) / 2
+    return t, (D - inside**0.5) / 2 if inside > 0 else None
 
 
 def _mass(bar: Bar) -> list[str]:
@@ -44,12 +45,19 @@ def _mass(bar: Bar) -> list[str]:
     share = measured / computed
     if abs(share - 1) <= MOST_MASS_DIFFERENCE:
         return []
-    wall, other = explaining_wall_mm(bar, share)
     return [
         f"bar.mass_g: {measured:g} g on the scale against {computed:.1f} g computed, "
-        f"{100 * (share - 1):+.1f} %; a mean wall of {other:.2f} mm instead of {wall:.2f} mm "
-        "would explain it"
+        f"{100 * (share - 1):+.1f} %; {_explanation(bar, share)}"
     ]
+
+
+def _explanation(bar: Bar, share: float) -> str:
+    wall, other = explaining_wall_mm(bar, share)
+    if other is None:
+        return (
+            "no wall of this bar would explain it, so check the scale, its unit and what hung on it"
+        )
+    return f"a mean wall of {other:.2f} mm instead of {wall:.2f} mm would explain it"
 
 
 def _ovality(bar: Bar, *, given: bool) -> list[str]:

@@ -6,7 +6,15 @@ in one table does not hide those of another.
 
 from typing import TYPE_CHECKING, TypeVar
 
-from geometry.bend_table import Bend, BendTable, Polyline, check_polyline, polyline_from_table
+from geometry.bend_table import (
+    Bend,
+    BendTable,
+    Polyline,
+    check_polyline,
+    cut_length_mm,
+    polyline_from_table,
+    table_from_polyline,
+)
 from geometry.errors import InputError, Problem
 from geometry.material import load_material
 from geometry.section import Station, build_profile
@@ -18,6 +26,9 @@ if TYPE_CHECKING:
     from studies.schema import CatalogueCaseTable, LoadTable, SweepTable
 
 Half = TypeVar("Half", bound="HalfTable")
+
+MOST_HALF_MM = 1500.0
+"""Three times what the widest bars have: beyond it a unit is wrong, or a point."""
 
 OWN_CASE_KEYS = frozenset({"id", "loads", "axes", "steerer_angle_deg"})
 """A case without `use` that has one of these is meant as one of your own."""
@@ -162,11 +173,19 @@ def _shape_problems(half: "HalfTable") -> list[Problem]:
 
 def _bendable(half: Half, side: str) -> Half:
     try:
-        check_polyline(polyline_of(half, side))
+        polyline = polyline_of(half, side)
+        check_polyline(polyline)
     except InputError as error:
         ours = {problem.field: problem for problem in _start_problems(half, side)}
         found = [ours.get(p.field, in_terms_of_file(half, p)) for p in error.problems]
         raise broken(*found) from None
+    length_mm = cut_length_mm(table_from_polyline(polyline))
+    if length_mm > MOST_HALF_MM:
+        sentence = (
+            f"is {length_mm:.0f} mm long from clamp centre to end; the limit is "
+            f"{MOST_HALF_MM:g} mm, so check the points and their unit"
+        )
+        raise broken(Problem("", sentence))
     return half
 
 

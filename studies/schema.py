@@ -22,7 +22,7 @@ MAX_VALUES = 1000
 class ClampTable(Table):
     """The stem's clamp, centred on s = 0."""
 
-    width_mm: v.Length = Field(46.0, description="clamped length of the bar", examples=[46])
+    width_mm: v.ClampWidth = Field(46.0, description="clamped length of the bar", examples=[46])
     grip: v.Grip = Field("elastic", description="how the clamp holds", examples=["elastic"])
     normal_n_per_mm3: v.GripStiffness = Field(
         7000.0, description="stiffness of an elastic grip across its face", examples=[7000]
@@ -54,7 +54,7 @@ class LoadTable(Table):
     moment_nmm: v.MomentVector = Field(
         (0.0, 0.0, 0.0), description="moment [x, y, z]", examples=[[0, 0, 0]]
     )
-    band_mm: v.Length = Field(30.0, description="length of the loaded band", examples=[30])
+    band_mm: v.Band = Field(30.0, description="length of the loaded band", examples=[30])
 
     _rule = model_validator(mode="after")(rules.load_placed)
 

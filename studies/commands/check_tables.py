@@ -119,8 +119,8 @@ def _print_half(half: HalfRow, bar: Bar) -> None:
         f"Then straight {half.tail_mm:.2f} mm; {cut}.",
         "Rotation is right-handed about the feed; first bend: 0 forward, 90 up, 180 back.\n",
         _tooling(half, name),
-        "Estimates: springback is a lower bound, R F02 Zp/(E I) with the proof stress above and",
-        "no hardening; strain OD/(2 R); walls from constant volume. Bend one and measure.\n",
+        "Estimates: springback R F02 Zp/(E I) is a lower bound (no hardening); strain OD/(2 R); "
+        "walls outside and inside the bend from constant volume. Bend one and measure.\n",
     )
 
 
@@ -152,7 +152,7 @@ def _bends(half: HalfRow, name: str) -> Table:
 def _tooling(half: HalfRow, name: str) -> Table:
     rows = table(
         f"{name}: at the tool",
-        "bend", "OD mm", "wall outside mm", "wall inside mm", "outer strain %", "springback deg",
+        "bend", "OD mm", "wall out mm", "wall in mm", "outer strain %", "springback deg",
     )  # fmt: skip
     for index, bend in enumerate(half.bends, start=1):
         rows.add_row(

@@ -60,8 +60,7 @@ def main(arguments: list[str] | None = None) -> int:
     130 interrupted, 141 nobody reads the output any more. Anything else is a bug and
     passes with its traceback.
     """
-    for stream in (sys.stdout, sys.stderr):
-        _replace_unencodable(stream)
+    _prepare_streams()
     try:
         code = _answered(arguments)
         sys.stdout.flush()
@@ -104,8 +103,11 @@ def _pipe_closed() -> int:
     return PIPE_CLOSED
 
 
-def _replace_unencodable(stream: object) -> None:
-    """Show a question mark where a terminal's character set lacks a sign."""
-    reconfigure = getattr(stream, "reconfigure", None)
-    if reconfigure:
-        reconfigure(errors="replace")
+def _prepare_streams() -> None:
+    """Open what was closed, and show a question mark where a character set lacks a sign."""
+    for name in ("stdout", "stderr"):
+        if getattr(sys, name) is None:
+            setattr(sys, name, os.fdopen(os.open(os.devnull, os.O_WRONLY), "w"))
+        reconfigure = getattr(getattr(sys, name), "reconfigure", None)
+        if reconfigure:
+            reconfigure(errors="replace")

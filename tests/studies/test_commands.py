@@ -300,6 +300,20 @@ def test_a_closed_pipe_is_quiet(arguments: str) -> None:
     assert done.stdout.strip() in {"0", "141"}
 
 
+@pytest.mark.parametrize("closing", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_streams_do_no_harm(closing: str, example: Path) -> None:
+    """Output that nobody asked for may be closed from the start."""
+    script = f'{sys.executable} -c "{RUN}" check {example.name} {closing}; echo "$?" >&3'
+    done = subprocess.run(
+        ["bash", "-c", f"exec 3>code; {script}"],  # noqa: S607 the shell closes the streams
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        check=False,
+        timeout=60,
+    )
+    assert done.returncode == 0
+    assert Path("code").read_text(encoding="utf-8") == "0\n"
+
+
 def _raising(error: BaseException):
     def run(_: object) -> int:
         raise error

@@ -213,6 +213,16 @@ def test_a_mass_off_by_more_than_3_percent_names_the_wall_that_would_explain_it(
     assert not [w for w in again.warnings if "mass_g" in w]
 
 
+def test_a_mass_beyond_a_solid_rod_names_no_wall(tmp_path: Path) -> None:
+    """A mass in the wrong unit is not explained by a wall thicker than the tube."""
+    (warning,) = [
+        w
+        for w in read(SMALL.replace("[bar]", "[bar]\nmass_g = 9000"), tmp_path).warnings
+        if "mass" in w
+    ]
+    assert "no wall of this bar would explain it" in warning
+
+
 @pytest.mark.parametrize("share", [0.98, 1.02])
 def test_a_mass_off_by_less_is_no_warning(share: float, tmp_path: Path) -> None:
     """Two percent either way is what scales and drawn tubes differ by."""
@@ -293,7 +303,7 @@ def test_the_schema_names_every_table() -> None:
     assert set(schema["required"]) == {"name", "bar"}
     assert schema["additionalProperties"] is False
     assert schema["$defs"]["LinspaceTable"]["required"] == ["from", "to", "count"]
-    assert schema["$defs"]["StationTable"]["properties"]["wall_mm"]["exclusiveMinimum"] == 0
+    assert schema["$defs"]["StationTable"]["properties"]["wall_mm"]["minimum"] == 0.1
 
 
 def places(value: object, path: tuple[str | int, ...] = ()) -> list[tuple[str | int, ...]]:
