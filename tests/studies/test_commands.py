@@ -261,6 +261,12 @@ def test_schema_study_is_json(capsys: pytest.CaptureFixture[str]) -> None:
     assert {"name", "bar", "clamp", "mesh", "cases", "sweep"} <= set(content["properties"])
 
 
+def test_schema_results_is_json(capsys: pytest.CaptureFixture[str]) -> None:
+    """The schema of results.json parses and is an object's."""
+    assert main(["schema", "results"]) == 0
+    assert json.loads(capsys.readouterr().out)["type"] == "object"
+
+
 @pytest.mark.parametrize("error", [MeshError("no mesh"), SolveError("no solution")])
 def test_numerical_failures_end_with_3(
     error: Exception, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
