@@ -51,6 +51,7 @@ class TubeMesh:
     Attributes:
         sheet: The flat mesh it was extruded from.
         layers: Elements through the wall.
+        owner: (N,) sheet node that each node was extruded from.
         block: (N, 3) s in mm, theta in radians, zeta of each node.
         points_mm: (N, 3) places in space.
         cells: (layers Q, 20) node numbers in VTK order (type 25), layer by layer from the bore.
@@ -60,6 +61,7 @@ class TubeMesh:
 
     sheet: Sheet
     layers: int
+    owner: Ints
     block: Floats
     points_mm: Floats
     cells: Ints
@@ -134,6 +136,7 @@ def extruded(bar: Bar, sheet: Sheet, layers: int = 1) -> TubeMesh:
     return TubeMesh(
         sheet,
         layers,
+        owner,
         block,
         position_mm(bar, *block.T),
         np.concatenate([_layer(sheet.quads, first, i) for i in range(layers)]),

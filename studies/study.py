@@ -1,7 +1,7 @@
 """A study: the file, the bar that it describes, and the cases placed on that bar."""
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import Any, TypeVar
@@ -10,6 +10,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
+from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from studies import coupling
@@ -112,6 +113,21 @@ def require_cases(study: Study) -> None:
     if not study.cases:
         sentence = "is missing; a run needs at least one [[cases]], see `barwright cases`"
         raise StudyError(study.path, Problem("cases", sentence))
+
+
+def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
+    """Return the study with the named cases only, in the study's order; None keeps all.
+
+    Raises:
+        InputError: The study has no case of that id; the nearest is named.
+    """
+    if not ids:
+        return study
+    known = [placed.case.id for placed in study.cases]
+    problems = [unknown_name("--case", "case", name, known) for name in ids if name not in known]
+    if problems:
+        raise InputError(*problems)
+    return replace(study, cases=tuple(p for p in study.cases if p.case.id in ids))
 
 
 def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:

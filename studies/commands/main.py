@@ -12,6 +12,7 @@ from studies.commands.check import check
 from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.output import problem_lines, say
+from studies.commands.run import run
 from studies.commands.schema import schema
 from studies.errors import StudyError
 
@@ -49,7 +50,7 @@ def barwright(
     """
 
 
-for command in (check, cases, materials, new, schema):
+for command in (check, run, cases, materials, new, schema):
     app.command()(command)
 
 

@@ -1,0 +1,117 @@
+"""`barwright run`: from a study file to deflection, peak stress and safety factor."""
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from studies.commands.output import say, write_json
+
+if TYPE_CHECKING:
+    from studies.records import ResultsRecord
+    from studies.runner import StudyRun
+
+LIMIT_NOT_MET = 1
+
+
+class Level(StrEnum):
+    """Mesh levels."""
+
+    coarse = "coarse"
+    standard = "standard"
+    fine = "fine"
+
+
+class Solver(StrEnum):
+    """Sparse direct solvers."""
+
+    auto = "auto"
+    splu = "splu"
+    pardiso = "pardiso"
+
+
+def run(  # noqa: PLR0913 each is an option of the command
+    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    *,
+    out: Annotated[
+        Path | None, typer.Option(help="Results folder. [default: results/<study name>]")
+    ] = None,
+    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the study's.")] = None,
+    case: Annotated[
+        list[str] | None, typer.Option(help="Run this case only; may be given again.")
+    ] = None,
+    figures: Annotated[bool, typer.Option(help="Draw the pictures.")] = True,
+    fail_under: Annotated[
+        float | None, typer.Option(help="Exit with 1 if a yield factor is below this.")
+    ] = None,
+    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.auto,
+    open_: Annotated[bool, typer.Option("--open", help="Open the results folder.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
+) -> None:
+    """Compute a study: deflection, peak stress, safety factors, files and pictures."""
+    from fea.linear_solver import choose_solver
+    from studies.landing import check_folder
+    from studies.study import read_study, require_cases, with_cases
+
+    read = with_cases(read_study(study), case)
+    require_cases(read)
+    choose_solver(solver.value)
+    folder = out or Path("results") / read.name
+    check_folder(folder)
+    with _progress() as tell:
+        from studies.results import write_results
+        from studies.runner import run_study
+
+        answers = run_study(read, mesh.value if mesh else None, solver.value, tell)
+        tell("files")
+        record = write_results(answers, folder, _drawing(tell) if figures else None)
+    if as_json:
+        write_json(record.model_dump(mode="json"))
+    else:
+        from studies.commands.run_tables import print_run
+
+        print_run(record, folder)
+    if open_:
+        typer.launch(str(folder))
+    _judge(record, fail_under)
+
+
+def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
+    """End with 1 where the smallest yield factor is below the user's limit."""
+    least = min(case.safety_factor_yield for case in record.cases)
+    if fail_under is None or least >= fail_under:
+        return
+    say(
+        f"barwright: the smallest yield factor is {least:.3g}, below the {fail_under:g} "
+        "asked for by --fail-under"
+    )
+    raise typer.Exit(LIMIT_NOT_MET)
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[str], None]]:
+    """Show the stage at work on standard error; only at a terminal, and gone at the end."""
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    columns = SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn()
+    console = Console(stderr=True)
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
+        task = p.add_task("read", total=None)
+        yield lambda stage: p.update(task, description=stage)
+
+
+def _drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
+    """Return what draws a run's figures and says what hindered it."""
+
+    def draw(run: "StudyRun", folder: Path) -> None:
+        from studies.figures import draw_figures
+
+        tell("figures")
+        for note in draw_figures(run, folder):
+            say(f"note: {note}")
+
+    return draw

@@ -1,0 +1,95 @@
+"""How files reach the results folder: all of a run, or none.
+
+Everything is written into a new folder beside the old one, which then takes its place.
+Files of other commands (a sweep's, a user's notes) move over; a folder that does not hold
+our results is refused. Whatever an earlier run left half-done is cleared first.
+"""
+
+import json
+import shutil
+from collections.abc import Callable
+from contextlib import suppress
+from pathlib import Path
+from tempfile import mkdtemp
+
+from geometry.errors import InputError, refuse
+
+RESULTS_FILE = "results.json"
+OUR_FORMATS = ("barwright-results",)
+RUN_NAMES = (RESULTS_FILE, "report.html", "figures", "fields")
+"""What a run owns in its folder; a rerun replaces these and nothing else."""
+
+
+def check_folder(folder: Path) -> None:
+    """Refuse a place where results must not be put.
+
+    Raises:
+        InputError: It is a file, holds something that is not ours, or cannot be written.
+    """
+    if folder.is_symlink() and not folder.exists():
+        raise refuse("--out", f"{folder} is a broken link; name another folder")
+    if folder.exists() and not folder.is_dir():
+        raise refuse("--out", f"{folder} is a file; name a folder")
+    if folder.is_dir() and any(folder.iterdir()) and not is_ours(folder):
+        raise refuse(
+            "--out",
+            f"{folder} holds files and no results of barwright; name a new or an empty folder",
+        )
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+
+
+def is_ours(folder: Path) -> bool:
+    """Return whether a folder holds results of this program."""
+    try:
+        content = json.loads((folder / RESULTS_FILE).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return False
+    return isinstance(content, dict) and content.get("format") in OUR_FORMATS
+
+
+def land(folder: Path, write: Callable[[Path], None]) -> None:
+    """Let `write` fill a new folder and put it in the place of `folder`.
+
+    Raises:
+        InputError: The folder must not or cannot be written.
+    """
+    check_folder(folder)
+    folder = folder.resolve()
+    try:
+        fresh = Path(mkdtemp(prefix=f".{folder.name}.new-", dir=folder.parent))
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    try:
+        write(fresh)
+        fresh.chmod(0o755)
+        _swap(fresh, folder)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    finally:
+        # gone after a swap; after a failure nothing half-written may stay
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _swap(fresh: Path, folder: Path) -> None:
+    old = fresh.with_name(fresh.name.replace(".new-", ".old-"))
+    if folder.exists():
+        folder.rename(old)
+    try:
+        fresh.rename(folder)
+    except OSError:
+        with suppress(OSError):
+            old.rename(folder)
+        raise
+    if old.exists():
+        for item in old.iterdir():
+            if item.name not in RUN_NAMES:
+                item.rename(folder / item.name)
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _unwritable(folder: Path, error: OSError) -> InputError:
+    reason = error.strerror or "the system refuses it"
+    return refuse("--out", f"{folder} cannot be written ({reason.lower()}); name another folder")

@@ -1,0 +1,42 @@
+"""Places on a bar in words that a workshop understands."""
+
+from typing import Literal
+
+import numpy as np
+
+from geometry.bar import Bar, axes
+
+SIDE_SHARE = 0.38
+"""A direction names a second side where it leans there by more than sin 22.5 deg."""
+
+
+def side_of(s_mm: float) -> Literal["left", "right"]:
+    """Return which half of the bar a place lies on; the clamp centre counts as right."""
+    return "left" if s_mm < 0 else "right"
+
+
+def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
+    """Return where the outer face looks at (s, theta), by its normal in the bar's own axes.
+
+    After bends theta alone does not tell top from front; the normal does. Inboard is
+    towards the clamp.
+    """
+    x, y, z = axes(bar, np.array(s_mm), np.array(theta_rad))[2]
+    outboard = x if s_mm >= 0 else -x
+    leanings = {
+        "top": z,
+        "underside": -z,
+        "front": y,
+        "rear": -y,
+        "outboard": outboard,
+        "inboard": -outboard,
+    }
+    first, second = sorted(leanings, key=lambda name: -leanings[name])[:2]
+    return f"{first}, towards the {second}" if leanings[second] > SIDE_SHARE else first
+
+
+def place_in_words(bar: Bar, s_mm: float, theta_rad: float, face: str) -> str:
+    """Return a place such as `right, 139 mm from the clamp centre, underside, outer face`."""
+    facing = facing_in_words(bar, s_mm, theta_rad)
+    wall = "outer face" if face == "outer" else "bore"
+    return f"{side_of(s_mm)}, {abs(s_mm):.0f} mm from the clamp centre, {facing}, {wall}"

@@ -1,0 +1,105 @@
+"""The plain cautions that stand beside every result."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from fea.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
+from geometry.source import MARKS, Source
+from studies.runner import CaseRun, StudyRun, deflection_mm
+
+ALWAYS = (
+    "Linear elastic and static: this does not say at what load the bar takes a permanent set, "
+    "wrinkles, cracks or slips in its clamp.",
+    "The bare bar as described: no flaws, scratches, dents, knurling, corrosion or levers.",
+    "A bar that breaks hurts someone. These figures prepare a physical test and do not replace "
+    "it; local rules, accredited tests and licensed practice decide.",
+)
+
+UNSURE = ("secondary", "derived", "practice", "memory")
+"""Marks that a reader must be told of."""
+
+LARGE_TURN_RAD = 0.1
+"""Above it small-displacement theory is off by more than about half a percent (1 - cos)."""
+
+
+def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
+    """Return the cautions of a case, one sentence each, the general ones last."""
+    found = [*_strength(run, case), *_grip(run, case), *_bracket(case), *_size(case)]
+    found += [*_mesh(case), *_sources(run, case)]
+    return (*found, *ALWAYS)
+
+
+def _strength(run: StudyRun, case: CaseRun) -> Iterator[str]:
+    material = run.study.bar.spec.material
+    if case.peak.stress_mpa > material.proof_stress_mpa:
+        yield (
+            f"The peak of {case.peak.stress_mpa:.0f} MPa is above the proof stress of "
+            f"{material.proof_stress_mpa:g} MPa: the bar yields there, and beyond that point a "
+            "linear answer no longer holds."
+        )
+    if case.band.stress_mpa > case.peak.stress_mpa:
+        yield (
+            f"Inside a load band the stress reaches {case.band.stress_mpa:.0f} MPa; it depends on "
+            "how the load is brought in and is reported apart from the peak."
+        )
+
+
+def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
+    if run.study.clamp.grip == "rigid":
+        yield (
+            "The grip is rigid: the deflection is a lower figure, and a peak at the clamp edge an "
+            "upper one that grows with a finer mesh."
+        )
+        return
+    low, high = sorted(grip.deflection_mm for grip in case.grips)
+    yield (
+        "The grip's stiffness is the largest unknown of the deflection: "
+        f"{deflection_mm(case.answer):.2f} mm becomes {low:.2f} to {high:.2f} mm between three "
+        "times and a third of it."
+    )
+
+
+def _bracket(case: CaseRun) -> Iterator[str]:
+    plain = case.answer.work_nmm / case.plain.work_nmm
+    flexible = case.answer.work_nmm / case.flexible.work_nmm
+    if plain < LEAST_SHARE_OF_PLAIN:
+        yield (
+            f"The solid does {plain:.3f} of the plain frame's work, less than a beam can: look for "
+            "a load or clamp on a bend, or a bar too short to be a beam."
+        )
+    if flexible > MOST_SHARE_OF_FLEXIBLE:
+        yield (
+            f"The solid does {flexible:.3f} of the flexible frame's work, more than a beam can: "
+            "look for a thin wall that dents or flattens at a load or at the clamp."
+        )
+
+
+def _size(case: CaseRun) -> Iterator[str]:
+    turn = max(float(np.linalg.norm(point.rotation_rad)) for point in case.answer.load_points)
+    if turn > LARGE_TURN_RAD:
+        yield (
+            f"A load point turns by {np.degrees(turn):.1f} deg: displacements are no longer small, "
+            "and the true deflection differs from the linear one."
+        )
+
+
+def _mesh(case: CaseRun) -> Iterator[str]:
+    error = case.error
+    if error.deflection_percent > 1 or error.stress_percent > 5:
+        yield (
+            f"The mesh is too coarse here: estimated error {error.deflection_percent:.1f} % of the "
+            f"deflection and {error.stress_percent:.1f} % of the stress at the peak; run a finer "
+            "level."
+        )
+
+
+def _sources(run: StudyRun, case: CaseRun) -> Iterator[str]:
+    material = run.study.bar.spec.material
+    yield from _unsure(f"The strengths of {material.id} are", material.source)
+    yield from _unsure("The loads of this case are", case.placed.case.source)
+
+
+def _unsure(what: str, source: Source) -> Iterator[str]:
+    if source.kind in UNSURE:
+        yield f"{what} marked '{MARKS[source.kind]}': {source.reference}."
