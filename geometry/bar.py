@@ -74,8 +74,10 @@ def build_bar(spec: BarSpec) -> Bar:
             bar that runs into itself.
     """
     problems = spec_problems(spec.effects, spec.roll_deg)
-    halves = [("right", spec.right)] + ([("left", spec.left)] if spec.left is not None else [])
-    for side, half in halves:
+    halves = (
+        {"right": spec.right} if spec.left is None else {"right": spec.right, "left": spec.left}
+    )
+    for side, half in halves.items():
         try:
             build_centreline(half)
         except InputError as error:
@@ -87,7 +89,7 @@ def build_bar(spec: BarSpec) -> Bar:
     if problems:
         raise InputError(*problems)
     line = build_centreline(spec.right, spec.left)
-    problems = shape_problems(line, profile, spec.effects)
+    problems = shape_problems(halves, line, profile, spec.effects)
     if problems:
         raise InputError(*problems)
     return _assembled(spec, line, profile)

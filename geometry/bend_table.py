@@ -122,6 +122,13 @@ def cut_length_mm(table: BendTable) -> float:
     return float(sum(bend.straight_mm for bend in table.bends) + arcs + table.tail_mm)
 
 
+def bent_corners(polyline: Polyline) -> tuple[int, ...]:
+    """Return the numbers of the interior points at which the bar really turns, from 0."""
+    legs = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
+    return tuple(i for i, angle in enumerate(angles) if angle > STRAIGHT_RAD)
+
+
 def check_polyline(polyline: Polyline) -> None:
     """Refuse points and radii that no tube can follow.
 
@@ -234,11 +241,10 @@ def _check_table(table: BendTable) -> None:
 
 
 def _real_corners(polyline: Polyline) -> tuple[Floats, list[float]]:
+    bends = bent_corners(polyline)
     points = np.array(polyline.points_mm, dtype=float)
-    angles = [angle_between_rad(a, b) for a, b in pairwise(np.diff(points, axis=0))]
-    keep = [angle > STRAIGHT_RAD for angle in angles]
-    radii = [r for r, kept in zip(polyline.bend_radii_mm, keep, strict=True) if kept]
-    return points[[True, *keep, True]], radii
+    kept = [0, *(i + 1 for i in bends), len(points) - 1]
+    return points[kept], [polyline.bend_radii_mm[i] for i in bends]
 
 
 def _rotation_deg(before: Floats, after: Floats, travel: Floats) -> float:

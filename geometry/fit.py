@@ -1,11 +1,13 @@
 """Whether a tube can follow its centre line: the refusals of `build_bar`."""
 
+from collections.abc import Mapping
 from itertools import pairwise
 
 import numpy as np
 
 from geometry.arrays import Floats
 from geometry.bend_effects import BendEffects
+from geometry.bend_table import Polyline, bent_corners
 from geometry.centreline import Arc, CentreLine, arcs, locate
 from geometry.errors import Problem
 from geometry.section import Profile, od_mm, wall_mm
@@ -36,13 +38,24 @@ def spec_problems(effects: BendEffects, roll_deg: float) -> list[Problem]:
     return problems
 
 
-def shape_problems(line: CentreLine, profile: Profile, effects: BendEffects) -> list[Problem]:
-    """Return the bends that are too tight, and places where the bar runs into itself."""
+def shape_problems(
+    halves: Mapping[str, Polyline], line: CentreLine, profile: Profile, effects: BendEffects
+) -> list[Problem]:
+    """Return the bends that are too tight, and places where the bar runs into itself.
+
+    Args:
+        halves: The halves as given, by side; a mirrored half is judged with its twin.
+        line: Their centre line.
+        profile: Diameter and wall.
+        effects: What bending did to the tube.
+    """
     problems = []
-    for side, sign in (("left", -1), ("right", 1)):
-        bends = [arc for arc in arcs(line) if sign * arc.s_to_mm > 0]
-        for i, arc in enumerate(bends[::sign]):
-            problems += _bend_problems(arc, profile, effects, f"{side}.bend_radii_mm[{i}]")
+    for side, half in halves.items():
+        outward = 1 if side == "right" else -1
+        bends = [arc for arc in arcs(line) if outward * arc.s_to_mm > 0][::outward]
+        for corner, arc in zip(bent_corners(half), bends, strict=True):
+            where = f"{side}.bend_radii_mm[{corner}]"
+            problems += _bend_problems(arc, profile, effects, where)
     return problems or _contact_problems(line, profile)
 
 

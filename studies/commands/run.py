@@ -20,17 +20,17 @@ LIMIT_NOT_MET = 1
 class Level(StrEnum):
     """Mesh levels."""
 
-    coarse = "coarse"
-    standard = "standard"
-    fine = "fine"
+    COARSE = "coarse"
+    STANDARD = "standard"
+    FINE = "fine"
 
 
 class Solver(StrEnum):
     """Sparse direct solvers."""
 
-    auto = "auto"
-    splu = "splu"
-    pardiso = "pardiso"
+    AUTO = "auto"
+    SPLU = "splu"
+    PARDISO = "pardiso"
 
 
 def run(  # noqa: PLR0913 each is an option of the command
@@ -47,7 +47,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     fail_under: Annotated[
         float | None, typer.Option(help="Exit with 1 if a yield factor is below this.")
     ] = None,
-    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.auto,
+    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
     open_: Annotated[bool, typer.Option("--open", help="Open the results folder.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
