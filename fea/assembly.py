@@ -1,29 +1,29 @@
-"""From element blocks to the sparse matrix, through a pattern computed once per topology.
+"""From element matrices to the sparse matrix, through a pattern computed once per topology.
 
-The pattern works on pairs of nodes, nine times fewer than pairs of degrees of
-freedom. A new wall, a new material or a Newton step refills the same slots.
+The pattern works on pairs of nodes, nine times fewer than pairs of degrees of freedom, and
+moves the three entries of a row and a column node together: they lie side by side both in
+an element matrix and in the sparse one. A new wall, a new material or a Newton step refills
+the same slots.
 """
 
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import bsr_array, csr_array
+from scipy.sparse import csr_array
 
 from geometry.arrays import Flags, Floats, Ints
 
 
 @dataclass(frozen=True, eq=False)
 class Pattern:
-    """Which node pairs interact, and which element pairs add up in each.
+    """Where the matrix has entries, and which entries of the element matrices add up in each.
 
     Attributes:
-        nodes: Number of nodes.
-        starts: (nodes + 1,) first block of each row of nodes.
-        columns: (b,) column node of each block, ascending in a row.
-        slots: (b, m n n) sum of element pairs into blocks.
+        starts: (3 nodes + 1,) first entry of each row.
+        columns: (z,) column of each entry, ascending in a row.
+        slots: (z / 3, m n 3 n) sum of element entries into entries, three neighbours at a time.
     """
 
-    nodes: int
     starts: Ints
     columns: Ints
     slots: csr_array
@@ -37,22 +37,43 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
     ordered = keys[order]
     first = np.flatnonzero(np.diff(ordered, prepend=-1))
     rows, columns = np.divmod(ordered[first], nodes)
-    starts = np.searchsorted(rows, np.arange(nodes + 1))
-    bounds = np.append(first, len(keys)).astype(np.int32)
-    slots = csr_array((np.ones(len(keys)), order.astype(np.int32), bounds))
-    return Pattern(nodes, starts.astype(np.int32), columns.astype(np.int32), slots)
+    per_row = np.bincount(rows, minlength=nodes)
+    members = np.diff(first, append=len(keys))
+    per_row_members = np.diff(np.append(first, len(keys))[_starts(per_row)])
+    # pair p = (element, k, l) begins its three rows at ((element, k), 0, l), ((element, k), 1, l)..
+    place = (order + order // size * (2 * size)).astype(np.int32)
+    slots = _thrice(place, per_row_members, size)
+    bounds = _starts(_thrice(members.astype(np.int32), per_row))
+    column = 3 * _thrice(columns.astype(np.int32), per_row)
+    entries = np.add.outer(column, np.arange(3, dtype=np.int32)).ravel()
+    starts = _starts(np.repeat(3 * per_row, 3))
+    for shared in (starts, entries):
+        # every matrix that is filled holds these very arrays
+        shared.setflags(write=False)
+    return Pattern(starts, entries, csr_array((np.ones(len(slots)), slots, bounds)))
 
 
 def fill(pattern: Pattern, blocks: Floats) -> csr_array:
-    """Return the matrix (3 nodes, 3 nodes) of element blocks (3, 3, m, n, n)."""
-    data = np.empty((len(pattern.columns), 3, 3))
-    for i in range(3):
-        for j in range(3):
-            data[:, i, j] = pattern.slots @ blocks[i, j].ravel()
-    shape = (3 * pattern.nodes, 3 * pattern.nodes)
-    return bsr_array((data, pattern.columns, pattern.starts), shape=shape).tocsr()
+    """Return the matrix (3 nodes, 3 nodes) of element matrices (m, 3 n, 3 n)."""
+    data = pattern.slots @ blocks.reshape(-1, 3)
+    rows = len(pattern.starts) - 1
+    return csr_array((data.ravel(), pattern.columns, pattern.starts), shape=(rows, rows))
 
 
 def free_part(matrix: csr_array, free: Flags) -> csr_array:
     """Return the rows and columns of the free degrees of freedom; all free costs nothing."""
     return matrix if free.all() else matrix[free][:, free]
+
+
+def _starts(counts: Ints) -> Ints:
+    return np.concatenate([[0], np.cumsum(counts)]).astype(np.int32)
+
+
+def _thrice(values: Ints, runs: Ints, step: int = 0) -> Ints:
+    """Return each run of values three times in a row, the second and third raised by a step."""
+    length = np.repeat(runs, runs)
+    place = np.arange(len(values)) + np.repeat(2 * _starts(runs)[:-1], runs)
+    result = np.empty(3 * len(values), dtype=values.dtype)
+    for i in range(3):
+        result[place + i * length] = values + i * step
+    return result

@@ -14,7 +14,7 @@ from geometry.arrays import Floats, Ints
 from geometry.errors import MeshError
 from geometry.material import Material
 
-CHUNK = 64
+CHUNK = 32
 """Elements at a time in the stiffness kernel: what it touches stays in cache."""
 
 
@@ -72,7 +72,7 @@ def lame_mpa(material: Material) -> tuple[float, float]:
 
 
 def stiffness_blocks(grads: Gradients, material: Material) -> Floats:
-    """Return (3, 3, m, 20, 20): the stiffness of every node pair in N/mm, by direction pair.
+    """Return (m, 60, 60): the element matrices in N/mm, the three directions of a node together.
 
     For isotropic material B' D B reduces to one product of gradients
     H_ij,kl = integral of dN_k/dx_i dN_l/dx_j, from which
@@ -83,19 +83,17 @@ def stiffness_blocks(grads: Gradients, material: Material) -> Floats:
     lam, mu = lame_mpa(material)
     count, rule = grads.volumes_mm3.shape
     flat = grads.slopes.reshape(count, rule, 60)
-    blocks = np.empty((3, 3, count, 20, 20))
+    blocks = np.empty((count, 20, 3, 20, 3))
     for start in range(0, count, CHUNK):
         part = slice(start, start + CHUNK)
         weighted = flat[part] * grads.volumes_mm3[part, :, None]
         product = (weighted.transpose(0, 2, 1) @ flat[part]).reshape(-1, 3, 20, 3, 20)
         trace = mu * (product[:, 0, :, 0] + product[:, 1, :, 1] + product[:, 2, :, 2])
         for i in range(3):
-            for j in range(3):
-                out = blocks[i, j, part]
-                np.multiply(product[:, i, :, j], lam, out=out)
-                out += mu * product[:, j, :, i]
-            blocks[i, i, part] += trace
-    return blocks
+            blocks[part, :, i, :, i] = (lam + mu) * product[:, i, :, i] + trace
+            for j in ((1, 2), (0, 2), (0, 1))[i]:
+                blocks[part, :, i, :, j] = lam * product[:, i, :, j] + mu * product[:, j, :, i]
+    return blocks.reshape(count, 60, 60)
 
 
 def _inverse3(matrix: Floats) -> tuple[Floats, Floats]:

@@ -105,7 +105,7 @@ def mean_motion(modes: RigidModes, displacement: Floats) -> Floats:
 
 
 def foundation_blocks(face: Face, normal_stiffness: float, tangential_stiffness: float) -> Floats:
-    """Return (3, 3, n, 8, 8): stiffness of springs on the faces, N/mm per pair of nodes.
+    """Return (n, 24, 24): stiffness of springs on the faces, N/mm, as element matrices.
 
     Args:
         face: The held faces.
@@ -115,6 +115,6 @@ def foundation_blocks(face: Face, normal_stiffness: float, tangential_stiffness:
     both = np.einsum("nqi,nqj->nqij", face.normals, face.normals)
     springs = (normal_stiffness - tangential_stiffness) * both + tangential_stiffness * np.eye(3)
     result: Floats = np.einsum(
-        "nq,qk,ql,nqij->ijnkl", face.areas_mm2, face.values, face.values, springs, optimize=True
+        "nq,qk,ql,nqij->nkilj", face.areas_mm2, face.values, face.values, springs, optimize=True
     )
-    return result
+    return result.reshape(len(result), 24, 24)
