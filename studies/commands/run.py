@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from geometry.errors import refuse
 from studies.commands.output import say, write_json
 
 if TYPE_CHECKING:
@@ -56,6 +57,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     from studies.landing import check_folder
     from studies.study import read_study, require_cases, with_cases
 
+    _check_limit(fail_under)
     read = with_cases(read_study(study), case)
     require_cases(read)
     choose_solver(solver.value)
@@ -77,6 +79,12 @@ def run(  # noqa: PLR0913 each is an option of the command
     if open_:
         typer.launch(str(folder))
     _judge(record, fail_under)
+
+
+def _check_limit(fail_under: float | None) -> None:
+    """Refuse a limit that nothing can be compared with."""
+    if fail_under is not None and not 0 <= fail_under < float("inf"):
+        raise refuse("--fail-under", f"is {fail_under:g}; give a factor of 0 or more, such as 1.5")
 
 
 def _judge(record: "ResultsRecord", fail_under: float | None) -> None:

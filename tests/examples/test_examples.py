@@ -1,0 +1,82 @@
+"""Every shipped study runs; its headline numbers hold, and settle under refinement."""
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from geometry.grading import LevelName
+from geometry.properties import mass_g
+from studies.runner import StudyRun, deflection_mm, run_study
+from studies.shipped import EXAMPLES
+from studies.study import Study, read_study
+
+FOLDER = Path(__file__).parents[2] / "studies" / "examples"
+
+# our own coarse results: a change of theirs must be meant, 0.5 % covers another gmsh or numpy
+PINNED = {
+    "harbour-flat": (5.832, 173.1),
+    "harbour-riser": (14.402, 385.0),
+    "harbour-drop": (5.999, 376.2),
+}
+
+
+def _study(name: str) -> Study:
+    return read_study(FOLDER / f"{name}.toml")
+
+
+def _run(name: str, level: LevelName) -> StudyRun:
+    return run_study(_study(name), level=level)
+
+
+def test_every_example_file_is_shipped() -> None:
+    """The list of examples and the folder agree."""
+    assert {path.stem for path in FOLDER.glob("*.toml")} == set(EXAMPLES)
+
+
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_an_example_runs_and_keeps_its_numbers(name: str) -> None:
+    """First case, coarse mesh: deflection and peak; every check of every case passes."""
+    run = _run(name, "coarse")
+    first = run.cases[0]
+    found = deflection_mm(first.answer), first.peak.stress_mpa
+    assert found == pytest.approx(PINNED[name], rel=5e-3)
+    assert all(check.passed for case in run.cases for check in case.checks)
+
+
+def test_the_examples_use_three_alloys_and_three_shapes() -> None:
+    """A straight bar, a riser, a drop bar; each of its own alloy."""
+    bars = [_study(name).bar for name in EXAMPLES]
+    assert len({bar.spec.material.id for bar in bars}) == 3
+    assert [bool(bar.line.curvature_per_mm.any()) for bar in bars] == [False, True, True]
+
+
+def test_a_titanium_drop_bar_weighs_what_such_bars_weigh() -> None:
+    """About 420 mm wide, 31.8 at the clamp, 24 x 1 tube, 1 m developed: 310 to 370 g.
+
+    Common practice, no source.
+    """
+    bar = _study("harbour-drop").bar
+    assert bar.line.right_end_mm - bar.line.left_end_mm == pytest.approx(1000, rel=0.05)
+    assert 310 <= mass_g(bar) <= 370
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_standard_and_fine_agree(name: str) -> None:
+    """Peak within 3 %, deflection within 0.5 %, for every case: the promise of `standard`."""
+    standard, fine = (_run(name, level) for level in ("standard", "fine"))
+    for a, b in zip(standard.cases, fine.cases, strict=True):
+        assert a.peak.stress_mpa == pytest.approx(b.peak.stress_mpa, rel=0.03)
+        assert deflection_mm(a.answer) == pytest.approx(deflection_mm(b.answer), rel=0.005)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", EXAMPLES)
+def test_the_error_estimate_is_honest(name: str) -> None:
+    """Estimated over true energy norm, with the fine mesh as the truth: between 0.5 and 2."""
+    coarse, fine = (_run(name, level) for level in ("standard", "fine"))
+    for a, b in zip(coarse.cases, fine.cases, strict=True):
+        true = 2 * abs(b.answer.work_nmm - a.answer.work_nmm)
+        effectivity = np.sqrt(a.error.squared_nmm.sum() / true)
+        assert 0.5 < effectivity < 2
