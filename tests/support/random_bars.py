@@ -10,7 +10,7 @@ from geometry.bend_effects import BendEffects
 from geometry.bend_table import Bend, BendTable, polyline_from_table
 from geometry.section import Station
 from loadcases.clamp import Clamp
-from loadcases.load import PlacedLoad
+from loadcases.load import PlacedLoad, Side
 from support.systems import metal
 
 PLANE, PLANES, OWN_LEFT = "one-plane", "several-planes", "own-left-half"
@@ -28,6 +28,7 @@ MOST_TURN_DEG = 85.0
 
 CLAMP_OD_MM = 31.8
 BAND_MM = 24.0
+"""Every half is longer than 105 mm: room for a clamp's 23 mm and two bands apart."""
 
 
 def between(low: float, high: float, digits: int = 2) -> st.SearchStrategy[float]:
@@ -54,7 +55,7 @@ def bend_tables(draw: st.DrawFn, planes: bool) -> BendTable:
         )
         for i, rotation in enumerate(rotations)
     )
-    return BendTable(bends, draw(between(35, 90)))
+    return BendTable(bends, draw(between(60, 110)))
 
 
 @st.composite
@@ -101,33 +102,41 @@ def clamps() -> st.SearchStrategy[Clamp]:
     )
 
 
-@st.composite
-def loads(draw: st.DrawFn, bar: Bar, sign: int) -> PlacedLoad:
-    """Return loads on the left (-1) or right (+1) half, force and moment, clear of the clamp."""
-    force, moment = (between(-limit, limit, 0) for limit in (800, 50e3))
-    length = bar.line.right_end_mm if sign > 0 else -bar.line.left_end_mm
-    distance = length - BAND_MM / 2 - draw(between(0, 30))
-    # never all zero: the first component of the force has a least size
-    push = (draw(between(50, 800, 0)), draw(force), draw(force))
-    twist = (draw(moment), draw(moment), draw(moment))
-    return PlacedLoad("right" if sign > 0 else "left", sign * distance, push, twist, BAND_MM)
-
-
 @dataclass(frozen=True)
 class Setup:
-    """A bar in a clamp with a load on each half."""
+    """A bar in a clamp with loads on it.
+
+    Attributes:
+        bar: The bar.
+        clamp: Its clamp.
+        loads: Near one end, further in on the same half, near the other end.
+    """
 
     bar: Bar
     clamp: Clamp
-    right: PlacedLoad
-    left: PlacedLoad
+    loads: tuple[PlacedLoad, PlacedLoad, PlacedLoad]
+
+
+@st.composite
+def pushes(draw: st.DrawFn, bar: Bar, sign: int, from_end_mm: float) -> PlacedLoad:
+    """Return loads on the left (-1) or right (+1) half, each with a force and a moment."""
+    force, moment = (between(-limit, limit, 0) for limit in (800, 50e3))
+    length = bar.line.right_end_mm if sign > 0 else -bar.line.left_end_mm
+    # never all zero: the first component of the force has a least size
+    push = (draw(between(50, 800, 0)), draw(force), draw(force))
+    twist = (draw(moment), draw(moment), draw(moment))
+    side: Side = "right" if sign > 0 else "left"
+    return PlacedLoad(side, sign * (length - from_end_mm), push, twist, BAND_MM)
 
 
 @st.composite
 def setups(draw: st.DrawFn, kind: str) -> Setup:
     """Return set-ups with bars of a kind."""
-    bar = draw(bars(kind))
-    return Setup(bar, draw(clamps()), draw(loads(bar, 1)), draw(loads(bar, -1)))
+    bar, clamp, sign = draw(bars(kind)), draw(clamps()), draw(st.sampled_from((-1, 1)))
+    outer = draw(pushes(bar, sign, draw(between(12, 20))))
+    inner = draw(pushes(bar, sign, draw(between(46, 55))))
+    other = draw(pushes(bar, -sign, draw(between(12, 40))))
+    return Setup(bar, clamp, (outer, inner, other))
 
 
 def scaled(load: PlacedLoad, factor: float) -> PlacedLoad:
