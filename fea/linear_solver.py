@@ -11,6 +11,7 @@ from functools import cache
 from importlib.util import find_spec
 from platform import machine
 from typing import Literal, get_args
+from weakref import finalize
 
 import numpy as np
 from scipy.sparse import csc_array, csr_array, csr_matrix, triu
@@ -119,7 +120,13 @@ def _with_pardiso(matrix: csr_array) -> Callable[[Floats], Floats]:
     call = solver._call_pardiso  # noqa: SLF001 its public solve compares the whole matrix each time
     call(upper, np.zeros((matrix.shape[0], 1)))
     solver.set_phase(33)
-    return lambda loads: np.asarray(call(upper, np.asfortranarray(loads)))
+
+    def apply(loads: Floats) -> Floats:
+        return np.asarray(call(upper, np.asfortranarray(loads)))
+
+    # the library keeps the factor until told otherwise, whatever becomes of its wrapper
+    finalize(apply, solver.free_memory, everything=True)
+    return apply
 
 
 @cache

@@ -44,8 +44,8 @@ class Level:
 
 LEVELS: dict[LevelName, Level] = {
     "coarse": Level(16, 1.7, 0.5),
-    "standard": Level(24, 1.0, 0.35),
-    "fine": Level(36, 0.6, 0.25),
+    "standard": Level(24, 1.2, 0.6),
+    "fine": Level(36, 0.7, 0.35),
 }
 
 

@@ -1,6 +1,7 @@
 """The whole chain, from a study to answers: mesh, solve, stress, second opinion, checks."""
 
 from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import chain
 from time import perf_counter
@@ -12,7 +13,7 @@ from fea.checks import Check, balance_checks, bracket_checks, volume_check
 from fea.error_estimate import ErrorEstimate, estimate_error
 from fea.frame import FrameResult, solve_frame
 from fea.hot_spot import Peak, band_peak, peak_stress
-from fea.linear_solver import SolverName
+from fea.linear_solver import SolverName, choose_solver
 from fea.model import Model, build_model, mesh_for
 from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
 from fea.statics import Solution, StaticAnswer, factorise_model, solve_cases
@@ -137,10 +138,11 @@ def run_study(
     mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level)
     model = timed("assemble", build_model, study.bar, study.clamp, mesh)
     volume = volume_check(model)
-    solution = timed("solve", _solved, model, loads, solver)
+    scales = (1.0,) if study.clamp.grip == "rigid" else (1.0, *GRIP_SCALES)
+    solution, *others = timed("solve", _solutions, model, loads, solver, scales)
     recovery = timed("stress", build_recovery, study.bar, mesh)
     stresses = timed("stress", _stresses, model, recovery, solution)
-    grips = timed("grip", _grips, model, recovery, loads, solver)
+    grips = timed("stress", _grips, model, recovery, loads, others)
     frames = timed("frame", _frames, study, loads)
     shared = _Shared(model, recovery, volume, solution.residual)
     parts = zip(study.cases, solution.answers, stresses, frames, grips, strict=True)
@@ -163,10 +165,21 @@ def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
     return force_n / along_mm if along_mm > 0 else None
 
 
-def _solved(
-    model: Model, loads: Sequence[Sequence[PlacedLoad]], solver: SolverName, scale: float = 1.0
-) -> Solution:
-    return solve_cases(model, loads, factorise_model(model, solver, scale), scale)
+def _solutions(
+    model: Model,
+    loads: Sequence[Sequence[PlacedLoad]],
+    solver: SolverName,
+    scales: Sequence[float],
+) -> list[Solution]:
+    """Return the solution for each factor on the grip's stiffness, two at a time."""
+
+    def solved(scale: float) -> Solution:
+        return solve_cases(model, loads, factorise_model(model, solver, scale), scale)
+
+    # splu works on one core and lets go of Python's lock; pardiso takes all cores by itself
+    workers = 2 if choose_solver(solver) == "splu" else 1
+    with ThreadPoolExecutor(workers) as pool:
+        return list(pool.map(solved, scales))
 
 
 def _stresses(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:
@@ -189,22 +202,19 @@ def _grips(
     model: Model,
     recovery: Recovery,
     loads: Sequence[Sequence[PlacedLoad]],
-    solver: SolverName,
+    solutions: Sequence[Solution],
 ) -> list[tuple[GripAnswer, ...]]:
     """Return, for each case, what the softer and the firmer grip give."""
-    if model.clamp.grip == "rigid":
-        return [()] * len(loads)
-    columns = []
-    for scale in GRIP_SCALES:
-        solution = _solved(model, loads, solver, scale)
-        stresses = _stresses(model, recovery, solution)
-        columns.append(
-            [
-                GripAnswer(scale, deflection_mm(a), peak_stress(model, s, case).stress_mpa)
-                for a, s, case in zip(solution.answers, stresses, loads, strict=True)
-            ]
-        )
-    return list(zip(*columns, strict=True))
+    by_grip = [
+        [
+            GripAnswer(scale, deflection_mm(answer), peak_stress(model, stress, case).stress_mpa)
+            for answer, stress, case in zip(
+                solution.answers, _stresses(model, recovery, solution), loads, strict=True
+            )
+        ]
+        for scale, solution in zip(GRIP_SCALES, solutions, strict=False)
+    ]
+    return [tuple(grips[number] for grips in by_grip) for number in range(len(loads))]
 
 
 def _judged(
