@@ -1,5 +1,6 @@
 """`barwright cases`: the catalogue of load cases with parameters, sources and marks."""
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -28,12 +29,27 @@ def cases(
 
 
 def _print(template: "CaseTemplate") -> None:
-    rows = table(f"{template.id}\n{template.title}", "key", "default", "meaning", "mark", words=4)
+    keys = table(f"{template.id}\n{template.title}", "key", "default", "meaning", "mark", words=4)
     for parameter in template.parameters:
         mark = parameter.source.kind
-        rows.add_row(parameter.name, _default(parameter), _meaning(parameter), mark)
+        keys.add_row(parameter.name, _default(parameter), _meaning(parameter), mark)
+    numbers = table("Numbers and limits", "value", "meaning", "mark", words=3)
+    for row in _numbers(template):
+        numbers.add_row(*row)
     source = f"Source: {template.source}."
-    show(rows, *(indented(line) for line in (source, *template.notes, "")))
+    show(keys, numbers, *(indented(line) for line in (source, *template.notes, "")))
+
+
+def _numbers(template: "CaseTemplate") -> Iterator[tuple[str, str, str]]:
+    """Yield value, meaning and mark of everything that the study does not set."""
+    for choice in template.tables:
+        for word, value in choice.values:
+            yield f"{value:g} {choice.unit}", f"{choice.meaning}, {word}", choice.source.kind
+    for figure in (*template.figures, *template.limits):
+        value = "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
+        yield value, figure.meaning, figure.source.kind
+    if template.cycle and template.cycle.cycles and template.cycle.source:
+        yield f"{template.cycle.cycles:g}", "cycles of the load", template.cycle.source.kind
 
 
 def _default(parameter: "Parameter") -> str:

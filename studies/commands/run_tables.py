@@ -67,6 +67,7 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
     for load in case.load_points:
         yield f"Load: {_load(load.force_n, load.moment_nmm)} at {_place(load.side, load.at_mm)}"
     yield f"Peak: {case.peak_stress_at.words} (read: {case.peak_stress_at.rule})"
+    yield f"Inside the load bands: {case.load_band_peak_mpa:.0f} MPa, reported apart"
     yield f"Beam: nominal {case.beam.peak_stress_mpa:.0f} MPa, without what bends and clamp add"
     failed = [check.name for check in case.checks if not check.passed]
     words = f"{len(case.checks) - len(failed)} of {len(case.checks)} passed"
