@@ -227,7 +227,7 @@ def _judged(
 ) -> CaseRun:
     model, loads = shared.model, placed.loads
     peak = peak_stress(model, stress, loads)
-    error = estimate_error(model, shared.recovery, stress, answer, peak)
+    error = estimate_error(model, shared.recovery, answer, peak)
     balance = balance_checks(model, loads, answer, shared.residual)
     return CaseRun(
         placed,
