@@ -26,6 +26,9 @@ SOLVER_NAMES: tuple[SolverName, ...] = get_args(SolverName)
 MAX_RESIDUAL = 1e-6
 """Largest |K u - f| / |f|; a thin tube's conditioning leaves about 1e-8."""
 
+NEAR_ERROR, NEAR_STEPS = 1e-3, 100
+"""Relative error in the energy norm, and most steps, of the iteration in `solve_near`."""
+
 POSITIVE_DEFINITE = 2
 """oneMKL PARDISO's matrix type: real, symmetric, positive definite."""
 
@@ -87,8 +90,48 @@ def solve(factor: Factor, loads: Floats) -> tuple[Floats, float]:
         SolveError: A residual is above `MAX_RESIDUAL` or not a number.
     """
     solution = factor.apply(loads)
+    return solution, _worst_residual(factor.matrix, solution, loads)
+
+
+def solve_near(factor: Factor, matrix: csr_array, loads: Floats) -> tuple[Floats, float]:
+    """Return the solution (n, k) for a `matrix` near to the factorised one, and its error.
+
+    Conjugate gradients on all columns at once with the factor as preconditioner: where two
+    matrices differ by a factor of three in a few parts, some seven steps do what a new factor
+    takes far longer for. The product of residual and preconditioned residual is the squared
+    energy norm of the error, up to that factor of three; the iteration ends by it, and the
+    error returned is its root over the work of the loads.
+
+    Source: Hestenes & Stiefel, J. Res. Natl. Bur. Stand. 49 (1952) 409-436; textbook.
+
+    Raises:
+        SolveError: `NEAR_STEPS` steps do not suffice.
+    """
+    solution = factor.apply(loads)
+    rest = loads - matrix @ solution
+    step, before = np.zeros_like(loads), np.ones(loads.shape[1])
+    for _ in range(NEAR_STEPS):
+        better = factor.apply(rest)
+        energy = _dots(rest, better)
+        error = float(np.sqrt(np.max(energy / _dots(loads, solution))))
+        if error <= NEAR_ERROR:
+            return solution, error
+        step = better + energy / before * step
+        pushed = matrix @ step
+        length = energy / _dots(step, pushed)
+        solution, rest, before = solution + length * step, rest - length * pushed, energy
+    msg = f"conjugate gradients leave an error of {error:.1e} after {NEAR_STEPS} steps"
+    raise SolveError(msg)
+
+
+def _dots(first: Floats, second: Floats) -> Floats:
+    result: Floats = np.einsum("nk,nk->k", first, second)
+    return result
+
+
+def _worst_residual(matrix: csr_array, solution: Floats, loads: Floats) -> float:
     size = np.linalg.norm(loads, axis=0)
-    missing = np.linalg.norm(factor.matrix @ solution - loads, axis=0)
+    missing = np.linalg.norm(matrix @ solution - loads, axis=0)
     worst = float(np.max(missing / np.where(size > 0, size, 1.0), initial=0.0))
     if not worst <= MAX_RESIDUAL:
         msg = (
@@ -96,7 +139,7 @@ def solve(factor: Factor, loads: Floats) -> tuple[Floats, float]:
             "the bar is not held or an element is distorted"
         )
         raise SolveError(msg)
-    return solution, worst
+    return worst
 
 
 def _with_splu(matrix: csr_array) -> Callable[[Floats], Floats]:

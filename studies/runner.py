@@ -1,7 +1,6 @@
 """The whole chain, from a study to answers: mesh, solve, stress, second opinion, checks."""
 
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import chain
 from time import perf_counter
@@ -13,7 +12,7 @@ from fea.checks import Check, balance_checks, bracket_checks, volume_check
 from fea.error_estimate import ErrorEstimate, estimate_error
 from fea.frame import FrameResult, solve_frame
 from fea.hot_spot import Peak, band_peak, peak_stress
-from fea.linear_solver import SolverName, choose_solver
+from fea.linear_solver import Factor, SolverName
 from fea.model import Model, build_model, mesh_for
 from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
 from fea.statics import Solution, StaticAnswer, factorise_model, solve_cases
@@ -138,11 +137,12 @@ def run_study(
     mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level)
     model = timed("assemble", build_model, study.bar, study.clamp, mesh)
     volume = volume_check(model)
-    scales = (1.0,) if study.clamp.grip == "rigid" else (1.0, *GRIP_SCALES)
-    solution, *others = timed("solve", _solutions, model, loads, solver, scales)
+    factor = timed("factorise", factorise_model, model, solver)
+    solution = timed("solve", solve_cases, model, loads, factor)
+    others = timed("grip", _other_grips, model, loads, factor)
     recovery = timed("stress", build_recovery, study.bar, mesh)
     stresses = timed("stress", _stresses, model, recovery, solution)
-    grips = timed("stress", _grips, model, recovery, loads, others)
+    grips = timed("grip", _grips, model, recovery, loads, others)
     frames = timed("frame", _frames, study, loads)
     shared = _Shared(model, recovery, volume, solution.residual)
     parts = zip(study.cases, solution.answers, stresses, frames, grips, strict=True)
@@ -165,21 +165,13 @@ def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
     return force_n / along_mm if along_mm > 0 else None
 
 
-def _solutions(
-    model: Model,
-    loads: Sequence[Sequence[PlacedLoad]],
-    solver: SolverName,
-    scales: Sequence[float],
+def _other_grips(
+    model: Model, loads: Sequence[Sequence[PlacedLoad]], factor: Factor
 ) -> list[Solution]:
-    """Return the solution for each factor on the grip's stiffness, two at a time."""
-
-    def solved(scale: float) -> Solution:
-        return solve_cases(model, loads, factorise_model(model, solver, scale), scale)
-
-    # splu works on one core and lets go of Python's lock; pardiso takes all cores by itself
-    workers = 2 if choose_solver(solver) == "splu" else 1
-    with ThreadPoolExecutor(workers) as pool:
-        return list(pool.map(solved, scales))
+    """Return the solutions with a softer and a firmer grip."""
+    if model.clamp.grip == "rigid":
+        return []
+    return [solve_cases(model, loads, factor, scale) for scale in GRIP_SCALES]
 
 
 def _stresses(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:

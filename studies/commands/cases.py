@@ -46,8 +46,8 @@ def _numbers(template: "CaseTemplate") -> Iterator[tuple[str, str, str]]:
         for word, value in choice.values:
             yield f"{value:g} {choice.unit}", f"{choice.meaning}, {word}", choice.source.kind
     for figure in (*template.figures, *template.limits):
-        value = "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
-        yield value, figure.meaning, figure.source.kind
+        shown = "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
+        yield shown, figure.meaning, figure.source.kind
     if template.cycle and template.cycle.cycles and template.cycle.source:
         yield f"{template.cycle.cycles:g}", "cycles of the load", template.cycle.source.kind
 
