@@ -15,7 +15,7 @@ def cases(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """List the load cases of the catalogue, what they ask for and where they come from."""
+    """List the load cases with sources and marks."""
     from geometry.source import MARKS
     from loadcases.catalogue import case_ids, load_template
 

@@ -13,7 +13,10 @@ def check(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """Validate a study; print sections, mass, bend tables, load places and warnings."""
+    """Print what a study describes; no solve.
+
+    Sections, mass, bend tables, load places and warnings.
+    """
     from studies.study import read_study
     from studies.survey import survey
 

@@ -25,6 +25,7 @@ app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
     pretty_exceptions_enable=False,
+    rich_markup_mode=None,  # plain help: nothing to load, nothing drawn round it
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 

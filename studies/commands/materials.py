@@ -14,7 +14,7 @@ def materials(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """List the materials of the catalogue, their values and where those come from."""
+    """List the materials with sources and marks."""
     from geometry.material import load_material, material_ids
     from geometry.source import MARKS
 

@@ -15,7 +15,10 @@ def new(
         typer.Option("--from", help="harbour-flat, harbour-riser or harbour-drop."),
     ] = "harbour-flat",
 ) -> None:
-    """Write NAME.toml, a commented study to change to your own; never over an existing file."""
+    """Write NAME.toml, a commented study to edit.
+
+    Never over an existing file.
+    """
     from geometry.errors import refuse
     from studies.shipped import renamed_example
 

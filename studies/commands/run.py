@@ -52,7 +52,11 @@ def run(  # noqa: PLR0913 each is an option of the command
     open_: Annotated[bool, typer.Option("--open", help="Open the results folder.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """Compute a study: deflection, peak stress, safety factors, files and pictures."""
+    """Compute a study.
+
+    Prints deflection, peak stress and factors for each case, and writes results.json, fields
+    and pictures to the results folder.
+    """
     from fea.linear_solver import choose_solver
     from studies.landing import check_folder
     from studies.study import read_study, require_cases, with_cases
