@@ -3,6 +3,13 @@
 The two points through the wall of the outermost element are extrapolated to the face;
 in the sheet, patch fits (`patch_fit`) give the values at the nodes. Both work on the
 components in the tube's own axes (tangent, hoop, outward), which vary smoothly round it.
+
+The extrapolation is linear but for the hoop strain: where a round wall bends, the hoop strain
+times the radius is linear in depth, so the strain itself grows like 1/r towards the bore. That
+adds t/(3 r) to the bending stress of the bore; leaving it out lost 3 to 9 % of the hoop stress
+in bends of one element through the wall.
+
+Source of the last: curved beams with plane sections (Winkler), textbook.
 """
 
 from dataclasses import dataclass
@@ -14,7 +21,7 @@ from fea.element import line_gauss, quad8_places
 from fea.kernels import Gradients, lame_mpa
 from fea.patch_fit import patch_fit, quad_samples
 from geometry.arrays import Floats
-from geometry.bar import Bar, axes
+from geometry.bar import Bar, axes, local_wall_mm, outer_radius_mm
 from geometry.material import Material
 from geometry.mesh import TubeMesh
 
@@ -44,16 +51,22 @@ class Recovery:
     Attributes:
         fit: (P, 4 Q) nodal value from the values at the 2 x 2 points of every quad.
         sample_axes: (Q, 4, 3, 3) rows tangent, hoop, outward at those points.
+        outer_slimness: (Q, 4) wall of one element over the outer radius there.
+        bore_slimness: (Q, 4) likewise over the radius of the bore.
     """
 
     fit: csr_array
     sample_axes: Floats
+    outer_slimness: Floats
+    bore_slimness: Floats
 
 
 def build_recovery(bar: Bar, mesh: TubeMesh) -> Recovery:
     """Return the recovery of a mesh."""
-    samples = quad_samples(mesh.sheet, quad8_places(2))
-    return Recovery(patch_fit(mesh.sheet), axes(bar, samples[..., 0], samples[..., 1]))
+    s, theta = np.moveaxis(quad_samples(mesh.sheet, quad8_places(2)), -1, 0)
+    outer, wall = outer_radius_mm(bar, s, theta), local_wall_mm(bar, s, theta)
+    each = wall / mesh.layers
+    return Recovery(patch_fit(mesh.sheet), axes(bar, s, theta), each / outer, each / (outer - wall))
 
 
 def surface_stress(
@@ -69,19 +82,43 @@ def surface_stress(
         moved: Nodal displacements in mm.
     """
     count = len(mesh.sheet.quads)
-    stress = stress_mpa(grads, material, moved[mesh.cells]).reshape(-1, 2, 4, 3, 3)
+    stress = stress_mpa(grads, material, moved[mesh.cells]).reshape(-1, count, 2, 4, 3, 3)
+    rows = recovery.sample_axes[:, None]
+    top, bottom = in_axes(stress[-1], rows), in_axes(stress[0], rows)
+    outer = at_face(top[:, 1], top[:, 0], recovery.outer_slimness, material)
+    bore = at_face(bottom[:, 0], bottom[:, 1], -recovery.bore_slimness, material)
+    return SurfaceStress(
+        recovery.fit @ outer.reshape(-1, 6),
+        recovery.fit @ bore.reshape(-1, 6),
+    )
+
+
+def at_face(near: Floats, far: Floats, slimness: Floats, material: Material) -> Floats:
+    """Return (..., 6): stress at a face from the Gauss depths near to it and far from it.
+
+    Args:
+        near: (..., 6) stress at the near depth.
+        far: (..., 6) stress at the far depth.
+        slimness: (...,) element's wall over the face's radius, negative at a bore.
+        material: Its elastic constants.
+    """
     (low, high), _ = line_gauss(2)
     reach = low / (high - low)
-    top, bottom = stress[-count:], stress[:count]
-    outer = (1 + reach) * top[:, 1] - reach * top[:, 0]
-    bore = (1 + reach) * bottom[:, 0] - reach * bottom[:, 1]
+    face: Floats = (1 + reach) * near - reach * far
+    strain = hoop_strain(near, material) - hoop_strain(far, material)
+    # r e linear in depth instead of e: the difference at the face
+    bent = -reach * high * slimness * strain
+    e, nu = material.youngs_modulus_mpa, material.poisson_ratio
+    face[..., :2] += e / (1 - nu**2) * bent[..., None] * np.array([nu, 1.0])
+    return face
 
-    def fitted(samples: Floats) -> Floats:
-        local = in_axes(samples, recovery.sample_axes).reshape(-1, 6)
-        result: Floats = recovery.fit @ local
-        return result
 
-    return SurfaceStress(fitted(outer), fitted(bore))
+def hoop_strain(stress: Floats, material: Material) -> Floats:
+    """Return (...,): hoop strain of stress components (..., 6), Hooke's law."""
+    axial, hoop, radial = np.moveaxis(stress[..., :3], -1, 0)
+    e, nu = material.youngs_modulus_mpa, material.poisson_ratio
+    result: Floats = (hoop - nu * (axial + radial)) / e
+    return result
 
 
 def stress_mpa(grads: Gradients, material: Material, moved: Floats) -> Floats:

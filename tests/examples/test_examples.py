@@ -16,8 +16,8 @@ FOLDER = Path(__file__).parents[2] / "studies" / "examples"
 # our own coarse results: a change of theirs must be meant, 0.5 % covers another gmsh or numpy
 PINNED = {
     "harbour-flat": (5.832, 173.1),
-    "harbour-riser": (14.402, 385.0),
-    "harbour-drop": (5.999, 376.2),
+    "harbour-riser": (14.403, 380.3),
+    "harbour-drop": (6.004, 385.1),
 }
 
 
