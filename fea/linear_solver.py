@@ -109,7 +109,8 @@ def solve_near(factor: Factor, matrix: csr_array, loads: Floats) -> tuple[Floats
     """
     solution = factor.apply(loads)
     rest = loads - matrix @ solution
-    step, before = np.zeros_like(loads), np.ones(loads.shape[1])
+    step: Floats = np.zeros_like(loads)
+    before: Floats = np.ones(loads.shape[1])
     for _ in range(NEAR_STEPS):
         better = factor.apply(rest)
         energy = _dots(rest, better)

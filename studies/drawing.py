@@ -1,0 +1,104 @@
+"""Draws skins with pyvista, off screen, where OpenGL can be used.
+
+Without usable OpenGL the library ends the whole process, with nothing to catch. So a child
+process tries first, in the ways that a machine without a display may offer.
+"""
+
+import os
+import subprocess
+import sys
+from collections.abc import Sequence
+from functools import cache
+
+import numpy as np
+
+from geometry.arrays import Floats
+from studies.palette import INK, PAPER
+from studies.scene import Skin, View, lit
+
+WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
+NO_DISPLAY = ("vtkEGLRenderWindow", "vtkOSOpenGLRenderWindow")
+PATIENCE_S = 30
+
+PROBE = """
+import pyvista
+plotter = pyvista.Plotter(off_screen=True, window_size=(64, 64))
+plotter.add_mesh(pyvista.Sphere())
+assert plotter.screenshot(return_img=True).std() > 0
+"""
+
+
+@cache
+def usable_window() -> str | None:
+    """Return the setting with which OpenGL works here ("" for the default), None if none does."""
+    given = os.environ.get(WINDOW)
+    # where no display is named the default would only complain of it
+    headless = sys.platform == "linux" and not os.environ.get("DISPLAY")
+    ways = (*NO_DISPLAY, "") if headless else ("", *NO_DISPLAY)
+    for way in (given,) if given else ways:
+        if _works(way):
+            return way
+    return None
+
+
+def _works(way: str) -> bool:
+    settings = {**os.environ, **({WINDOW: way} if way else {})}
+    try:
+        probe = subprocess.run(  # noqa: S603 our own text, run by our own interpreter
+            [sys.executable, "-c", PROBE],
+            env=settings,
+            timeout=PATIENCE_S,
+            capture_output=True,
+            check=False,
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        return False
+    return probe.returncode == 0
+
+
+def draw_shaded(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floats:
+    """Return the picture (height, width, 3) in [0, 1]; only after `usable_window` found a way."""
+    import pyvista
+
+    way = usable_window()
+    if way:
+        os.environ[WINDOW] = way
+    plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
+    plotter.set_background(PAPER)
+    for skin in skins:
+        corners, colours = lit(skin, view)
+        # each piece has its own corners, so that it is flat and its colour exact
+        pieces = np.arange(4 * len(corners)).reshape(-1, 4)
+        faces = np.column_stack([np.full(len(pieces), 4), pieces])
+        surface = pyvista.PolyData(corners.reshape(-1, 3), faces.ravel())
+        surface.cell_data["colour"] = (255 * colours).astype(np.uint8)
+        plotter.add_mesh(surface, scalars="colour", rgb=True, lighting=False, opacity=skin.opacity)
+        if skin.edges is not None:
+            _add_lines(plotter, skin.edges + 0.05 * view.towards)
+    _aim(plotter, view)
+    plotter.enable_anti_aliasing("ssaa")
+    image = plotter.screenshot(return_img=True)
+    plotter.close()
+    return np.asarray(image)[..., :3] / 255.0
+
+
+def _add_lines(plotter: object, lines: Floats) -> None:
+    import pyvista
+
+    count, points = lines.shape[:2]
+    cells = np.column_stack(
+        [np.full(count, points), np.arange(count * points).reshape(count, points)]
+    )
+    wires = pyvista.PolyData(lines.reshape(-1, 3), lines=cells.ravel())
+    plotter.add_mesh(wires, color=INK, line_width=1, opacity=0.3, lighting=False)  # type: ignore[attr-defined]
+
+
+def _aim(plotter: object, view: View) -> None:
+    camera = plotter.camera  # type: ignore[attr-defined]
+    away = 20 * view.half_height_mm
+    camera.focal_point = tuple(view.centre_mm)
+    camera.position = tuple(view.centre_mm + away * view.towards)
+    camera.up = tuple(view.up)
+    camera.enable_parallel_projection()
+    camera.parallel_scale = view.half_height_mm
+    camera.clipping_range = (away / 100, 4 * away)

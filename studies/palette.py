@@ -1,0 +1,56 @@
+"""The colours of every picture: one sequential ramp and a few of our own for marks.
+
+The ramp is linear in lightness from pale to dark (CIE L* 92 to 22), so it reads in grey print
+and by colour-blind eyes, while hue runs from sage over teal and blue to plum.
+
+Source: CIE 1976 L*a*b*, D65, and sRGB (IEC 61966-2-1); constants from memory, checked by test.
+"""
+
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from geometry.arrays import Floats
+
+PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
+LOAD, SLEEVE, GHOST = "#b4471c", "#9aa0a8", "#c9c6bd"
+
+LIGHTNESS = (92.0, 22.0)
+STOPS = (0.0, 0.5, 1.0)
+CHROMA = (14.0, 30.0, 34.0)
+HUE_DEG = (150.0, 228.0, 330.0)
+
+WHITE = np.array([0.95047, 1.0, 1.08883])
+XYZ_TO_RGB = np.array(
+    [
+        [3.2404542, -1.5371385, -0.4985314],
+        [-0.9692660, 1.8760108, 0.0415560],
+        [0.0556434, -0.2040259, 1.0572252],
+    ]
+)
+
+
+def ramp(share: Floats) -> Floats:
+    """Return sRGB colours (..., 3) in [0, 1] of shares (...,) from 0 (pale) to 1 (dark)."""
+    share = np.clip(np.asarray(share, dtype=float), 0.0, 1.0)
+    # smooth in between, or the eye sees bands at the stops
+    hue = np.radians(CubicSpline(STOPS, HUE_DEG)(share))
+    chroma = CubicSpline(STOPS, CHROMA)(share)
+    lightness = LIGHTNESS[0] + (LIGHTNESS[1] - LIGHTNESS[0]) * share
+    return lab_to_rgb(np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1))
+
+
+def lab_to_rgb(lab: Floats) -> Floats:
+    """Return sRGB colours (..., 3) of CIE L*a*b* colours (..., 3), clipped to what screens show."""
+    base = (lab[..., 0] + 16) / 116
+    f = np.stack([base + lab[..., 1] / 500, base, base - lab[..., 2] / 200], axis=-1)
+    xyz = WHITE * np.where(f > 6 / 29, f**3, 3 * (6 / 29) ** 2 * (f - 4 / 29))
+    linear = np.clip(xyz @ XYZ_TO_RGB.T, 0.0, 1.0)
+    result: Floats = np.where(
+        linear <= 0.0031308, 12.92 * linear, 1.055 * linear ** (1 / 2.4) - 0.055
+    )
+    return result
+
+
+def rgb(colour: str) -> Floats:
+    """Return (3,) in [0, 1] of a colour written #rrggbb."""
+    return np.array([int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)])
