@@ -47,7 +47,7 @@ class Block:
 
 
 def mapped_block(counts: tuple[int, int, int], place: Callable[[Floats], Floats]) -> Block:
-    """Return `counts` elements along each side of the unit box, bent by `place` (N, 3) -> (N, 3)."""
+    """Return `counts` elements along the sides of the unit box, bent by `place` (N, 3)."""
     shape = 2 * np.array(counts) + 1
     steps = np.stack(np.meshgrid(*map(np.arange, shape), indexing="ij"), axis=-1).reshape(-1, 3)
     kept = (steps % 2).sum(axis=1) <= 1

@@ -41,7 +41,7 @@ def misses(problem: Problem, scale: float = 1.0) -> dict[str, str]:
     """Return the results that lie outside their tolerance, each in a sentence."""
     found = problem.compute(scale)
     if found.keys() != problem.targets.keys():
-        return {name: "computed or published, not both" for name in found.keys() ^ problem.targets}
+        return dict.fromkeys(found.keys() ^ problem.targets, "computed or published, not both")
     missed = {}
     for name, target in problem.targets.items():
         off = found[name] / target.value - 1

@@ -72,9 +72,7 @@ def solved(
     return moved.reshape(-1, 3), reaction.reshape(-1, 3)
 
 
-def traction(
-    points_mm: Floats, faces: Ints, field: Callable[[Floats, Floats], Floats]
-) -> Floats:
+def traction(points_mm: Floats, faces: Ints, field: Callable[[Floats, Floats], Floats]) -> Floats:
     """Return the nodal forces (N, 3) of a traction field(places, normals) on faces (n, 8)."""
     rule = face_rule(points_mm, faces)
     pull = field(rule.points_mm, rule.normals)

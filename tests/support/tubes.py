@@ -27,7 +27,10 @@ def straight_bar(length_mm: float, od_mm: float, wall_mm: float, material: Mater
 
 
 def elbow_bar(
-    section_mm: tuple[float, float], radius_mm: float, angle_rad: float, tangent_mm: float,
+    section_mm: tuple[float, float],
+    radius_mm: float,
+    angle_rad: float,
+    tangent_mm: float,
     material: Material,
 ) -> Bar:
     """Return a bar whose halves are a tangent, a bend to the front and a tangent."""
