@@ -163,7 +163,7 @@ def _half_line(half: Polyline) -> CentreLine:
 
 def _chained(lengths: Floats, curvatures: Floats, normals: Floats) -> CentreLine:
     """Return the segments of some length, each begun where the one before it ends."""
-    kept = lengths > 1e-9
+    kept = (lengths > 1e-9) | (curvatures > 0)
     lengths, curvatures, normals = lengths[kept], curvatures[kept], normals[kept]
     count = len(lengths)
     starts, axes = np.zeros((count, 3)), np.tile(np.eye(3), (count, 1, 1))

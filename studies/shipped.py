@@ -5,8 +5,8 @@ from importlib.resources import files
 
 from geometry.errors import InputError, refuse
 from geometry.limits import unknown_name
-from studies.values import NAME_LENGTH, NAME_PATTERN
-from studies.wording import quoted
+from studies.format.values import NAME_LENGTH, NAME_PATTERN
+from studies.format.wording import quoted
 
 EXAMPLES = ("harbour-flat", "harbour-riser", "harbour-drop")
 

@@ -13,12 +13,13 @@ from geometry.errors import InputError, Problem
 from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
-from studies import coupling
-from studies.bar_schema import BarTable
 from studies.cautions import cautions
 from studies.errors import StudyError
-from studies.reading import read_table
-from studies.schema import (
+from studies.format import coupling
+from studies.format.bar_tables import BarTable
+from studies.format.reading import read_table
+from studies.format.sentences import problems_of
+from studies.format.study_tables import (
     CaseChoice,
     CatalogueCaseTable,
     ClampTable,
@@ -26,8 +27,7 @@ from studies.schema import (
     StudyTable,
     SweepTable,
 )
-from studies.sentences import problems_of
-from studies.values import MeshLevel
+from studies.format.values import MeshLevel
 
 Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)

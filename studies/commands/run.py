@@ -120,7 +120,7 @@ def _drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
     """Return what draws a run's figures and says what hindered it."""
 
     def draw(run: "StudyRun", folder: Path) -> None:
-        from studies.figures import draw_figures
+        from studies.pictures.figures import draw_figures
 
         tell("figures")
         for note in draw_figures(run, folder):

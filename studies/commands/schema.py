@@ -18,7 +18,7 @@ class Kind(StrEnum):
 def schema(kind: Annotated[Kind, typer.Argument(help="Which schema.")]) -> None:
     """Print the JSON Schema of study files or of results.json."""
     if kind is Kind.study:
-        from studies.schema import study_schema
+        from studies.format.study_tables import study_schema
 
         write_json(study_schema())
     else:

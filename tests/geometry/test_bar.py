@@ -184,6 +184,7 @@ def test_own_halves_meet_at_the_clamp() -> None:
     ("spec", "words"),
     [
         ({"bends": [Bend(60, 0, 90, 12)]}, r"right.bend_radii_mm\[0\]: is 12 mm, too tight"),
+        ({"bends": [Bend(60, 0, 90, 1e-88)]}, r"right.bend_radii_mm\[0\]: is 1e-88 mm, too tight"),
         (
             {"bends": [Bend(60, 0, 90, 14)], "stations": (Station(0, 24, 4),)},
             "fills the bore",

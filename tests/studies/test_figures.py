@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 from matplotlib.image import imread
 
-from studies import drawing, figures
-from studies.figures import NO_OPENGL, draw_figures, drawn_scale
-from studies.palette import PAPER, ramp, rgb
+from studies.pictures import drawing, figures
+from studies.pictures.figures import NO_OPENGL, draw_figures, drawn_scale
+from studies.pictures.palette import PAPER, ramp, rgb
+from studies.pictures.scene import on_paper, view_from
 from studies.runner import StudyRun, run_study
-from studies.scene import on_paper, view_from
 from studies.study import read_study, with_cases
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"

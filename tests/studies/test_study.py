@@ -18,7 +18,7 @@ from geometry.tube_bending import (
     springback_fraction,
 )
 from studies.errors import StudyError
-from studies.schema import study_schema
+from studies.format.study_tables import study_schema
 from studies.shipped import EXAMPLES, example_text, renamed_example
 from studies.study import Study, read_study, require_cases, study_from_table
 from studies.survey import survey

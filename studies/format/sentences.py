@@ -8,8 +8,8 @@ from pydantic import BaseModel, ValidationError
 from pydantic_core import ErrorDetails
 
 from geometry.errors import InputError, Problem
-from studies.keys import UnknownKey, fields_of, table_at, unknown_key
-from studies.wording import key_path, listed, quoted, shown, toml, unit_of, with_unit
+from studies.format.keys import UnknownKey, fields_of, table_at, unknown_key
+from studies.format.wording import key_path, listed, quoted, shown, toml, unit_of, with_unit
 
 Place = tuple[str | int, ...]
 

@@ -1,7 +1,7 @@
 """The study file as tables: every key, its kind and its limits.
 
-Only what a single table can show is judged here, by the types of `studies.values`
-and by `studies.rules`; `studies.study` couples the tables to bar and cases.
+Only what a single table can show is judged here, by the types of `studies.format.values`
+and by `studies.format.rules`; `studies.study` couples the tables to bar and cases.
 Descriptions serve the messages and the JSON Schema alike.
 """
 
@@ -9,9 +9,9 @@ from typing import Annotated, Any
 
 from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
-from studies import rules
-from studies import values as v
-from studies.bar_schema import BarTable, MaterialTable, SourceTable, Table
+from studies.format import rules
+from studies.format import values as v
+from studies.format.bar_tables import BarTable, MaterialTable, SourceTable, Table
 
 MAX_CASES = 100
 MAX_LOADS = 20

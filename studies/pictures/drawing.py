@@ -13,8 +13,8 @@ from functools import cache
 import numpy as np
 
 from geometry.arrays import Floats
-from studies.palette import INK, PAPER
-from studies.scene import Skin, View, lit
+from studies.pictures.palette import INK, PAPER
+from studies.pictures.scene import Skin, View, lit
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 NO_DISPLAY = ("vtkEGLRenderWindow", "vtkOSOpenGLRenderWindow")

@@ -13,8 +13,8 @@ from pydantic import (
 )
 
 from geometry.source import SourceKind
-from studies import rules
-from studies import values as v
+from studies.format import rules
+from studies.format import values as v
 
 MAX_POINTS = 100
 MAX_STATIONS = 100

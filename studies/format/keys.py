@@ -9,8 +9,8 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from studies import bar_schema, schema
-from studies.wording import UNITS, listed, unit_of
+from studies.format import bar_tables, study_tables
+from studies.format.wording import UNITS, listed, unit_of
 
 _FOREIGN = re.compile(
     r"_(cm|dm|m|um|in|inch|inches|ft|kn|dan|lbf|lb|lbs|kgf|ksi|psi|gpa|pa|bar|rad|nm|knm|oz|g_cm3)$"
@@ -47,15 +47,15 @@ _OTHER_NAMES = {
 }
 
 _HOMES: dict[type[BaseModel], str] = {
-    schema.StudyTable: "the top of the file",
-    bar_schema.BarTable: "[bar]",
-    schema.ClampTable: "[clamp]",
-    schema.MeshTable: "[mesh]",
-    bar_schema.HalfTable: "[bar.right]",
-    bar_schema.BendEffectsTable: "[bar.bend_effects]",
-    bar_schema.StationTable: "bar.stations",
-    schema.LoadTable: "a case's loads",
-    schema.CycleTable: "[cases.cycle]",
+    study_tables.StudyTable: "the top of the file",
+    bar_tables.BarTable: "[bar]",
+    study_tables.ClampTable: "[clamp]",
+    study_tables.MeshTable: "[mesh]",
+    bar_tables.HalfTable: "[bar.right]",
+    bar_tables.BendEffectsTable: "[bar.bend_effects]",
+    bar_tables.StationTable: "bar.stations",
+    study_tables.LoadTable: "a case's loads",
+    study_tables.CycleTable: "[cases.cycle]",
 }
 
 
@@ -74,12 +74,12 @@ def fields_of(table: type[BaseModel]) -> dict[str, FieldInfo]:
 
 def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
     """Return the table that stands at a place of the study file, None where none does."""
-    table: type[BaseModel] | None = schema.StudyTable
+    table: type[BaseModel] | None = study_tables.StudyTable
     for part in parts:
         if table is None or isinstance(part, int):
             continue
         if part.startswith("<"):
-            table = schema.TAGGED.get(part)
+            table = study_tables.TAGGED.get(part)
         else:
             field = fields_of(table).get(part)
             table = next(_tables_in(field.annotation), None) if field else None

@@ -12,13 +12,21 @@ from geometry.bar import Bar, axes, end_to_end_mm, nominal_od_mm, position_mm
 from geometry.centreline import locate
 from geometry.mesh import ONE_TURN
 from loadcases.load import PlacedLoad
-from studies.drawing import draw_shaded, usable_window
-from studies.drawing_plain import draw_plain
-from studies.palette import GHOST, INK, LOAD, SLEEVE, ramp, rgb
-from studies.paper import Label, Sheet, picture_size, towards_bottom, write_sheet
+from studies.pictures.drawing import draw_shaded, usable_window
+from studies.pictures.drawing_plain import draw_plain
+from studies.pictures.palette import GHOST, INK, LOAD, SLEEVE, ramp, rgb
+from studies.pictures.paper import Label, Sheet, picture_size, towards_bottom, write_sheet
+from studies.pictures.scene import (
+    CLOSE_SPLIT,
+    Skin,
+    View,
+    on_paper,
+    plain_colours,
+    skin_of,
+    view_from,
+)
 from studies.places import place_in_words
 from studies.runner import CaseRun, StudyRun, deflection_mm
-from studies.scene import CLOSE_SPLIT, Skin, View, on_paper, plain_colours, skin_of, view_from
 
 Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
 

@@ -18,12 +18,12 @@ from geometry.bend_table import (
 from geometry.errors import InputError, Problem
 from geometry.material import load_material
 from geometry.section import Station, build_profile
-from studies.values import TEXT_LENGTH, broken
-from studies.wording import shown, shown_key
+from studies.format.values import TEXT_LENGTH, broken
+from studies.format.wording import shown, shown_key
 
 if TYPE_CHECKING:
-    from studies.bar_schema import HalfTable, MaterialTable, StationTable
-    from studies.schema import CatalogueCaseTable, LoadTable, SweepTable
+    from studies.format.bar_tables import HalfTable, MaterialTable, StationTable
+    from studies.format.study_tables import CatalogueCaseTable, LoadTable, SweepTable
 
 Half = TypeVar("Half", bound="HalfTable")
 

@@ -16,9 +16,15 @@ from loadcases.catalogue import build_case, case_ids, load_template
 from loadcases.clamp import Clamp, clamp_problems
 from loadcases.load import Load
 from loadcases.parameters import resolve
-from studies.bar_schema import BarTable, SourceTable
-from studies.rules import in_terms_of_file, polyline_of, stations_of
-from studies.schema import CatalogueCaseTable, ClampTable, CycleTable, LoadTable, OwnCaseTable
+from studies.format.bar_tables import BarTable, SourceTable
+from studies.format.rules import in_terms_of_file, polyline_of, stations_of
+from studies.format.study_tables import (
+    CatalogueCaseTable,
+    ClampTable,
+    CycleTable,
+    LoadTable,
+    OwnCaseTable,
+)
 
 OWN_SOURCE = Source("practice", "stated in the study file, without a source")
 

@@ -11,8 +11,8 @@ from matplotlib.collections import LineCollection, PolyCollection
 from matplotlib.figure import Figure
 
 from geometry.arrays import Floats
-from studies.palette import INK, PAPER
-from studies.scene import Skin, View, lit, on_paper
+from studies.pictures.palette import INK, PAPER
+from studies.pictures.scene import Skin, View, lit, on_paper
 
 DOTS = 100
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from geometry.errors import Problem
 from studies.errors import StudyError
-from studies.wording import quoted
+from studies.format.wording import quoted
 
 MOST_BYTES = 1_000_000
 

@@ -11,7 +11,7 @@ from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 
 from geometry.arrays import Floats
-from studies.palette import FAINT, INK, PAPER, ramp
+from studies.pictures.palette import FAINT, INK, PAPER, ramp
 
 WIDTH, HEIGHT, DOTS = 1600, 900, 100
 PICTURE = (0.0, 0.15, 1.0, 0.70)
