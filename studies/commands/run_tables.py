@@ -82,10 +82,15 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
 def _load(force_n: tuple[float, ...], moment_nmm: tuple[float, ...]) -> str:
     parts = []
     if any(force_n):
-        parts.append(f"force ({', '.join(f'{value:.0f}' for value in force_n)}) N")
+        parts.append(f"force {_vector(force_n)} N")
     if any(moment_nmm):
-        parts.append(f"moment ({', '.join(f'{value:.0f}' for value in moment_nmm)}) N mm")
+        parts.append(f"moment {_vector(moment_nmm)} N mm")
     return " and ".join(parts)
+
+
+def _vector(values: tuple[float, ...]) -> str:
+    # adding zero turns a rounded -0 into 0
+    return f"({', '.join(f'{round(value) + 0:d}' for value in values)})"
 
 
 def _place(side: str, at_mm: float) -> str:
