@@ -1,5 +1,6 @@
 """Tubes meshed straight from the bar's map, over any stretch of it, without a clamp."""
 
+from dataclasses import replace
 from itertools import pairwise
 
 import numpy as np
@@ -60,3 +61,26 @@ def at_s(mesh: TubeMesh, s_mm: float) -> Flags:
 def end_faces(mesh: TubeMesh, s_mm: float) -> Ints:
     """Return the element faces (n, 8) of an end, their normals outward."""
     return faces_on(mesh.cells, at_s(mesh, s_mm))
+
+
+def curvy_bar(material: Material) -> Bar:
+    """Return a bar with two bends in space, taper, wall change and ovality."""
+    points = ((0, 0, 0), (110, 0, 0), (150, -5, 30), (345, -55, 32))
+    stations = (Station(0, 31.8, 2.0), Station(35, 31.8, 2.0), Station(95, 22.2, 1.6))
+    effects = BendEffects(wall_change=True, ovality_percent=5.0)
+    spec = BarSpec("curvy", Polyline(points, (70, 70)), stations, material, effects=effects)
+    return build_bar(spec)
+
+
+def distorted(bar: Bar, mesh: TubeMesh) -> TubeMesh:
+    """Return the mesh with its elements sheared and squeezed in the sheet, its ends kept."""
+    low, high = mesh.block[:, 0].min(), mesh.block[:, 0].max()
+
+    def moved(places: Floats) -> Floats:
+        s, theta = places[..., 0], places[..., 1]
+        inside = np.sin(np.pi * (s - low) / (high - low))
+        shifted = s + 0.04 * (high - low) * inside * np.sin(2 * theta)
+        return np.stack([shifted, theta + 0.1 * inside * np.cos(theta)], axis=-1)
+
+    sheet = replace(mesh.sheet, nodes=moved(mesh.sheet.nodes), places=moved(mesh.sheet.places))
+    return extruded(bar, sheet, mesh.layers)
