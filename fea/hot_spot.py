@@ -56,7 +56,8 @@ def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
     searched = ~in_bands(model, loads) & ~_near_edges(model)
     if model.clamp.grip == "rigid":
         searched &= ~_inside_clamp(model, s)
-    found = [_largest(model, stress, np.flatnonzero(searched), "surface")]
+    # on a very short bar clamp and bands may leave nothing between them
+    found = [_largest(model, stress, np.flatnonzero(searched), "surface")] * bool(searched.any())
     found += [
         _edge_peak(model, stress, edge_mm, outward)
         for edge_mm, outward in ((model.clamp.from_mm, -1), (model.clamp.to_mm, 1))
