@@ -13,7 +13,7 @@ from functools import cache
 import numpy as np
 
 from geometry.arrays import Floats
-from studies.pictures.palette import INK, PAPER
+from studies.pictures.palette import PAPER
 from studies.pictures.scene import Skin, View, lit
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
@@ -73,24 +73,11 @@ def draw_shaded(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Flo
         surface = pyvista.PolyData(corners.reshape(-1, 3), faces.ravel())
         surface.cell_data["colour"] = (255 * colours).astype(np.uint8)
         plotter.add_mesh(surface, scalars="colour", rgb=True, lighting=False, opacity=skin.opacity)
-        if skin.edges is not None:
-            _add_lines(plotter, skin.edges + 0.05 * view.towards)
     _aim(plotter, view)
     plotter.enable_anti_aliasing("ssaa")
     image = plotter.screenshot(return_img=True)
     plotter.close()
     return np.asarray(image)[..., :3] / 255.0
-
-
-def _add_lines(plotter: object, lines: Floats) -> None:
-    import pyvista
-
-    count, points = lines.shape[:2]
-    cells = np.column_stack(
-        [np.full(count, points), np.arange(count * points).reshape(count, points)]
-    )
-    wires = pyvista.PolyData(lines.reshape(-1, 3), lines=cells.ravel())
-    plotter.add_mesh(wires, color=INK, line_width=1, opacity=0.3, lighting=False)  # type: ignore[attr-defined]
 
 
 def _aim(plotter: object, view: View) -> None:

@@ -7,39 +7,42 @@ from collections.abc import Sequence
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from matplotlib.collections import LineCollection, PolyCollection
+from matplotlib.collections import PolyCollection
 from matplotlib.figure import Figure
 
 from geometry.arrays import Floats
-from studies.pictures.palette import INK, PAPER
-from studies.pictures.scene import Skin, View, lit, on_paper
+from studies.pictures.palette import PAPER
+from studies.pictures.scene import Pane, Skin, View, in_dots, lit
 
 DOTS = 100
 
 
 def draw_plain(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floats:
-    """Return the picture (height, width, 3) in [0, 1] of skins, the later ones nearer."""
-    aspect = size[0] / size[1]
+    """Return the picture (height, width, 3) in [0, 1] of skins, the translucent ones behind."""
+    pane = Pane(view, 0, 0, size)
     figure = Figure(figsize=(size[0] / DOTS, size[1] / DOTS), dpi=DOTS, facecolor=PAPER)
     canvas = FigureCanvasAgg(figure)
-    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, 1), ylim=(0, 1))
+    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, size[0]), ylim=(0, size[1]))
     axes.axis("off")
-    for skin in skins:
-        corners, colours = lit(skin, view)
-        far_first = np.argsort(corners.mean(axis=1) @ view.towards)
-        axes.add_collection(
-            PolyCollection(
-                list(on_paper(view, corners[far_first], aspect)),
-                facecolors=colours[far_first],
-                edgecolors=colours[far_first],
-                linewidths=0.4 if skin.opacity == 1 else 0,
-                alpha=skin.opacity,
-            )
+    for layer in _layers(skins):
+        corners, colours = (
+            np.concatenate(part) for part in zip(*(lit(skin, view) for skin in layer), strict=True)
         )
-        if skin.edges is not None:
-            near = skin.edges[(skin.edges.mean(axis=1) - view.centre_mm) @ view.towards > 0]
-            lines = LineCollection(list(on_paper(view, near, aspect)), colors=INK)
-            lines.set(linewidths=0.4, alpha=0.35)
-            axes.add_collection(lines)
+        far_first = np.argsort(corners.mean(axis=1) @ view.towards)
+        opacity = layer[0].opacity
+        pieces = PolyCollection(
+            list(in_dots(pane, corners[far_first])),
+            facecolors=colours[far_first],
+            edgecolors=colours[far_first],
+            linewidths=0.4 if opacity == 1 else 0,
+            alpha=opacity,
+        )
+        axes.add_collection(pieces)
     canvas.draw()
     return np.asarray(canvas.buffer_rgba())[..., :3] / 255.0
+
+
+def _layers(skins: Sequence[Skin]) -> list[list[Skin]]:
+    """Return the translucent skins one by one, then all opaque ones, sorted by depth together."""
+    through = [[skin] for skin in skins if skin.opacity < 1]
+    return [*through, [skin for skin in skins if skin.opacity == 1]]

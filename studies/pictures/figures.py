@@ -1,4 +1,8 @@
-"""The pictures of a run: shape, stress, and a close look at the peak of every case."""
+"""The pictures of a run: shape, stress, and a close look at the peak of every case.
+
+Set the environment variable BARWRIGHT_PICTURES to `plain` to draw without OpenGL, and without
+trying whether it can be used.
+"""
 
 import os
 from collections.abc import Callable, Sequence
@@ -7,25 +11,29 @@ from pathlib import Path
 import numpy as np
 
 from fea.recovery import von_mises_mpa
-from geometry.arrays import Flags, Floats, Ints
-from geometry.bar import Bar, axes, end_to_end_mm, nominal_od_mm, position_mm
-from geometry.centreline import locate
-from geometry.mesh import ONE_TURN
-from loadcases.load import PlacedLoad
+from geometry.arrays import Floats, Ints
+from geometry.bar import end_to_end_mm
+from studies.pictures import marks
 from studies.pictures.drawing import draw_shaded, usable_window
 from studies.pictures.drawing_plain import draw_plain
-from studies.pictures.palette import GHOST, INK, LOAD, SLEEVE, ramp, rgb
-from studies.pictures.paper import Label, Sheet, picture_size, towards_bottom, write_sheet
+from studies.pictures.looks import best_of, close_pane, two_panes, whole_pane
+from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
+from studies.pictures.paper import Legend, Mark, Panel, Sheet, number_words, write_sheet
+from studies.pictures.pieces import near_quads, peak_outward, peak_place_mm, ring, sleeve
 from studies.pictures.scene import (
     CLOSE_SPLIT,
+    SPLIT,
+    Pane,
     Skin,
     View,
-    on_paper,
-    plain_colours,
+    edges_of,
+    in_dots,
+    moved,
+    painted,
     skin_of,
-    view_from,
+    wall_of,
 )
-from studies.places import place_in_words
+from studies.places import place_in_words, side_of
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
 Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
@@ -38,19 +46,16 @@ NO_OPENGL = (
     "libgl1 for smoother ones"
 )
 
-LOOK = np.array([-0.2, -1.0, 0.6])
-"""Where the eye is: the rider's, behind the bar and above it."""
-
 DRAWN_SHARE = 0.08
 """Largest drawn displacement over the bar's length."""
 
-CLOSE_DIAMETERS = 1.6
-"""What the close look shows to each side of the peak."""
-
 GHOST_BEHIND_MM = 6.0
 
-MARGIN_MM = 45.0
-"""Room round the bar for arrows and words."""
+READ = {
+    "surface": "Read on the surface.",
+    "clamp edge": "Extrapolated to the clamp's edge from 0.4 and 1.0 walls outside it.",
+    "load band": "Read inside a load band.",
+}
 
 
 def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
@@ -80,180 +85,154 @@ def drawn_scale(largest_mm: float, length_mm: float) -> float:
 
 
 def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
-    mesh, moved = run.model.mesh, case.answer.displacement_mm
-    largest = float(np.linalg.norm(moved, axis=1).max())
+    mesh, shift = run.model.mesh, case.answer.displacement_mm
+    sizes = np.linalg.norm(shift, axis=1)
+    largest, worst = float(sizes.max()), int(np.argmax(sizes))
     scale = drawn_scale(largest, end_to_end_mm(run.study.bar))
-    drawn = mesh.points_mm + scale * moved
-    sizes = np.linalg.norm(moved[mesh.outer], axis=-1)
-    colours = _on_sheet(run, sizes / largest)
-    view = _whole_view(run, np.concatenate([mesh.points_mm, drawn]))
-    # farther from the eye, which a parallel projection does not show: no flicker where both meet
-    behind = GHOST_BEHIND_MM * view.towards
-    ghost = skin_of(mesh, mesh.outer, mesh.points_mm, plain_colours(mesh, rgb(GHOST)))
-    skins = [
-        Skin(ghost.points_mm - behind, ghost.pieces, ghost.colours, opacity=0.35),
-        _without_edges(skin_of(mesh, mesh.outer, drawn, colours)),
-        _sleeve(run, scale * moved),
-    ]
-    labels = _load_labels(run, case, view, scale)
-    subtitle = (
-        f"{run.study.bar.spec.name}: deformation drawn {scale:g} times over the undeformed bar, "
-        f"seen by the rider; deflection at the loads {deflection_mm(case.answer):.2f} mm"
+    pane = whole_pane(np.concatenate([mesh.points_mm, mesh.points_mm + scale * shift]))
+    words = [marks.moved_words(point) for point in case.answer.load_points]
+    named, arrows = marks.loads(run, case, pane, words, scale)
+    named += [marks.clamp(run, pane), *marks.ends(run, pane, scale * _end_shifts(run, case))]
+    at = mesh.block[worst, 0]
+    sheet = Sheet(
+        case.placed.case.title,
+        f"{run.study.bar.spec.name}: deformation drawn {scale_words(scale)}, grey: the undeformed "
+        "bar; seen by the rider",
+        (_panel(pane, draw, _deformed_skins(run, case, pane, scale)),),
+        tuple(named),
+        tuple(arrows),
+        Legend("displacement, mm", largest),
+        (
+            f"Largest displacement {number_words(largest)} mm, at {abs(at):.0f} mm {side_of(at)} "
+            "of the clamp centre.",
+            f"Deflection at the loads {number_words(deflection_mm(case.answer))} mm.",
+        ),
     )
-    sheet = Sheet(case.placed.case.title, subtitle, labels, ("displacement, mm", largest))
-    write_sheet(sheet, draw(skins, view, picture_size()), path)
+    write_sheet(sheet, path)
 
 
 def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
-    mesh, top = run.model.mesh, case.peak.stress_mpa
-    colours = ramp(von_mises_mpa(case.stress.outer) / top)
-    skin = _without_edges(skin_of(mesh, mesh.outer, mesh.points_mm, colours))
-    view = _whole_view(run, mesh.points_mm)
-    labels = [*_load_labels(run, case, view, 0.0), _clamp_label(run, view)]
-    labels.append(_peak_label(run, case, view))
-    subtitle = (
-        f"{run.study.bar.spec.name}: von Mises stress on the outer face of the undeformed bar, "
-        "seen by the rider; grey rings: clamp edges"
+    mesh = run.model.mesh
+    panes = two_panes(run, case, mesh.points_mm)
+    skins = _stressed_skins(run, case)
+    words = [marks.placed_words(point) for point in case.answer.load_points]
+    pane = panes[0][0]
+    named, arrows = marks.loads(run, case, pane, words, 0.0)
+    named.append(marks.peak(run, case, best_of(panes, peak_outward(run, case))))
+    named += [marks.clamp(run, pane)]
+    named += [mark for each, _ in panes for mark in marks.ends(run, each, np.zeros((2, 3)))]
+    sheet = Sheet(
+        case.placed.case.title,
+        f"{run.study.bar.spec.name}: von Mises stress on the outer face of the undeformed bar; "
+        "grey rings: edges of the clamp, red rings: loaded lengths",
+        tuple(_panel(each, draw, skins, caption) for each, caption in panes),
+        tuple(named),
+        tuple(arrows),
+        *_stress_legend(run, case, "von Mises stress, outer face, MPa"),
     )
-    sheet = Sheet(case.placed.case.title, subtitle, tuple(labels), ("von Mises stress, MPa", top))
-    rings = [_ring(run, at) for at in (run.study.clamp.from_mm, run.study.clamp.to_mm)]
-    write_sheet(sheet, draw([skin, *rings], view, picture_size()), path)
+    write_sheet(sheet, path)
 
 
 def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
-    mesh, peak, bar = run.model.mesh, case.peak, run.study.bar
-    face, values = (
-        (mesh.outer, case.stress.outer) if peak.face == "outer" else (mesh.bore, case.stress.bore)
+    peak = case.peak
+    quads = near_quads(run, case)
+    pane = close_pane(
+        run, case, run.model.mesh.points_mm[run.model.mesh.cells[quads]].reshape(-1, 3)
     )
-    outward = axes(bar, np.array(peak.s_mm), np.array(peak.theta_rad))[2]
-    colours = ramp(von_mises_mpa(values) / peak.stress_mpa)
-    near = _near_quads(run, case)
-    skins = [skin_of(mesh, face, mesh.points_mm, colours, near, CLOSE_SPLIT)]
-    if peak.face == "bore":
-        # the wall behind it, seen where the near half is cut away
-        behind = skin_of(mesh, mesh.outer, mesh.points_mm, plain_colours(mesh, rgb(GHOST)), near)
-        skins.insert(0, _without_edges(behind))
-    view = _close_view(bar, case, outward if peak.face == "outer" else -outward)
-    at = _peak_place(bar, case)
-    aspect = picture_size()[0] / picture_size()[1]
-    spot = on_paper(view, at, aspect)
-    label = Label((float(spot[0]), float(spot[1])), f"{peak.stress_mpa:.0f} MPa", (150, 120), INK)
-    words = place_in_words(bar, peak.s_mm, peak.theta_rad, peak.face)
+    x, y = in_dots(pane, peak_place_mm(run, case))
+    spot = Mark(
+        (float(x), float(y)),
+        f"peak {number_words(peak.stress_mpa)} MPa",
+        marks.room_of(pane),
+        (1, 1),
+        ring=True,
+    )
     cut = "; the near half is cut away" if peak.face == "bore" else ""
+    place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face)
+    legend, notes = _stress_legend(run, case, "von Mises stress, MPa")
     sheet = Sheet(
         f"{case.placed.case.title}: the peak",
-        f"{words}; read: {peak.rule}{cut}; lines are element edges",
-        (label,),
-        (
-            f"von Mises stress on the {'outer face' if peak.face == 'outer' else 'bore'}, MPa",
-            peak.stress_mpa,
-        ),
+        f"{run.study.bar.spec.name}: {place}{cut}; outboard is to the right",
+        (_panel(pane, draw, _close_skins(run, case, quads, pane.view)),),
+        (spot,),
+        (),
+        legend,
+        (f"{READ[peak.rule]} Lines are element edges.", *notes),
     )
-    write_sheet(sheet, draw(skins, view, picture_size()), path)
+    write_sheet(sheet, path)
 
 
-def _whole_view(run: StudyRun, points_mm: Floats) -> View:
-    width, height = picture_size()
-    room = MARGIN_MM * np.array([[0, 0, 1], [0, 0, -1], [0, 0, 0]])
-    return view_from(LOOK, (points_mm[:, None] + room).reshape(-1, 3), width / height)
+def scale_words(scale: float) -> str:
+    """Return a factor in words: `5 times`, `true to scale` for 1."""
+    return "true to scale" if scale == 1 else f"{scale:g} times"
 
 
-def _close_view(bar: Bar, case: CaseRun, towards: Floats) -> View:
-    along = locate(bar.line, np.array(case.peak.s_mm)).tangent
-    along = along if case.peak.s_mm >= 0 else -along
-    right = along - towards * (along @ towards)
-    right = right / np.linalg.norm(right)
-    half = CLOSE_DIAMETERS * float(nominal_od_mm(bar, np.array(case.peak.s_mm))) / 2
-    return View(_peak_place(bar, case), right, np.cross(towards, right), half)
+def _panel(pane: Pane, draw: Draw, skins: Sequence[Skin], caption: str = "") -> Panel:
+    return Panel(draw(skins, pane.view, pane.size), pane.left, pane.bottom, caption)
 
 
-def _near_quads(run: StudyRun, case: CaseRun) -> Ints:
-    """Return the elements of the close look; on the bore only the half that holds the peak."""
-    places = run.model.mesh.sheet.places.mean(axis=1)
-    reach = 4 * CLOSE_DIAMETERS * float(nominal_od_mm(run.study.bar, np.array(case.peak.s_mm)))
-    chosen: Flags = np.abs(places[:, 0] - case.peak.s_mm) < reach
-    if case.peak.face == "bore":
-        turn = (places[:, 1] - case.peak.theta_rad + np.pi) % ONE_TURN - np.pi
-        chosen &= np.abs(turn) < np.pi / 2
-    return np.flatnonzero(chosen)
+def _stress_legend(run: StudyRun, case: CaseRun, title: str) -> tuple[Legend, tuple[str, ...]]:
+    """Return the scale up to the peak, and what is to be said of the material beside it."""
+    top, proof = case.peak.stress_mpa, run.study.bar.spec.material.proof_stress_mpa
+    if top < proof:
+        return Legend(title, top), (f"Proof stress of the material {number_words(proof)} MPa.",)
+    note = (
+        f"Mark on the scale: proof stress {number_words(proof)} MPa; beyond it the metal yields "
+        "and real stresses differ."
+    )
+    return Legend(title, top, (proof,)), (note,)
 
 
-def _on_sheet(run: StudyRun, at_faces: Floats) -> Floats:
-    """Return ramp colours (P, 3) from shares (Q, 8) given at the faces' nodes."""
-    sheet = run.model.mesh.sheet
-    shares = np.zeros(len(sheet.nodes))
-    shares[sheet.quads] = at_faces
-    return ramp(shares)
+def _deformed_skins(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Skin]:
+    mesh, shift = run.model.mesh, case.answer.displacement_mm
+    sizes = np.linalg.norm(shift[mesh.outer], axis=-1)
+    shares = np.zeros(len(mesh.sheet.nodes))
+    shares[mesh.sheet.quads] = sizes / max(float(np.linalg.norm(shift, axis=1).max()), 1e-300)
+    # farther from the eye, which a parallel projection does not show: no flicker where both meet
+    behind = -GHOST_BEHIND_MM * pane.view.towards
+    ghost = painted(skin_of(mesh, mesh.outer, mesh.points_mm, shares), rgb(GHOST), 0.35)
+    drawn, every = mesh.points_mm + scale * shift, np.arange(len(mesh.outer))
+    return [
+        moved(ghost, behind),
+        skin_of(mesh, mesh.outer, drawn, shares),
+        wall_of(mesh, drawn, (shares, shares), every, SPLIT),
+        sleeve(run, scale * shift),
+    ]
 
 
-def _sleeve(run: StudyRun, shift: Floats) -> Skin:
-    """Return the clamped length as a grey sleeve a little outside the bar."""
-    mesh = run.model.mesh
-    quads = mesh.sheet.regions["clamp"]
-    moved = mesh.points_mm + shift
-    moved[mesh.outer] += 1.5 * _outward(run)[mesh.sheet.quads]
-    grey = plain_colours(mesh, rgb(SLEEVE))
-    return _without_edges(skin_of(mesh, mesh.outer, moved, grey, quads))
+def _end_shifts(run: StudyRun, case: CaseRun) -> Floats:
+    """Return (2, 3): mean displacement of the left and of the right end."""
+    s = run.model.mesh.block[:, 0]
+    at_ends = (np.abs(s - end) < 1e-6 for end in (s.min(), s.max()))
+    return np.stack([case.answer.displacement_mm[at].mean(axis=0) for at in at_ends])
 
 
-def _ring(run: StudyRun, at_mm: float) -> Skin:
-    """Return a narrow grey ring round the bar at a clamp edge."""
-    theta = np.linspace(0, ONE_TURN, 73)
-    s = at_mm + np.array([-0.8, 0.8])[:, None]
-    points = position_mm(run.study.bar, s, theta, np.array(1.25)).reshape(-1, 3)
-    first = np.arange(72)
-    pieces = np.column_stack([first, first + 1, first + 74, first + 73])
-    return Skin(points, pieces, np.tile(rgb(SLEEVE), (len(points), 1)))
+def _stressed_skins(run: StudyRun, case: CaseRun) -> list[Skin]:
+    mesh, held = run.model.mesh, run.study.clamp
+    bore, outer = _stress_shares(case)
+    every = np.arange(len(mesh.outer))
+    bands = [at for load in case.placed.loads for at in (load.from_mm, load.to_mm)]
+    return [
+        skin_of(mesh, mesh.outer, mesh.points_mm, outer),
+        wall_of(mesh, mesh.points_mm, (bore, outer), every, SPLIT),
+        *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
+        *(ring(run, at, LOAD, 0.5) for at in bands),
+    ]
 
 
-def _outward(run: StudyRun) -> Floats:
-    return axes(run.study.bar, *run.model.mesh.sheet.nodes.T)[:, 2]
+def _close_skins(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Skin]:
+    mesh, (bore, outer) = run.model.mesh, _stress_shares(case)
+    faces = mesh.outer if case.peak.face == "outer" else mesh.bore
+    lines = edges_of(faces[quads], mesh.points_mm, CLOSE_SPLIT)
+    return [
+        skin_of(mesh, mesh.outer, mesh.points_mm, outer, quads, CLOSE_SPLIT),
+        skin_of(mesh, mesh.bore, mesh.points_mm, bore, quads, CLOSE_SPLIT),
+        wall_of(mesh, mesh.points_mm, (bore, outer), quads, CLOSE_SPLIT),
+        moved(painted(lines, rgb(LINE)), 0.25 * view.towards),
+    ]
 
 
-def _without_edges(skin: Skin) -> Skin:
-    return Skin(skin.points_mm, skin.pieces, skin.colours, skin.opacity)
-
-
-def _load_labels(run: StudyRun, case: CaseRun, view: View, scale: float) -> tuple[Label, ...]:
-    """Return an arrow for each force, and words for each moment."""
-    width, height = picture_size()
-    labels = []
-    for point in case.answer.load_points:
-        place = locate(run.study.bar.line, np.array(point.load.at_mm)).position_mm
-        x, y = on_paper(view, place + scale * point.displacement_mm, width / height)
-        labels.append(Label((float(x), float(y)), *_load_words(point.load, view), LOAD, arrow=True))
-    return tuple(labels)
-
-
-def _load_words(load: PlacedLoad, view: View) -> tuple[str, tuple[float, float]]:
-    """Return words and the arrow's tail, in dots from its head."""
-    force = np.array(load.force_n)
-    size = float(np.linalg.norm(force))
-    if size == 0:
-        moment = float(np.linalg.norm(load.moment_nmm)) / 1000
-        return f"moment {moment:.1f} N m", (0.0, 90.0)
-    seen = np.array([force @ view.right, force @ view.up]) / size
-    tail = -130 * seen
-    return f"{size:.0f} N", (float(tail[0]), float(tail[1]))
-
-
-def _clamp_label(run: StudyRun, view: View) -> Label:
-    width, height = picture_size()
-    x, y = on_paper(view, np.zeros(3), width / height)
-    clamp = run.study.clamp
-    return Label((float(x), float(y)), f"clamp {clamp.width_mm:g} mm, {clamp.grip} grip", (0, 95))
-
-
-def _peak_label(run: StudyRun, case: CaseRun, view: View) -> Label:
-    width, height = picture_size()
-    x, y = on_paper(view, _peak_place(run.study.bar, case), width / height)
-    peak = case.peak
-    words = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face)
-    at = float(x), float(y)
-    return Label(at, f"peak {peak.stress_mpa:.0f} MPa\n{words}", towards_bottom(at))
-
-
-def _peak_place(bar: Bar, case: CaseRun) -> Floats:
-    depth = 1.0 if case.peak.face == "outer" else 0.0
-    s, theta = np.array(case.peak.s_mm), np.array(case.peak.theta_rad)
-    return position_mm(bar, s, theta, np.array(depth))
+def _stress_shares(case: CaseRun) -> tuple[Floats, Floats]:
+    """Return von Mises stress over the peak on the bore and on the outer face, (P,) each."""
+    top = case.peak.stress_mpa
+    return von_mises_mpa(case.stress.bore) / top, von_mises_mpa(case.stress.outer) / top

@@ -12,7 +12,7 @@ from scipy.interpolate import CubicSpline
 from geometry.arrays import Floats
 
 PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
-LOAD, SLEEVE, GHOST = "#b4471c", "#9aa0a8", "#c9c6bd"
+LOAD, SLEEVE, GHOST, LINE = "#b4471c", "#9aa0a8", "#c9c6bd", "#8d9096"
 
 LIGHTNESS = (92.0, 22.0)
 STOPS = (0.0, 0.5, 1.0)

@@ -1,120 +1,237 @@
-"""The sheet round a picture: title, legend, labels, caution; 1600 x 900 dots."""
+"""The sheet round a picture: title, words at places, legend, caution; 1600 x 900 dots.
 
+Everything is placed in dots from the bottom left. Words are set large enough to be read on a
+sheet printed or shown at half its size.
+"""
+
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
-from textwrap import shorten
-from typing import Any
+from textwrap import shorten, wrap
 
 import numpy as np
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
+from matplotlib.text import Text
+from matplotlib.ticker import MaxNLocator
 
-from geometry.arrays import Floats
-from studies.pictures.palette import FAINT, INK, PAPER, ramp
+from geometry.arrays import Flags, Floats
+from studies.pictures.labels import Box, Wanted, nearest_in, place_words
+from studies.pictures.palette import FAINT, INK, PAPER, ramp, rgb
 
 WIDTH, HEIGHT, DOTS = 1600, 900, 100
-PICTURE = (0.0, 0.15, 1.0, 0.70)
-"""Left, bottom, width and height of the picture on the sheet, in shares."""
+PICTURE = Box(0, 156, 1600, 768)
+"""Where panels stand."""
+
+EDGE, LEGEND_WIDTH, NOTES_LEFT = 48, 600, 760
+TITLE, WORDS, SMALL = 30, 20, 17
+"""Sizes of type in dots."""
 
 CAUTION = (
-    "Linear elastic model, no proof of strength. Physical tests and local rules decide; "
-    "cautions stand in results.json."
+    "Linear elastic model; not a proof of strength. Physical tests and local rules decide: see "
+    "the cautions in results.json."
 )
 
 
 @dataclass(frozen=True)
-class Label:
-    """Words at a place of the picture.
+class Mark:
+    """Words at a place.
 
     Attributes:
-        at: Place in shares of the picture.
+        at: What they name, in dots.
         words: What is said.
-        offset: From the place to the words, in dots, right and up.
+        bounds: Where the words must stay.
+        towards: Preferred direction of the words; None for any.
         colour: Of words and line.
-        arrow: Whether the line is an arrow that ends at the place.
+        line: Whether a line leads from the place to the words.
+        ring: Whether a ring is drawn round the place.
     """
 
     at: tuple[float, float]
     words: str
-    offset: tuple[float, float]
+    bounds: Box
+    towards: tuple[float, float] | None = None
     colour: str = INK
-    arrow: bool = False
+    line: bool = True
+    ring: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Arrow:
+    """An arrow along places (n, 2) in dots; its head is at the last."""
+
+    path: Floats
+    colour: str
+
+
+@dataclass(frozen=True, eq=False)
+class Panel:
+    """A picture (height, width, 3) at a place, with a caption in its upper left corner."""
+
+    picture: Floats
+    left: int
+    bottom: int
+    caption: str = ""
 
 
 @dataclass(frozen=True)
-class Sheet:
-    """Everything round a picture.
+class Legend:
+    """The colour scale from 0 to `end`; values in `ticked` get a mark across it."""
 
-    Attributes:
-        title: First line.
-        subtitle: Second line.
-        labels: Words in the picture.
-        legend: Title and end of the colour scale from 0, None where colours mean nothing.
-    """
+    title: str
+    end: float
+    ticked: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, eq=False)
+class Sheet:
+    """A picture and everything round it, notes beside the legend."""
 
     title: str
     subtitle: str
-    labels: tuple[Label, ...] = ()
-    legend: tuple[str, float] | None = None
+    panels: tuple[Panel, ...]
+    marks: tuple[Mark, ...]
+    arrows: tuple[Arrow, ...]
+    legend: Legend
+    notes: tuple[str, ...] = ()
 
 
-def picture_size() -> tuple[int, int]:
-    """Return width and height of the picture on the sheet, in dots."""
-    return round(WIDTH * PICTURE[2]), round(HEIGHT * PICTURE[3])
-
-
-def write_sheet(sheet: Sheet, picture: Floats, path: Path) -> None:
-    """Write a picture (height, width, 3) with everything round it as a PNG."""
+def write_sheet(sheet: Sheet, path: Path) -> None:
+    """Write a sheet as a PNG."""
     figure = Figure(figsize=(WIDTH / DOTS, HEIGHT / DOTS), dpi=DOTS, facecolor=PAPER)
     canvas = FigureCanvasAgg(figure)
-    axes = figure.add_axes(PICTURE)
-    axes.imshow(picture, extent=(0, 1, 0, 1), aspect="auto", interpolation="lanczos")
+    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, WIDTH), ylim=(0, HEIGHT))
     axes.axis("off")
-    for label in sheet.labels:
-        _write_label(axes, label)
-    figure.text(0.03, 0.93, shorten(sheet.title, 90), size=21, color=INK, weight="bold")
-    figure.text(0.03, 0.885, shorten(sheet.subtitle, 150), size=13.5, color=INK)
-    figure.text(0.03, 0.022, CAUTION, size=10.5, color=FAINT)
-    if sheet.legend:
-        _write_legend(figure, *sheet.legend)
+    captions = [_draw_panel(axes, panel) for panel in sheet.panels]
+    _write_lines(axes, sheet)
+    for arrow in sheet.arrows:
+        _draw_arrow(axes, arrow)
+    _write_legend(figure, axes, sheet.legend)
+    taken = [_extent(canvas, text) for text in captions if text.get_text()]
+    _write_marks(axes, canvas, sheet, taken)
     canvas.print_png(path)
 
 
-def _write_label(axes: Axes, label: Label) -> None:
-    line: dict[str, Any] = {
-        "arrowstyle": "-|>" if label.arrow else "-",
-        "color": label.colour,
-        "shrinkB": 0,
-    }
-    line |= {"linewidth": 2.6, "mutation_scale": 22} if label.arrow else {"linewidth": 1.1}
-    axes.annotate(
-        label.words,
-        xy=label.at,
-        xytext=(label.offset[0] * 72 / DOTS, label.offset[1] * 72 / DOTS),
-        textcoords="offset points",
-        size=13.5,
-        color=label.colour,
-        ha="center",
-        va="bottom" if label.offset[1] > 0 else "top",
-        arrowprops=line,
-        bbox={"boxstyle": "round,pad=0.25", "facecolor": PAPER, "edgecolor": "none", "alpha": 0.85},
-        annotation_clip=False,
-    )
+def number_words(value: float) -> str:
+    """Return a number with three significant digits, whole from 100 on: `7.79`, `18.5`, `984`."""
+    if value == 0 or abs(value) >= 99.95:
+        return f"{value:.0f}"
+    decimals = 2 - int(np.floor(np.log10(abs(value))))
+    return f"{value:.{min(decimals, 4)}f}"
 
 
-def _write_legend(figure: Figure, title: str, end: float) -> None:
-    axes = figure.add_axes((0.03, 0.085, 0.36, 0.026))
-    axes.imshow(ramp(np.linspace(0, 1, 512))[None], extent=(0, end, 0, 1), aspect="auto")
-    axes.set(yticks=[], title="")
-    axes.tick_params(labelsize=12, colors=INK, length=4)
-    axes.set_title(title, loc="left", size=12.5, color=INK, pad=6)
-    for spine in axes.spines.values():
+def _draw_panel(axes: Axes, panel: Panel) -> Text:
+    high, wide = panel.picture.shape[:2]
+    extent = (panel.left, panel.left + wide, panel.bottom, panel.bottom + high)
+    axes.imshow(panel.picture, extent=extent, aspect="auto", interpolation="nearest")
+    axes.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
+    return _write(axes, panel.left + EDGE, panel.bottom + high - 26, panel.caption, FAINT, 18)
+
+
+def _write(axes: Axes, x: float, y: float, words: str, colour: str, size: float) -> Text:
+    # a dollar sign in a title is no formula
+    return axes.text(x, y, words, color=colour, size=size * 72 / DOTS, parse_math=False)
+
+
+def _write_lines(axes: Axes, sheet: Sheet) -> None:
+    """Write title, subtitle, notes and caution, each wrapped to its room."""
+    title = wrap(shorten(sheet.title, 150, placeholder=" …"), 80)
+    size = TITLE if len(title) == 1 else 25
+    for row, words in enumerate(title):
+        text = _write(axes, EDGE, 846 - 33 * row + 12 * (len(title) - 1), words, INK, size)
+        text.set_fontweight("bold")
+    top = 811 if len(title) == 1 else 795
+    subtitle = wrap(sheet.subtitle, 142)[:2]
+    for row, words in enumerate(subtitle):
+        _write(axes, EDGE, top - 26 * row, words, INK, WORDS if len(subtitle) == 1 else 19)
+    for row, words in enumerate(_notes(sheet)):
+        _write(axes, NOTES_LEFT, 122 - 28 * row, words, INK, 19)
+    _write(axes, EDGE, 22, CAUTION, FAINT, SMALL)
+
+
+def _notes(sheet: Sheet) -> list[str]:
+    return [line for note in sheet.notes for line in wrap(note, 76)][:3]
+
+
+def _draw_arrow(axes: Axes, arrow: Arrow) -> None:
+    axes.plot(*arrow.path[:-1].T, color=arrow.colour, linewidth=2.6, solid_capstyle="round")
+    style = {"arrowstyle": "-|>", "color": arrow.colour, "linewidth": 2.6, "mutation_scale": 24}
+    style |= {"shrinkA": 0, "shrinkB": 0}
+    axes.annotate("", xy=tuple(arrow.path[-1]), xytext=tuple(arrow.path[-2]), arrowprops=style)
+
+
+def _write_marks(axes: Axes, canvas: FigureCanvasAgg, sheet: Sheet, taken: list[Box]) -> None:
+    texts = [_write(axes, 0, 0, mark.words, mark.colour, WORDS) for mark in sheet.marks]
+    wanted = [
+        _wanted(mark, _extent(canvas, text)) for mark, text in zip(sheet.marks, texts, strict=True)
+    ]
+    kept_free = np.array([*taken, *_kept_free(sheet)], dtype=float)
+    boxes = place_words(wanted, kept_free, _drawn(sheet.panels))
+    for mark, text, box in zip(sheet.marks, texts, boxes, strict=True):
+        text.set(position=box[:2], verticalalignment="bottom")
+        text.set_bbox({"facecolor": PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 2})
+        _draw_pointer(axes, mark, nearest_in(box, mark.at))
+
+
+def _wanted(mark: Mark, box: Box) -> Wanted:
+    size = box.right - box.left, box.top - box.bottom
+    return Wanted(mark.at, size, mark.towards, mark.bounds, alone=not mark.line)
+
+
+def _draw_pointer(axes: Axes, mark: Mark, end: Floats) -> None:
+    """Draw the ring round a marked place and the line from there to its words."""
+    if mark.ring:
+        for colour, width in ((PAPER, 4), (mark.colour, 1.8)):
+            axes.plot(*mark.at, "o", ms=11, mfc="none", mec=colour, mew=width)
+    if not mark.line:
+        return
+    start = np.array(mark.at)
+    length = float(np.linalg.norm(end - start))
+    if mark.ring and length > 0:
+        start = start + (end - start) * min(8 / length, 1)
+    for colour, width in ((PAPER, 2.8), (mark.colour, 1.2)):
+        axes.plot(*np.stack([start, end]).T, color=colour, linewidth=width)
+
+
+def _extent(canvas: FigureCanvasAgg, text: Text) -> Box:
+    extent = text.get_window_extent(canvas.get_renderer())
+    return Box(extent.x0, extent.y0, extent.x1, extent.y1)
+
+
+def _kept_free(sheet: Sheet) -> list[Box]:
+    """Return boxes round marked places and along arrows, where no words may stand."""
+    spots = [np.array(mark.at) for mark in sheet.marks if mark.ring]
+    for arrow in sheet.arrows:
+        for a, b in pairwise(arrow.path):
+            spots += list(np.linspace(a, b, 1 + int(np.linalg.norm(b - a) / 12)))
+    return [Box(x - 11, y - 11, x + 11, y + 11) for x, y in spots]
+
+
+def _drawn(panels: Sequence[Panel]) -> Flags:
+    """Return (height, width): which dots of the sheet panels draw on, row 0 at the bottom."""
+    drawn = np.zeros((HEIGHT, WIDTH), dtype=bool)
+    for panel in panels:
+        high, wide = panel.picture.shape[:2]
+        inked = np.abs(panel.picture - rgb(PAPER)).max(axis=-1) > 0.03
+        drawn[panel.bottom : panel.bottom + high, panel.left : panel.left + wide] |= inked[::-1]
+    return drawn
+
+
+def _write_legend(figure: Figure, axes: Axes, legend: Legend) -> None:
+    place = (EDGE / WIDTH, 88 / HEIGHT, LEGEND_WIDTH / WIDTH, 22 / HEIGHT)
+    bar = figure.add_axes(place)
+    bar.imshow(ramp(np.linspace(0, 1, 512))[None], extent=(0, legend.end, 0, 1), aspect="auto")
+    ticks = [tick for tick in MaxNLocator(5).tick_values(0, legend.end) if tick >= 0]
+    ticks = [*(tick for tick in ticks if tick < 0.87 * legend.end), legend.end]
+    names = [*(f"{tick:g}" for tick in ticks[:-1]), number_words(legend.end)]
+    bar.set_xticks(ticks, names)
+    bar.set(yticks=[], xlim=(0, legend.end))
+    bar.tick_params(labelsize=18 * 72 / DOTS, colors=INK, length=5)
+    for spine in bar.spines.values():
         spine.set_visible(False)
-
-
-def towards_bottom(at: tuple[float, float]) -> tuple[float, float]:
-    """Return the offset of wide words that stand at the bottom of the picture, near `at`."""
-    width, height = picture_size()
-    goal = min(max(at[0], 0.3), 0.7), 0.12
-    return (goal[0] - at[0]) * width, (goal[1] - at[1]) * height
+    _write(axes, EDGE, 122, legend.title, INK, 19)
+    for value in legend.ticked:
+        bar.axvline(value, color=PAPER, linewidth=4)
+        bar.axvline(value, color=INK, linewidth=2)

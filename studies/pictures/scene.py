@@ -12,9 +12,13 @@ from fea.element import quad8
 from geometry.arrays import Floats, Ints
 from geometry.mesh import TubeMesh
 from geometry.vectors import unit
+from studies.pictures.palette import ramp
 
-SPLIT, CLOSE_SPLIT = 3, 10
+SPLIT, CLOSE_SPLIT, WALL_SPLIT = 3, 10, 4
 """Each element face is drawn as so many flat pieces each way, so that tubes look round."""
+
+LINE_SHARE = 0.022
+"""Width of an element edge as drawn, in elements."""
 
 AMBIENT = 0.72
 """Share of a face's colour that does not depend on where it looks: the legend must hold."""
@@ -29,14 +33,12 @@ class Skin:
         pieces: (m, 4) numbers of corners.
         colours: (n, 3) sRGB of each corner.
         opacity: 0 to 1.
-        edges: (k, p, 3) lines drawn on it, such as element edges.
     """
 
     points_mm: Floats
     pieces: Ints
     colours: Floats
     opacity: float = 1.0
-    edges: Floats | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,69 +63,155 @@ class View:
         return np.cross(self.right, self.up)
 
 
-def view_from(direction: Floats, points_mm: Floats, aspect: float, fill: float = 0.9) -> View:
-    """Return the view along -`direction` in which all points fill the picture.
+@dataclass(frozen=True, eq=False)
+class Pane:
+    """A view in a rectangle of the sheet.
+
+    Attributes:
+        view: What is seen.
+        left: Left edge in dots from the left of the sheet.
+        bottom: Lower edge in dots from the bottom of the sheet.
+        size: Width and height in dots.
+    """
+
+    view: View
+    left: int
+    bottom: int
+    size: tuple[int, int]
+
+    @property
+    def dots_per_mm(self) -> float:
+        """Return the scale."""
+        return self.size[1] / (2 * self.view.half_height_mm)
+
+
+def view_from(
+    direction: Floats, points_mm: Floats, size: tuple[int, int], room: tuple[int, int]
+) -> View:
+    """Return the view along -`direction` in which all points just fit.
 
     Args:
         direction: (3,) from the bar to the eye; not vertical.
         points_mm: (n, 3) what must be seen.
-        aspect: Width over height of the picture.
-        fill: Share of the picture that they may fill.
+        size: Width and height of the picture in dots.
+        room: Dots to keep free at the sides, and above and below.
     """
     towards = unit(np.asarray(direction, dtype=float))
     right = unit(np.cross([0.0, 0.0, 1.0], towards))
-    up = np.cross(towards, right)
-    across, along = points_mm @ right, points_mm @ up
-    middle = right * (across.min() + np.ptp(across) / 2) + up * (along.min() + np.ptp(along) / 2)
-    middle = middle + towards * float((points_mm @ towards).mean())
-    half = max(np.ptp(along) / 2, np.ptp(across) / 2 / aspect) / fill
-    return View(middle, right, up, float(half))
+    return fitted(View(np.zeros(3), right, np.cross(towards, right), 1.0), points_mm, size, room)
 
 
-def on_paper(view: View, places_mm: Floats, aspect: float) -> Floats:
-    """Return (..., 2): places in shares of the picture, (0, 0) bottom left, (1, 1) top right."""
-    seen = np.asarray(places_mm) - view.centre_mm
-    x = seen @ view.right / (view.half_height_mm * aspect)
-    y = seen @ view.up / view.half_height_mm
-    return np.stack([(1 + x) / 2, (1 + y) / 2], axis=-1)
+def fitted(view: View, points_mm: Floats, size: tuple[int, int], room: tuple[int, int]) -> View:
+    """Return a view moved and scaled so that all points just fit; arguments as `view_from`."""
+    seen = points_mm @ np.stack([view.right, view.up, view.towards], axis=-1)
+    middle = (seen.min(axis=0) + seen.max(axis=0)) / 2
+    centre = middle @ np.stack([view.right, view.up, view.towards])
+    wide, high = np.ptp(seen[:, 0]), np.ptp(seen[:, 1])
+    mm_per_dot = max(wide / (size[0] - 2 * room[0]), high / (size[1] - 2 * room[1]))
+    return View(centre, view.right, view.up, float(size[1] * mm_per_dot / 2))
+
+
+def in_dots(pane: Pane, places_mm: Floats) -> Floats:
+    """Return (..., 2): where places (..., 3) are on the sheet, in dots from its bottom left."""
+    seen = np.asarray(places_mm) - pane.view.centre_mm
+    x = seen @ pane.view.right * pane.dots_per_mm + pane.left + pane.size[0] / 2
+    y = seen @ pane.view.up * pane.dots_per_mm + pane.bottom + pane.size[1] / 2
+    return np.stack([x, y], axis=-1)
 
 
 def skin_of(
     mesh: TubeMesh,
     faces: Ints,
     points_mm: Floats,
-    colours: Floats,
+    shares: Floats,
     quads: Ints | None = None,
     split: int = SPLIT,
 ) -> Skin:
-    """Return element faces as a smooth skin.
+    """Return element faces as a smooth skin, coloured by a quantity.
+
+    The quantity is interpolated within elements as the mesh does, and then coloured.
 
     Args:
         mesh: The mesh.
         faces: (Q, 8) node numbers of its outer face or bore.
         points_mm: (N, 3) places of the nodes, moved or not.
-        colours: (P, 3) sRGB at the nodes of the sheet.
+        shares: (P,) quantity at the nodes of the sheet, 0 to 1 along the ramp.
         quads: Which elements to draw; all where it is None.
         split: Flat pieces each way.
     """
     chosen = np.arange(len(faces)) if quads is None else quads
     steps = np.linspace(0, 1, split + 1)
-    places = np.array([[a, b] for b in steps for a in steps])
-    values = quad8(places).values
+    values = quad8(np.array([[a, b] for b in steps for a in steps])).values
     corners = values @ points_mm[faces[chosen]]
-    shades = np.clip(values @ colours[mesh.sheet.quads[chosen]], 0.0, 1.0)
-    row = split + 1
-    piece = np.array([0, 1, row + 1, row])
-    first = np.array([b * row + a for b in range(split) for a in range(split)])
-    each = len(places) * np.arange(len(chosen))
-    pieces = (each[:, None, None] + first[:, None] + piece).reshape(-1, 4)
-    rim = np.concatenate([np.arange(row), row * np.arange(1, row) + split])
-    return Skin(corners.reshape(-1, 3), pieces, shades.reshape(-1, 3), edges=corners[:, rim])
+    colours = ramp(shares[mesh.sheet.quads[chosen]] @ values.T)
+    pieces = _grid_pieces(len(chosen), split + 1, split + 1)
+    return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
 
 
-def plain_colours(mesh: TubeMesh, colour: Floats) -> Floats:
-    """Return one colour for every node of the sheet (P, 3)."""
-    return np.tile(colour, (len(mesh.sheet.nodes), 1))
+def edges_of(faces: Ints, points_mm: Floats, split: int) -> Skin:
+    """Return narrow strips along the edges of element faces (n, 8), uncoloured.
+
+    Strips and not lines, so that both ways of drawing hide the same ones.
+    """
+    along, across = np.linspace(0, 1, split + 1), (0.0, LINE_SHARE)
+    first = np.array([[a, b] for b in across for a in along])
+    values = np.stack([quad8(first).values, quad8(first[:, ::-1]).values])
+    corners = np.einsum("spk,nkj->nspj", values, points_mm[faces])
+    pieces = _grid_pieces(2 * len(faces), 2, split + 1)
+    return Skin(corners.reshape(-1, 3), pieces, np.zeros((corners.size // 3, 3)))
+
+
+def wall_of(
+    mesh: TubeMesh, points_mm: Floats, shares: tuple[Floats, Floats], quads: Ints, split: int
+) -> Skin:
+    """Return the metal seen where a set of elements ends, from bore to outer face.
+
+    Args:
+        mesh: The mesh.
+        points_mm: (N, 3) places of the nodes.
+        shares: Quantity at the nodes of the sheet on the bore and on the outer face; linear
+            between them.
+        quads: The set of elements.
+        split: Flat pieces along an element's edge.
+    """
+    which, edge = _rim_edges(mesh, quads)
+    x = np.linspace(0, 1, split + 1)
+    values = np.stack([(1 - x) * (1 - 2 * x), 4 * x * (1 - x), x * (2 * x - 1)], axis=-1)
+    sides = [values @ points_mm[faces[which[:, None], edge]] for faces in (mesh.bore, mesh.outer)]
+    shades = [side[mesh.sheet.quads[which[:, None], edge]] @ values.T for side in shares]
+    through = np.linspace(0, 1, WALL_SPLIT + 1)[:, None]
+    corners = (1 - through[..., None]) * sides[0][:, None] + through[..., None] * sides[1][:, None]
+    colours = ramp((1 - through) * shades[0][:, None] + through * shades[1][:, None])
+    pieces = _grid_pieces(len(which), WALL_SPLIT + 1, split + 1)
+    return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
+
+
+def painted(skin: Skin, colour: Floats, opacity: float = 1.0) -> Skin:
+    """Return a skin in one colour (3,)."""
+    return Skin(skin.points_mm, skin.pieces, np.tile(colour, (len(skin.points_mm), 1)), opacity)
+
+
+def moved(skin: Skin, shift_mm: Floats) -> Skin:
+    """Return a skin shifted by (3,)."""
+    return Skin(skin.points_mm + shift_mm, skin.pieces, skin.colours, skin.opacity)
+
+
+def _rim_edges(mesh: TubeMesh, quads: Ints) -> tuple[Ints, Ints]:
+    """Return (k,) elements and (k, 3) local nodes of the edges that belong to one of them only."""
+    local = np.array([[0, 4, 1], [1, 5, 2], [2, 6, 3], [3, 7, 0]])
+    middles = mesh.sheet.quads[quads][:, local[:, 1]]
+    _, where, count = np.unique(middles, return_inverse=True, return_counts=True)
+    element, side = np.nonzero(count[where].reshape(middles.shape) == 1)
+    return quads[element], local[side]
+
+
+def _grid_pieces(count: int, rows: int, columns: int) -> Ints:
+    """Return the pieces of `count` grids of corners, stored row by row."""
+    first = np.arange(rows * columns).reshape(rows, columns)[:-1, :-1].ravel()
+    piece = np.array([0, 1, columns + 1, columns])
+    start = rows * columns * np.arange(count)
+    pieces: Ints = start[:, None, None] + first[:, None] + piece
+    return pieces.reshape(-1, 4)
 
 
 def lit(skin: Skin, view: View) -> tuple[Floats, Floats]:

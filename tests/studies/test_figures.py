@@ -5,12 +5,21 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from matplotlib.image import imread
 
+from fea.element import quad8
+from geometry.bar import end_to_end_mm
+from geometry.properties import section_properties
+from geometry.vectors import unit
 from studies.pictures import drawing, figures
 from studies.pictures.figures import NO_OPENGL, draw_figures, drawn_scale
+from studies.pictures.labels import Box, Wanted, overlaps, place_words
+from studies.pictures.looks import RIDER, second_direction
 from studies.pictures.palette import PAPER, ramp, rgb
-from studies.pictures.scene import on_paper, view_from
+from studies.pictures.paper import Legend, Panel, Sheet, number_words, write_sheet
+from studies.pictures.scene import Pane, in_dots, skin_of, view_from, wall_of
 from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 
@@ -49,10 +58,18 @@ def test_plain_pictures_can_be_asked_for(
     run: StudyRun, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The environment switch keeps OpenGL from even being probed, and needs no note."""
+    drawn = []
+
+    def draw(skins: object, view: object, size: tuple[int, int]) -> np.ndarray:
+        drawn.append(size)
+        return np.ones((*size[::-1], 3))
+
     monkeypatch.setenv("BARWRIGHT_PICTURES", "plain")
     monkeypatch.setattr(figures, "usable_window", lambda: pytest.fail("probed"))
+    monkeypatch.setattr(figures, "draw_plain", draw)
     assert draw_figures(run, tmp_path) == ()
-    _check_pictures(tmp_path)
+    assert len(list(tmp_path.iterdir())) == 3
+    assert len(drawn) == 4  # stress is shown from two sides
 
 
 def test_pictures_with_whatever_this_machine_has(run: StudyRun, tmp_path: Path) -> None:
@@ -114,9 +131,132 @@ def test_the_scale_is_round(largest_mm: float, length_mm: float, scale: float) -
 
 
 def test_everything_asked_for_is_in_the_picture() -> None:
-    """All points land inside the sheet, the tightest direction fills nine tenths of it."""
+    """All points land inside the pane, the tightest direction fills it up to the room for words."""
     points = np.random.default_rng(3).normal(size=(200, 3)) * [300, 60, 40]
-    places = on_paper(view_from(np.array([-0.2, -1, 0.6]), points, 2.5), points, 2.5)
-    assert places.min() >= 0
-    assert places.max() <= 1
-    assert np.ptp(places, axis=0).max() == pytest.approx(0.9)
+    size, room = (1000, 400), (100, 50)
+    pane = Pane(view_from(np.array([-0.2, -1, 0.6]), points, size, room), 30, 70, size)
+    places = in_dots(pane, points) - [30, 70]
+    assert (places >= np.array(room) - 1e-6).all()
+    assert (places <= np.array(size) - room + 1e-6).all()
+    assert np.ptp(places[:, 0]) == pytest.approx(800) or np.ptp(places[:, 1]) == pytest.approx(300)
+
+
+@given(st.tuples(*[st.floats(-1, 1)] * 3).filter(lambda v: np.linalg.norm(v) > 0.1))
+def test_one_of_the_two_looks_sees_the_peak(normal: tuple[float, float, float]) -> None:
+    """Wherever the peak's face looks, one eye stands well in front of it."""
+    outward = unit(np.array(normal))
+    seen = [unit(eye) @ outward for eye in (RIDER, second_direction(outward))]
+    assert max(seen) > 0.3
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.lists(st.tuples(st.floats(200, 1400), st.floats(100, 800)), min_size=1, max_size=9))
+def test_words_stand_apart_and_inside(places: list[tuple[float, float]]) -> None:
+    """No two words overlap, none leave their bounds, whatever they name, and none cover a line."""
+    drawn = np.zeros((900, 1600), dtype=bool)
+    bounds = Box(0, 0, 1600, 900)
+    wanted = [Wanted(at, (180.0, 50.0), (0.0, 1.0), bounds) for at in places]
+    kept = np.array([[x - 10, y - 10, x + 10, y + 10] for x, y in places])
+    boxes = np.array(place_words(wanted, kept, drawn))
+    assert np.triu(overlaps(boxes, boxes), 1).max() == 0
+    assert overlaps(boxes, kept).max() == 0
+    assert (boxes.min(axis=0)[:2] >= 0).all()
+    assert (boxes.max(axis=0)[2:] <= [1600, 900]).all()
+
+
+def test_words_keep_off_what_is_drawn() -> None:
+    """Words that name a place on a drawn band stand beside the band."""
+    drawn = np.zeros((900, 1600), dtype=bool)
+    drawn[400:500] = True
+    wanted = Wanted((800.0, 450.0), (200.0, 40.0), None, Box(0, 0, 1600, 900))
+    (box,) = place_words([wanted], np.empty((0, 4)), drawn)
+    assert box[3] <= 400 or box[1] >= 500
+
+
+def test_a_quantity_is_interpolated_before_it_is_coloured(run: StudyRun) -> None:
+    """Inside an element the colour is that of the value there, not a mixture of colours."""
+    mesh = run.model.mesh
+    shares = (mesh.sheet.nodes[:, 0] > mesh.sheet.nodes[:, 0].mean()).astype(float)
+    quads = np.flatnonzero(np.ptp(shares[mesh.sheet.quads], axis=1) > 0)[:1]
+    skin = skin_of(mesh, mesh.outer, mesh.points_mm, shares, quads, split=2)
+    values = quad8(np.array([[0.5, 0.5]])).values @ shares[mesh.sheet.quads[quads[0]]]
+    assert skin.colours[4] == pytest.approx(ramp(values)[0])
+
+
+def test_the_metal_is_shown_where_the_bar_ends(run: StudyRun) -> None:
+    """Over the whole mesh the rim is the two end rings, as wide as the wall there."""
+    mesh = run.model.mesh
+    shares = np.zeros(len(mesh.sheet.nodes))
+    wall = wall_of(mesh, mesh.points_mm, (shares, shares), np.arange(len(mesh.outer)), split=4)
+    a, b, c, d = np.moveaxis(wall.points_mm[wall.pieces], 1, 0)
+    area = np.linalg.norm(np.cross(c - a, d - b), axis=1).sum() / 2
+    properties = section_properties(run.study.bar, np.array([mesh.block[:, 0].max()]))
+    assert area == pytest.approx(2 * float(properties.area_mm2[0]), rel=2e-3)  # chords for arcs
+
+
+@pytest.fixture
+def sheets(run: StudyRun, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Sheet]:
+    """Return what is written round each picture, by its kind."""
+    kept: dict[str, Sheet] = {}
+    monkeypatch.setattr(
+        figures, "write_sheet", lambda sheet, path: kept.update({path.stem.split("-")[-1]: sheet})
+    )
+    monkeypatch.setattr(
+        figures, "draw_plain", lambda _skins, _view, size: np.ones((*size[::-1], 3))
+    )
+    monkeypatch.setenv("BARWRIGHT_PICTURES", "plain")
+    draw_figures(run, tmp_path)
+    return kept
+
+
+def test_the_pictures_say_what_they_show(run: StudyRun, sheets: dict[str, Sheet]) -> None:
+    """Scale, largest displacement, loads, clamp, peak with its place, unit and material."""
+    case = run.cases[0]
+    largest = np.linalg.norm(case.answer.displacement_mm, axis=1).max()
+    scale = drawn_scale(largest, end_to_end_mm(run.study.bar))
+    assert f"deformation drawn {scale:g} times" in sheets["deformed"].subtitle
+    assert f"Largest displacement {largest:.2f} mm" in sheets["deformed"].notes[0]
+    said = {kind: " ".join(mark.words for mark in sheet.marks) for kind, sheet in sheets.items()}
+    assert said["deformed"].count("moves") == 2
+    assert "clamp 42 mm" in said["stress"]
+    assert f"peak {case.peak.stress_mpa:.0f} MPa" in said["stress"]
+    assert "bore, inside the tube here" in said["stress"]
+    assert "the near half is cut away" in sheets["peak"].subtitle
+    assert all(sheet.legend.title.endswith(("MPa", "mm")) for sheet in sheets.values())
+    assert "Proof stress of the material 724 MPa." in sheets["peak"].notes
+    assert not any("safe" in str(sheet).lower() for sheet in sheets.values())
+
+
+def test_each_force_has_an_arrow_that_ends_at_the_bar(
+    run: StudyRun, sheets: dict[str, Sheet]
+) -> None:
+    """Two arrows, and each points the way that its force is seen to point."""
+    arrows = sheets["stress"].arrows
+    assert len(arrows) == len(run.cases[0].placed.loads)
+    for arrow in arrows:
+        assert arrow.path[-1, 1] < arrow.path[0, 1]  # hands push down when braking
+
+
+@pytest.mark.parametrize(
+    ("value", "words"),
+    [
+        (0, "0"),
+        (0.0181, "0.0181"),
+        (7.656, "7.66"),
+        (18.44, "18.4"),
+        (99.97, "100"),
+        (984.3, "984"),
+    ],
+)
+def test_numbers_have_three_digits(value: float, words: str) -> None:
+    """Three significant digits, whole numbers from 100 on."""
+    assert number_words(value) == words
+
+
+def test_a_long_title_and_signs_are_written_as_they_are(tmp_path: Path) -> None:
+    """Neither a title of 300 letters nor a dollar sign nor markup stops a picture."""
+    panel = Panel(np.ones((600, 1600, 3)), 0, 160)
+    title = "$a_ <b>& \\x " * 25
+    sheet = Sheet(title, title, (panel,), (), (), Legend("mm", 3.0, (2.0,)), (title,))
+    write_sheet(sheet, tmp_path / "a.png")
+    assert imread(tmp_path / "a.png").shape == (900, 1600, 4)

@@ -1,0 +1,138 @@
+"""Where words stand in a picture: near what they name, over nothing drawn, over no other words.
+
+Boxes are in dots from the bottom left of the sheet; arrays of them hold rows like `Box`.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from geometry.arrays import Flags, Floats
+
+DIRECTIONS = 24
+DISTANCES = (8, 22, 40, 65, 95, 130, 175, 230, 300)
+CLOSE = 3
+"""Dots from the place to the edge of its words; only the first few where no line leads there."""
+
+OVERLAP, OUTSIDE, ON_DRAWING, CROSSING, ASIDE, FAR = 500.0, 300.0, 14.0, 8.0, 1.2, 0.006
+"""What each fault of a place costs; the cheapest place is taken."""
+
+CLEARANCE = np.array([-6.0, -4.0, 6.0, 4.0])
+"""By how much the box that must be free is larger than the words."""
+
+
+class Box(NamedTuple):
+    """A rectangle."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """Words that need a place.
+
+    Attributes:
+        at: What they name, in dots.
+        size: Width and height of the words, in dots.
+        towards: Preferred direction from there, right and up; None for any.
+        bounds: Box where they must stay.
+        alone: Whether no line leads to them, so that they must stand close.
+    """
+
+    at: tuple[float, float]
+    size: tuple[float, float]
+    towards: tuple[float, float] | None
+    bounds: Box
+    alone: bool = False
+
+
+def place_words(wanted: Sequence[Wanted], taken: Floats, drawn: Flags) -> list[Floats]:
+    """Return the box (4,) in which each of the words stands, the first served first.
+
+    Args:
+        wanted: The words.
+        taken: (k, 4) boxes where no words may stand.
+        drawn: (height, width) whether a dot of the sheet is drawn on, row 0 at the bottom.
+    """
+    sums = np.zeros((drawn.shape[0] + 1, drawn.shape[1] + 1))
+    sums[1:, 1:] = np.cumsum(np.cumsum(drawn, axis=0, dtype=float), axis=1)
+    used, found = taken.reshape(-1, 4), []
+    for words in wanted:
+        boxes = _boxes(words)
+        best = boxes[int(np.argmin(_costs(words, boxes, used, sums)))]
+        found.append(best)
+        used = np.vstack([used, best])
+    return found
+
+
+def overlaps(boxes: Floats, others: Floats) -> Floats:
+    """Return (m, k): the area that each of (m, 4) boxes shares with each of (k, 4)."""
+    low = np.maximum(boxes[:, None, :2], others[None, :, :2])
+    high = np.minimum(boxes[:, None, 2:], others[None, :, 2:])
+    shared: Floats = np.clip(high - low, 0.0, None).prod(axis=-1)
+    return shared
+
+
+def nearest_in(boxes: Floats, at: tuple[float, float]) -> Floats:
+    """Return (..., 2): the place in each box nearest to `at`, where a line from there ends."""
+    place: Floats = np.clip(np.array(at), boxes[..., :2], boxes[..., 2:])
+    return place
+
+
+def _boxes(words: Wanted) -> Floats:
+    """Return the boxes (m, 4) among which the cheapest is sought."""
+    half, distances = np.array(words.size) / 2, np.array(DISTANCES, dtype=float)
+    distances = distances[:CLOSE] if words.alone else distances[1:]
+    angle = np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False)
+    ray = np.stack([np.cos(angle), np.sin(angle)], axis=-1)
+    # along the ray to where the box would just touch the place
+    touching = (half / np.maximum(np.abs(ray), 1e-9)).min(axis=-1)
+    centre = words.at + (touching[:, None] + distances)[..., None] * ray[:, None]
+    return np.concatenate([centre - half, centre + half], axis=-1).reshape(-1, 4)
+
+
+def _costs(words: Wanted, boxes: Floats, used: Floats, sums: Floats) -> Floats:
+    """Return (m,): what is wrong with each box, added up."""
+    area = words.size[0] * words.size[1]
+    roomy = boxes + CLEARANCE
+    ends = nearest_in(boxes, words.at)
+    outside = 1 - overlaps(boxes, np.array([words.bounds]))[:, 0] / area
+    costs = OVERLAP * overlaps(roomy, used).sum(axis=1) / area + OUTSIDE * outside
+    costs = costs + ON_DRAWING * _drawn_share(roomy, sums)
+    costs = costs + CROSSING * _crossing(words, ends, used) + ASIDE * _aside(words, boxes)
+    result: Floats = costs + FAR * np.linalg.norm(ends - words.at, axis=1)
+    return result
+
+
+def _drawn_share(boxes: Floats, sums: Floats) -> Floats:
+    limit = np.array([sums.shape[1], sums.shape[0]] * 2) - 1
+    left, bottom, right, top = np.clip(np.round(boxes), 0, limit).astype(int).T
+    inked = sums[top, right] - sums[bottom, right] - sums[top, left] + sums[bottom, left]
+    share: Floats = inked / np.maximum((right - left) * (top - bottom), 1)
+    return share
+
+
+def _crossing(words: Wanted, ends: Floats, used: Floats) -> Flags:
+    """Return (m,): whether a line to each end runs through a box other than one round its start."""
+    round_start = (nearest_in(used, words.at) == words.at).all(axis=-1)
+    others = used[~round_start]
+    share = np.linspace(0, 1, 15)[:, None]
+    points = (1 - share) * np.array(words.at) + share * ends[:, None]
+    inside = (points[:, :, None] > others[:, :2]) & (points[:, :, None] < others[:, 2:])
+    crossed: Flags = inside.all(axis=-1).any(axis=(1, 2))
+    return crossed
+
+
+def _aside(words: Wanted, boxes: Floats) -> Floats:
+    """Return (m,): 0 for words in the wanted direction, 1 for those in the opposite one."""
+    if words.towards is None:
+        return np.zeros(len(boxes))
+    seen = (boxes[:, :2] + boxes[:, 2:]) / 2 - words.at
+    size = np.linalg.norm(seen, axis=1) * np.linalg.norm(words.towards)
+    cosine: Floats = seen @ np.array(words.towards) / np.maximum(size, 1e-9)
+    return (1 - cosine) / 2

@@ -1,0 +1,159 @@
+"""What is named in a picture: loads with their arrows, clamp, peak, the two ends."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from fea.statics import LoadPoint
+from geometry.arrays import Floats
+from geometry.bar import nominal_od_mm
+from geometry.centreline import locate
+from geometry.mesh import ONE_TURN
+from geometry.vectors import unit
+from studies.pictures.labels import Box
+from studies.pictures.palette import FAINT, INK, LOAD
+from studies.pictures.paper import Arrow, Mark, number_words
+from studies.pictures.pieces import peak_place_mm
+from studies.pictures.scene import Pane, in_dots
+from studies.places import place_in_words, side_of
+from studies.runner import CaseRun, StudyRun
+
+ARROW_DOTS, ARROW_SHARE = 105, 0.23
+"""Length of a force's arrow, and its largest share of a low pane."""
+
+SHORTEST_SHARE = 0.4
+"""An arrow seen nearly end on is still drawn this long."""
+
+TURN_RAD = np.linspace(0.15, 0.8, 40) * ONE_TURN
+"""What of a circle the arrow of a moment goes round."""
+
+
+def room_of(pane: Pane) -> Box:
+    """Return where the words of a pane must stay."""
+    edge = 12
+    left, bottom = pane.left + edge, pane.bottom + edge
+    return Box(left, bottom, left + pane.size[0] - 2 * edge, bottom + pane.size[1] - 2 * edge)
+
+
+def loads(
+    run: StudyRun, case: CaseRun, pane: Pane, words: Sequence[str], scale: float
+) -> tuple[list[Mark], list[Arrow]]:
+    """Return an arrow for every force and moment at the bar moved `scale` times, and its words.
+
+    Args:
+        run: The run.
+        case: The case whose loads are shown.
+        pane: Where.
+        words: One for each load.
+        scale: Factor on the displacement of the places.
+    """
+    marks, arrows = [], []
+    for point, said in zip(case.answer.load_points, words, strict=True):
+        paths = _paths(run, point, pane, scale)
+        arrows += [Arrow(path, LOAD) for path in paths]
+        at, away = _words_end(paths[0])
+        marks.append(Mark(at, said, room_of(pane), away, LOAD, line=False))
+    return marks, arrows
+
+
+def load_words(point: LoadPoint) -> str:
+    """Return what a load is: `625 N` or `60.0 N m` or both."""
+    force = float(np.linalg.norm(point.load.force_n))
+    moment = float(np.linalg.norm(point.load.moment_nmm)) / 1000
+    said = [f"{number_words(force)} N"] if force else []
+    return " and ".join([*said, f"{number_words(moment)} N m"] if moment else said)
+
+
+def placed_words(point: LoadPoint) -> str:
+    """Return a load and its place: `625 N at 327 mm right`."""
+    at = point.load.at_mm
+    return f"{load_words(point)} at\n{abs(at):.0f} mm {side_of(at)}"
+
+
+def moved_words(point: LoadPoint) -> str:
+    """Return a load and how far its place moves."""
+    size = float(np.linalg.norm(point.displacement_mm))
+    return f"{load_words(point)}\nmoves {number_words(size)} mm"
+
+
+def ends(run: StudyRun, pane: Pane, shift: Floats) -> list[Mark]:
+    """Return the names of the two ends, each end moved by its own shift (3,)."""
+    line = run.study.bar.line
+    s = np.array([line.left_end_mm, line.right_end_mm])
+    at = locate(line, s)
+    outwards = at.tangent * np.array([[-1.0], [1.0]])
+    marks = []
+    for place, out, name in zip(at.position_mm + shift, outwards, ("left", "right"), strict=True):
+        seen = out @ pane.view.right, out @ pane.view.up
+        x, y = in_dots(pane, place)
+        words, bounds = f"rider's {name}", room_of(pane)
+        marks.append(Mark((float(x), float(y)), words, bounds, seen, FAINT, line=False))
+    return marks
+
+
+def clamp(run: StudyRun, pane: Pane) -> Mark:
+    """Return the name of the clamp."""
+    held = run.study.clamp
+    x, y = in_dots(pane, np.zeros(3))
+    top = float(y) + _radius_dots(run, 0.0, pane)
+    words = f"clamp {held.width_mm:g} mm, {held.grip} grip"
+    return Mark((float(x), top), words, room_of(pane), (0, 1))
+
+
+def peak(run: StudyRun, case: CaseRun, pane: Pane) -> Mark:
+    """Return the peak's value and place."""
+    at, where = case.peak, place_in_words(run.study.bar, case.peak.s_mm, case.peak.theta_rad, "")
+    words = ", ".join(where.split(", ")[:-1])
+    face = "outer face" if at.face == "outer" else "bore, inside the tube here"
+    x, y = in_dots(pane, peak_place_mm(run, case))
+    said = f"peak {number_words(at.stress_mpa)} MPa\n{words},\n{face}"
+    return Mark((float(x), float(y)), said, room_of(pane), None, INK, ring=True)
+
+
+def _paths(run: StudyRun, point: LoadPoint, pane: Pane, scale: float) -> list[Floats]:
+    """Return the arrow of the force and that of the moment, as far as there are any."""
+    load = point.load
+    place = locate(run.study.bar.line, np.array(load.at_mm)).position_mm
+    place = place + scale * point.displacement_mm
+    paths = []
+    if any(load.force_n):
+        paths.append(
+            _straight(np.array(load.force_n), place, _radius_dots(run, load.at_mm, pane), pane)
+        )
+    if any(load.moment_nmm):
+        radius_mm = 1.3 * float(nominal_od_mm(run.study.bar, np.array(load.at_mm)))
+        paths.append(in_dots(pane, _circle(np.array(load.moment_nmm), place, radius_mm)))
+    return paths
+
+
+def _words_end(path: Floats) -> tuple[tuple[float, float], tuple[float, float]]:
+    """Return where the words of an arrow belong, and to which side: its tail, or a circle's top."""
+    straight = len(path) == 2
+    end = path[0] if straight else path[int(np.argmax(path[:, 1]))]
+    away = path[0] - path[1] if straight else np.array([0.0, 1.0])
+    return (float(end[0]), float(end[1])), (float(away[0]), float(away[1]))
+
+
+def _straight(force: Floats, place: Floats, radius_dots: float, pane: Pane) -> Floats:
+    """Return the arrow (2, 2) of a force: it ends where it meets the outside of the tube."""
+    direction = unit(force)
+    seen = np.array([direction @ pane.view.right, direction @ pane.view.up])
+    share = float(np.linalg.norm(seen))
+    along = seen / share if share > 1e-6 else np.array([0.0, -1.0])
+    length = min(ARROW_DOTS, ARROW_SHARE * pane.size[1])
+    head = in_dots(pane, place) - radius_dots * along
+    return np.stack([head - max(share, SHORTEST_SHARE) * length * along, head])
+
+
+def _circle(moment: Floats, place: Floats, radius_mm: float) -> Floats:
+    """Return three quarters of a circle about a moment's axis, right-handed."""
+    axis = unit(moment)
+    other = np.eye(3)[int(np.argmin(np.abs(axis)))]
+    first = unit(np.cross(axis, other))
+    second = np.cross(axis, first)
+    cos, sin = np.cos(TURN_RAD)[:, None], np.sin(TURN_RAD)[:, None]
+    return place + radius_mm * (cos * first + sin * second)
+
+
+def _radius_dots(run: StudyRun, s_mm: float, pane: Pane) -> float:
+    return float(nominal_od_mm(run.study.bar, np.array(s_mm))) / 2 * pane.dots_per_mm

@@ -1,0 +1,65 @@
+"""The things that stand in a picture beside the bar's own faces."""
+
+import numpy as np
+
+from fea.model import CLAMP
+from geometry.arrays import Flags, Floats, Ints
+from geometry.bar import axes, nominal_od_mm, position_mm
+from geometry.mesh import ONE_TURN
+from studies.pictures.palette import SLEEVE, rgb
+from studies.pictures.scene import Skin, painted, skin_of
+from studies.runner import CaseRun, StudyRun
+
+SLEEVE_MM = 1.5
+"""How far the drawn clamp stands off the bar."""
+
+CLOSE_DIAMETERS = 1.5
+"""What the close look shows to each side of the peak."""
+
+ROUND = 72
+
+
+def sleeve(run: StudyRun, shift_mm: Floats) -> Skin:
+    """Return the clamped length as a sleeve a little outside the bar moved by (N, 3)."""
+    mesh = run.model.mesh
+    off = axes(run.study.bar, *mesh.sheet.nodes.T)[:, 2]
+    points = mesh.points_mm + shift_mm
+    points[mesh.outer] += SLEEVE_MM * off[mesh.sheet.quads]
+    nothing = np.zeros(len(mesh.sheet.nodes))
+    clamped = mesh.sheet.regions[CLAMP]
+    return painted(skin_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE))
+
+
+def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Skin:
+    """Return a narrow ring round the bar at a place."""
+    theta = np.linspace(0, ONE_TURN, ROUND + 1)
+    s = at_mm + np.array([-half_mm, half_mm])[:, None]
+    points = position_mm(run.study.bar, s, theta, np.array(1.25)).reshape(-1, 3)
+    first = np.arange(ROUND)
+    pieces = np.column_stack([first, first + ROUND + 1, first + ROUND + 2, first + 1])
+    return painted(Skin(points, pieces, points), rgb(colour))
+
+
+def near_quads(run: StudyRun, case: CaseRun) -> Ints:
+    """Return the elements of the close look; of a peak on the bore only the half behind it."""
+    places, peak = run.model.mesh.sheet.places.mean(axis=1), case.peak
+    reach = CLOSE_DIAMETERS * float(nominal_od_mm(run.study.bar, np.array(peak.s_mm)))
+    chosen: Flags = np.abs(places[:, 0] - peak.s_mm) < reach
+    if peak.face == "bore":
+        turn = (places[:, 1] - peak.theta_rad + np.pi) % ONE_TURN - np.pi
+        chosen &= np.abs(turn) < np.pi / 2
+    return np.flatnonzero(chosen)
+
+
+def peak_place_mm(run: StudyRun, case: CaseRun) -> Floats:
+    """Return where the peak is, on its own face (3,)."""
+    peak, depth = case.peak, 1.0 if case.peak.face == "outer" else 0.0
+    return position_mm(
+        run.study.bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(depth)
+    )
+
+
+def peak_outward(run: StudyRun, case: CaseRun) -> Floats:
+    """Return the outward normal at the peak (3,)."""
+    normal: Floats = axes(run.study.bar, np.array(case.peak.s_mm), np.array(case.peak.theta_rad))[2]
+    return normal
