@@ -4,6 +4,7 @@ This is what a machine without usable OpenGL gets; it needs no graphics driver.
 """
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -30,14 +31,16 @@ def draw_plain(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floa
         )
         far_first = np.argsort(corners.mean(axis=1) @ view.towards)
         opacity = layer[0].opacity
+        # declared to take a list, but an array is drawn in half the time
+        outlines: Any = in_dots(pane, corners[far_first])
         pieces = PolyCollection(
-            list(in_dots(pane, corners[far_first])),
+            outlines,
             facecolors=colours[far_first],
             edgecolors=colours[far_first],
             linewidths=0.4 if opacity == 1 else 0,
             alpha=opacity,
         )
-        axes.add_collection(pieces)
+        axes.add_collection(pieces, autolim=False)
     canvas.draw()
     return np.asarray(canvas.buffer_rgba())[..., :3] / 255.0
 

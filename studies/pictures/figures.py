@@ -33,6 +33,7 @@ from studies.pictures.scene import (
     skin_of,
     wall_of,
 )
+from studies.pictures.sections import draw_sections
 from studies.places import place_in_words, side_of
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
@@ -61,12 +62,15 @@ READ = {
 def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
     """Draw `<case>-deformed.png`, `-stress.png` and `-peak.png` of every case into `folder`.
 
+    Beside them goes `sections.png`, the bar's cross-sections.
+
     Returns:
         Notes for the user, such as why the pictures are plain.
     """
     plain = os.environ.get(FORCED) == "plain"
     shaded = not plain and usable_window() is not None
     draw = draw_shaded if shaded else draw_plain
+    draw_sections(run.study.bar, folder / "sections.png")
     for case in run.cases:
         name = case.placed.case.id
         _draw_deformed(run, case, draw, folder / f"{name}-deformed.png")

@@ -100,18 +100,23 @@ class Sheet:
 
 def write_sheet(sheet: Sheet, path: Path) -> None:
     """Write a sheet as a PNG."""
-    figure = Figure(figsize=(WIDTH / DOTS, HEIGHT / DOTS), dpi=DOTS, facecolor=PAPER)
-    canvas = FigureCanvasAgg(figure)
-    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, WIDTH), ylim=(0, HEIGHT))
-    axes.axis("off")
+    canvas, axes = blank_sheet()
     captions = [_draw_panel(axes, panel) for panel in sheet.panels]
     _write_lines(axes, sheet)
     for arrow in sheet.arrows:
         _draw_arrow(axes, arrow)
-    _write_legend(figure, axes, sheet.legend)
+    _write_legend(canvas.figure, axes, sheet.legend)
     taken = [_extent(canvas, text) for text in captions if text.get_text()]
     _write_marks(axes, canvas, sheet, taken)
     canvas.print_png(path)
+
+
+def blank_sheet() -> tuple[FigureCanvasAgg, Axes]:
+    """Return an empty sheet, its axes in dots."""
+    figure = Figure(figsize=(WIDTH / DOTS, HEIGHT / DOTS), dpi=DOTS, facecolor=PAPER)
+    axes = figure.add_axes((0, 0, 1, 1), xlim=(0, WIDTH), ylim=(0, HEIGHT))
+    axes.axis("off")
+    return FigureCanvasAgg(figure), axes
 
 
 def number_words(value: float) -> str:
@@ -127,10 +132,11 @@ def _draw_panel(axes: Axes, panel: Panel) -> Text:
     extent = (panel.left, panel.left + wide, panel.bottom, panel.bottom + high)
     axes.imshow(panel.picture, extent=extent, aspect="auto", interpolation="nearest")
     axes.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
-    return _write(axes, panel.left + EDGE, panel.bottom + high - 26, panel.caption, FAINT, 18)
+    return write(axes, panel.left + EDGE, panel.bottom + high - 26, panel.caption, FAINT, 18)
 
 
-def _write(axes: Axes, x: float, y: float, words: str, colour: str, size: float) -> Text:
+def write(axes: Axes, x: float, y: float, words: str, colour: str, size: float) -> Text:
+    """Write words from a place on, in type of `size` dots."""
     # a dollar sign in a title is no formula
     return axes.text(x, y, words, color=colour, size=size * 72 / DOTS, parse_math=False)
 
@@ -140,15 +146,15 @@ def _write_lines(axes: Axes, sheet: Sheet) -> None:
     title = wrap(shorten(sheet.title, 150, placeholder=" …"), 80)
     size = TITLE if len(title) == 1 else 25
     for row, words in enumerate(title):
-        text = _write(axes, EDGE, 846 - 33 * row + 12 * (len(title) - 1), words, INK, size)
+        text = write(axes, EDGE, 846 - 33 * row + 12 * (len(title) - 1), words, INK, size)
         text.set_fontweight("bold")
     top = 811 if len(title) == 1 else 795
     subtitle = wrap(sheet.subtitle, 142)[:2]
     for row, words in enumerate(subtitle):
-        _write(axes, EDGE, top - 26 * row, words, INK, WORDS if len(subtitle) == 1 else 19)
+        write(axes, EDGE, top - 26 * row, words, INK, WORDS if len(subtitle) == 1 else 19)
     for row, words in enumerate(_notes(sheet)):
-        _write(axes, NOTES_LEFT, 122 - 28 * row, words, INK, 19)
-    _write(axes, EDGE, 22, CAUTION, FAINT, SMALL)
+        write(axes, NOTES_LEFT, 122 - 28 * row, words, INK, 19)
+    write(axes, EDGE, 22, CAUTION, FAINT, SMALL)
 
 
 def _notes(sheet: Sheet) -> list[str]:
@@ -163,7 +169,7 @@ def _draw_arrow(axes: Axes, arrow: Arrow) -> None:
 
 
 def _write_marks(axes: Axes, canvas: FigureCanvasAgg, sheet: Sheet, taken: list[Box]) -> None:
-    texts = [_write(axes, 0, 0, mark.words, mark.colour, WORDS) for mark in sheet.marks]
+    texts = [write(axes, 0, 0, mark.words, mark.colour, WORDS) for mark in sheet.marks]
     wanted = [
         _wanted(mark, _extent(canvas, text)) for mark, text in zip(sheet.marks, texts, strict=True)
     ]
@@ -231,7 +237,7 @@ def _write_legend(figure: Figure, axes: Axes, legend: Legend) -> None:
     bar.tick_params(labelsize=18 * 72 / DOTS, colors=INK, length=5)
     for spine in bar.spines.values():
         spine.set_visible(False)
-    _write(axes, EDGE, 122, legend.title, INK, 19)
+    write(axes, EDGE, 122, legend.title, INK, 19)
     for value in legend.ticked:
         bar.axvline(value, color=PAPER, linewidth=4)
         bar.axvline(value, color=INK, linewidth=2)

@@ -20,6 +20,12 @@ from studies.pictures.looks import RIDER, second_direction
 from studies.pictures.palette import PAPER, ramp, rgb
 from studies.pictures.paper import Legend, Panel, Sheet, number_words, write_sheet
 from studies.pictures.scene import Pane, in_dots, skin_of, view_from, wall_of
+from studies.pictures.sections import (
+    cuts_of,
+    draw_sections,
+    section_outlines_mm,
+    section_words,
+)
 from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 
@@ -35,8 +41,9 @@ def run() -> StudyRun:
 
 def _check_pictures(folder: Path) -> None:
     names = {path.name for path in folder.iterdir()}
-    assert names == {f"rider.hard-braking-{kind}.png" for kind in ("deformed", "stress", "peak")}
-    for path in folder.iterdir():
+    kinds = {f"rider.hard-braking-{kind}.png" for kind in ("deformed", "stress", "peak")}
+    assert names == {*kinds, "sections.png"}
+    for path in map(folder.joinpath, kinds):
         image = imread(path)[..., :3]
         assert image.shape == (900, 1600, 3)
         drawn = np.abs(image - rgb(PAPER)).max(axis=-1) > 0.05
@@ -68,7 +75,7 @@ def test_plain_pictures_can_be_asked_for(
     monkeypatch.setattr(figures, "usable_window", lambda: pytest.fail("probed"))
     monkeypatch.setattr(figures, "draw_plain", draw)
     assert draw_figures(run, tmp_path) == ()
-    assert len(list(tmp_path.iterdir())) == 3
+    assert len(list(tmp_path.iterdir())) == 4
     assert len(drawn) == 4  # stress is shown from two sides
 
 
@@ -260,3 +267,21 @@ def test_a_long_title_and_signs_are_written_as_they_are(tmp_path: Path) -> None:
     sheet = Sheet(title, title, (panel,), (), (), Legend("mm", 3.0, (2.0,)), (title,))
     write_sheet(sheet, tmp_path / "a.png")
     assert imread(tmp_path / "a.png").shape == (900, 1600, 4)
+
+
+def test_sections_are_drawn_with_their_own_area(run: StudyRun, tmp_path: Path) -> None:
+    """Outline less hole is the metal's area, in the bends too, and the words give the wall."""
+    bar = run.study.bar
+    for cut in cuts_of(bar):
+        outer, inner = (_area(line) for line in section_outlines_mm(bar, cut.at_mm))
+        area = float(section_properties(bar, np.array([cut.at_mm])).area_mm2[0])
+        assert outer - inner == pytest.approx(area, rel=2e-3)  # chords for arcs
+    assert [cut.name for cut in cuts_of(bar)].count("middle of a bend") == 2
+    assert "wall 1.10 mm" in section_words(bar, cuts_of(bar)[0])
+    draw_sections(bar, tmp_path / "a.png")
+    assert imread(tmp_path / "a.png").shape == (900, 1600, 4)
+
+
+def _area(line: np.ndarray) -> float:
+    (x, y), (u, v) = line[:-1].T, line[1:].T
+    return abs(float(x @ v - y @ u)) / 2
