@@ -80,6 +80,7 @@ def test_effectivity_against_a_fine_mesh(name: str, level: LevelName) -> None:
     assert 0.5 < effectivity(name, level, "fine") < 2
 
 
+@pytest.mark.slow
 def test_effectivity_of_a_coarse_mesh() -> None:
     """A riser, coarse against standard: the same within a factor of two."""
     assert 0.5 < effectivity("riser", "coarse", "standard") < 2
