@@ -17,11 +17,17 @@ PLANE, PLANES, OWN_LEFT = "one-plane", "several-planes", "own-left-half"
 KINDS = (PLANE, PLANES, OWN_LEFT)
 """A third of the bars bend in one plane, the others in several; a third are asymmetric."""
 
-GEOMETRY = settings(max_examples=60, derandomize=True, deadline=None, database=None)
+GEOMETRY = settings(max_examples=40, derandomize=True, deadline=None, database=None)
 """Examples that cost milliseconds."""
+
+SOME = settings(GEOMETRY, max_examples=12)
+"""Examples that cost a tenth of a second."""
 
 SOLVES = settings(GEOMETRY, max_examples=9, suppress_health_check=[HealthCheck.too_slow])
 """Examples that solve a finite-element model: nine of each kind."""
+
+PAIRS = settings(SOLVES, max_examples=2)
+"""Examples that solve two models each."""
 
 MOST_TURN_DEG = 85.0
 """A half that turns by less than a right angle in all never runs back towards the other half."""
@@ -45,7 +51,7 @@ def bend_tables(draw: st.DrawFn, planes: bool) -> BendTable:
         draw(st.sampled_from((-1, 1)) if planes else st.just(0)) * draw(between(25, 155, 0))
         for _ in range(count - 1)
     ]
-    rotations = [draw(between(-180, 180, 0)), *turns]
+    rotations = [draw(between(-179, 180, 0)), *turns]
     bends = tuple(
         Bend(
             draw(between(40, 60) if i == 0 else st.one_of(st.just(0.0), between(5, 30))),
