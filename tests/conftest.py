@@ -1,4 +1,8 @@
-"""What every test run shares: one thread per worker, and skips that count as failures on demand."""
+"""What every test run shares: threads per worker, skips that count as failures on demand, figures.
+
+A test that measures hands its figures to `record_property`; they are printed at the end, passed or
+failed, from every worker.
+"""
 
 import os
 from collections.abc import Generator
@@ -34,3 +38,19 @@ def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest
     report = yield
     _refuse_skip(report)
     return report
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    """Print what the tests measured."""
+    reports = [
+        report
+        for outcome in ("passed", "failed")
+        for report in terminalreporter.getreports(outcome)
+        if report.when == "call" and report.user_properties
+    ]
+    if reports:
+        terminalreporter.section("measured")
+    for report in reports:
+        terminalreporter.write_line(report.nodeid)
+        for name, figure in report.user_properties:
+            terminalreporter.write_line(f"    {name}: {figure}")
