@@ -2,7 +2,8 @@
 
 AFNOR Technique, Paris 1990, problem SSLV04/89: hollow cylinder under internal pressure. Data and
 stresses (inner s_rr -60 and s_tt +100, outer s_rr 0 and s_tt +40 MPa) read in transcriptions;
-displacements from Lamé's closed form, worked out apart from this program.
+displacements and the axial stress in plane strain, nu (s_rr + s_tt), from Lamé's closed form,
+worked out apart from this program.
 
 a = 100 mm, b = 200 mm, E = 200 GPa, nu = 0.3, p = 60 MPa.
 """
@@ -78,6 +79,20 @@ def stresses(load: float) -> Mapping[str, float]:
     }
 
 
+def stresses_in_plane_strain(load: float) -> Mapping[str, float]:
+    """Return the same with both ends held along the axis."""
+    system, moved = under_pressure(4, True, load)
+    stress = nodal_stress(system, moved)
+    inner, outer = (stress[node_at(system.points_mm, (r, 0, 0))] for r in (A_MM, B_MM))
+    return {
+        "s_rr(a)": inner[0, 0],
+        "s_tt(a)": inner[1, 1],
+        "s_zz(a)": inner[2, 2],
+        "s_tt(b)": outer[1, 1],
+        "s_zz(b)": outer[2, 2],
+    }
+
+
 DISPLACEMENTS = Problem(
     "SSLV04 displacements",
     displacements,
@@ -100,7 +115,20 @@ STRESSES = Problem(
     },
 )
 
-PROBLEMS = (DISPLACEMENTS, STRESSES)
+PLANE_STRAIN = Problem(
+    "SSLV04 stresses in plane strain",
+    stresses_in_plane_strain,
+    {
+        # as above; along the axis nu (s_rr + s_tt), the same at every radius
+        "s_rr(a)": Target(-60.0, 1e-2),
+        "s_tt(a)": Target(100.0, 1e-2),
+        "s_zz(a)": Target(12.0, 1e-2),
+        "s_tt(b)": Target(40.0, 1e-2),
+        "s_zz(b)": Target(12.0, 1e-2),
+    },
+)
+
+PROBLEMS = (DISPLACEMENTS, STRESSES, PLANE_STRAIN)
 
 
 @pytest.mark.parametrize("problem", PROBLEMS, ids=lambda problem: problem.title)
