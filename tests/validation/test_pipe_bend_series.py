@@ -86,3 +86,17 @@ def test_factor_against_solids(
     """K of five tubes: thin-wall theory is within 1.1 % where t/r is 0.05 to 0.25."""
     h = bend_parameter(*map(np.asarray, (wall_mm, radius_mm, (od_mm - wall_mm) / 2)))
     assert flexibility_factor(h, 0.32) == pytest.approx(solid, rel=0.011)
+
+
+def test_five_percent_of_h_turn_them_red() -> None:
+    """With h 5 % off every K, every hoop index and every solid is missed."""
+    h = 1.05 * LAMBDA * np.sqrt(1 - 0.3**2)
+    indices = stress_indices(h, 0.3)
+    assert misses(flexibility_factor(h, 0.3), FACTOR, 0.501) == FACTOR.split()
+    assert misses(indices.hoop_bending * np.sqrt(1 - 0.3**2), HOOP, 0.501) == HOOP.split()
+    # the longitudinal index has its minimum near lambda = 1.1 and hardly sees h there
+    unseen = set(LONGITUDINAL.split()) - set(misses(indices.longitudinal, LONGITUDINAL, 1.0))
+    assert unseen <= {"0.877"}
+    for od_mm, wall_mm, radius_mm, solid in SOLIDS:
+        off = 1.05 * bend_parameter(*map(np.asarray, (wall_mm, radius_mm, (od_mm - wall_mm) / 2)))
+        assert abs(flexibility_factor(off, 0.32) / solid - 1) > 0.011
