@@ -69,6 +69,7 @@ class Case:
         source: Where the loads as a whole come from.
         axes: What forces and moments are written in.
         steerer_angle_deg: Steerer from the horizontal, for gravity axes.
+        remarks: Sentences on how the loads came about on this very bar.
         notes: Sentences that a report shows with the case.
         cycle: How it repeats, None for a load that comes once.
         limits: What the test asks of the bar.
@@ -82,6 +83,7 @@ class Case:
     source: Source
     axes: Axes = "bar"
     steerer_angle_deg: float = STEERER_ANGLE_DEG
+    remarks: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     cycle: Cycle | None = None
     limits: tuple[Figure, ...] = ()
@@ -103,8 +105,8 @@ class PlacedCase:
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """Return the notes of the case."""
-        return self.case.notes
+        """Return everything that is to be said of the case, on this bar first."""
+        return self.case.remarks + self.case.notes
 
 
 def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:

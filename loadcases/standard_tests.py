@@ -10,6 +10,8 @@ from loadcases.axes import Vector, turn_about_x
 from loadcases.load import SIDES, Load, Side, from_end_to_s_mm
 from loadcases.template import Built, Given
 
+STRESS_ONLY = "Stress only: this does not tell whether the bar turns in the stem."
+
 
 def bar_bending(given: Given, bar: Bar) -> Built:
     """Return one force on one side."""
@@ -86,7 +88,7 @@ def _by_forces(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built:
     note = f"The torque is applied by {way} forces, each side carrying half: {told} off the axis."
     return Built(
         tuple(_force_on(side, given, (0.0, 0.0, vertical[side])) for side in SIDES),
-        (note, _turns(half_nmm)),
+        (note, _turns(half_nmm), STRESS_ONLY),
     )
 
 
@@ -107,7 +109,7 @@ def _by_moments(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built
         )
         for side in SIDES
     )
-    return Built(loads, (note, _turns(half_nmm)))
+    return Built(loads, (note, _turns(half_nmm), STRESS_ONLY))
 
 
 def _turns(half_nmm: float) -> str:

@@ -36,7 +36,8 @@ def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
 
 
 def place_in_words(bar: Bar, s_mm: float, theta_rad: float, face: str) -> str:
-    """Return a place such as `right, 139 mm from the clamp centre, underside, outer face`."""
+    """Return a place: side, arc length from the clamp centre, where it looks, which face."""
     facing = facing_in_words(bar, s_mm, theta_rad)
     wall = "outer face" if face == "outer" else "bore"
-    return f"{side_of(s_mm)}, {abs(s_mm):.0f} mm from the clamp centre, {facing}, {wall}"
+    along = f"{abs(s_mm):.0f} mm along the tube from the clamp centre"
+    return f"{side_of(s_mm)}, {along}, {facing}, {wall}"

@@ -93,6 +93,9 @@ class LoadPointRecord(Record):
     force_n: Vector
     moment_nmm: Vector
     displacement_mm: Vector
+    along_force_mm: float | None = Field(
+        description="The part of it along the force, what a gauge on the ram reads."
+    )
     rotation_deg: Vector
 
 
@@ -144,6 +147,7 @@ class CaseRecord(Record):
     id: str
     title: str
     source: SourceRecord
+    remarks: list[str] = Field(description="How the loads came about on this bar.")
     notes: list[str]
     load_points: list[LoadPointRecord]
     deflection_mm: float = Field(description="Largest displacement over the load points.")

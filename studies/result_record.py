@@ -34,7 +34,7 @@ from studies.records import (
     Vector,
 )
 from studies.run_cautions import case_cautions
-from studies.runner import CaseRun, StudyRun, deflection_mm, stiffness_n_per_mm
+from studies.runner import CaseRun, StudyRun, along_force_mm, deflection_mm, stiffness_n_per_mm
 from studies.version import barwright_version
 
 LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
@@ -119,7 +119,8 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         id=case.placed.case.id,
         title=case.placed.case.title,
         source=_source(case.placed.case.source),
-        notes=list(case.placed.notes),
+        remarks=list(case.placed.case.remarks),
+        notes=list(case.placed.case.notes),
         load_points=[_load_point(point) for point in case.answer.load_points],
         deflection_mm=deflection_mm(case.answer),
         stiffness_n_per_mm=stiffness_n_per_mm(case.answer),
@@ -161,6 +162,7 @@ def _load_point(point: LoadPoint) -> LoadPointRecord:
         force_n=point.load.force_n,
         moment_nmm=point.load.moment_nmm,
         displacement_mm=_vector(point.displacement_mm),
+        along_force_mm=along_force_mm(point),
         rotation_deg=_vector(np.degrees(point.rotation_rad)),
     )
 

@@ -19,15 +19,29 @@ ALWAYS = (
 UNSURE = ("secondary", "derived", "practice", "memory")
 """Marks that a reader must be told of."""
 
+WORTH_SAYING = 0.005
+"""Share of the deflection below which the stem's stiffness is not worth a caution."""
+
 LARGE_TURN_RAD = 0.1
 """Above it small-displacement theory is off by more than about half a percent (1 - cos)."""
 
 
 def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     """Return the cautions of a case, one sentence each, the general ones last."""
-    found = [*_strength(run, case), *_grip(run, case), *_bracket(case), *_size(case)]
+    found = [*_fatigue(case), *_strength(run, case), *_grip(run, case), *_bracket(case)]
+    found += [*_size(case)]
     found += [*_mesh(case), *_sources(run, case)]
     return (*found, *ALWAYS)
+
+
+def _fatigue(case: CaseRun) -> Iterator[str]:
+    cycle = case.placed.case.cycle
+    if cycle:
+        often = f"{cycle.cycles:g} cycles" if cycle.cycles else "repetition"
+        yield (
+            "The static extreme of a repeated load: life was not computed, and a factor above 1 "
+            f"says nothing about {often}."
+        )
 
 
 def _strength(run: StudyRun, case: CaseRun) -> Iterator[str]:
@@ -48,16 +62,18 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[str]:
 def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
     if run.study.clamp.grip == "rigid":
         yield (
-            "The grip is rigid: the deflection is a lower figure, and a peak at the clamp edge an "
+            "The clamp is rigid: the deflection is a lower figure, and a peak at the clamp edge an "
             "upper one that grows with a finer mesh."
         )
         return
-    low, high = sorted(grip.deflection_mm for grip in case.grips)
-    yield (
-        "The grip's stiffness is the largest unknown of the deflection: "
-        f"{deflection_mm(case.answer):.2f} mm becomes {low:.2f} to {high:.2f} mm between three "
-        "times and a third of it."
-    )
+    nominal = deflection_mm(case.answer)
+    share = max(abs(grip.deflection_mm / nominal - 1) for grip in case.grips)
+    if share > WORTH_SAYING:
+        yield (
+            "How firmly the stem holds is an estimate and the largest unknown of the deflection: "
+            "between three times and a third of its stiffness it moves by up to "
+            f"{100 * share:.1f} %."
+        )
 
 
 def _bracket(case: CaseRun) -> Iterator[str]:

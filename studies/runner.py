@@ -15,7 +15,7 @@ from fea.hot_spot import Peak, band_peak, peak_stress
 from fea.linear_solver import Factor, SolverName
 from fea.model import Model, build_model, mesh_for
 from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
-from fea.statics import Solution, StaticAnswer, factorise_model, solve_cases
+from fea.statics import LoadPoint, Solution, StaticAnswer, factorise_model, solve_cases
 from geometry.grading import LevelName
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad
@@ -158,11 +158,16 @@ def deflection_mm(answer: StaticAnswer) -> float:
 def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
     """Return the largest force over its displacement along itself; None for pure moments."""
     point = max(answer.load_points, key=lambda p: float(np.linalg.norm(p.load.force_n)))
-    force_n = float(np.linalg.norm(point.load.force_n))
-    if force_n == 0:
+    along_mm = along_force_mm(point)
+    if along_mm is None or along_mm <= 0:
         return None
-    along_mm = float(point.displacement_mm @ point.load.force_n) / force_n
-    return force_n / along_mm if along_mm > 0 else None
+    return float(np.linalg.norm(point.load.force_n)) / along_mm
+
+
+def along_force_mm(point: LoadPoint) -> float | None:
+    """Return the displacement of a load's place along its force; None for a pure moment."""
+    force_n = float(np.linalg.norm(point.load.force_n))
+    return float(point.displacement_mm @ point.load.force_n) / force_n if force_n else None
 
 
 def _other_grips(

@@ -117,10 +117,22 @@ def _print_half(half: HalfRow, bar: Bar) -> None:
     show(
         _bends(half, name),
         f"Then straight {half.tail_mm:.2f} mm; {cut}.",
-        "Rotation is right-handed about the feed; first bend: 0 forward, 90 up, 180 back.\n",
+        _rotation_rule(half),
         _tooling(half, name),
         "Estimates: springback R F02 Zp/(E I) is a lower bound (no hardening); strain OD/(2 R); "
         "walls outside and inside the bend from constant volume. Bend one and measure.\n",
+    )
+
+
+def _rotation_rule(half: HalfRow) -> str:
+    if half.side == "right":
+        return (
+            "Rotation is right-handed about the feed from the clamp outwards; first bend: "
+            "0 forward, 90 up, 180 back. A mirrored left half has the same numbers, left-handed.\n"
+        )
+    return (
+        "Written as a right half and mirrored, so rotation is left-handed about the feed from the "
+        "clamp outwards; first bend: 0 forward, 90 up, 180 back.\n"
     )
 
 

@@ -69,6 +69,7 @@ def main(arguments: list[str] | None = None) -> int:
     except BrokenPipeError:
         code = _pipe_closed()
     except KeyboardInterrupt:
+        say("barwright: stopped; nothing was written, earlier results are as they were")
         code = INTERRUPTED
     return code
 

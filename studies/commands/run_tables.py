@@ -1,23 +1,32 @@
 """What `barwright run` prints for a reviewer."""
 
 from collections.abc import Iterator
+from math import hypot
 from pathlib import Path
 
 from rich.table import Table
 from rich.text import Text
 
 from studies.commands.output import indented, printable, show, table
-from studies.records import CaseRecord, ResultsRecord
+from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
+
+READ = {
+    "surface": "taken on the surface",
+    "clamp edge": "beside the clamp's edge, extrapolated from a little outside it",
+}
+"""How a peak was read, by the rule's name."""
 
 
 def print_run(record: ResultsRecord, folder: Path) -> None:
     """Print a table over all cases, then each case's particulars, then the cautions."""
     show(Text(printable(f"{record.study.name}: {record.study.title}"), style="bold"))
     show(*(indented(line) for line in _heading(record)), "")
+    names = (f"{number}  {case.id}" for number, case in enumerate(record.cases, start=1))
+    show(*(indented(name) for name in names), "")
     show(_answers(record), "")
     shared = _shared_cautions(record)
-    for case in record.cases:
-        show(Text(printable(f"{case.id}: {case.title}"), style="bold"))
+    for number, case in enumerate(record.cases, start=1):
+        show(Text(printable(f"{number}  {case.id}: {case.title}"), style="bold"))
         own = [caution for caution in case.cautions if caution not in shared]
         show(*(indented(line) for line in (*_particulars(case), *_dashed(own))), "")
     show(Text("Cautions for every case", style="bold"))
@@ -29,33 +38,36 @@ def _heading(record: ResultsRecord) -> Iterator[str]:
     bar, mesh = record.bar, record.study.mesh
     yield f"{bar.name}, {bar.material}, {bar.mass_g:.0f} g, {bar.end_to_end_mm:.0f} mm end to end"
     yield (
-        f"Clamp {record.clamp.width_mm:g} mm, {record.clamp.grip} grip; mesh {mesh.level}, "
+        f"Clamp {record.clamp.width_mm:g} mm, {record.clamp.grip}; mesh {mesh.level}, "
         f"{mesh.dofs} degrees of freedom, solver {record.study.solver}"
     )
 
 
 def _answers(record: ResultsRecord) -> Table:
+    """Return a row of numbers a case; ids stand before it, so that no number is ever cut."""
     made = table(
-        "Answers. Beam: the frame with plain and with flexible bends, independent of the mesh",
-        "case",
+        "Answers (beam: a frame with plain and with flexible bends)",
+        "",
         "deflection\nmm",
         "beam\nmm",
+        "along\nforce mm",
         "stiffness\nN/mm",
         "peak\nMPa",
-        "factor to\nyield",
-        "factor to\nultimate",
+        "yield\nfactor",
+        "ultimate\nfactor",
         words=1,
     )
     for column in made.columns:
-        column.no_wrap = True
-    for case in record.cases:
+        column.no_wrap, column.overflow = True, "fold"
+    for number, case in enumerate(record.cases, start=1):
         plain, flexible = case.beam.deflection_mm
         stiffness = case.stiffness_n_per_mm
         made.add_row(
-            Text(case.id),
+            f"{number}",
             f"{case.deflection_mm:.2f}",
-            f"{plain:.2f} - {flexible:.2f}",
-            "-" if stiffness is None else f"{stiffness:.1f}",
+            f"{plain:.2f}-{flexible:.2f}",
+            _number(_along_force_mm(case), 2),
+            _number(stiffness, 1),
             f"{case.peak_stress_mpa:.0f}",
             f"{case.safety_factor_yield:.2f}",
             f"{case.safety_factor_ultimate:.2f}",
@@ -63,12 +75,30 @@ def _answers(record: ResultsRecord) -> Table:
     return made
 
 
+def _number(value: float | None, digits: int) -> str:
+    return "-" if value is None else f"{value:.{digits}f}"
+
+
+def _along_force_mm(case: CaseRecord) -> float | None:
+    """Return what a gauge on the largest force reads; None for pure moments."""
+    return max(case.load_points, key=lambda load: hypot(*load.force_n)).along_force_mm
+
+
 def _particulars(case: CaseRecord) -> Iterator[str]:
     for load in case.load_points:
-        yield f"Load: {_load(load.force_n, load.moment_nmm)} at {_place(load.side, load.at_mm)}"
-    yield f"Peak: {case.peak_stress_at.words} (read: {case.peak_stress_at.rule})"
-    yield f"Inside the load bands: {case.load_band_peak_mpa:.0f} MPa, reported apart"
-    yield f"Beam: nominal {case.beam.peak_stress_mpa:.0f} MPa, without what bends and clamp add"
+        yield f"Load: {_load(load.force_n, load.moment_nmm)} at {_place(load.side, load.at_mm)};"
+        yield f"  its place {_motion(load)}"
+    yield from case.remarks
+    peak = case.peak_stress_at
+    yield f"Peak: {case.peak_stress_mpa:.0f} MPa, {peak.words}; {READ[peak.rule]}"
+    yield f"Inside the loaded lengths, where it depends on the hand or tool: {_mpa(case)}"
+    yield f"Beam: at most {case.beam.peak_stress_mpa:.0f} MPa, nominal, without what bends add"
+    for grip in case.grip:
+        firmness = "a third as" if grip.stiffness_scale < 1 else "three times as"
+        yield (
+            f"Clamp {firmness} stiff: deflection {grip.deflection_mm:.2f} mm, "
+            f"peak {grip.peak_stress_mpa:.0f} MPa"
+        )
     failed = [check.name for check in case.checks if not check.passed]
     words = f"{len(case.checks) - len(failed)} of {len(case.checks)} passed"
     yield f"Checks: {words}" + (f"; not passed: {', '.join(failed)}" if failed else "")
@@ -79,12 +109,24 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
     )
 
 
+def _mpa(case: CaseRecord) -> str:
+    return f"{case.load_band_peak_mpa:.0f} MPa, not counted as the peak"
+
+
+def _motion(load: LoadPointRecord) -> str:
+    moved, turned = (hypot(*vector) for vector in (load.displacement_mm, load.rotation_deg))
+    along = load.along_force_mm
+    share = "" if along is None else f" ({along:.2f} mm along the force)"
+    return f"moves {moved:.2f} mm{share} and turns {turned:.2f} deg"
+
+
 def _load(force_n: tuple[float, ...], moment_nmm: tuple[float, ...]) -> str:
     parts = []
     if any(force_n):
         parts.append(f"force {_vector(force_n)} N")
     if any(moment_nmm):
-        parts.append(f"moment {_vector(moment_nmm)} N mm")
+        in_nm = ", ".join(f"{value / 1000 + 0:.1f}" for value in moment_nmm)
+        parts.append(f"moment ({in_nm}) N m")
     return " and ".join(parts)
 
 
@@ -94,7 +136,7 @@ def _vector(values: tuple[float, ...]) -> str:
 
 
 def _place(side: str, at_mm: float) -> str:
-    return f"{side}, {abs(at_mm):.0f} mm from the clamp centre"
+    return f"{side}, {abs(at_mm):.0f} mm along the tube from the clamp centre"
 
 
 def _shared_cautions(record: ResultsRecord) -> list[str]:

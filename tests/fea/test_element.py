@@ -4,25 +4,19 @@ import numpy as np
 import pytest
 import pyvista
 from scipy.sparse import csr_array
-from skfem import Basis, ElementHexS2, ElementVector, MeshHex2
-from skfem.io.meshio import HEX_MAPPING, INV_HEX_MAPPING
+from skfem.io.meshio import HEX_MAPPING
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
-from fea.element import hex20, hex20_gauss
+from fea.element import hex20_gauss
 from geometry.arrays import Floats, Ints
 from geometry.grading import LEVEL_NAMES, LevelName
 from geometry.mesh import TubeMesh, build_mesh
 from geometry.properties import volume_pappus_mm3
+from support.scikit_fem import basis_of_scikit_fem
 from support.systems import build_system, metal
 from support.tubes import curvy_bar, distorted, stretch
 
 METAL = metal(107e3, 0.32)
-
-# natural places of the face and body nodes 20 to 26 of VTK's 27-node hexahedron
-INNER = np.array(
-    [[0, 0.5, 0.5], [1, 0.5, 0.5], [0.5, 0, 0.5], [0.5, 1, 0.5], [0.5, 0.5, 0], [0.5, 0.5, 1],
-     [0.5, 0.5, 0.5]]
-)  # fmt: skip
 
 
 def curved_mesh(layers: int = 1) -> TubeMesh:
@@ -31,19 +25,9 @@ def curved_mesh(layers: int = 1) -> TubeMesh:
     return distorted(bar, stretch(bar, (60.0, 160.0), (10,), 10, layers))
 
 
-def mesh_of_scikit_fem(points_mm: Floats, cells: Ints) -> MeshHex2:
-    """Return the same elements with their face and body nodes where the 20 nodes put them."""
-    inner = np.einsum("qk,mki->mqi", hex20(INNER).values, points_mm[cells])
-    numbers = len(points_mm) + np.arange(inner[..., 0].size).reshape(-1, 7)
-    # a face node stands twice, once for each element: harmless, for it carries no displacement
-    every = np.concatenate([points_mm, inner.reshape(-1, 3)])
-    full = np.concatenate([cells, numbers], axis=1)
-    return MeshHex2(every.T, full[:, INV_HEX_MAPPING].T)
-
-
 def assembled_by_scikit_fem(points_mm: Floats, cells: Ints) -> csr_array:
     """Return scikit-fem's stiffness in our numbers of the degrees of freedom."""
-    basis = Basis(mesh_of_scikit_fem(points_mm, cells), ElementVector(ElementHexS2()), intorder=3)
+    basis = basis_of_scikit_fem(points_mm, cells)
     assert len(basis.X[0]) == 8
     lam, mu = lame_parameters(METAL.youngs_modulus_mpa, METAL.poisson_ratio)
     theirs = linear_elasticity(lam, mu).assemble(basis)

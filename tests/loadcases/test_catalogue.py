@@ -172,8 +172,8 @@ def test_torsion_by_forces_where_the_grips_lie_off_the_axis():
     assert all(load.force_n[2] < 0 and load.moment_nmm == (0, 0, 0) for load in case.loads)
     assert torque_nm(case, bar) == pytest.approx(80)
     assert forces(case)["left"] == pytest.approx(forces(case)["right"])
-    assert "downward forces" in case.notes[0]
-    assert "rearward" in case.notes[1]
+    assert "downward forces" in case.remarks[0]
+    assert "rearward" in case.remarks[1]
 
 
 def test_torsion_in_the_other_sense_takes_upward_forces():
@@ -181,7 +181,7 @@ def test_torsion_in_the_other_sense_takes_upward_forces():
     bar = bar_of((120.0, 0.0, 0.0), (340.0, -120.0, 0.0))
     case = built("iso-4210-5.torsional-security", bar, sense="forward")
     assert torque_nm(case, bar) == pytest.approx(-80)
-    assert "upward forces" in case.notes[0]
+    assert "upward forces" in case.remarks[0]
 
 
 def test_torsion_downward_turns_grips_in_front_forward():
@@ -199,7 +199,7 @@ def test_torsion_by_moments_on_a_flat_bar(sense, expected):
     case = built("iso-4210-5.torsional-security", bar, bicycle="racing", sense=sense)
     assert [load.moment_nmm for load in case.loads] == [(expected * 500, 0, 0)] * 2
     assert torque_nm(case, bar) == pytest.approx(expected)
-    assert "40 mm" in case.notes[0]
+    assert "40 mm" in case.remarks[0]
 
 
 def test_torsion_sees_the_roll_of_the_bar():
