@@ -11,20 +11,27 @@ from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
+from typing import Any
 
 from geometry.errors import InputError, refuse
 
 RESULTS_FILE = "results.json"
 OUR_FORMATS = ("barwright-results",)
-RUN_NAMES = (RESULTS_FILE, "report.html", "figures", "fields")
+RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
+RUN_NAMES = (RESULTS_FILE, "report.html", *RUN_FOLDERS)
 """What a run owns in its folder; a rerun replaces these and nothing else."""
 
 
-def check_folder(folder: Path) -> None:
+def check_folder(folder: Path, study_file: str = "") -> None:
     """Refuse a place where results must not be put.
 
+    Args:
+        folder: The place.
+        study_file: Name of the study file; results of another one are not replaced.
+
     Raises:
-        InputError: It is a file, holds something that is not ours, or cannot be written.
+        InputError: It is a file, holds something that is not ours or results of another
+            study file, or cannot be written.
     """
     if folder.is_symlink() and not folder.exists():
         raise refuse("--out", f"{folder} is a broken link; name another folder")
@@ -35,6 +42,13 @@ def check_folder(folder: Path) -> None:
             "--out",
             f"{folder} holds files and no results of barwright; name a new or an empty folder",
         )
+    other = _text_at(landed(folder), "study", "file")
+    if study_file and other and other != study_file:
+        raise refuse(
+            "--out",
+            f"{folder} holds results of {other}; give {study_file} a `name` of its own, or another "
+            "folder",
+        )
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -43,11 +57,24 @@ def check_folder(folder: Path) -> None:
 
 def is_ours(folder: Path) -> bool:
     """Return whether a folder holds results of this program."""
+    return bool(landed(folder))
+
+
+def landed(folder: Path) -> dict[str, Any]:
+    """Return the content of results.json in a folder, empty where there is none of ours."""
     try:
         content = json.loads((folder / RESULTS_FILE).read_text(encoding="utf-8"))
     except (OSError, ValueError):
-        return False
-    return isinstance(content, dict) and content.get("format") in OUR_FORMATS
+        return {}
+    ours = isinstance(content, dict) and content.get("format") in OUR_FORMATS
+    return content if ours else {}
+
+
+def _text_at(content: dict[str, Any], *keys: str) -> str:
+    found: Any = content
+    for key in keys:
+        found = found.get(key) if isinstance(found, dict) else None
+    return found if isinstance(found, str) else ""
 
 
 def land(folder: Path, write: Callable[[Path], None]) -> None:
@@ -84,10 +111,24 @@ def _swap(fresh: Path, folder: Path) -> None:
             old.rename(folder)
         raise
     if old.exists():
-        for item in old.iterdir():
-            if item.name not in RUN_NAMES:
-                item.rename(folder / item.name)
+        for item in _not_ours(old):
+            target = folder / item.relative_to(old)
+            target.parent.mkdir(exist_ok=True)
+            item.rename(target)
         shutil.rmtree(old, ignore_errors=True)
+
+
+def _not_ours(old: Path) -> list[Path]:
+    """Return what a run did not write: beside its files, or of another kind in its folders."""
+    beside = [item for item in old.iterdir() if item.name not in RUN_NAMES]
+    strange = [
+        item
+        for name, suffix in RUN_FOLDERS.items()
+        if (old / name).is_dir()
+        for item in (old / name).iterdir()
+        if item.suffix != suffix
+    ]
+    return beside + strange
 
 
 def _unwritable(folder: Path, error: OSError) -> InputError:

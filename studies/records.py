@@ -42,6 +42,7 @@ class StudyRecord(Record):
 
     name: str
     title: str
+    file: str = Field(description="Name of the study file, without its folder.")
     sha256: str = Field(description="Of the study file's bytes.")
     barwright_version: str
     libraries: dict[str, str]

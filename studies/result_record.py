@@ -59,6 +59,7 @@ def _study(run: StudyRun) -> StudyRecord:
     return StudyRecord(
         name=run.study.name,
         title=run.study.title,
+        file=run.study.path.name,
         sha256=run.study.sha256,
         barwright_version=barwright_version(),
         libraries={name: found for name in LIBRARIES if (found := _version(name))},

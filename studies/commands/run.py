@@ -58,7 +58,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     and pictures to the results folder.
     """
     from fea.linear_solver import choose_solver
-    from studies.landing import check_folder
+    from studies.landing import check_folder, landed
     from studies.study import read_study, require_cases, with_cases
 
     _check_limit(fail_under)
@@ -66,7 +66,8 @@ def run(  # noqa: PLR0913 each is an option of the command
     require_cases(read)
     choose_solver(solver.value)
     folder = out or Path("results") / read.name
-    check_folder(folder)
+    check_folder(folder, study.name)
+    before = [case["id"] for case in landed(folder).get("cases", [])]
     with _progress() as tell:
         from studies.results import write_results
         from studies.runner import run_study
@@ -74,6 +75,9 @@ def run(  # noqa: PLR0913 each is an option of the command
         answers = run_study(read, mesh.value if mesh else None, solver.value, tell)
         tell("files")
         record = write_results(answers, folder, _drawing(tell) if figures else None)
+    gone = [name for name in before if name not in {case.id for case in record.cases}]
+    if gone:
+        say(f"note: earlier results of {', '.join(gone)} in {folder} were replaced by this run")
     if as_json:
         write_json(record.model_dump(mode="json"))
     else:

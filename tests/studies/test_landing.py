@@ -100,6 +100,30 @@ def test_a_file_and_a_broken_link_are_refused(tmp_path: Path) -> None:
         check_folder(tmp_path / "file" / "below" / "deeper")
 
 
+def test_results_of_another_study_file_stay(tmp_path: Path) -> None:
+    """A copied study with its name unchanged does not replace the first one's results."""
+
+    def write(fresh: Path) -> None:
+        content = {"format": "barwright-results", "study": {"file": "first.toml"}}
+        (fresh / "results.json").write_text(json.dumps(content), encoding="utf-8")
+
+    land(tmp_path / "bar", write)
+    check_folder(tmp_path / "bar", "first.toml")
+    with pytest.raises(InputError, match=r"holds results of first\.toml"):
+        check_folder(tmp_path / "bar", "copy.toml")
+
+
+def test_strange_files_in_our_folders_stay(tmp_path: Path) -> None:
+    """A photograph among the pictures is the user's, an old picture of ours is not."""
+    folder = tmp_path / "bar"
+    land(folder, _results)
+    (folder / "figures").mkdir()
+    for name in ("photo.jpg", "gone.png"):
+        (folder / "figures" / name).touch()
+    land(folder, _results)
+    assert _only(folder / "figures", "photo.jpg")
+
+
 def test_an_empty_folder_is_taken(tmp_path: Path) -> None:
     """A folder made beforehand is no hindrance."""
     (tmp_path / "bar").mkdir()

@@ -176,6 +176,16 @@ def test_json_is_all_there_is_on_standard_output(
     assert printed["study"]["solver"] == "splu"
 
 
+def test_a_run_of_one_case_says_what_it_replaced(
+    small: Path, tmp_path: Path, capfd: pytest.CaptureFixture
+) -> None:
+    """The other case's results are gone, and that is said."""
+    arguments = ["run", str(small), "--no-figures", "--out", str(tmp_path / "out")]
+    assert main(arguments) == 0
+    assert main([*arguments, "--case", "push"]) == 0
+    assert "earlier results of twist" in capfd.readouterr().err
+
+
 def test_fail_under_ends_with_one_and_keeps_the_files(small: Path, tmp_path: Path) -> None:
     """A factor below the limit is an answer, not an error."""
     arguments = ["run", str(small), "--no-figures", "--out", str(tmp_path / "out")]
