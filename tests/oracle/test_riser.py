@@ -3,7 +3,7 @@
 A bar of two bends each side, taper, butting, wall change, ovality, in an elastic grip: all that
 closed forms leave out. NGSolve's elements are tensor-product ones of degree 3, one through the
 wall; its error is seen from degree 2 on the same mesh, and was seen once from degree 4 (629 000
-degrees of freedom, 6 GB): 0.01 % in deflection, 0.6 % in peak stress, 1.5 % of the peak at the
+degrees of freedom, 6 GB): 0.01 % in deflection, 0.6 % in peak stress, 1.4 % of the peak at the
 worst place.
 """
 
