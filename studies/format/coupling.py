@@ -26,7 +26,9 @@ from studies.format.study_tables import (
     OwnCaseTable,
 )
 
-OWN_SOURCE = Source("practice", "stated in the study file, without a source")
+OWN_SOURCE = Source(
+    "practice", "own load, no source given; a `source` table in the case may name one"
+)
 
 
 def bar_of(table: BarTable, study_name: str) -> Bar:

@@ -14,6 +14,7 @@ from studies.format.wording import quoted
 
 MOST_BYTES = 1_000_000
 
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])\d+,\d+(?![\d.,])")
 _TOML_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 #: What the reader of TOML says, and what helps.
@@ -99,6 +100,12 @@ def _toml_problem(text: str, message: str) -> Problem:
     line = lines[number - 1].strip() if 0 < number <= len(lines) else ""
     helps = (remedy for start, remedy in _TOML_REMEDIES.items() if message.startswith(start))
     remedy = next(helps, "correct the line")
+    comma = _DECIMAL_COMMA.search(line)
+    if comma:
+        point = comma[0].replace(",", ".")
+        remedy += f", or write {point} with a decimal point if {comma[0]} is meant as one number"
+    elif line.startswith("["):
+        remedy += ", or close the list or table that is open above it"
     return Problem(f"line {number}", f"{quoted(line)} is not valid TOML; {remedy}")
 
 
