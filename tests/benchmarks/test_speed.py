@@ -37,13 +37,13 @@ TESTS = Path(__file__).parents[1]
 REPEATS = 3
 
 LEAST_ASSEMBLY_SPEED_UP = 10.0
-"""Over scikit-fem's form with tensor helpers. Measured TBD."""
+"""Over scikit-fem's form with tensor helpers. Measured 42."""
 
 MOST_OF_NGSOLVE: dict[SolverName, float] = {"splu": 0.8, "pardiso": 0.5}
-"""Share of NGSolve's time from mesh to solution. Measured TBD."""
+"""Share of NGSolve's time from mesh to solution. Measured 0.75 and 0.31."""
 
 MOST_OUTSIDE = 1.0
-"""Everything but factor and solve, over these. Measured TBD."""
+"""Everything but factor and solve, over these. Measured 0.09."""
 
 MOST_OF_FIRST_MATRIX = 0.25
 """Filling the matrix again over pattern and first fill. Measured 0.19."""

@@ -23,12 +23,11 @@ REPEATS = 9
 MOST_OF_TYPER = 2.0
 """`--help` over the import of typer, which alone parses and prints it. Measured 1.2."""
 
-LIGHT = "import pydantic, rich.console, rich.table, typer"
+LIGHT = "import numpy, pydantic, rich.console, rich.table, typer"
 
-MOST_OF_NUMPY = 3.0
-"""`check` less one import of `LIGHT`, over the import of numpy. It reads and validates a study
-with pydantic, integrates and surveys the bar with numpy and prints tables with rich: without
-what validates and prints there is no `check`, so that import is allowed once. Measured TBD."""
+MOST_OF_LIGHT = 5.0
+"""`check` over the import of `LIGHT`: numpy surveys the bar, and there is no `check` without what
+parses, validates and prints. Measured 2.1 to 3.4; about 0.4 s, where a second would be noticed."""
 
 
 def seconds(code: str, *arguments: str) -> float:
@@ -55,15 +54,13 @@ def test_help_costs_little_more_than_typer(record_property: Record) -> None:
     assert mine <= MOST_OF_TYPER * known
 
 
-def test_check_costs_little_more_than_numpy(record_property: Record) -> None:
+def test_check_costs_little_more_than_its_imports(record_property: Record) -> None:
     """`check` of the riser meshes and solves nothing."""
-    mine, numpy, light = in_turn((COMMAND, "check", RISER), ("import numpy",), (LIGHT,))
-    ratio = (mine - light) / numpy
-    record_property("check", f"{mine:.3f} s")
-    record_property("import numpy", f"{numpy:.3f} s")
+    mine, light, numpy = in_turn((COMMAND, "check", RISER), (LIGHT,), ("import numpy",))
+    record_property("check", f"{mine:.3f} s, {mine / numpy:.1f} times the import of numpy alone")
     record_property(LIGHT, f"{light:.3f} s")
-    record_property("ratio", f"{ratio:.2f}, at most {MOST_OF_NUMPY:g}")
-    assert ratio <= MOST_OF_NUMPY
+    record_property("ratio", f"{mine / light:.2f}, at most {MOST_OF_LIGHT:g}")
+    assert mine <= MOST_OF_LIGHT * light
 
 
 def test_a_run_takes_seconds(tmp_path: Path, record_property: Record) -> None:
