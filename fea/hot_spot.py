@@ -16,7 +16,7 @@ from typing import Literal
 
 import numpy as np
 
-from fea.model import HOT_SPOT_PER_WALL, Model
+from fea.model import HOT_SPOT_PER_WALL, Model, edge_wall_mm
 from fea.recovery import SurfaceStress, von_mises_mpa
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import nominal_wall_mm
@@ -27,7 +27,10 @@ FACES: tuple[FaceName, ...] = ("outer", "bore")
 
 RuleName = Literal["surface", "clamp edge", "load band"]
 
-PLACE_MM = 1e-6
+LEAST_APART = 0.3
+"""Least distance of the two reading lines, in walls, for an extrapolation to mean something."""
+
+PLACE_MM = 1e-4
 """Two nodes closer than this along s lie on one mesh line."""
 
 
@@ -56,12 +59,13 @@ def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
     searched = ~in_bands(model, loads) & ~_near_edges(model)
     if model.clamp.grip == "rigid":
         searched &= ~_inside_clamp(model, s)
-    # on a very short bar clamp and bands may leave nothing between them
-    found = [_largest(model, stress, np.flatnonzero(searched), "surface")] * bool(searched.any())
-    found += [
+    found = [
         _edge_peak(model, stress, edge_mm, outward)
         for edge_mm, outward in ((model.clamp.from_mm, -1), (model.clamp.to_mm, 1))
     ]
+    # on a very short bar clamp and bands may leave nothing between them
+    if searched.any():
+        found.append(_largest(model, stress, np.flatnonzero(searched), "surface"))
     return max(found, key=lambda peak: peak.stress_mpa)
 
 
@@ -98,7 +102,9 @@ def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int
     near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
     first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
-    share = first / (second - first)
+    apart = LEAST_APART * edge_wall_mm(model.bar, edge_mm)
+    # a stub that ends within a wall of the edge leaves nothing to extrapolate from
+    share = first / (second - first) if second - first > apart else 0.0
     edge_nodes = _mesh_line(model, edge_mm)
     peaks = []
     for face in FACES:
@@ -109,7 +115,7 @@ def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 
 
 def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
-    wall_mm = float(nominal_wall_mm(model.bar, np.array(edge_mm)))
+    wall_mm = edge_wall_mm(model.bar, edge_mm)
     near, far = HOT_SPOT_PER_WALL
     return near * wall_mm, far * wall_mm
 

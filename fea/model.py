@@ -11,9 +11,9 @@ from fea.element import hex20_gauss
 from fea.kernels import Gradients, gradients, stiffness_blocks
 from fea.surface import Face, face_rule, foundation_blocks
 from geometry.arrays import Flags, Ints
-from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
+from geometry.bar import Bar, local_wall_mm, nominal_od_mm
 from geometry.grading import LevelName, Seed
-from geometry.mesh import TubeMesh, build_mesh
+from geometry.mesh import ONE_TURN, TubeMesh, build_mesh
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 
@@ -79,12 +79,18 @@ def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
     """Return mesh lines at both clamp edges and where the hot-spot rule reads outside them."""
     seeds = []
     for edge_mm, outward in ((clamp.from_mm, -1), (clamp.to_mm, 1)):
-        wall_mm = float(nominal_wall_mm(bar, np.array(edge_mm)))
+        wall_mm = edge_wall_mm(bar, edge_mm)
         near, far = (edge_mm + outward * share * wall_mm for share in HOT_SPOT_PER_WALL)
         size_mm = HOT_SPOT_PER_WALL[0] * wall_mm
         seeds += [Seed(edge_mm, edge_mm, size_mm), Seed(near, near, size_mm)]
         seeds += [Seed(far, far, 1.5 * size_mm)]
     return seeds
+
+
+def edge_wall_mm(bar: Bar, edge_mm: float) -> float:
+    """Return the wall of the hot-spot rule at a clamp edge: the thinnest round the tube there."""
+    theta = np.linspace(0, ONE_TURN, 64, endpoint=False)
+    return float(local_wall_mm(bar, np.array(edge_mm), theta).min())
 
 
 def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None = None) -> Model:

@@ -67,7 +67,7 @@ class Solution:
     Attributes:
         answers: One for each case, in order.
         solver: Which direct solver factorised.
-        residual: Worst relative residual of a case; for another grip than the factorised one the
+        residual: Worst backward error of a case; for another grip than the factorised one the
             worst relative error in the energy norm.
     """
 

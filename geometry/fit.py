@@ -52,7 +52,9 @@ def shape_problems(
     problems = []
     for side, half in halves.items():
         outward = 1 if side == "right" else -1
-        bends = [arc for arc in arcs(line) if outward * arc.s_to_mm > 0][::outward]
+        bends = [arc for arc in arcs(line) if outward * (arc.s_from_mm + arc.s_to_mm) > 0][
+            ::outward
+        ]
         for corner, arc in zip(bent_corners(half), bends, strict=True):
             where = f"{side}.bend_radii_mm[{corner}]"
             problems += _bend_problems(arc, profile, effects, where)

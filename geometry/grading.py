@@ -13,15 +13,15 @@ from typing import Literal, get_args
 import numpy as np
 
 from geometry.arrays import Floats
-from geometry.bar import Bar, nominal_od_mm
+from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.centreline import arcs
 from geometry.section import kinks_mm
 
 LevelName = Literal["coarse", "standard", "fine"]
 LEVEL_NAMES: tuple[LevelName, ...] = get_args(LevelName)
 
-SNAP_PER_OD = 0.005
-"""Mesh lines closer than this share of the outer diameter become one."""
+SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
+"""Mesh lines closer than these shares of outer diameter and wall become one."""
 
 SIZE_STEP_MM = 0.05
 """Step of the table in which the wanted length is looked up."""
@@ -77,7 +77,7 @@ def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:
     for seed in seeds:
         for place in (seed.from_mm, seed.to_mm):
             apart = min(abs(place - other) for other in kept)
-            if low < place < high and apart > SNAP_PER_OD * _od(bar, place):
+            if low < place < high and apart > _snap_mm(bar, place):
                 kept.append(place)
     return np.array(sorted(kept))
 
@@ -91,6 +91,11 @@ def wanted_size_mm(bar: Bar, seeds: Iterable[Seed], level: Level) -> tuple[Float
         away = np.maximum(np.maximum(seed.from_mm - s, s - seed.to_mm), 0.0)
         np.minimum(size, level.scale * seed.size_mm + level.growth * away, out=size)
     return s, size
+
+
+def _snap_mm(bar: Bar, s_mm: float) -> float:
+    wall_mm = float(nominal_wall_mm(bar, np.array(s_mm)))
+    return min(SNAP_PER_OD * _od(bar, s_mm), SNAP_PER_WALL * wall_mm)
 
 
 def _od(bar: Bar, s_mm: float) -> float:

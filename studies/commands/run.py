@@ -96,8 +96,10 @@ def _check_limit(fail_under: float | None) -> None:
 
 
 def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
-    """End with 1 where the smallest yield factor is below the user's limit."""
-    least = min(case.safety_factor_yield for case in record.cases)
+    """End with 1 where proof stress over the largest stress is below the user's limit."""
+    # inside the loaded lengths too: a light load there must not hide what the others do
+    largest = max(max(case.peak_stress_mpa, case.load_band_peak_mpa) for case in record.cases)
+    least = record.material.proof_stress_mpa / largest
     if fail_under is None or least >= fail_under:
         return
     say(
