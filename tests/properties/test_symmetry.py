@@ -18,7 +18,7 @@ from geometry.section import Station
 from geometry.vectors import MIRROR_X
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad, Side
-from support.random_bars import KINDS, PAIRS, Setup, setups
+from support.random_bars import KINDS, PAIRS, SOLVES, Setup, setups
 from support.systems import metal
 
 MIRROR_LIMIT = 1e-5
@@ -75,24 +75,44 @@ def apart(one: Floats, other: Floats) -> float:
     return float(np.abs(one - other).max() / np.abs(one).max())
 
 
+def check_mirror(setup: Setup) -> None:
+    """Mirroring bar and loads in x mirrors the displacements."""
+    image = displacements(mirrored(setup))
+    assert apart(displacements(setup) * MIRROR_X, image) < MIRROR_LIMIT
+
+
+def check_turn(setup: Setup, angle_deg: int) -> None:
+    """Turning bend planes and loads about x turns the displacements."""
+    angle = np.radians(angle_deg)
+    image = displacements(turned(setup, angle))
+    assert apart(displacements(setup) @ about_x(angle).T, image) < TURN_LIMIT
+
+
 @pytest.mark.parametrize("kind", KINDS)
 @PAIRS
 @given(data=st.data())
 def test_the_mirrored_bar_gives_the_mirrored_answer(kind: str, data: st.DataObject) -> None:
-    """Mirroring bar and loads in x mirrors the displacements."""
-    setup = data.draw(setups(kind))
-    image = displacements(mirrored(setup))
-    assert apart(displacements(setup) * MIRROR_X, image) < MIRROR_LIMIT
+    """A few bars of each kind."""
+    check_mirror(data.draw(setups(kind)))
 
 
 @pytest.mark.parametrize("kind", KINDS)
 @PAIRS
 @given(data=st.data())
 def test_the_turned_bar_gives_the_turned_answer(kind: str, data: st.DataObject) -> None:
-    """Turning bend planes and loads about x turns the displacements."""
-    setup, angle = data.draw(setups(kind)), np.radians(data.draw(st.integers(5, 355)))
-    image = displacements(turned(setup, angle))
-    assert apart(displacements(setup) @ about_x(angle).T, image) < TURN_LIMIT
+    """A few bars of each kind."""
+    check_turn(data.draw(setups(kind)), data.draw(st.integers(5, 355)))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
+@SOLVES
+@given(data=st.data())
+def test_many_mirrored_and_turned_bars(kind: str, data: st.DataObject) -> None:
+    """Nine bars of each kind, 27 in all."""
+    setup = data.draw(setups(kind))
+    check_mirror(setup)
+    check_turn(setup, data.draw(st.integers(5, 355)))
 
 
 @pytest.mark.parametrize(
