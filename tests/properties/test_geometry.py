@@ -8,7 +8,17 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.arrays import Floats
-from geometry.bar import Bar, BarSpec, axes, build_bar, position_mm, smooth_breaks_mm
+from geometry.bar import (
+    Bar,
+    BarSpec,
+    axes,
+    build_bar,
+    local_wall_mm,
+    outer_radius_mm,
+    position_mm,
+    smooth_breaks_mm,
+)
+from geometry.bend_effects import BendEffects
 from geometry.bend_table import (
     BendTable,
     Polyline,
@@ -176,6 +186,58 @@ def test_pappus_needs_the_centroid() -> None:
     length = Polyline(((0, 0, 0), (bar.line.right_end_mm, 0, 0)), ())
     straight = build_bar(replace(bar.spec, right=length))
     assert volume_pappus_mm3(straight) != pytest.approx(_volume_of_the_map_mm3(bar), rel=1e-3)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@GEOMETRY
+@given(data=st.data())
+def test_wall_and_radius_stay_in_bounds(kind: str, data: st.DataObject) -> None:
+    """Both are positive and what stations, tightest bend and ovality allow; the bore stays open."""
+    bar = data.draw(bars(kind))
+    radius, wall = _radius_and_wall(bar)
+    assert _within(radius, _radius_bounds_mm(bar))
+    assert _within(wall, _wall_bounds_mm(bar))
+    assert wall.min() > 0
+    assert (wall < radius).all()
+
+
+def test_the_bounds_see_ovality_and_thinning() -> None:
+    """A bend that flattens by 1 % or thins its wall is out of the bounds of one that does not."""
+    bent = Polyline(((0, 0, 0), (80, 0, 0), (120, 60, 0)), (40,))
+    spec = BarSpec("plain", bent, (Station(0, 31.8, 2.0),), metal(70e3, 0.33))
+    plain = build_bar(replace(spec, effects=BendEffects(wall_change=False)))
+    radius, wall = _radius_and_wall(build_bar(replace(spec, effects=BendEffects(True, 1.0))))
+    assert not _within(radius, _radius_bounds_mm(plain))
+    assert not _within(wall, _wall_bounds_mm(plain))
+
+
+def _radius_and_wall(bar: Bar) -> tuple[Floats, Floats]:
+    s, theta = np.meshgrid(_places(bar.line), np.linspace(0, 2 * np.pi, 36, endpoint=False))
+    return outer_radius_mm(bar, s, theta), local_wall_mm(bar, s, theta)
+
+
+def _within(values: Floats, bounds: tuple[float, float]) -> bool:
+    low, high = bounds
+    return bool(values.min() >= low * (1 - EXACT) and values.max() <= high * (1 + EXACT))
+
+
+def _stations(bar: Bar) -> tuple[Station, ...]:
+    return bar.spec.stations + (bar.spec.left_stations or ())
+
+
+def _radius_bounds_mm(bar: Bar) -> tuple[float, float]:
+    """Return the least and largest outer radius: OD/2 (1 -+ o/200)."""
+    radii = [station.od_mm / 2 for station in _stations(bar)]
+    flattened = bar.spec.effects.ovality_percent / 200
+    return min(radii) * (1 - flattened), max(radii) * (1 + flattened)
+
+
+def _wall_bounds_mm(bar: Bar) -> tuple[float, float]:
+    """Return the thinnest and thickest wall: t R/(R +- r), r no larger than half the largest OD."""
+    walls = [station.wall_mm for station in _stations(bar)]
+    reach = max(station.od_mm for station in _stations(bar)) / 2 * bar.spec.effects.wall_change
+    tightest = min(arc.radius_mm for arc in arcs(bar.line))
+    return min(walls) * tightest / (tightest + reach), max(walls) * tightest / (tightest - reach)
 
 
 def _numbers(table: BendTable) -> Floats:
