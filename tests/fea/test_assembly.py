@@ -1,0 +1,30 @@
+"""The part of a matrix that can move."""
+
+import numpy as np
+import pytest
+from scipy.sparse import csr_array, random_array
+
+from fea.assembly import free_part
+
+
+def some_matrix() -> csr_array:
+    """Return a sparse matrix (40, 40) of which two rows are empty."""
+    dense = random_array((40, 40), density=0.2, rng=np.random.default_rng(5)).toarray()
+    dense[[3, 39]] = 0.0
+    return csr_array(dense)
+
+
+@pytest.mark.parametrize("held", [[0], [39], [3, 4, 5], [2, 38, 39], list(range(40))])
+def test_the_free_part_is_rows_and_columns(held: list[int]) -> None:
+    """It is the dense matrix without the held rows and columns, in order, nothing else."""
+    matrix, free = some_matrix(), np.ones(40, dtype=bool)
+    free[held] = False
+    part = free_part(matrix, free)
+    np.testing.assert_array_equal(part.toarray(), matrix.toarray()[np.ix_(free, free)])
+    assert part.has_canonical_format
+
+
+def test_all_free_is_the_matrix_itself() -> None:
+    """Where nothing is held nothing is copied."""
+    matrix = some_matrix()
+    assert free_part(matrix, np.ones(40, dtype=bool)) is matrix
