@@ -9,7 +9,7 @@ the same slots.
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import csr_array
+from scipy.sparse import coo_array, csr_array
 
 from geometry.arrays import Flags, Floats, Ints
 
@@ -58,6 +58,13 @@ def fill(pattern: Pattern, blocks: Floats) -> csr_array:
     data = pattern.slots @ blocks.reshape(-1, 3)
     rows = len(pattern.starts) - 1
     return csr_array((data.ravel(), pattern.columns, pattern.starts), shape=(rows, rows))
+
+
+def fill_nodes(cells: Ints, nodes: int, blocks: Floats) -> csr_array:
+    """Return the matrix (nodes, nodes) of element matrices (m, n, n) with one entry a node pair."""
+    size = cells.shape[1]
+    rows, columns = np.repeat(cells, size, axis=1).ravel(), np.tile(cells, (1, size)).ravel()
+    return coo_array((blocks.ravel(), (rows, columns)), shape=(nodes, nodes)).tocsr()
 
 
 def free_part(matrix: csr_array, free: Flags) -> csr_array:

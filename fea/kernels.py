@@ -96,6 +96,25 @@ def stiffness_blocks(grads: Gradients, material: Material) -> Floats:
     return blocks.reshape(count, 60, 60)
 
 
+def geometric_blocks(grads: Gradients, stress_mpa: Floats) -> Floats:
+    """Return (m, 20, 20): geometric stiffness in N/mm, the same for each direction of a node.
+
+    G_kl = integral of dN_k/dx_i sigma_ij dN_l/dx_j; K_sigma is G times the unit tensor, from the
+    full gradient of the displacement.
+
+    Args:
+        grads: Gradients at the points.
+        stress_mpa: (m, q, 3, 3) stress there.
+
+    Source: second variation of the potential energy, textbook.
+    """
+    pulled = (stress_mpa @ grads.slopes) * grads.volumes_mm3[..., None, None]
+    count = len(pulled)
+    left, right = (values.reshape(count, -1, 20) for values in (grads.slopes, pulled))
+    result: Floats = left.transpose(0, 2, 1) @ right
+    return result
+
+
 def _inverse3(matrix: Floats) -> tuple[Floats, Floats]:
     """Return inverse and determinant of (..., 3, 3) matrices by cofactors."""
     a, b, c = matrix[..., 0, :], matrix[..., 1, :], matrix[..., 2, :]

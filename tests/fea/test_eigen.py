@@ -1,0 +1,75 @@
+"""The block iteration for both ends of a spectrum, against scipy's dense solver."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.linalg import eigh
+from scipy.sparse import csr_array
+
+from fea import eigen
+from fea.eigen import Ends, eigen_ends
+from fea.linear_solver import factorise
+from geometry.arrays import Floats
+from geometry.errors import SolveError
+
+
+def pair(size: int, values: Floats, seed: int = 0) -> tuple[Floats, csr_array]:
+    """Return A and K such that A x = mu K x has the eigenvalues `values` (size,)."""
+    rng = np.random.default_rng(seed)
+    root = np.tril(rng.standard_normal((size, size)), -1) / size + np.eye(size)
+    turn, _ = np.linalg.qr(rng.standard_normal((size, size)))
+    return root @ (turn * values) @ turn.T @ root.T, csr_array(root @ root.T)
+
+
+def ends_of(a: Floats, k: csr_array, count: int = 3, least: float = 1e-3) -> Ends:
+    """Return the ends of a pair of matrices."""
+    return eigen_ends(lambda vectors: a @ vectors, factorise(k, "splu"), count, least)
+
+
+@pytest.mark.parametrize("size", [3, 8, 200])
+def test_both_ends_equal_the_dense_solver(size: int) -> None:
+    """1e-5: the error of an eigenvalue is the square of the residual's 1e-3, over its gap."""
+    values = np.sort(np.random.default_rng(3).standard_normal(size)) * np.linspace(3, 1, size)
+    a, k = pair(size, values)
+    ends, dense = ends_of(a, k), eigh(a, k.toarray(), eigvals_only=True)
+    upper, lower = dense[dense > 1e-3][::-1][:3], dense[dense < -1e-3][:3]
+    np.testing.assert_allclose(ends.upper, upper, rtol=1e-5)
+    np.testing.assert_allclose(ends.lower, lower, rtol=1e-5)
+
+
+def test_vectors_satisfy_the_equation() -> None:
+    """A x = mu K x to the residual that is asked for, x of unit norm in K."""
+    a, k = pair(150, np.concatenate([[-9, -8, 9, 8, 7], np.linspace(-1, 1, 145)]))
+    ends = ends_of(a, k)
+    x, dense = ends.upper_vectors, k.toarray()
+    np.testing.assert_allclose(np.einsum("nk,nk->k", x, dense @ x), 1.0, rtol=1e-9)
+    rest = np.linalg.solve(dense, a @ x) - x * ends.upper
+    left = np.sqrt(np.einsum("nk,nk->k", rest, dense @ rest))
+    assert np.all(left <= 1.01 * eigen.MAX_RESIDUAL * ends.upper)
+
+
+@settings(max_examples=20, deadline=None)
+@given(copies=st.integers(1, eigen.BLOCK), gap=st.floats(1e-4, 0.5))
+def test_multiple_eigenvalues_come_whole(copies: int, gap: float) -> None:
+    """As many copies as a block holds are all found, and so is a close neighbour after them."""
+    values = np.concatenate([[5.0] * copies, [5.0 - gap], np.linspace(-1, 1, 120)])
+    a, k = pair(len(values), values)
+    ends = ends_of(a, k, count=copies + 1)
+    np.testing.assert_allclose(ends.upper[:copies], 5.0, rtol=1e-5)
+    assert ends.upper[copies] == pytest.approx(5.0 - gap, rel=1e-5)
+
+
+def test_an_end_without_values_is_empty() -> None:
+    """A body in tension has no buckling load: nothing of the sign, and no failure to converge."""
+    a, k = pair(120, np.linspace(0.5, 4, 120))
+    ends = ends_of(a, k)
+    assert len(ends.lower) == 0
+    assert ends.upper[0] == pytest.approx(4.0, rel=1e-5)
+
+
+def test_no_convergence_raises(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An answer that is not there yet is none."""
+    monkeypatch.setattr(eigen, "MOST_STEPS", 2)
+    with pytest.raises(SolveError, match="have not converged in 2 steps"):
+        ends_of(*pair(300, np.linspace(-1, 1, 300)))
