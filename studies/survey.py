@@ -16,6 +16,7 @@ from geometry.bend_table import (
 )
 from geometry.centreline import locate
 from geometry.properties import mass_g, volume_pappus_mm3
+from geometry.section_class import SectionClass, section_class
 from geometry.tube_bending import (
     extrados_wall_mm,
     intrados_wall_mm,
@@ -43,6 +44,7 @@ class SectionRow:
         i_mm4: Second moment of area.
         z_mm3: Section modulus.
         yield_moment_nm: Moment at which the outer fibre reaches the proof stress.
+        section_class: How structural standards class it in bending.
     """
 
     place: str
@@ -53,6 +55,7 @@ class SectionRow:
     i_mm4: float
     z_mm3: float
     yield_moment_nm: float
+    section_class: SectionClass
 
 
 @dataclass(frozen=True)
@@ -178,9 +181,10 @@ def _places(bar: Bar) -> list[tuple[str, float]]:
 def _section(bar: Bar, place: str, at_mm: float) -> SectionRow:
     D, t = float(nominal_od_mm(bar, np.array(at_mm))), float(nominal_wall_mm(bar, np.array(at_mm)))
     second = pi * (D**4 - (D - 2 * t) ** 4) / 64
-    modulus = 2 * second / D
-    moment = modulus * bar.spec.material.proof_stress_mpa / 1000
-    return SectionRow(place, at_mm, D, t, pi * t * (D - t), second, modulus, moment)
+    modulus, material = 2 * second / D, bar.spec.material
+    moment = modulus * material.proof_stress_mpa / 1000
+    stocky = section_class(D, t, material.youngs_modulus_mpa, material.proof_stress_mpa)
+    return SectionRow(place, at_mm, D, t, pi * t * (D - t), second, modulus, moment, stocky)
 
 
 def _shape(bar: Bar, side: Side) -> ShapeRow:

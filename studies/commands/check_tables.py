@@ -11,6 +11,11 @@ from studies.commands.output import indented, printable, show, table
 from studies.study import Study
 from studies.survey import HalfRow, ShapeRow, Survey, is_mirrored
 
+CLASS_NOTE = (
+    "Class: bending classes of structural round tubes by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2",
+    "(1 to 4), both from memory, unverified; a screen made for mild steel and no verdict.",
+)
+
 STRAIGHT_OUT_DEG = 60.0
 """An end that turns further back than this is no longer described by its sweep."""
 
@@ -19,8 +24,8 @@ def print_check(study: Study, survey: Survey) -> None:
     """Print everything that `check` knows, for people."""
     show(Text(printable(f"{study.name}: {study.title}"), style="bold"))
     show(*(indented(line) for line in _summary(study, survey)), "")
-    blend = f"Kinks at stations are rounded over {study.bar.spec.blend_mm:g} mm to each side.\n"
-    show(_sections(survey), blend)
+    blend = f"Kinks at stations are rounded over {study.bar.spec.blend_mm:g} mm to each side."
+    show(_sections(survey), blend, *CLASS_NOTE, "")
     halves = survey.halves[:1] if is_mirrored(study.bar) else survey.halves
     for half in halves:
         _print_half(half, study.bar)
@@ -91,7 +96,8 @@ def _half_name(side: str, bar: Bar) -> str:
 def _sections(survey: Survey) -> Table:
     rows = table(
         "Round sections, before bending",
-        "place", "s mm", "OD mm", "wall mm", "A mm2", "I mm4", "Z mm3", "yield N·m",
+        "place", "s mm", "OD mm", "wall mm", "A mm2", "I mm4", "Z mm3", "yield N·m", "D/t",
+        "class",
         words=1,
     )  # fmt: skip
     for row in survey.sections:
@@ -104,6 +110,8 @@ def _sections(survey: Survey) -> Table:
             f"{row.i_mm4:.0f}",
             f"{row.z_mm3:.0f}",
             f"{row.yield_moment_nm:.0f}",
+            f"{row.section_class.od_per_wall:.1f}",
+            f"{row.section_class.aisc}, {row.section_class.en_class}",
         )
     return rows
 

@@ -1,0 +1,51 @@
+"""Section classes of round tubes in bending by diameter over wall: a screen, no verdict.
+
+Both rules are for structural tubes of mild steel in buildings, and are carried over here to other
+metals through E and proof stress alone.
+"""
+
+from dataclasses import dataclass
+
+from geometry.source import Source
+
+AISC_SOURCE = Source("memory", "AISC 360, section F8 and table B4.1b, limits of round tubes")
+EN_SOURCE = Source("memory", "EN 1993-1-1:2005, table 5.2, tubular sections")
+
+COMPACT, SLENDER = 0.07, 0.31
+"""Limits of D/t in E over proof stress, AISC 360."""
+
+CLASS_LIMITS = (50.0, 70.0, 90.0)
+"""Limits of D/t in epsilon squared, EN 1993-1-1; beyond the last the section is class 4."""
+
+
+@dataclass(frozen=True)
+class SectionClass:
+    """How two standards class a section in bending.
+
+    Attributes:
+        od_per_wall: D/t.
+        aisc: compact, noncompact or slender.
+        en_class: 1 to 4.
+    """
+
+    od_per_wall: float
+    aisc: str
+    en_class: int
+
+
+def section_class(
+    od_mm: float, wall_mm: float, youngs_modulus_mpa: float, proof_stress_mpa: float
+) -> SectionClass:
+    """Return the classes of a round tube.
+
+    Source: AISC 360 F8 (compact up to D/t = 0.07 E/Fy, slender above 0.31 E/Fy) and EN 1993-1-1
+    table 5.2 (50, 70 and 90 epsilon^2 with epsilon^2 = (235/fy) (E/210000)); both from memory,
+    unverified.
+    """
+    slimness, stiffness = od_mm / wall_mm, youngs_modulus_mpa / proof_stress_mpa
+    epsilon_squared = 235 / proof_stress_mpa * youngs_modulus_mpa / 210000
+    aisc = "slender" if slimness > SLENDER * stiffness else "noncompact"
+    if slimness <= COMPACT * stiffness:
+        aisc = "compact"
+    passed = sum(slimness > limit * epsilon_squared for limit in CLASS_LIMITS)
+    return SectionClass(slimness, aisc, 1 + passed)
