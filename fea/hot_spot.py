@@ -30,6 +30,7 @@ RuleName = Literal["surface", "clamp edge", "load band"]
 LEAST_APART = 0.3
 """Least distance of the two reading lines, in walls, for an extrapolation to mean something."""
 
+PLACE_RAD = 1e-6
 PLACE_MM = 1e-4
 """Two nodes closer than this along s lie on one mesh line."""
 
@@ -53,20 +54,52 @@ class Peak:
     rule: RuleName
 
 
+@dataclass(frozen=True, eq=False)
+class SurfaceReading:
+    """Stress at the nodes of the sheet as the rules read it, in the tube's axes, MPa.
+
+    Attributes:
+        outer: (P, 6) on the outer face.
+        bore: (P, 6) on the bore.
+        counted: (P,) places that count: none in a load band, or inside a rigid clamp.
+
+    Just outside a clamp edge, where no stress is read, stands that of the edge.
+    """
+
+    outer: Floats
+    bore: Floats
+    counted: Flags
+
+
 def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
     """Return the peak of a load case outside its load bands, by the rules above."""
     s = model.mesh.sheet.nodes[:, 0]
     searched = ~in_bands(model, loads) & ~_near_edges(model)
     if model.clamp.grip == "rigid":
         searched &= ~_inside_clamp(model, s)
-    found = [
-        _edge_peak(model, stress, edge_mm, outward)
-        for edge_mm, outward in ((model.clamp.from_mm, -1), (model.clamp.to_mm, 1))
-    ]
+    found = [_edge_peak(model, stress, edge_mm, outward) for edge_mm, outward in _edges(model)]
     # on a very short bar clamp and bands may leave nothing between them
     if searched.any():
         found.append(_largest(model, stress, np.flatnonzero(searched), "surface"))
     return max(found, key=lambda peak: peak.stress_mpa)
+
+
+def read_surface(
+    model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
+) -> SurfaceReading:
+    """Return the stress of every place by the same rules as the peak's, loads' bands left out."""
+    s, theta = model.mesh.sheet.nodes.T
+    counted, near = ~in_bands(model, loads), _near_edges(model)
+    if model.clamp.grip == "rigid":
+        counted &= ~_inside_clamp(model, s) | near
+    faces = {face: getattr(stress, face).copy() for face in FACES}
+    for edge_mm, outward in _edges(model):
+        nodes, read = _edge_reading(model, stress, edge_mm, outward)
+        beside = np.flatnonzero(near & (np.sign(s) == outward))
+        source = np.searchsorted(theta[nodes], theta[beside] - PLACE_RAD)
+        for face in FACES:
+            faces[face][beside] = read[face][source]
+    return SurfaceReading(faces["outer"], faces["bore"], counted)
 
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
@@ -98,20 +131,32 @@ def _peak(model: Model, values: Floats, nodes: Ints, face: FaceName, rule: RuleN
     return Peak(float(values[worst]), float(s), float(theta), face, rule)
 
 
+def _edges(model: Model) -> tuple[tuple[float, int], tuple[float, int]]:
+    """Return each edge of the clamp with the direction outwards from it."""
+    return (model.clamp.from_mm, -1), (model.clamp.to_mm, 1)
+
+
 def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int) -> Peak:
+    nodes, read = _edge_reading(model, stress, edge_mm, outward)
+    peaks = [_peak(model, von_mises_mpa(read[face]), nodes, face, "clamp edge") for face in FACES]
+    return max(peaks, key=lambda peak: peak.stress_mpa)
+
+
+def _edge_reading(
+    model: Model, stress: SurfaceStress, edge_mm: float, outward: int
+) -> tuple[Ints, dict[FaceName, Floats]]:
+    """Return the nodes on a clamp edge and the stress (k, 6) extrapolated to them on each face."""
     near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
     first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
     apart = LEAST_APART * edge_wall_mm(model.bar, edge_mm)
     # a stub that ends within a wall of the edge leaves nothing to extrapolate from
     share = first / (second - first) if second - first > apart else 0.0
-    edge_nodes = _mesh_line(model, edge_mm)
-    peaks = []
-    for face in FACES:
-        values = getattr(stress, face)
-        read = (1 + share) * values[near] - share * values[far]
-        peaks.append(_peak(model, von_mises_mpa(read), edge_nodes, face, "clamp edge"))
-    return max(peaks, key=lambda peak: peak.stress_mpa)
+    read = {
+        face: (1 + share) * getattr(stress, face)[near] - share * getattr(stress, face)[far]
+        for face in FACES
+    }
+    return _mesh_line(model, edge_mm), read
 
 
 def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
