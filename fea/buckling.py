@@ -30,7 +30,7 @@ from fea.model import Model
 from fea.recovery import stress_mpa
 from geometry.arrays import Flags, Floats
 
-MODES = 3
+MODES = 2
 """Modes looked for at each sign."""
 
 MOST_FACTOR = 1e4

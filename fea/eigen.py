@@ -58,13 +58,12 @@ class Ends:
 
 
 @dataclass(frozen=True, eq=False)
-class _Basis:
-    """What the iteration has built: V, K V and the projection T = V' A V, and the last coupling."""
+class _Space:
+    """Room for the basis, filled from the left: V, K V and the projection T = V' A V."""
 
     vectors: Floats
     pushed: Floats
     projected: Floats
-    coupling: Floats
 
 
 def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, least: float) -> Ends:
@@ -83,51 +82,60 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
         SolveError: `MOST_STEPS` steps do not suffice.
     """
     rows = factor.matrix.shape[0]
+    space = _room(rows)
     # the same start every time: a result must not change from run to run; once through K^-1,
     # or rough parts that no wanted vector has take up the first steps
     start = factor.apply(np.random.default_rng(1).standard_normal((rows, min(BLOCK, rows))))
     block, pushed = _unit(start, factor.matrix @ start)[:2]
-    nothing = np.empty((rows, 0))
-    basis = _Basis(nothing, nothing, np.empty((0, 0)), np.empty((0, 0)))
+    filled = 0
     for _ in range(MOST_STEPS):
-        basis, block, pushed = _step(apply, factor, basis, block, pushed)
-        values, small = np.linalg.eigh(basis.projected)
+        block, pushed, coupling = _step(apply, factor, space, filled, (block, pushed))
+        filled += coupling.shape[1]
+        values, small = np.linalg.eigh(space.projected[:filled, :filled])
         floor = max(least, SPREAD * float(np.abs(values).max()))
-        left = np.linalg.norm(basis.coupling @ small[-basis.coupling.shape[1] :], axis=0)
+        left = np.linalg.norm(coupling @ small[-coupling.shape[1] :], axis=0)
         size = np.abs(values)
         close = left <= np.where(size >= floor, MAX_RESIDUAL * size, NEAR_LEAST * floor)
-        done = len(values) >= FEWEST * count and np.all(close[_outermost(len(values), count)])
+        done = filled >= FEWEST * count and np.all(close[_outermost(filled, count)])
         # a block that has run empty has spanned the whole space
         if done or not block.shape[1]:
-            return _ends(basis, values, small, count, floor)
+            return _ends(space.vectors[:, :filled], values, small, count, floor)
     msg = f"the eigenvalues have not converged in {MOST_STEPS} steps of {BLOCK} vectors"
     raise SolveError(msg)
 
 
+def _room(rows: int) -> _Space:
+    """Return empty room; by columns, so that only what is filled takes memory."""
+    most = BLOCK * MOST_STEPS
+    vectors, pushed = (np.empty((rows, most), order="F") for _ in range(2))
+    return _Space(vectors, pushed, np.zeros((most, most)))
+
+
 def _step(
-    apply: Callable[[Floats], Floats], factor: Factor, basis: _Basis, block: Floats, pushed: Floats
-) -> tuple[_Basis, Floats, Floats]:
-    """Take a block into the basis, and return the basis, the next block and K times it."""
-    vectors, images = np.hstack([basis.vectors, block]), np.hstack([basis.pushed, pushed])
+    apply: Callable[[Floats], Floats],
+    factor: Factor,
+    space: _Space,
+    filled: int,
+    taken: tuple[Floats, Floats],
+) -> tuple[Floats, Floats, Floats]:
+    """Take a block and K times it into the space; return the next ones and their coupling."""
+    block, pushed = taken
+    end = filled + block.shape[1]
+    space.vectors[:, filled:end], space.pushed[:, filled:end] = block, pushed
     # K (K^-1 A v) is A v: no product with K is needed
     next_pushed = apply(block)
     following = factor.apply(next_pushed)
     size = np.sqrt(np.abs(np.einsum("nk,nk->k", following, next_pushed)))
-    shares = np.zeros((vectors.shape[1], block.shape[1]))
+    shares = np.zeros((end, block.shape[1]))
     for _ in range(2):
         # twice is enough against round-off
-        part = images.T @ following
-        following = following - vectors @ part
-        next_pushed = next_pushed - images @ part
+        part = space.pushed[:, :end].T @ following
+        following = following - space.vectors[:, :end] @ part
+        next_pushed = next_pushed - space.pushed[:, :end] @ part
         shares += part
-    old = len(basis.projected)
-    projected = np.zeros((vectors.shape[1], vectors.shape[1]))
-    projected[:old, :old] = basis.projected
-    projected[:, old:] = shares
-    projected[old:, :] = shares.T
-    projected[old:, old:] = (shares[old:] + shares[old:].T) / 2
-    following, next_pushed, coupling = _unit(following, next_pushed, size)
-    return _Basis(vectors, images, projected, coupling), following, next_pushed
+    shares[filled:] = (shares[filled:] + shares[filled:].T) / 2
+    space.projected[:end, filled:end], space.projected[filled:end, :end] = shares, shares.T
+    return _unit(following, next_pushed, size)
 
 
 def _unit(
@@ -153,12 +161,7 @@ def _outermost(size: int, count: int) -> Flags:
     return result
 
 
-def _ends(basis: _Basis, values: Floats, small: Floats, count: int, least: float) -> Ends:
+def _ends(basis: Floats, values: Floats, small: Floats, count: int, least: float) -> Ends:
     upper = np.flatnonzero(values >= least)[::-1][:count]
     lower = np.flatnonzero(values <= -least)[:count]
-    return Ends(
-        values[upper],
-        basis.vectors @ small[:, upper],
-        values[lower],
-        basis.vectors @ small[:, lower],
-    )
+    return Ends(values[upper], basis @ small[:, upper], values[lower], basis @ small[:, lower])

@@ -13,8 +13,10 @@ from fea.error_estimate import ErrorEstimate, estimate_error
 from fea.frame import FrameResult, solve_frame
 from fea.hot_spot import Peak, band_peak, peak_stress
 from fea.linear_solver import Factor, SolverName
+from fea.local_buckling import Walls
 from fea.model import Model, build_model, mesh_for
 from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
+from fea.stability import Stability, assess_stability, walls_of_model
 from fea.statics import LoadPoint, Solution, StaticAnswer, factorise_model, solve_cases
 from geometry.grading import LevelName
 from loadcases.case import PlacedCase
@@ -58,6 +60,7 @@ class CaseRun:
         flexible: The frame with full pipe-bend flexibility.
         grips: Answers with a softer and a firmer grip; none for a rigid one.
         checks: Every check of the case.
+        stability: Elastic buckling, and the wall place by place.
     """
 
     placed: PlacedCase
@@ -70,6 +73,7 @@ class CaseRun:
     flexible: FrameResult
     grips: tuple[GripAnswer, ...]
     checks: tuple[Check, ...]
+    stability: Stability
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,9 +102,22 @@ class _Shared:
     """What the judgement of every case needs."""
 
     model: Model
+    factor: Factor
     recovery: Recovery
+    walls: tuple[Walls, ...]
     volume: Check
     residual: float
+
+
+_Part = tuple[
+    PlacedCase,
+    StaticAnswer,
+    SurfaceStress,
+    tuple[FrameResult, FrameResult],
+    tuple[GripAnswer, ...],
+    Stability,
+]
+"""What is known of a case before it is judged."""
 
 
 def run_study(
@@ -144,9 +161,14 @@ def run_study(
     stresses = timed("stress", _stresses, model, recovery, solution)
     grips = timed("grip", _grips, model, recovery, loads, others)
     frames = timed("frame", _frames, study, loads)
-    shared = _Shared(model, recovery, volume, solution.residual)
-    parts = zip(study.cases, solution.answers, stresses, frames, grips, strict=True)
-    cases = tuple(timed("judge", _judged, shared, *part) for part in parts)
+    walls = timed("stability", walls_of_model, model)
+    shared = _Shared(model, factor, recovery, walls, volume, solution.residual)
+    stable = [
+        timed("stability", _stability, shared, *part)
+        for part in zip(study.cases, solution.answers, stresses, strict=True)
+    ]
+    parts = zip(study.cases, solution.answers, stresses, frames, grips, stable, strict=True)
+    cases = tuple(timed("judge", _judged, shared, part) for part in parts)
     return StudyRun(study, level, model, solution.solver, cases, seconds)
 
 
@@ -214,17 +236,16 @@ def _grips(
     return [tuple(grips[number] for grips in by_grip) for number in range(len(loads))]
 
 
-def _judged(
-    shared: _Shared,
-    placed: PlacedCase,
-    answer: StaticAnswer,
-    stress: SurfaceStress,
-    frames: tuple[FrameResult, FrameResult],
-    grips: tuple[GripAnswer, ...],
-) -> CaseRun:
+def _stability(
+    shared: _Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+) -> Stability:
+    return assess_stability(shared.model, shared.factor, shared.walls, placed.loads, answer, stress)
+
+
+def _judged(shared: _Shared, part: _Part) -> CaseRun:
+    placed, answer, stress, frames, grips, stability = part
     model, loads = shared.model, placed.loads
     peak = peak_stress(model, stress, loads)
-    error = estimate_error(model, shared.recovery, answer, peak)
     balance = balance_checks(model, loads, answer, shared.residual)
     return CaseRun(
         placed,
@@ -232,8 +253,9 @@ def _judged(
         stress,
         peak,
         band_peak(model, stress, loads),
-        error,
+        estimate_error(model, shared.recovery, answer, peak),
         *frames,
         grips,
         (shared.volume, *balance, *bracket_checks(answer, *frames)),
+        stability,
     )

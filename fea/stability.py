@@ -1,0 +1,80 @@
+"""One load case's stability: elastic buckling of the whole bar, and its wall place by place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.buckling import Buckling, buckle
+from fea.hot_spot import read_surface
+from fea.linear_solver import Factor
+from fea.local_buckling import LocalMap, Walls, local_map, stability_factor, walls_of
+from fea.model import Model
+from fea.recovery import SurfaceStress
+from fea.statics import StaticAnswer
+from fea.stress_strain import curve_of
+from fea.zones import Zone, worst_places, zones_of
+from loadcases.load import PlacedLoad
+
+
+@dataclass(frozen=True, eq=False)
+class Stability:
+    """How far a load case is from instability.
+
+    Attributes:
+        elastic: Multiples of the load at which the perfect elastic bar buckles.
+        mode_s_mm: Where the lowest mode moves most; None where there is no mode.
+        local: Utilisation of every place.
+        zones: Neighbouring places above the threshold, most used first.
+        worst: The most used place of each limit.
+        wrinkling_factor: Multiple of the load at which the wall gives way first, None if never.
+        ovalisation_factor: Multiple at which hoop bending reaches the proof stress, or a section
+            flattens of itself.
+    """
+
+    elastic: Buckling
+    mode_s_mm: float | None
+    local: LocalMap
+    zones: tuple[Zone, ...]
+    worst: tuple[Zone, ...]
+    wrinkling_factor: float | None
+    ovalisation_factor: float
+
+
+def walls_of_model(model: Model) -> tuple[Walls, ...]:
+    """Return what the walls of a bar stand, for all its cases."""
+    return walls_of(model, curve_of(model.bar.spec.material))
+
+
+def assess_stability(
+    model: Model,
+    factor: Factor,
+    walls: tuple[Walls, ...],
+    loads: tuple[PlacedLoad, ...],
+    answer: StaticAnswer,
+    stress: SurfaceStress,
+) -> Stability:
+    """Return the stability of one load case.
+
+    Raises:
+        SolveError: The eigenvalues do not converge, or a section does not balance.
+    """
+    material, sheet = model.bar.spec.material, model.mesh.sheet
+    elastic = buckle(model, factor, answer.displacement_mm)
+    reading = read_surface(model, stress, loads)
+    local = local_map(walls, material, reading)
+    return Stability(
+        elastic,
+        _largest_at_mm(model, elastic),
+        local,
+        zones_of(sheet, local),
+        worst_places(sheet, local),
+        stability_factor(walls, material, reading),
+        1 / float(local.used["ovalisation"].max()),
+    )
+
+
+def _largest_at_mm(model: Model, elastic: Buckling) -> float | None:
+    if not len(elastic.factors):
+        return None
+    node = int(np.argmax(np.linalg.norm(elastic.modes_mm[0], axis=1)))
+    return float(model.mesh.block[node, 0])
