@@ -210,14 +210,17 @@ def stability_factor(
 ) -> float | None:
     """Return the multiple of the load at which the first place reaches stability 1.
 
-    None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it: a bar that
-    is only stretched. The multiple is found by bisection to `FACTOR_ERROR`.
+    None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar that
+    is only stretched, or where no place is judged. The multiple is found by bisection to `FACTOR_ERROR`.
     """
 
     def used(load_factor: float) -> float:
         return float(local_map(walls, material, reading, load_factor).used["stability"].max())
 
-    low, high = 0.0, 1.0 / float(local_map(walls, material, reading).used["yield"].max())
+    yields = float(local_map(walls, material, reading).used["yield"].max())
+    if not yields:
+        return None
+    low, high = 0.0, 1.0 / yields
     for _ in range(MOST_STEPS):
         if used(high) >= 1:
             break

@@ -7,7 +7,7 @@ import numpy as np
 from fea.buckling import Buckling, buckle
 from fea.hot_spot import read_surface
 from fea.linear_solver import Factor
-from fea.local_buckling import LocalMap, Walls, local_map, stability_factor, walls_of
+from fea.local_buckling import LimitName, LocalMap, Walls, local_map, stability_factor, walls_of
 from fea.model import Model
 from fea.recovery import SurfaceStress
 from fea.statics import StaticAnswer
@@ -25,10 +25,11 @@ class Stability:
         mode_s_mm: Where the lowest mode moves most; None where there is no mode.
         local: Utilisation of every place.
         zones: Neighbouring places above the threshold, most used first.
-        worst: The most used place of each limit.
+        worst: The most used place of each limit that is used at all.
         wrinkling_factor: Multiple of the load at which the wall gives way first, None if never.
+        wrinkling_at: The place where it does, used at that multiple; None if never.
         ovalisation_factor: Multiple at which hoop bending reaches the proof stress, or a section
-            flattens of itself.
+            flattens of itself; None where nothing is judged, as on a bar of loaded lengths alone.
     """
 
     elastic: Buckling
@@ -37,7 +38,8 @@ class Stability:
     zones: tuple[Zone, ...]
     worst: tuple[Zone, ...]
     wrinkling_factor: float | None
-    ovalisation_factor: float
+    wrinkling_at: Zone | None
+    ovalisation_factor: float | None
 
 
 def walls_of_model(model: Model) -> tuple[Walls, ...]:
@@ -62,15 +64,23 @@ def assess_stability(
     elastic = buckle(model, factor, answer.displacement_mm)
     reading = read_surface(model, stress, loads)
     local = local_map(walls, material, reading)
+    gives_way = stability_factor(walls, material, reading)
+    flattest = float(local.used["ovalisation"].max())
+    then = local_map(walls, material, reading, gives_way) if gives_way else None
     return Stability(
         elastic,
         _largest_at_mm(model, elastic),
         local,
         zones_of(sheet, local),
         worst_places(sheet, local),
-        stability_factor(walls, material, reading),
-        1 / float(local.used["ovalisation"].max()),
+        gives_way,
+        _of("stability", worst_places(sheet, then)) if then else None,
+        1 / flattest if flattest else None,
     )
+
+
+def _of(limit: LimitName, zones: tuple[Zone, ...]) -> Zone:
+    return next(zone for zone in zones if zone.limit == limit)
 
 
 def _largest_at_mm(model: Model, elastic: Buckling) -> float | None:

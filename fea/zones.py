@@ -51,10 +51,11 @@ def zones_of(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
 
 
 def worst_places(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
-    """Return the most used place of each limit, whether or not it makes a zone."""
+    """Return the most used place of each limit used at all, whether or not it makes a zone."""
+    used = [limit for limit in LIMITS if local.used[limit].any()]
     return tuple(
         replace(found, s_from_mm=found.s_mm, s_to_mm=found.s_mm)
-        for found in (_zone(sheet, local, limit, np.arange(len(sheet.nodes))) for limit in LIMITS)
+        for found in (_zone(sheet, local, limit, np.arange(len(sheet.nodes))) for limit in used)
     )
 
 

@@ -133,6 +133,48 @@ class ErrorRecord(Record):
     stress_percent: float
 
 
+class ZoneRecord(Record):
+    """Neighbouring places where a limit is used to more than half, or a limit's worst place."""
+
+    s_from_mm: float
+    s_to_mm: float
+    s_mm: float = Field(description="Of its worst place.")
+    theta_deg: float = Field(ge=0, lt=360, description="Of its worst place.")
+    utilisation: float = Field(description="Used share at its worst place.")
+    limit: Literal["yield", "stability", "ovalisation"]
+    driver: str = Field(description="What uses it up there.")
+    words: str
+
+
+class BucklingRecord(Record):
+    """Instability: of the elastic bar as a whole, and of the wall place by place."""
+
+    elastic_factor: float | None = Field(
+        description="Lowest multiple of the load at which the perfect elastic bar buckles."
+    )
+    elastic_factors: list[float]
+    reversed_factors: list[float] = Field(description="Multiples of the reversed load.")
+    utilisation: float = Field(description="Of the wall's stability, at its worst place.")
+    wrinkling_factor: float | None = Field(
+        description="Multiple of the load at which the wall gives way first."
+    )
+    ovalisation_factor: float | None
+    worst: list[ZoneRecord] = Field(description="The most used place of each limit.")
+    zones: list[ZoneRecord] = Field(description="Most used first.")
+
+
+class LimitRecord(Record):
+    """Something that ends the use of the bar in a load case."""
+
+    name: str
+    event: str
+    load_factor: float = Field(description="Multiple of the load case at which it happens.")
+    place: str
+    s_mm: float | None
+    theta_deg: float | None
+    rests_on: list[str] = Field(description="What in it is remembered or estimated.")
+
+
 class CheckRecord(Record):
     """A check; its name says whether the limit is a most or a least."""
 
@@ -166,7 +208,11 @@ class CaseRecord(Record):
     reaction_n: Vector
     reaction_moment_nmm: Vector
     error_estimate: ErrorRecord
+    buckling: BucklingRecord
+    limits: list[LimitRecord] = Field(description="Nearest first.")
+    governing_factor: float = Field(description="Of the nearest limit.")
     checks: list[CheckRecord]
+    verdict: str
     cautions: list[str]
 
 
@@ -179,6 +225,7 @@ class ResultsRecord(Record):
     bar: BarRecord
     material: MaterialRecord
     clamp: ClampRecord
+    verdict: str = Field(description="Of the case whose limit is nearest.")
     warnings: list[str]
     cases: list[CaseRecord]
 

@@ -13,6 +13,8 @@ from geometry.material import material_sources
 from geometry.properties import mass_g
 from geometry.source import Source
 from loadcases.clamp import GRIP_SOURCE, Clamp
+from studies.assessment_record import buckling_record, limit_record
+from studies.limits import limits_of
 from studies.places import place_in_words
 from studies.records import (
     FORMAT,
@@ -35,6 +37,7 @@ from studies.records import (
 )
 from studies.run_cautions import case_cautions
 from studies.runner import CaseRun, StudyRun, along_force_mm, deflection_mm, stiffness_n_per_mm
+from studies.verdict import study_verdict, verdict
 from studies.version import barwright_version
 
 LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
@@ -49,6 +52,9 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
+        verdict=study_verdict(
+            [(case.placed.case.title, limits_of(run, case)) for case in run.cases]
+        ),
         warnings=list(run.study.warnings),
         cases=[_case(run, case) for case in run.cases],
     )
@@ -115,7 +121,7 @@ def _clamp(run: StudyRun) -> ClampRecord:
 
 def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
     material, peak = run.study.bar.spec.material, case.peak.stress_mpa
-    frames = (case.plain, case.flexible)
+    frames, limits = (case.plain, case.flexible), limits_of(run, case)
     return CaseRecord(
         id=case.placed.case.id,
         title=case.placed.case.title,
@@ -150,7 +156,11 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
             deflection_percent=case.error.deflection_percent,
             stress_percent=case.error.stress_percent,
         ),
+        buckling=buckling_record(run, case),
+        limits=[limit_record(limit) for limit in limits],
+        governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],
+        verdict=verdict(limits),
         cautions=list(case_cautions(run, case)),
     )
 

@@ -6,18 +6,16 @@ import numpy as np
 
 from fea.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
 from geometry.source import MARKS, Source
+from studies.limits import UNSURE
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
 ALWAYS = (
-    "Linear elastic and static: this does not say at what load the bar takes a permanent set, "
-    "wrinkles, cracks or slips in its clamp.",
+    "Computed linear elastic and static: a limit beyond first yield is an estimate, and the load "
+    "at which the bar takes a permanent set or collapses is not computed.",
     "The bare bar as described: no flaws, scratches, dents, knurling, corrosion or levers.",
     "A bar that breaks hurts someone. These figures prepare a physical test and do not replace "
     "it; local rules, accredited tests and licensed practice decide.",
 )
-
-UNSURE = ("secondary", "derived", "practice", "memory")
-"""Marks that a reader must be told of."""
 
 WORTH_SAYING = 0.005
 """Share of the deflection below which the stem's stiffness is not worth a caution."""

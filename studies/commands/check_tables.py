@@ -12,7 +12,7 @@ from studies.study import Study
 from studies.survey import HalfRow, ShapeRow, Survey, is_mirrored
 
 CLASS_NOTE = (
-    "Class: bending classes of structural round tubes by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2",
+    "Class: of structural round tubes in bending by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2",
     "(1 to 4), both from memory, unverified; a screen made for mild steel and no verdict.",
 )
 

@@ -46,7 +46,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     ] = None,
     figures: Annotated[bool, typer.Option(help="Draw the pictures.")] = True,
     fail_under: Annotated[
-        float | None, typer.Option(help="Exit with 1 if a yield factor is below this.")
+        float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
     ] = None,
     solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
     open_: Annotated[bool, typer.Option("--open", help="Open the results folder.")] = False,
@@ -54,8 +54,8 @@ def run(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Compute a study.
 
-    Prints deflection, peak stress and factors for each case, and writes results.json, fields
-    and pictures to the results folder.
+    Prints deflection, peak stress, limits and a verdict for each case, and writes results.json,
+    fields and pictures to the results folder.
     """
     from fea.linear_solver import choose_solver
     from studies.landing import check_folder, landed
@@ -96,14 +96,18 @@ def _check_limit(fail_under: float | None) -> None:
 
 
 def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
-    """End with 1 where proof stress over the largest stress is below the user's limit."""
+    """End with 1 where the governing factor, or yield inside a loaded length, is below a limit."""
     # inside the loaded lengths too: a light load there must not hide what the others do
-    largest = max(max(case.peak_stress_mpa, case.load_band_peak_mpa) for case in record.cases)
-    least = record.material.proof_stress_mpa / largest
+    proof = record.material.proof_stress_mpa
+    named = [(case.limits[0].name, case.governing_factor) for case in record.cases]
+    named += [
+        ("yield in a loaded length", proof / case.load_band_peak_mpa) for case in record.cases
+    ]
+    name, least = min(named, key=lambda pair: pair[1])
     if fail_under is None or least >= fail_under:
         return
     say(
-        f"barwright: the smallest yield factor is {least:.3g}, below the {fail_under:g} "
+        f"barwright: the governing factor is {least:.3g} ({name}), below the {fail_under:g} "
         "asked for by --fail-under"
     )
     raise typer.Exit(LIMIT_NOT_MET)

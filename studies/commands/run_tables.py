@@ -10,6 +10,9 @@ from rich.text import Text
 from studies.commands.output import indented, printable, show, table
 from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
 
+MOST_ZONES = 4
+"""Zones printed for a case; results.json holds them all."""
+
 READ = {
     "surface": "taken on the surface",
     "clamp edge": "beside the clamp's edge, extrapolated from a little outside it",
@@ -23,10 +26,11 @@ def print_run(record: ResultsRecord, folder: Path) -> None:
     show(*(indented(line) for line in _heading(record)), "")
     names = (f"{number}  {case.id}" for number, case in enumerate(record.cases, start=1))
     show(*(indented(name) for name in names), "")
-    show(_answers(record), "")
+    show(_answers(record), "", Text(printable(record.verdict), style="bold"), "")
     shared = _shared_cautions(record)
     for number, case in enumerate(record.cases, start=1):
         show(Text(printable(f"{number}  {case.id}: {case.title}"), style="bold"))
+        show(Text(printable(case.verdict)), "")
         own = [caution for caution in case.cautions if caution not in shared]
         show(*(indented(line) for line in (*_particulars(case), *_dashed(own))), "")
     show(Text("Cautions for every case", style="bold"))
@@ -54,7 +58,7 @@ def _answers(record: ResultsRecord) -> Table:
         "stiffness\nN/mm",
         "peak\nMPa",
         "yield\nfactor",
-        "ultimate\nfactor",
+        "first\nlimit",
         words=1,
     )
     for column in made.columns:
@@ -70,7 +74,7 @@ def _answers(record: ResultsRecord) -> Table:
             _number(stiffness, 1),
             f"{case.peak_stress_mpa:.0f}",
             f"{case.safety_factor_yield:.2f}",
-            f"{case.safety_factor_ultimate:.2f}",
+            f"{case.governing_factor:.2f}",
         )
     return made
 
@@ -99,6 +103,7 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
             f"Clamp {firmness} stiff: deflection {grip.deflection_mm:.2f} mm, "
             f"peak {grip.peak_stress_mpa:.0f} MPa"
         )
+    yield from _limits(case)
     failed = [check.name for check in case.checks if not check.passed]
     words = f"{len(case.checks) - len(failed)} of {len(case.checks)} passed"
     yield f"Checks: {words}" + (f"; not passed: {', '.join(failed)}" if failed else "")
@@ -107,6 +112,19 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
         f"Mesh error, estimated: {error.deflection_percent:.2g} % of the deflection, "
         f"{error.stress_percent:.2g} % of the stress at the peak"
     )
+
+
+def _limits(case: CaseRecord) -> Iterator[str]:
+    yield "Limits, as multiples of this load:"
+    for limit in case.limits:
+        place = f"; {limit.place}" if limit.place else ""
+        yield f"  {limit.load_factor:6.2f}  {limit.name}{place}"
+    zones = case.buckling.zones
+    if zones:
+        yield f"Zones used to more than half ({len(zones)}):"
+        yield from (f"  {zone.words}" for zone in zones[:MOST_ZONES])
+    if len(zones) > MOST_ZONES:
+        yield f"  and {len(zones) - MOST_ZONES} more in results.json"
 
 
 def _mpa(case: CaseRecord) -> str:

@@ -1,0 +1,123 @@
+"""What could end a load case, each at a multiple of the load, and what the figure rests on."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from fea.stress_strain import curve_source
+from fea.zones import Zone
+from geometry.source import MARKS, Source
+from studies.places import facing_in_words, place_in_words, side_of
+from studies.runner import CaseRun, StudyRun
+
+UNSURE = ("secondary", "derived", "practice", "memory")
+"""Marks that a reader must be told of."""
+
+WRINKLING_SOURCE = Source(
+    "memory", "plastic wrinkling of a cylinder, derived anew and checked by a second route"
+)
+INTERACTION_SOURCE = Source("memory", "interaction with hoop compression and shear, EN 1993-1-6")
+
+
+@dataclass(frozen=True)
+class Limit:
+    """Something that ends the use of a bar.
+
+    Attributes:
+        name: What it is called.
+        event: What happens, as the end of a sentence that begins with the load.
+        load_factor: Multiple of the load case at which it happens.
+        place: Where, in words; empty for the bar as a whole.
+        s_mm: Where along the tube, None for the bar as a whole.
+        theta_rad: Where round it, None where it has no such place.
+        rests_on: What in it is remembered or estimated, one phrase each.
+    """
+
+    name: str
+    event: str
+    load_factor: float
+    place: str
+    s_mm: float | None
+    theta_rad: float | None
+    rests_on: tuple[str, ...]
+
+
+def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
+    """Return the limits of a load case, the nearest first."""
+    found = [*_yield(run, case), *_stability(run, case), *_elastic(run, case)]
+    return tuple(sorted(found, key=lambda limit: limit.load_factor))
+
+
+def zone_in_words(run: StudyRun, zone: Zone) -> str:
+    """Return a zone as a workshop would say it: where it looks, from where to where, driver."""
+    facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
+    edge_mm = run.study.clamp.width_mm / 2
+    low, high = sorted((abs(zone.s_from_mm), abs(zone.s_to_mm)))
+    if zone.s_from_mm < 0 < zone.s_to_mm:
+        low = 0.0
+    if high <= edge_mm:
+        return f"{side_of(zone.s_mm)}, {facing}, inside the clamp"
+    beyond = max(low - edge_mm, 0.0)
+    reach = f"{beyond:.0f} to {high - edge_mm:.0f}" if high - low >= 1 else f"{beyond:.0f}"
+    return f"{side_of(zone.s_mm)}, {facing}, {reach} mm outboard of the clamp"
+
+
+def marked(what: str, source: Source) -> tuple[str, ...]:
+    """Return a phrase for a value whose source is less than read, or nothing."""
+    if source.kind not in UNSURE:
+        return ()
+    return (f"{what} ({MARKS[source.kind]}: {source.reference})",)
+
+
+def _yield(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+    material, peak = run.study.bar.spec.material, case.peak
+    rests = marked("the proof stress", material.source)
+    if peak.rule == "clamp edge":
+        rests += ("how firmly the stem holds (estimated)", "the reading rule at a clamp edge")
+    yield Limit(
+        "first yield",
+        "the metal first yields",
+        material.proof_stress_mpa / peak.stress_mpa,
+        place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face),
+        peak.s_mm,
+        peak.theta_rad,
+        rests,
+    )
+
+
+def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+    stable = case.stability
+    rests = (
+        *marked("the wrinkling stress", WRINKLING_SOURCE),
+        *marked("the curve", curve_source(run.study.bar.spec.material)),
+        "a perfect, straight tube",
+    )
+    if stable.wrinkling_factor is not None and stable.wrinkling_at is not None:
+        zone = stable.wrinkling_at
+        event = {
+            "wrinkling": "the wall wrinkles",
+            "hoop compression": "the wall gives way under hoop compression",
+            "shear": "the wall gives way under shear",
+        }[zone.driver]
+        yield _at_zone(run, zone, zone.driver, event, stable.wrinkling_factor, rests)
+    proof = marked("the proof stress", run.study.bar.spec.material.source)
+    event = "the section's flattening reaches yield"
+    for zone in stable.worst:
+        if zone.limit == "ovalisation":
+            yield _at_zone(run, zone, "ovalisation", event, 1 / zone.utilisation, proof)
+
+
+def _at_zone(
+    run: StudyRun, zone: Zone, name: str, event: str, factor: float, rests_on: tuple[str, ...]
+) -> Limit:
+    words = zone_in_words(run, zone)
+    return Limit(name, event, factor, words, zone.s_mm, zone.theta_rad, rests_on)
+
+
+def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+    stable = case.stability
+    if stable.mode_s_mm is None:
+        return
+    at_mm = stable.mode_s_mm
+    place = f"{side_of(at_mm)}, its shape largest {abs(at_mm):.0f} mm from the clamp centre"
+    factor, rests = float(stable.elastic.factors[0]), ("a perfect bar that never yields",)
+    yield Limit("elastic buckling", "the elastic bar buckles", factor, place, at_mm, None, rests)

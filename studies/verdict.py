@@ -1,0 +1,50 @@
+"""A load case and a study in one plain sentence: what comes first, where, how sure that is."""
+
+from collections.abc import Sequence
+
+from studies.limits import Limit
+
+MOST_FOLLOWING = 3
+"""Limits named after the first."""
+
+CLOSING = "This prepares a physical test and decides nothing."
+
+
+def verdict(limits: Sequence[Limit]) -> str:
+    """Return what a load case comes to, from its limits, the nearest first."""
+    first, *others = limits
+    sentences = [_first(first), _following(others), _rests_on(first), CLOSING]
+    return " ".join(sentence for sentence in sentences if sentence)
+
+
+def study_verdict(cases: Sequence[tuple[str, Sequence[Limit]]]) -> str:
+    """Return what a study comes to, from the title and the limits of each case."""
+    title, limits = min(cases, key=lambda case: case[1][0].load_factor)
+    if len(cases) == 1:
+        return verdict(limits)
+    return f"Of {len(cases)} load cases '{title}' governs. {verdict(limits)}"
+
+
+def _first(limit: Limit) -> str:
+    place = f": {limit.place}" if limit.place else ""
+    if limit.load_factor < 1:
+        return (
+            f"Before this load is reached, at {limit.load_factor:.2f} of it, {limit.event}{place}."
+        )
+    return f"At {limit.load_factor:.2f} times this load {limit.event}{place}."
+
+
+def _following(limits: Sequence[Limit]) -> str:
+    named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MOST_FOLLOWING]]
+    return f"Then follow {_listed(named)} times this load." if named else ""
+
+
+def _rests_on(limit: Limit) -> str:
+    if not limit.rests_on:
+        return ""
+    return f"Remembered or estimated in the first: {'; '.join(limit.rests_on)}."
+
+
+def _listed(words: Sequence[str]) -> str:
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
