@@ -211,7 +211,7 @@ def stability_factor(
     """Return the multiple of the load at which the first place reaches stability 1.
 
     None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar that
-    is only stretched, or where no place is judged. The multiple is found by bisection to `FACTOR_ERROR`.
+    is only stretched, or where no place is judged. Found by bisection to `FACTOR_ERROR`.
     """
 
     def used(load_factor: float) -> float:

@@ -34,6 +34,7 @@ from studies.pictures.scene import (
     wall_of,
 )
 from studies.pictures.sections import draw_sections
+from studies.pictures.zones import draw_zones
 from studies.places import place_in_words, side_of
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
@@ -60,9 +61,9 @@ READ = {
 
 
 def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
-    """Draw `<case>-deformed.png`, `-stress.png` and `-peak.png` of every case into `folder`.
+    """Draw `<case>-deformed.png`, `-stress.png`, `-peak.png`, `-zones.png` into `folder`.
 
-    Beside them goes `sections.png`, the bar's cross-sections.
+    One of each for every case; beside them goes `sections.png`, the bar's cross-sections.
 
     Returns:
         Notes for the user, such as why the pictures are plain.
@@ -76,6 +77,7 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
         _draw_deformed(run, case, draw, folder / f"{name}-deformed.png")
         _draw_stress(run, case, draw, folder / f"{name}-stress.png")
         _draw_peak(run, case, draw, folder / f"{name}-peak.png")
+        draw_zones(run, case, draw, folder / f"{name}-zones.png")
     return () if shaded or plain else (NO_OPENGL,)
 
 

@@ -140,12 +140,18 @@ def skin_of(
         split: Flat pieces each way.
     """
     chosen = np.arange(len(faces)) if quads is None else quads
-    steps = np.linspace(0, 1, split + 1)
-    values = quad8(np.array([[a, b] for b in steps for a in steps])).values
-    corners = values @ points_mm[faces[chosen]]
-    colours = ramp(shares[mesh.sheet.quads[chosen]] @ values.T)
+    corners = within_quads(points_mm, faces[chosen], split)
+    colours = ramp(within_quads(shares, mesh.sheet.quads[chosen], split))
     pieces = _grid_pieces(len(chosen), split + 1, split + 1)
     return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
+
+
+def within_quads(values: Floats, quads: Ints, split: int) -> Floats:
+    """Return (n, q, ...): values (P, ...) interpolated at the corners of each quad's pieces."""
+    steps = np.linspace(0, 1, split + 1)
+    shapes = quad8(np.array([[a, b] for b in steps for a in steps])).values
+    result: Floats = np.einsum("qk,nk...->nq...", shapes, values[quads], optimize=True)
+    return result
 
 
 def edges_of(faces: Ints, points_mm: Floats, split: int) -> Skin:

@@ -41,7 +41,7 @@ def run() -> StudyRun:
 
 def _check_pictures(folder: Path) -> None:
     names = {path.name for path in folder.iterdir()}
-    kinds = {f"rider.hard-braking-{kind}.png" for kind in ("deformed", "stress", "peak")}
+    kinds = {f"rider.hard-braking-{kind}.png" for kind in ("deformed", "stress", "peak", "zones")}
     assert names == {*kinds, "sections.png"}
     for path in map(folder.joinpath, kinds):
         image = imread(path)[..., :3]
@@ -75,8 +75,8 @@ def test_plain_pictures_can_be_asked_for(
     monkeypatch.setattr(figures, "usable_window", lambda: pytest.fail("probed"))
     monkeypatch.setattr(figures, "draw_plain", draw)
     assert draw_figures(run, tmp_path) == ()
-    assert len(list(tmp_path.iterdir())) == 4
-    assert len(drawn) == 4  # stress is shown from two sides
+    assert len(list(tmp_path.iterdir())) == 5
+    assert len(drawn) == 5  # stress is shown from two sides
 
 
 def test_pictures_with_whatever_this_machine_has(run: StudyRun, tmp_path: Path) -> None:

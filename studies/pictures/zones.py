@@ -1,0 +1,173 @@
+"""The picture of a case's zones: on the bar, and unrolled over length and circumference."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+from scipy.interpolate import LinearNDInterpolator
+
+from fea.local_buckling import LIMITS
+from fea.zones import THRESHOLD, Zone
+from geometry.arrays import Floats
+from geometry.bar import position_mm
+from geometry.mesh import ONE_TURN
+from studies.limits import zone_in_words
+from studies.pictures import marks
+from studies.pictures.labels import Box
+from studies.pictures.looks import RIDER
+from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
+from studies.pictures.paper import EDGE, PICTURE, WIDTH, Legend, Mark, Panel, Sheet, write_sheet
+from studies.pictures.pieces import ring
+from studies.pictures.scene import Pane, Skin, View, in_dots, skin_of, view_from, within_quads
+from studies.runner import CaseRun, StudyRun
+
+Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
+
+STRIP_LEFT, STRIP_HIGH, STRIP_STEP = 220, 76, 104
+BAR_HIGH, ROOM = 290, (130, 60)
+NAMED = 4
+"""Zones that are named on the bar."""
+
+SPLIT_ZONES = 6
+
+RADIAN_MM = 12.0
+
+HOW_TO_READ = "Strips: middle = top at the clamp, front above; loaded lengths left out."
+
+
+def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
+    """Write a case's zones as a PNG."""
+    pane = _bar_pane(run)
+    zones = case.stability.zones
+    picture = draw(_skins(run, case), pane.view, pane.size)
+    sheet = Sheet(
+        f"{case.placed.case.title}: zones",
+        f"{run.study.bar.spec.name}: coloured where a limit is used to more than "
+        f"{100 * THRESHOLD:.0f} %; below, the wall unrolled, a strip for each limit",
+        (Panel(picture, pane.left, pane.bottom), *_strips(run, case)),
+        (*_named(run, zones[:NAMED], pane), *_strip_marks(run, case)),
+        (),
+        Legend("used share of each limit, in the strips", 1.0, (THRESHOLD,)),
+        _notes(run, case),
+    )
+    write_sheet(sheet, path)
+
+
+def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
+    if not case.stability.zones:
+        return (f"No place uses more than {100 * THRESHOLD:.0f} % of a limit.", HOW_TO_READ)
+    zone = case.stability.zones[0]
+    count = len(case.stability.zones)
+    return (
+        f"{count} zone{'s' if count > 1 else ''}; the most used: {zone_in_words(run, zone)}, "
+        f"{zone.driver}, {zone.utilisation:.2f}.",
+        HOW_TO_READ,
+    )
+
+
+def _bar_pane(run: StudyRun) -> Pane:
+    size = (WIDTH, BAR_HIGH)
+    view = view_from(RIDER, run.model.mesh.points_mm, size, ROOM)
+    return Pane(view, 0, round(PICTURE.top) - BAR_HIGH, size)
+
+
+def _skins(run: StudyRun, case: CaseRun) -> list[Skin]:
+    mesh, held = run.model.mesh, run.study.clamp
+    used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
+    every = np.arange(len(mesh.outer))
+    plain = skin_of(mesh, mesh.outer, mesh.points_mm, used[:, 0], every, SPLIT_ZONES)
+    colours = _by_limit(within_quads(used, mesh.sheet.quads, SPLIT_ZONES)).reshape(-1, 3)
+    bar = replace(plain, colours=colours)
+    return [bar, *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm))]
+
+
+def _by_limit(used: Floats) -> Floats:
+    """Return the colour (..., 3) of the most used limit (..., L) above the threshold."""
+    colours = np.stack([rgb(ZONES[limit]) for limit in LIMITS])
+    chosen = colours[used.argmax(axis=-1)]
+    return np.where(used.max(axis=-1, keepdims=True) >= THRESHOLD, chosen, rgb(GHOST))
+
+
+def _named(run: StudyRun, zones: Sequence[Zone], pane: Pane) -> list[Mark]:
+    found = []
+    for zone in zones:
+        place = position_mm(
+            run.study.bar, np.array(zone.s_mm), np.array(zone.theta_rad), np.array(1.0)
+        )
+        x, y = in_dots(pane, place)
+        words = f"{zone.driver} {zone.utilisation:.2f}"
+        colour = ZONES[zone.limit]
+        found.append(
+            Mark((float(x), float(y)), words, marks.room_of(pane), None, colour, ring=True)
+        )
+    return found
+
+
+def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
+    """Return the wall unrolled for each limit: left to right, and round from below upwards."""
+    wide, line = WIDTH - EDGE - STRIP_LEFT, run.study.bar.line
+    s = np.linspace(line.left_end_mm, line.right_end_mm, wide)
+    theta = np.linspace(np.pi, -np.pi, STRIP_HIGH)
+    used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
+    grid = _on_grid(run, used, s, theta)
+    return [
+        Panel(ramp(grid[..., row]), STRIP_LEFT, _strip_bottom(row)) for row in range(len(LIMITS))
+    ]
+
+
+def _on_grid(run: StudyRun, values: Floats, s_mm: Floats, theta: Floats) -> Floats:
+    """Return (theta, s, L): values (P, L) at the sheet's nodes, interpolated on a grid."""
+    s, turn = run.model.mesh.sheet.nodes.T
+    # the circumference three times over, so that nothing ends within the strip
+    places = np.concatenate([np.column_stack([s, turn + k * ONE_TURN]) for k in (-2, -1, 0)])
+    kept = np.abs(places[:, 1]) < 0.6 * ONE_TURN
+    # one radian weighs as a few millimetres, as it does on the bar
+    scale = np.array([1.0, RADIAN_MM])
+    every = np.tile(values, (3, 1))[kept]
+    field = LinearNDInterpolator(places[kept] * scale, every, fill_value=0.0)
+    grid = np.stack(np.meshgrid(s_mm, theta), axis=-1) * scale
+    return np.asarray(field(grid))
+
+
+def _strip_bottom(row: int) -> int:
+    return round(PICTURE.bottom) + 22 + (len(LIMITS) - 1 - row) * STRIP_STEP
+
+
+def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
+    """Return the names of the strips, each strip's worst place, and places along them."""
+    worst = {zone.limit: zone for zone in case.stability.worst}
+    found = []
+    for row, limit in enumerate(LIMITS):
+        bottom = _strip_bottom(row)
+        room = Box(12, bottom - 14, STRIP_LEFT - 8, bottom + STRIP_HIGH + 14)
+        at = (float(STRIP_LEFT - 10), bottom + STRIP_HIGH / 2)
+        found.append(Mark(at, limit, room, (-1, 0), ZONES[limit], line=False))
+        if limit in worst:
+            found.append(_worst_mark(run, worst[limit], bottom))
+    return [*found, *_along_marks(run)]
+
+
+def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
+    turn = (zone.theta_rad + np.pi) % ONE_TURN
+    at = (_strip_x(run, zone.s_mm), bottom + turn / ONE_TURN * STRIP_HIGH)
+    room = Box(STRIP_LEFT, bottom - 24, WIDTH - EDGE, bottom + STRIP_HIGH + 24)
+    return Mark(at, f"{zone.utilisation:.2f}", room, (1, 0), ring=True)
+
+
+def _along_marks(run: StudyRun) -> list[Mark]:
+    """Return the names of ends and clamp under the lowest strip."""
+    line, bottom = run.study.bar.line, _strip_bottom(len(LIMITS) - 1)
+    places = {"left end": line.left_end_mm, "clamp": 0.0, "right end": line.right_end_mm}
+    found = []
+    for words, at_mm in places.items():
+        x = _strip_x(run, at_mm)
+        room = Box(x - 90, PICTURE.bottom - 12, min(x + 90, WIDTH - 8), bottom)
+        found.append(Mark((x, float(bottom)), words, room, (0, -1), FAINT, line=False))
+    return found
+
+
+def _strip_x(run: StudyRun, s_mm: float) -> float:
+    line = run.study.bar.line
+    share = (s_mm - line.left_end_mm) / (line.right_end_mm - line.left_end_mm)
+    return float(STRIP_LEFT + share * (WIDTH - EDGE - STRIP_LEFT))
