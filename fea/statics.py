@@ -102,8 +102,8 @@ def solve_cases(
     Raises:
         SolveError: The solution does not satisfy the equations.
     """
-    modes = {load: _band_modes(model, load) for case in cases for load in case}
-    loads = np.stack([_nodal_loads(model, case, modes) for case in cases], axis=-1)
+    modes = {load: band_modes(model, load) for case in cases for load in case}
+    loads = np.stack([nodal_loads(model, case, modes) for case in cases], axis=-1)
     flat = np.zeros((model.stiffness.shape[0], len(cases)))
     given = loads.reshape(flat.shape)[model.free]
     flat[model.free], residual = (
@@ -125,14 +125,16 @@ def _matrix(model: Model, grip_scale: float = 1.0) -> csr_array:
     return free_part(matrix, model.free)
 
 
-def _band_modes(model: Model, load: PlacedLoad) -> RigidModes:
+def band_modes(model: Model, load: PlacedLoad) -> RigidModes:
+    """Return the six rigid motions of a load's band about its place on the centre line."""
     centre = locate(model.bar.line, np.array(load.at_mm)).position_mm
     return rigid_modes(face_rule(model.mesh.points_mm, band_faces(model, load)), centre)
 
 
-def _nodal_loads(
+def nodal_loads(
     model: Model, case: Sequence[PlacedLoad], modes: dict[PlacedLoad, RigidModes]
 ) -> Floats:
+    """Return the nodal forces (N, 3) of a case."""
     nodal = np.zeros_like(model.mesh.points_mm)
     for load in case:
         force, moment = np.array(load.force_n), np.array(load.moment_nmm)

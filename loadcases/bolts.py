@@ -1,0 +1,125 @@
+"""What tightened bolts do to a clamp: preload, pressure on the tube, and the torque it holds.
+
+The sum of the preloads N presses two half shells of width w on a tube of diameter D. Whatever
+its distribution, the pressure's resultant on each half is N:
+
+- uniform: integral of p cos(a) D/2 w da over a half is p D w, so p = N/(D w);
+- cosine, p1 |cos a| from the middle of each half: p1 (pi/4) D w, so p1 = 4 N/(pi D w).
+
+Friction mu over the face holds the torque mu (D/2) times the integral of p: pi mu N D/2 for the
+uniform pressure, (8/pi) mu N D/2 for the cosine, and 2 mu N D/2 for two lines of contact, the
+least that a clamp of wrong size gives.
+"""
+
+from dataclasses import dataclass
+from math import pi
+from typing import Literal
+
+from geometry.errors import Problem
+from geometry.limits import Range, number_problem, unknown_name
+from geometry.source import Source
+
+Pressure = Literal["uniform", "cosine"]
+PRESSURES: tuple[Pressure, ...] = ("uniform", "cosine")
+
+NUT_FACTOR_SOURCE = Source("secondary", "bolts as received, T = K d F with K 0.2; lubricated 0.15")
+SCATTER_SOURCE = Source("secondary", "VDI 2230, preload max/min 1.4 to 1.8 at one torque")
+FRICTION_SOURCE = Source("memory", "dry metal, 0.15 to 0.25 as a low bound")
+
+LINE_CONTACT = 2.0
+"""Share of mu N D/2 that two lines of contact hold."""
+
+_HELD = {"uniform": pi, "cosine": 8 / pi}
+
+LIMITS = {
+    "count": Range(1, 12, "", "give the number of bolts that close the clamp, 2 to 4 commonly"),
+    "torque_nm": Range(
+        0, 100, "N m", "give the torque on each bolt, 4 to 8 N m commonly", above=True
+    ),
+    "diameter_mm": Range(2, 20, "mm", "give the thread's diameter, 5 for M5"),
+    "nut_factor": Range(0.05, 0.5, "", "give K of T = K d F, 0.2 as received, 0.15 lubricated"),
+    "scatter": Range(1, 4, "", "give the largest over the least preload at one torque, 1.4 to 1.8"),
+    "friction": Range(0, 1, "", "give the coefficient of friction, 0.15 to 0.25 dry", above=True),
+}
+
+
+@dataclass(frozen=True)
+class Bolts:
+    """The bolts that close a clamp.
+
+    Attributes:
+        count: How many.
+        torque_nm: Torque on each.
+        diameter_mm: Diameter of the thread.
+        nut_factor: K of T = K d F.
+        scatter: Largest over least preload at one torque.
+        pressure: How the pressure is spread round the tube.
+        friction: Coefficient of friction between clamp and tube.
+    """
+
+    count: int
+    torque_nm: float
+    diameter_mm: float
+    nut_factor: float = 0.2
+    scatter: float = 1.6
+    pressure: Pressure = "uniform"
+    friction: float = 0.2
+
+
+@dataclass(frozen=True)
+class Preload:
+    """Sum of the bolts' preloads in N: at the least, as computed, and at the most."""
+
+    low_n: float
+    nominal_n: float
+    high_n: float
+
+
+def bolt_problems(bolts: Bolts) -> tuple[Problem, ...]:
+    """Return what is wrong with bolts; empty when they can be used."""
+    found = [number_problem(name, getattr(bolts, name), limit) for name, limit in LIMITS.items()]
+    if bolts.pressure not in PRESSURES:
+        found.append(unknown_name("pressure", "pressure", bolts.pressure, PRESSURES))
+    return tuple(problem for problem in found if problem)
+
+
+def preload(bolts: Bolts) -> Preload:
+    """Return the range of the sum of preloads.
+
+    Scatter q is the largest over the least; both lie evenly about the nominal, so the least is
+    2/(1 + q) and the largest 2 q/(1 + q) of it.
+
+    Source: T = K d F, seen in secondary sources.
+    """
+    nominal = bolts.count * 1000 * bolts.torque_nm / (bolts.nut_factor * bolts.diameter_mm)
+    share = 2 / (1 + bolts.scatter)
+    return Preload(share * nominal, nominal, share * bolts.scatter * nominal)
+
+
+def mean_pressure_mpa(preload_n: float, diameter_mm: float, width_mm: float) -> float:
+    """Return the pressure N/(D w) on the projected area; everywhere so if it is uniform."""
+    return preload_n / (diameter_mm * width_mm)
+
+
+def slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float:
+    """Return the torque about the tube at which it slips in the clamp, by the module's integral."""
+    return _HELD[bolts.pressure] * bolts.friction * preload_n * diameter_mm / 2
+
+
+def line_slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float:
+    """Return the torque that two lines of contact hold, the least for a clamp of wrong size."""
+    return LINE_CONTACT * bolts.friction * preload_n * diameter_mm / 2
+
+
+def ring_pressure_mpa(
+    youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: float, wall_mm: float
+) -> float:
+    """Return the pressure at which a free tube is pressed flat, E (t/R)^3/(4 (1 - nu^2)).
+
+    In a clamp of the right size the shells hold the tube round, so one that is pressed harder
+    relies on the fit.
+
+    Source: Roark, ring under uniform pressure in plane strain, 3 E I/R^3.
+    """
+    slim = (wall_mm / radius_mm) ** 3
+    return youngs_modulus_mpa * slim / (4 * (1 - poisson_ratio**2))

@@ -1,0 +1,67 @@
+"""Bolts: worked numbers of a common clamp, and the pressure's integrals."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from loadcases.bolts import (
+    Bolts,
+    bolt_problems,
+    line_slip_torque_nmm,
+    mean_pressure_mpa,
+    preload,
+    ring_pressure_mpa,
+    slip_torque_nmm,
+)
+
+FOUR_M5 = Bolts(count=4, torque_nm=5.0, diameter_mm=5.0)
+"""Four M5 at 5 N m, K 0.2: 5.0 kN each, worked out apart from this program."""
+
+
+def test_worked_numbers() -> None:
+    """31.8 x 45 mm, four bolts of 5 kN, mu 0.2: 14 MPa and 162 to 200 N m."""
+    nominal = preload(FOUR_M5).nominal_n
+    assert nominal == pytest.approx(20000)
+    assert mean_pressure_mpa(nominal, 31.8, 45.0) == pytest.approx(14.0, abs=0.05)
+    cosine = slip_torque_nmm(replace(FOUR_M5, pressure="cosine"), nominal, 31.8)
+    assert cosine / 1000 == pytest.approx(162, abs=0.5)
+    assert slip_torque_nmm(FOUR_M5, nominal, 31.8) / 1000 == pytest.approx(200, abs=0.5)
+    assert line_slip_torque_nmm(FOUR_M5, nominal, 31.8) / 1000 == pytest.approx(127.2, abs=0.05)
+
+
+@pytest.mark.parametrize("pressure", ["uniform", "cosine"])
+def test_torque_is_the_integral_of_friction(pressure: str) -> None:
+    """Summed over 10 000 strips of both halves, whose pressure adds up to N on each."""
+    bolts = replace(FOUR_M5, pressure=pressure)
+    angle = (np.arange(10_000) + 0.5) / 10_000 * np.pi - np.pi / 2
+    share = np.cos(angle) if pressure == "cosine" else np.ones_like(angle)
+    strip = 31.8 / 2 * np.pi / 10_000
+    pressed = share * 1000.0 / (share * np.cos(angle) * strip).sum()
+    torque = 2 * (pressed * strip).sum() * bolts.friction * 31.8 / 2
+    assert slip_torque_nmm(bolts, 1000.0, 31.8) == pytest.approx(torque, rel=1e-6)
+
+
+@given(scatter=st.floats(1.0, 4.0))
+def test_scatter_is_largest_over_least(scatter: float) -> None:
+    """About the nominal, evenly."""
+    force = preload(replace(FOUR_M5, scatter=scatter))
+    assert force.high_n / force.low_n == pytest.approx(scatter)
+    assert (force.high_n + force.low_n) / 2 == pytest.approx(force.nominal_n)
+
+
+def test_a_thin_ring_is_pressed_flat_below_the_clamps_pressure() -> None:
+    """Titanium, 1.0 mm, R 15.4: 7.7 MPa, against 14 of the clamp."""
+    assert ring_pressure_mpa(103e3, 0.3, 15.4, 1.0) == pytest.approx(7.75, abs=0.03)
+
+
+def test_bad_bolts_are_refused_by_field() -> None:
+    """Each with its limit and what to give instead."""
+    bad = Bolts(0, -1.0, 50.0, 2.0, 0.5, "lines", 3.0)  # type: ignore[arg-type]
+    fields = {problem.field for problem in bolt_problems(bad)}
+    assert fields == {
+        "count", "torque_nm", "diameter_mm", "nut_factor", "scatter", "pressure", "friction",
+    }  # fmt: skip
+    assert bolt_problems(FOUR_M5) == ()
