@@ -143,6 +143,8 @@ def deciding_row(cyclic: CyclicStress, strength: Strength, stage: int, plane: in
 def greatest_smax_mpa(row: FatigueCurve, strength: Strength, ratio: float) -> float:
     """Return the Smax in MPa above which nothing is known, with the reliability factor."""
     held_ratio = min(ratio, _ends(row)[1])
+    if held_ratio >= 1:
+        return strength.ultimate_mpa
     by_life = equivalent_at_life_mpa(row, LEAST_LIFE) / (1 - held_ratio) ** row.a3
     return float(min(strength.reliability * by_life, strength.ultimate_mpa))
 
