@@ -18,7 +18,6 @@ from fea.fatigue_damage import (
     between_rows,
     deciding_row,
     greatest_smax_mpa,
-    ratio_problem,
     ratio_range,
     stage_wear,
     strength_of,
@@ -27,6 +26,7 @@ from fea.fatigue_damage import (
 )
 from fea.fatigue_factor import Factor, Place, factor_by_curve, factor_by_endurance, worst
 from fea.fatigue_swing import PLANES_DEG, CyclicStress, at_places, shear_share, swing_mpa
+from geometry.arrays import Floats
 from geometry.errors import InputError
 from geometry.limits import Range, number_problem
 from geometry.material import Endurance, FatigueCurve, Material
@@ -119,29 +119,47 @@ def fatigue_result(
 def _by_curve(cyclic: CyclicStress, strength: Strength) -> FatigueResult:
     found = wear(cyclic, strength)
     place, plane = worst(found)
+    unknown = bool(found.unknown[place, plane])
+    damages, stage = _stages_at(cyclic, strength, place, plane)
+    row = deciding_row(at_places(cyclic, np.array([place])), strength, stage, plane)
+    result = _at(cyclic, (stage, place, plane), strength.reliability)
+    factor = factor_by_curve(cyclic, strength)
+    reasons = _no_row_notes(result, strength) if unknown else _row_notes(result, row, strength)
+    notes = (_strength_note(strength.reliability), *reasons, *_range_notes(result.cycles))
+    result = replace(
+        result,
+        stress_factor=factor.value,
+        basis="life equation",
+        curve=row,
+        notes=(*notes, *_factor_notes(factor), *result.notes),
+    )
+    return result if unknown else _with_life(result, damages, cyclic.cycles)
+
+
+def _stages_at(
+    cyclic: CyclicStress, strength: Strength, place: int, plane: int
+) -> tuple[Floats, int]:
+    """Return (S,) the damage of each stage on a plane, and the stage that does most."""
     here = at_places(cyclic, np.array([place]))
     stages = [stage_wear(here, strength, stage) for stage in range(len(cyclic.cycles))]
     damages = np.array([one.damage[0, plane] for one in stages])
     uses = np.array([one.use[0, plane] for one in stages])
-    stage = int(np.lexsort((uses, damages))[-1])
-    row = deciding_row(here, strength, stage, plane)
-    damage, unknown = float(damages.sum()), bool(found.unknown[place, plane])
-    beyond = bool(np.all(damages <= cyclic.cycles / GREATEST_LIFE))
-    known = np.isfinite(damage) and not unknown
-    total = float(cyclic.cycles.sum())
-    life = (GREATEST_LIFE if beyond else total / damage) if known else None
-    factor = factor_by_curve(cyclic, strength)
-    result = _at(cyclic, (stage, place, plane), strength.reliability)
+    return damages, int(np.lexsort((uses, damages))[-1])
+
+
+def _with_life(result: FatigueResult, damages: Floats, cycles: Floats) -> FatigueResult:
+    """Return the result with its life, by the damage of each stage; none above the curve."""
+    damage = float(damages.sum())
+    if not np.isfinite(damage):
+        return result
+    beyond = bool(np.all(damages <= cycles / GREATEST_LIFE))
+    life = GREATEST_LIFE if beyond else result.cycles / damage
     return replace(
         result,
         life_cycles=life,
-        repetitions=None if life is None else life / total,
-        beyond_curve=known and beyond,
-        damage=damage if known else None,
-        stress_factor=factor.value,
-        basis="life equation",
-        curve=row,
-        notes=(*_curve_notes(result, row, strength), *_factor_notes(factor), *result.notes),
+        repetitions=life / result.cycles,
+        beyond_curve=beyond,
+        damage=damage,
     )
 
 
@@ -189,16 +207,17 @@ def _at(cyclic: CyclicStress, where: Place, reliability: float) -> FatigueResult
     )
 
 
-def _curve_notes(found: FatigueResult, row: FatigueCurve, strength: Strength) -> Iterator[str]:
+def _no_row_notes(found: FatigueResult, strength: Strength) -> Iterator[str]:
+    low, high = ratio_range(strength.rows)
+    yield (
+        f"No life: the worst plane has R = {found.stress_ratio:.2f}, and the rows of the material "
+        f"hold for {low:g} to {high:g}; change the preload or the other end of the cycle."
+    )
+
+
+def _row_notes(found: FatigueResult, row: FatigueCurve, strength: Strength) -> Iterator[str]:
     ratio, maximum = found.stress_ratio, found.amplitude_mpa + found.mean_mpa
-    yield _strength_note(strength.reliability)
-    if ratio_problem(strength.rows, np.asarray(ratio)):
-        low, high = ratio_range(strength.rows)
-        yield (
-            f"No life: the worst plane has R = {ratio:.2f}, and the rows of the material hold "
-            f"for {low:g} to {high:g}; change the preload or the other end of the cycle."
-        )
-    elif between_rows(strength.rows, ratio):
+    if between_rows(strength.rows, ratio):
         yield (
             f"R = {ratio:.2f} lies between two rows of the material; the shorter life counts, by "
             f"{row.source.locator}."
@@ -207,10 +226,9 @@ def _curve_notes(found: FatigueResult, row: FatigueCurve, strength: Strength) ->
     if maximum > greatest * (1 + 1e-9):
         yield (
             f"No life: Smax is {maximum:.0f} MPa, above the {greatest:.0f} MPa at which "
-            f"{row.source.locator} ends at R = {ratio:.2f} ({LEAST_LIFE:g} cycles, or the tensile "
-            "strength)."
+            f"{row.source.locator} ends at R = {ratio:.2f}: {LEAST_LIFE:g} cycles (from memory, "
+            "unverified), or the tensile strength."
         )
-    yield from _range_notes(found.cycles)
 
 
 def _range_notes(cycles: float) -> Iterator[str]:

@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from fea.fatigue import fatigue_result
@@ -61,6 +61,12 @@ def test_reversed_tension():
     )
     assert found.basis == "life equation"
     assert "half" in found.notes[0]
+
+
+def test_five_percent_more_stress_leaves_the_tolerance():
+    """The hand-worked life is missed by far, were the stress off by 5 %."""
+    found = result(reversed_stage([(1.05 * 150, 0, 0)]))
+    assert found.life_cycles != pytest.approx(448_700, rel=100 * BY_HAND)
 
 
 def test_hoop_stress_pulsating_from_zero():
@@ -260,6 +266,7 @@ def test_nothing_moves(material):
     found = result(reversed_stage([(0, 0, 0)]), material=material, steady=stress((50, 0, 0)))
     assert found.stress_factor is None
     assert any("nothing moves" in note for note in found.notes)
+    assert not any("No life" in note for note in found.notes)
 
 
 def test_few_and_many_cycles_are_told():
@@ -408,8 +415,7 @@ def test_loads_times_the_factor_use_the_life_up(stages, steady, material):
     given_stages = [Stage(stress(a), stress(b), n) for a, b, n in stages]
     cyclic = cyclic_stress(given_stages, stress(steady))
     factor = fatigue_result(cyclic, material).stress_factor
-    if factor is None:
-        return  # nothing moves, or no row: told elsewhere
+    assume(factor is not None)  # nothing moves, or no row: told elsewhere
     strength = strength_of(material)
     at, above = (wear(scaled(cyclic, factor * f), strength).damage.max() for f in (1, 1 + 1e-9))
     assert at <= 1 + 1e-6
@@ -422,9 +428,9 @@ def test_one_stage_times_its_factor_has_the_life_asked_for(first, cycles):
     """Without a steady stress the factor is exact: Miner's sum is 1."""
     cyclic = cyclic_stress([reversed_stage([first], cycles)])
     factor = fatigue_result(cyclic, ALUMINIUM).stress_factor
-    if factor is not None:
-        again = fatigue_result(scaled(cyclic, factor), ALUMINIUM)
-        assert again.damage == pytest.approx(1, rel=1e-6)
+    assume(factor is not None)  # nothing moves
+    again = fatigue_result(scaled(cyclic, factor), ALUMINIUM)
+    assert again.damage == pytest.approx(1, rel=1e-6)
 
 
 def test_planes_are_36_and_five_degrees_apart():
