@@ -25,7 +25,14 @@ from fea.fatigue_damage import (
     wear,
 )
 from fea.fatigue_factor import Factor, Place, factor_by_curve, factor_by_endurance, worst
-from fea.fatigue_swing import PLANES_DEG, CyclicStress, at_places, shear_share, swing_mpa
+from fea.fatigue_swing import (
+    NOTHING_MPA,
+    PLANES_DEG,
+    CyclicStress,
+    at_places,
+    shear_share,
+    swing_mpa,
+)
 from geometry.arrays import Floats
 from geometry.errors import InputError
 from geometry.limits import Range, number_problem
@@ -264,7 +271,7 @@ def _endurance_notes(found: FatigueResult, endurance: Endurance) -> Iterator[str
             f"No stress factor: {found.cycles:g} cycles are asked for, and the amplitude is "
             f"listed for {endurance.cycles:g}."
         )
-    if found.amplitude_mpa <= 0:
+    if found.amplitude_mpa <= NOTHING_MPA:
         yield "No stress factor: nothing moves."
 
 

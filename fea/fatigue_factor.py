@@ -6,6 +6,7 @@ import numpy as np
 
 from fea.fatigue_damage import Strength, Wear, wear
 from fea.fatigue_swing import (
+    NOTHING_MPA,
     CyclicStress,
     at_places,
     largest_amplitude_mpa,
@@ -53,7 +54,7 @@ def factor_by_curve(cyclic: CyclicStress, strength: Strength) -> Factor:
     in steps of a tenth. 0 where the steady stress alone is beyond the rows.
     """
     largest = largest_amplitude_mpa(cyclic)
-    if largest <= 0:
+    if largest <= NOTHING_MPA:
         return Factor(None)
     if len(cyclic.cycles) == 1 and not cyclic.steady_mpa.any():
         return _direct(wear(cyclic, strength))
@@ -99,7 +100,7 @@ def _goodman(cyclic: CyclicStress, stage: int, allowed_mpa: float, ultimate_mpa:
     """Return (P, K) where each plane meets the line: without its mean, or on the sloping part."""
     amplitude = np.abs(on_planes_mpa(cyclic.half_range_mpa[stage]))
     mean, steady = on_planes_mpa(cyclic.mean_mpa[stage]), on_planes_mpa(cyclic.steady_mpa)
-    moving = amplitude > 0
+    moving = amplitude > NOTHING_MPA
     level = np.divide(allowed_mpa, amplitude, out=np.full(mean.shape, np.inf), where=moving)
     slope = amplitude / allowed_mpa + mean / ultimate_mpa
     room = 1 - steady / ultimate_mpa

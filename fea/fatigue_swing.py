@@ -23,6 +23,9 @@ PLANES_DEG: Floats = np.arange(0.0, 180.0, 5.0)
 STILL_SHARE = 0.05
 """A plane whose amplitude is below this share of the largest of all hardly moves."""
 
+NOTHING_MPA = 1e-6
+"""An amplitude of no more than this is rounding."""
+
 _CYCLES = Range(0, unit="cycles", remedy="give how often the stage comes", above=True)
 
 

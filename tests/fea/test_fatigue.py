@@ -1,6 +1,7 @@
 """Fatigue of surface places: numbers worked by hand, an independent search, and properties."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -267,6 +268,24 @@ def test_nothing_moves(material):
     assert found.stress_factor is None
     assert any("nothing moves" in note for note in found.notes)
     assert not any("No life" in note for note in found.notes)
+
+
+@pytest.mark.parametrize("material", [ALUMINIUM, TITANIUM])
+@pytest.mark.parametrize("amplitude", [1e-7, 1e-300, 5e-324])
+def test_rounding_is_no_movement(material, amplitude):
+    """A stress of the last digits has no factor, rather than one beyond all numbers."""
+    for steady in (None, stress((50, 0, 0))):
+        found = result(reversed_stage([(amplitude, 0, 0)]), material=material, steady=steady)
+        assert found.stress_factor is None
+        assert any("nothing moves" in note for note in found.notes)
+
+
+def test_a_ratio_below_all_rows_has_no_answer():
+    """A material that has the row of R -0.6 to 0.02 alone says nothing of a reversed stress."""
+    partial = replace(STEEL, fatigue=STEEL.fatigue[1:2])
+    found = result(reversed_stage([(300, 0, 0)]), material=partial)
+    assert found.life_cycles is found.stress_factor is None
+    assert any("R = -1.00" in note and "-0.6 to 0.02" in note for note in found.notes)
 
 
 def test_few_and_many_cycles_are_told():
