@@ -221,6 +221,23 @@ def test_a_ratio_beyond_all_rows_does_no_harm_where_it_cannot_decide():
     assert found.life_cycles == alone.life_cycles
 
 
+def test_a_plane_that_hardly_moves_never_decides():
+    """16 MPa beside 330 under 600 steady, R = 0.95: neither at these loads nor at the factor."""
+    rows, steady = [(330, 0, 0), (16, 0, 0)], stress((0, 0, 0), (600, 0, 0))
+    found = result(reversed_stage(rows, 1e6), material=STEEL, steady=steady)
+    allowed = amplitude_at_life_mpa(STEEL.fatigue[0], 1e6)
+    assert found.life_cycles == pytest.approx(life_cycles(STEEL.fatigue[0], 330))
+    assert found.stress_factor == pytest.approx(allowed / 330, rel=1e-9)
+
+
+def test_beyond_all_rows_the_cycle_that_contains_it_is_judged():
+    """60 MPa under 560 steady: by its own ratio below A4, but within 0.02 to 1 times 620 MPa."""
+    rows, steady = [(330, 0, 0), (60, 0, 0)], stress((0, 0, 0), (560, 0, 0))
+    found = result(reversed_stage(rows, 1e5), material=STEEL, steady=steady)
+    assert found.place_index == 1
+    assert found.life_cycles is found.stress_factor is None
+
+
 @pytest.mark.parametrize(
     ("stage", "steady", "factor"),
     [
@@ -355,6 +372,8 @@ def first_multiple(stages, steady, kf):
         ([((150, 0, 0), (20, 0, 0), 1e5)], (-50, 0, 0), 1.0),
         ([((-400, 0, 0), (-300, 0, 0), 3e5)], (230, 0, 0), 1.0),
         ([((50, 0, 0), (-50, 0, 0), 1e5)], (280, 0, 0), 1.0),
+        # the sum passes 1, falls below it as the loads press the preload away, and passes it again
+        ([((-300, 0, 0), (-200, 0, 0), 4.1e9)], (280, 0, 0), 1.0),
     ],
 )
 def test_stress_factor_against_a_walk(stages, steady, kf):
