@@ -13,10 +13,12 @@ from geometry.errors import InputError, Problem
 from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
+from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from studies.cautions import cautions
 from studies.errors import StudyError
 from studies.format import coupling
 from studies.format.bar_tables import BarTable
+from studies.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
 from studies.format.reading import read_table
 from studies.format.sentences import problems_of
 from studies.format.study_tables import (
@@ -24,6 +26,7 @@ from studies.format.study_tables import (
     CatalogueCaseTable,
     ClampTable,
     OwnCaseTable,
+    SpectrumTable,
     StudyTable,
     SweepTable,
 )
@@ -33,6 +36,9 @@ Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)
 
 _CASE: TypeAdapter[CatalogueCaseTable | OwnCaseTable] = TypeAdapter(CaseChoice)
+
+
+SPECTRUM_LEFT_OUT = "The spectrum is left out: not all of its cases are among those chosen."
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +54,7 @@ class Study:
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
         sweeps: What a sweep varies, as written.
+        fatigue: What fatigue is judged with, and the spectrum of cases.
         sha256: Of the file's bytes.
         warnings: Sentences that a reader should see with the results.
     """
@@ -60,6 +67,7 @@ class Study:
     mesh_level: MeshLevel
     cases: tuple[PlacedCase, ...]
     sweeps: tuple[SweepTable, ...]
+    fatigue: FatigueInputs
     sha256: str
     warnings: tuple[str, ...]
 
@@ -88,6 +96,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
     problems: list[Problem] = []
     whole = _whole(table, problems)
     bar, clamp, cases = _parts(table, problems)
+    _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -99,6 +108,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
         mesh_level=whole.mesh.level,
         cases=cases,
         sweeps=whole.sweep,
+        fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
     )
@@ -118,6 +128,8 @@ def require_cases(study: Study) -> None:
 def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     """Return the study with the named cases only, in the study's order; None keeps all.
 
+    A spectrum goes if one of its cases goes, with a warning.
+
     Raises:
         InputError: The study has no case of that id; the nearest is named.
     """
@@ -127,7 +139,14 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     problems = [unknown_name("--case", "case", name, known) for name in ids if name not in known]
     if problems:
         raise InputError(*problems)
-    return replace(study, cases=tuple(p for p in study.cases if p.case.id in ids))
+    fatigue = for_cases(study.fatigue, ids)
+    lost = () if fatigue == study.fatigue else (SPECTRUM_LEFT_OUT,)
+    return replace(
+        study,
+        cases=tuple(p for p in study.cases if p.case.id in ids),
+        fatigue=fatigue,
+        warnings=study.warnings + lost,
+    )
 
 
 def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:
@@ -169,6 +188,20 @@ def _cases(
     return tuple(placed)
 
 
+def _judge_spectrum(raw_cases: object, raw_spectrum: object, problems: list[Problem]) -> None:
+    """Judge the ids of the spectrum, unless those of the cases are in doubt themselves."""
+    if not isinstance(raw_cases, list) or not isinstance(raw_spectrum, list):
+        return
+    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
+    if not all(table and coupling.is_named(table) for table in tables):
+        return
+    outlines = _outlines(raw_cases, tables)
+    for index, raw in enumerate(raw_spectrum):
+        if entry := _valid(SpectrumTable.model_validate, raw):
+            judge = partial(check_entry, spectrum_entry_of(entry), outlines)
+            _tried(judge, f"spectrum[{index}]", problems)
+
+
 def _case(
     table: CatalogueCaseTable | OwnCaseTable, bar: Bar | None, clamp: Clamp | None
 ) -> PlacedCase | None:
@@ -189,7 +222,8 @@ def _outlines(
     sound = all(table and coupling.is_named(table) for table in tables)
     found = []
     for index, (raw, table) in enumerate(zip(raw_cases, tables, strict=True)):
-        cycle = Cycle(table.cycle.other) if sound and table and table.cycle else None
+        given = table.cycle if sound and table else None
+        cycle = Cycle(given.other, preload=given.preload) if given else None
         name = coupling.case_name(raw, index)
         found.append(Case(name, name, (), coupling.OWN_SOURCE, cycle=cycle))
     return tuple(found)

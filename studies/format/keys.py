@@ -56,6 +56,8 @@ _HOMES: dict[type[BaseModel], str] = {
     bar_tables.StationTable: "bar.stations",
     study_tables.LoadTable: "a case's loads",
     study_tables.CycleTable: "[cases.cycle]",
+    study_tables.FatigueTable: "[fatigue]",
+    study_tables.SpectrumTable: "[[spectrum]]",
 }
 
 

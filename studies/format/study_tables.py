@@ -16,6 +16,7 @@ from studies.format.bar_tables import BarTable, MaterialTable, SourceTable, Tabl
 MAX_CASES = 100
 MAX_LOADS = 20
 MAX_SWEEPS = 10
+MAX_STAGES = 100
 MAX_VALUES = 1000
 
 
@@ -36,6 +37,25 @@ class MeshTable(Table):
     """How fine the mesh is."""
 
     level: v.MeshLevel = Field("standard", description="fineness of the mesh")
+
+
+class FatigueTable(Table):
+    """What the fatigue life is judged with."""
+
+    clamp_edge_factor: v.NotchFactor = Field(
+        2.0, description="fatigue notch factor Kf at the edge of an elastic clamp", examples=[2.0]
+    )
+    reliability_factor: v.Reliability = Field(
+        1.0, description="share of the median fatigue strength that is allowed", examples=[1.0]
+    )
+
+
+class SpectrumTable(Table):
+    """A case as one stage of a fatigue spectrum."""
+
+    case: v.Name = Field(description="id of the case", examples=["my-case"])
+    cycles: v.Count = Field(description="number of cycles", examples=[100000])
+    scale: v.LoadScale = Field(1.0, description="multiple of the case's loads", examples=[1.0])
 
 
 class LoadTable(Table):
@@ -157,6 +177,10 @@ class StudyTable(Table):
     clamp: ClampTable = Field(ClampTable(), description="the stem's clamp")
     mesh: MeshTable = Field(MeshTable(), description="the mesh")
     cases: tuple[CaseChoice, ...] = Field((), max_length=MAX_CASES, description="load cases")
+    fatigue: FatigueTable = Field(FatigueTable(), description="what fatigue is judged with")
+    spectrum: tuple[SpectrumTable, ...] = Field(
+        (), max_length=MAX_STAGES, description="how often each case comes"
+    )
     sweep: tuple[SweepTable, ...] = Field(
         (), max_length=MAX_SWEEPS, description="what a sweep varies"
     )

@@ -68,6 +68,15 @@ loads = [ { side = "right", from_end_mm = 50, force_n = [0, 0, -600], band_mm = 
 other = "iso-4210-5.bar-bending"
 cycles = 100000
 
+[fatigue]
+clamp_edge_factor = 1.8
+reliability_factor = 0.9
+
+[[spectrum]]
+case = "my-case"
+cycles = 2000
+scale = 1.5
+
 [[sweep]]
 path = "bar.stations.*.wall_mm"
 values = [1.8, 2.0, 2.2]
@@ -325,6 +334,32 @@ BAD: list[tuple[str, str, str, list[str]]] = [
         "linspace = { from = 1, to = 2, count = 1 }",
         "sweep[0].linspace.count",
         ["at least 2"],
+    ),
+]
+
+BAD += [
+    # fatigue
+    ("= 1.8\n", "= 0.9\n", "fatigue.clamp_edge_factor", ["0.9", "at least 1"]),
+    ("= 1.8\n", "= 18\n", "fatigue.clamp_edge_factor", ["18", "at most 5"]),
+    ("= 1.8\n", "= nan\n", "fatigue.clamp_edge_factor", ["finite"]),
+    ("clamp_edge_factor", "clamp_edge_faktor", "fatigue.clamp_edge_faktor", ["clamp_edge_factor"]),
+    ("= 0.9\n", "= 0.4\n", "fatigue.reliability_factor", ["0.4", "at least 0.5"]),
+    ("= 0.9\n", "= 1.1\n", "fatigue.reliability_factor", ["1.1", "at most 1"]),
+    ("= 0.9\n", '= "0.9"\n', "fatigue.reliability_factor", ["without quotes"]),
+    ("[fatigue]", "[[fatigue]]", "fatigue", ["single brackets"]),
+    ("[[spectrum]]", "[spectrum]", "spectrum", ["double brackets", "[[spectrum]]"]),
+    ('case = "my-case"', 'case = "my-cse"', "spectrum[0].case", ["'my-cse'", "nearest: my-case"]),
+    ('case = "my-case"\n', "", "spectrum[0].case", ["missing", "my-case"]),
+    ("cycles = 2000\n", "", "spectrum[0].cycles", ["missing", "100000"]),
+    ("cycles = 2000", "cycles = 0", "spectrum[0].cycles", ["0", "at least 1"]),
+    ("scale = 1.5", "scale = 0", "spectrum[0].scale", ["0", "more than 0"]),
+    ("scale = 1.5", "scale = 1000", "spectrum[0].scale", ["1000", "at most 100"]),
+    ("scale = 1.5", "skale = 1.5", "spectrum[0].skale", ["nearest is scale"]),
+    (
+        "cycles = 100000\n",
+        "preload = true\n",
+        "spectrum[0].case",
+        ["'my-case'", "preload", "repeated"],
     ),
 ]
 

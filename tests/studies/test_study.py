@@ -17,10 +17,18 @@ from geometry.tube_bending import (
     outer_strain_percent,
     springback_fraction,
 )
+from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
 from studies.errors import StudyError
 from studies.format.study_tables import study_schema
 from studies.shipped import EXAMPLES, example_text, renamed_example
-from studies.study import Study, read_study, require_cases, study_from_table
+from studies.study import (
+    SPECTRUM_LEFT_OUT,
+    Study,
+    read_study,
+    require_cases,
+    study_from_table,
+    with_cases,
+)
 from studies.survey import survey
 
 SMALL = """\
@@ -184,6 +192,64 @@ preload = true
     assert second.case.cycle
     assert (second.case.cycle.cycles, second.case.cycle.preload) == (100_000, True)
     assert second.loads[0].at_mm == 200
+
+
+SPECTRUM = """
+[[cases]]
+id = "push"
+loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
+[[cases]]
+id = "pull"
+loads = [ { at_mm = 200, force_n = [0, 0, 1] } ]
+[[spectrum]]
+case = "push"
+cycles = 1e5
+[[spectrum]]
+case = "pull"
+cycles = 300
+scale = 2.5
+"""
+
+
+def test_fatigue_defaults_say_where_they_come_from(tmp_path: Path) -> None:
+    """What a study leaves out is the record's own default, and its source says so."""
+    found = read(SMALL, tmp_path).fatigue
+    assert found == FatigueInputs()
+    assert (found.clamp_edge_factor, found.reliability_factor) == (2.0, 1.0)
+    assert found.clamp_edge_source.kind == "memory"
+
+
+def test_fatigue_of_the_study_and_its_spectrum_arrive(tmp_path: Path) -> None:
+    """Factors and stages reach the record; a given factor no longer counts as remembered."""
+    text = SMALL + SPECTRUM + "[fatigue]\nclamp_edge_factor = 1.6\n"
+    found = read(text, tmp_path).fatigue
+    assert found.spectrum == (SpectrumEntry("push", 1e5), SpectrumEntry("pull", 300, 2.5))
+    assert (found.clamp_edge_factor, found.clamp_edge_source.kind) == (1.6, "practice")
+    assert found.reliability_source == FatigueInputs().reliability_source
+
+
+def test_a_spectrum_goes_with_one_of_its_cases(tmp_path: Path) -> None:
+    """A part of a spectrum would look like the whole: it is dropped, and a warning says so."""
+    study = read(SMALL + SPECTRUM, tmp_path)
+    fewer, same = with_cases(study, ["push"]), with_cases(study, ["pull", "push"])
+    assert fewer.fatigue.spectrum == ()
+    assert SPECTRUM_LEFT_OUT in fewer.warnings
+    assert same.fatigue == study.fatigue
+    assert SPECTRUM_LEFT_OUT not in same.warnings
+
+
+def test_a_misspelt_case_of_the_catalogue_is_told_once(tmp_path: Path) -> None:
+    """The spectrum that names it rightly is not blamed as well."""
+    cases = '[[cases]]\nuse = "rider.drop-landin"\n[[spectrum]]\ncase = "rider.drop-landing"\n'
+    with pytest.raises(StudyError) as caught:
+        read(f"{SMALL}{cases}cycles = 10\n", tmp_path)
+    assert [p.field for p in caught.value.problems] == ["cases[0].use"]
+
+
+def test_a_spectrum_without_cases_is_refused(tmp_path: Path) -> None:
+    """A stage has nothing to repeat."""
+    with pytest.raises(StudyError, match=r"no case; add \[\[cases\]\]"):
+        read(SMALL + '[[spectrum]]\ncase = "push"\ncycles = 10\n', tmp_path)
 
 
 def test_own_id_and_title_of_a_catalogue_case(tmp_path: Path) -> None:

@@ -6,12 +6,18 @@ apart from this program.
 """
 
 import math
+from dataclasses import replace
 
 import pytest
 
-from fea.fatigue_curve import amplitude_at_life_mpa, life_cycles
+from fea.fatigue_curve import (
+    amplitude_at_life_mpa,
+    life_cycles,
+    life_within_range,
+    stress_range_mpa,
+)
 from geometry.errors import InputError
-from geometry.material import FatigueCurve, load_material
+from geometry.material import FatigueCurve, load_material, material_ids
 
 # half the last digit of the table, and of the handbook's rounded coefficients
 TOLERANCE_MPA = 1.0
@@ -24,6 +30,22 @@ AMPLITUDES_MPA = {
     "al-7050-t73511": (208, 186, 148, 115),  # Figure 3.7.4.1.8(a)
     "steel-4130-n": (407, 388, 355, 328),  # Figure 2.3.1.2.8(a), the row of R = -1
 }
+
+# row of the material, ratio, amplitudes at CYCLES: worked out with another program's arithmetic
+OTHER_ROWS = {
+    "3.2.1.1.8(b)": ("al-2014-t6", 1, -1.0, (214.92, 195.95, 162.68, 133.23)),
+    "3.2.1.1.8(c)": ("al-2014-t6", 2, -1.0, (148.32, 134.79, 110.55, 88.27)),
+    "3.7.6.1.8(b)": ("al-7075-t6", 1, -1.0, (157.40, 137.86, 108.23, 87.81)),
+    "3.7.6.1.8(c)": ("al-7075-t6", 2, -1.0, (102.67, 89.79, 67.84, 49.32)),
+    "2.3.1.2.8(a)": ("steel-4130-n", 1, 0.0, (358.92, 327.05, 277.12, 240.65)),
+    "2.3.1.2.8(b)": ("steel-4130-n", 2, -1.0, (338.37, 306.66, 264.23, 240.65)),
+    "2.3.1.2.8(c)": ("steel-4130-n", 3, -1.0, (278.00, 249.84, 194.97, 136.73)),
+}
+# half the last digit written
+ROUNDING_MPA = 0.006
+
+ROWS = [(name, 0, -1.0) for name in AMPLITUDES_MPA]
+ROWS += [(name, row, ratio) for name, row, ratio, _ in OTHER_ROWS.values()]
 
 
 def smooth(material_id: str) -> FatigueCurve:
@@ -38,11 +60,67 @@ def test_reversed_amplitudes_of_smooth_specimens(material_id):
     assert found == pytest.approx(AMPLITUDES_MPA[material_id], abs=TOLERANCE_MPA)
 
 
-def test_tolerance_sees_a_coefficient_that_is_off():
-    """A1 off by 5 % moves the amplitude far beyond the tolerance."""
+@pytest.mark.parametrize("figure", OTHER_ROWS)
+def test_amplitudes_of_the_other_rows(figure):
+    """Figures named above: amplitudes at four lives of notched specimens, and of R = 0."""
+    material_id, index, ratio, amplitudes = OTHER_ROWS[figure]
+    row = load_material(material_id).fatigue[index]
+    assert row.source.locator == f"Figure {figure}"
+    found = [amplitude_at_life_mpa(row, n, ratio) for n in CYCLES]
+    assert found == pytest.approx(amplitudes, abs=ROUNDING_MPA)
+
+
+def test_no_row_goes_unseen():
+    """The tables above hold every row of the catalogue."""
+    rows = [(name, i) for name in material_ids() for i in range(len(load_material(name).fatigue))]
+    assert sorted(rows) == sorted((name, index) for name, index, _ in ROWS)
+
+
+@pytest.mark.parametrize("key", ["a1", "a2", "a3", "a4"])
+@pytest.mark.parametrize(("material_id", "index", "ratio"), ROWS)
+def test_tolerance_sees_a_coefficient_that_is_off(material_id, index, ratio, key):
+    """Each coefficient off by 5 % moves an amplitude beyond the tolerance of its table."""
+    row = load_material(material_id).fatigue[index]
+    coefficient = getattr(row, key)
+    off = replace(row, **{key: 1.05 * coefficient})
+    moved = max(
+        abs(amplitude_at_life_mpa(off, n, ratio) - amplitude_at_life_mpa(row, n, ratio))
+        for n in CYCLES
+    )
+    # a coefficient of 0 cannot be off by a share, and at R = 0 A3 has no part
+    idle = coefficient == 0 or (key == "a3" and ratio == 0)
+    assert idle or moved > 2 * (ROUNDING_MPA if index else TOLERANCE_MPA)
+
+
+@pytest.mark.parametrize(
+    ("material_id", "ratio", "low", "high"),
+    [
+        ("al-6061-t6", -1.0, 86.6, 279.1),  # ends at 1e3 cycles, below the 290 of the strength
+        ("al-6061-t6", 0.0, 134.0, 290.0),  # ends at the strength
+        ("al-2014-t6", -1.0, 116.4, 394.0),  # Smax of R = -1 is the amplitude
+        ("al-6061-t6", 0.9, 290.0, 290.0),  # even the strength lives beyond the curve
+    ],
+)
+def test_range_of_a_row(material_id, ratio, low, high):
+    """Smax of the lives 1e8 and 1e3 by the equation on paper, or the tensile strength."""
+    material = load_material(material_id)
+    found = stress_range_mpa(smooth(material_id), material.ultimate_stress_mpa, ratio)
+    assert found == pytest.approx((low, high), abs=0.15)  # logarithms of five digits
+
+
+def test_a_stress_beyond_the_range_is_refused_and_one_below_it_is_marked():
+    """Above, the sentence names the range; below, the life is at least 1e8."""
     row = smooth("al-6061-t6")
-    off = FatigueCurve(row.kt, 1.05 * row.a1, row.a2, row.a3, row.a4, row.source)
-    assert abs(amplitude_at_life_mpa(off, 1e6) - 138) > 10 * TOLERANCE_MPA
+    with pytest.raises(InputError, match=r"280 MPa but Figure 3\.6\.2\.2\.8 .* 87 to 279 MPa"):
+        life_within_range(row, 290, 280)
+    with pytest.raises(InputError, match="maximum_mpa"):
+        life_within_range(row, 290, math.nan)
+    with pytest.raises(InputError, match="ultimate_stress_mpa"):
+        stress_range_mpa(row, 0)
+    below, within = life_within_range(row, 290, 80), life_within_range(row, 290, 138)
+    assert (below.cycles, below.beyond_curve) == (1e8, True)
+    assert within.cycles == life_cycles(row, 138)
+    assert not within.beyond_curve
 
 
 @pytest.mark.parametrize("ratio", [-1.0, -0.3, 0.0, 0.5])

@@ -1,0 +1,82 @@
+"""What a study says on fatigue: the clamp edge, the reliability, how often each case comes."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from geometry.errors import InputError, refuse
+from geometry.limits import unknown_name
+from geometry.source import Source
+from loadcases.case import Case
+
+CLAMP_EDGE_SOURCE = Source(
+    "memory",
+    "fretting and notch factors at clamped edges, about 1.6 to 2.5; a value of your own is better",
+)
+"""Where the default factor of the clamp's edge comes from."""
+
+RELIABILITY_SOURCE = Source("practice", "1 is the median: half of all specimens fall short of it")
+"""What the default reliability factor means."""
+
+OWN_FATIGUE_SOURCE = Source("practice", "given by the study, no source named")
+"""Of a factor that the study gives."""
+
+
+@dataclass(frozen=True)
+class SpectrumEntry:
+    """A case as one stage of a spectrum.
+
+    Attributes:
+        case: Id of the case. Its cycle names the other end; without a cycle the load comes
+            and goes, from nothing to the whole.
+        cycles: How often it comes in one repetition of the spectrum.
+        scale: Multiple of the case's loads at both ends of the cycle.
+    """
+
+    case: str
+    cycles: float
+    scale: float = 1.0
+
+
+@dataclass(frozen=True)
+class FatigueInputs:
+    """The inputs of a fatigue assessment.
+
+    Attributes:
+        clamp_edge_factor: Fatigue notch factor Kf where the edge or the inside of an elastic
+            grip is read; a rigid grip's edge is singular already and takes none.
+        clamp_edge_source: Where it comes from.
+        reliability_factor: Allowable over median stress, above 0 and at most 1.
+        reliability_source: Where it comes from.
+        spectrum: Stages that add up; where none is named, each repeated case stands alone.
+    """
+
+    clamp_edge_factor: float = 2.0
+    clamp_edge_source: Source = CLAMP_EDGE_SOURCE
+    reliability_factor: float = 1.0
+    reliability_source: Source = RELIABILITY_SOURCE
+    spectrum: tuple[SpectrumEntry, ...] = ()
+
+
+def check_entry(entry: SpectrumEntry, cases: Sequence[Case]) -> None:
+    """Refuse a stage that the cases of a study cannot make up.
+
+    Raises:
+        InputError: An id that no case has, the nearest named, or that of a steady load.
+    """
+    known = {case.id: case for case in cases}
+    case = known.get(entry.case)
+    if not known:
+        raise refuse("case", f"is {entry.case!r} but the study has no case; add [[cases]]")
+    if case is None:
+        raise InputError(unknown_name("case", "case", entry.case, known))
+    if case.cycle and case.cycle.preload:
+        raise refuse("case", f"{entry.case!r} is a preload, which is steady; name a repeated case")
+
+
+def for_cases(inputs: FatigueInputs, case_ids: Sequence[str]) -> FatigueInputs:
+    """Return the inputs for some cases only: a spectrum that misses one of its cases is none.
+
+    A part of a spectrum would do a part of the damage, and look like the whole.
+    """
+    whole = all(entry.case in case_ids for entry in inputs.spectrum)
+    return inputs if whole else replace(inputs, spectrum=())
