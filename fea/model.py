@@ -15,6 +15,7 @@ from geometry.bar import Bar, local_wall_mm, nominal_od_mm
 from geometry.grading import LevelName, Seed
 from geometry.mesh import ONE_TURN, TubeMesh, build_mesh
 from loadcases.clamp import Clamp
+from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
 CLAMP = "clamp"
@@ -54,22 +55,29 @@ def band_name(load: PlacedLoad) -> str:
     return f"band {load.from_mm:.6f} {load.to_mm:.6f}"
 
 
+def lever_name(lever: LeverClamp) -> str:
+    """Return the name of a lever's clamp in the mesh."""
+    return f"lever {lever.from_mm:.6f} {lever.to_mm:.6f}"
+
+
 def mesh_for(
     bar: Bar,
     clamp: Clamp,
     loads: Iterable[PlacedLoad],
     level: LevelName = "standard",
     layers: int = 1,
+    levers: Sequence[LeverClamp] = (),
 ) -> TubeMesh:
-    """Return a mesh graded at the clamp's edges and the load bands.
+    """Return a mesh graded at the clamps' edges and the load bands.
 
     Raises:
         MeshError: gmsh fails, or a band is too short to hold an element.
     """
     bands = {band_name(load): (load.from_mm, load.to_mm) for load in loads}
-    regions = {CLAMP: (clamp.from_mm, clamp.to_mm), **bands}
+    held = {lever_name(lever): (lever.from_mm, lever.to_mm) for lever in levers}
+    regions = {CLAMP: (clamp.from_mm, clamp.to_mm), **bands, **held}
     seeds = edge_seeds(bar, clamp)
-    for low, high in bands.values():
+    for low, high in (*bands.values(), *held.values()):
         od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
         seeds += [Seed(at, at, 0.12 * od_mm) for at in (low, high)]
     return build_mesh(bar, seeds, regions, level, layers)

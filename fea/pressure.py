@@ -42,4 +42,4 @@ def pressure_stiffness_blocks(points_mm: Floats, faces: Ints) -> Floats:
     moved += np.einsum("ql,nqij->nqilj", shapes.slopes[:, 1], by_a)
     blocks = np.einsum("q,qk,nqilj->nkilj", shapes.weights, shapes.values, moved)
     flat = blocks.reshape(len(faces), 24, 24)
-    return (flat + flat.swapaxes(1, 2)) / 2
+    return np.asarray((flat + flat.swapaxes(1, 2)) / 2)

@@ -4,9 +4,10 @@ from dataclasses import dataclass
 from typing import Literal
 
 from geometry.centreline import CentreLine
-from geometry.errors import Problem
+from geometry.errors import InputError, Problem
 from geometry.limits import Range, number_problem, unknown_name
 from geometry.source import Source
+from loadcases.bolts import Bolts, bolt_problems
 
 Grip = Literal["elastic", "rigid"]
 GRIPS: tuple[Grip, ...] = ("elastic", "rigid")
@@ -32,12 +33,14 @@ class Clamp:
             displacement there.
         normal_n_per_mm3: Foundation stiffness across the face; unused when rigid.
         tangential_n_per_mm3: Foundation stiffness along the face; unused when rigid.
+        bolts: What tightens it, None where that is not known.
     """
 
     width_mm: float
     grip: Grip = "elastic"
     normal_n_per_mm3: float = 7000.0
     tangential_n_per_mm3: float = 3500.0
+    bolts: Bolts | None = None
 
     @property
     def from_mm(self) -> float:
@@ -68,4 +71,7 @@ def clamp_problems(clamp: Clamp, line: CentreLine) -> tuple[Problem, ...]:
     ]
     if clamp.grip not in GRIPS:
         found.append(unknown_name("grip", "grip", clamp.grip, GRIPS))
-    return tuple(problem for problem in found if problem)
+    faults = (
+        InputError(*bolt_problems(clamp.bolts)).within("bolts") if clamp.bolts else InputError()
+    )
+    return (*(problem for problem in found if problem), *faults.problems)

@@ -1,6 +1,7 @@
 """From the answers of a run to the content of results.json."""
 
 from collections.abc import Iterable
+from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
 
 import numpy as np
@@ -109,7 +110,7 @@ def _material(run: StudyRun) -> MaterialRecord:
 def _clamp(run: StudyRun) -> ClampRecord:
     clamp = run.study.clamp
     elastic = clamp.grip == "elastic"
-    default = clamp == Clamp(clamp.width_mm)
+    default = replace(clamp, bolts=None) == Clamp(clamp.width_mm)
     return ClampRecord(
         width_mm=clamp.width_mm,
         grip=clamp.grip,

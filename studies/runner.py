@@ -9,18 +9,20 @@ from typing import ParamSpec, TypeVar
 import numpy as np
 
 from fea.checks import Check, balance_checks, bracket_checks, volume_check
+from fea.clamping import ClampCase, Clamping
 from fea.error_estimate import ErrorEstimate, estimate_error
 from fea.frame import FrameResult, solve_frame
 from fea.hot_spot import Peak, band_peak, peak_stress
+from fea.life import Life
 from fea.linear_solver import Factor, SolverName
-from fea.local_buckling import Walls
 from fea.model import Model, build_model, mesh_for
 from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
-from fea.stability import Stability, assess_stability, walls_of_model
+from fea.stability import Stability
 from fea.statics import LoadPoint, Solution, StaticAnswer, factorise_model, solve_cases
 from geometry.grading import LevelName
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad
+from studies.assessment import Assessment, assess, life_of_study, share
 from studies.study import Study, require_cases
 
 Given = ParamSpec("Given")
@@ -61,6 +63,8 @@ class CaseRun:
         grips: Answers with a softer and a firmer grip; none for a rigid one.
         checks: Every check of the case.
         stability: Elastic buckling, and the wall place by place.
+        clamp: What the tightened clamps mean for it, None where no bolts are given.
+        life: Fatigue life, None where the case comes once.
     """
 
     placed: PlacedCase
@@ -74,6 +78,8 @@ class CaseRun:
     grips: tuple[GripAnswer, ...]
     checks: tuple[Check, ...]
     stability: Stability
+    clamp: ClampCase | None
+    life: Life | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +92,8 @@ class StudyRun:
         model: Mesh and equations.
         solver: Direct solver used.
         cases: One for each case of the study, in order.
+        clamping: The tightened clamps, None where no bolts are given.
+        life: Under the spectrum or all repeated cases in turn, None where there are no two.
         seconds: What each stage took.
     """
 
@@ -94,6 +102,8 @@ class StudyRun:
     model: Model
     solver: str
     cases: tuple[CaseRun, ...]
+    clamping: Clamping | None
+    life: Life | None
     seconds: dict[str, float]
 
 
@@ -102,9 +112,7 @@ class _Shared:
     """What the judgement of every case needs."""
 
     model: Model
-    factor: Factor
     recovery: Recovery
-    walls: tuple[Walls, ...]
     volume: Check
     residual: float
 
@@ -115,7 +123,7 @@ _Part = tuple[
     SurfaceStress,
     tuple[FrameResult, FrameResult],
     tuple[GripAnswer, ...],
-    Stability,
+    Assessment,
 ]
 """What is known of a case before it is judged."""
 
@@ -151,7 +159,7 @@ def run_study(
 
     level = level or study.mesh_level
     loads = [case.loads for case in study.cases]
-    mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level)
+    mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level, 1, study.levers)
     model = timed("assemble", build_model, study.bar, study.clamp, mesh)
     volume = volume_check(model)
     factor = timed("factorise", factorise_model, model, solver)
@@ -161,15 +169,16 @@ def run_study(
     stresses = timed("stress", _stresses, model, recovery, solution)
     grips = timed("grip", _grips, model, recovery, loads, others)
     frames = timed("frame", _frames, study, loads)
-    walls = timed("stability", walls_of_model, model)
-    shared = _Shared(model, factor, recovery, walls, volume, solution.residual)
-    stable = [
-        timed("stability", _stability, shared, *part)
+    given = timed("assess", share, study, model, factor, recovery, stresses)
+    assessed = [
+        timed("assess", assess, given, *part)
         for part in zip(study.cases, solution.answers, stresses, strict=True)
     ]
-    parts = zip(study.cases, solution.answers, stresses, frames, grips, stable, strict=True)
+    life = timed("assess", life_of_study, given)
+    shared = _Shared(model, recovery, volume, solution.residual)
+    parts = zip(study.cases, solution.answers, stresses, frames, grips, assessed, strict=True)
     cases = tuple(timed("judge", _judged, shared, part) for part in parts)
-    return StudyRun(study, level, model, solution.solver, cases, seconds)
+    return StudyRun(study, level, model, solution.solver, cases, given.clamping, life, seconds)
 
 
 def deflection_mm(answer: StaticAnswer) -> float:
@@ -236,14 +245,8 @@ def _grips(
     return [tuple(grips[number] for grips in by_grip) for number in range(len(loads))]
 
 
-def _stability(
-    shared: _Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
-) -> Stability:
-    return assess_stability(shared.model, shared.factor, shared.walls, placed.loads, answer, stress)
-
-
 def _judged(shared: _Shared, part: _Part) -> CaseRun:
-    placed, answer, stress, frames, grips, stability = part
+    placed, answer, stress, frames, grips, assessed = part
     model, loads = shared.model, placed.loads
     peak = peak_stress(model, stress, loads)
     balance = balance_checks(model, loads, answer, shared.residual)
@@ -257,5 +260,7 @@ def _judged(shared: _Shared, part: _Part) -> CaseRun:
         *frames,
         grips,
         (shared.volume, *balance, *bracket_checks(answer, *frames)),
-        stability,
+        assessed.stability,
+        assessed.clamp,
+        assessed.life,
     )

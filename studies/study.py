@@ -14,10 +14,12 @@ from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
+from loadcases.levers import LeverClamp
 from studies.cautions import cautions
 from studies.errors import StudyError
 from studies.format import coupling
 from studies.format.bar_tables import BarTable
+from studies.format.clamp_coupling import lever_of
 from studies.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
 from studies.format.reading import read_table
 from studies.format.sentences import problems_of
@@ -25,6 +27,7 @@ from studies.format.study_tables import (
     CaseChoice,
     CatalogueCaseTable,
     ClampTable,
+    LeverTable,
     OwnCaseTable,
     SpectrumTable,
     StudyTable,
@@ -51,6 +54,7 @@ class Study:
         title: In words.
         bar: The bar.
         clamp: The stem's clamp.
+        levers: Clamps of control levers.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
         sweeps: What a sweep varies, as written.
@@ -64,6 +68,7 @@ class Study:
     title: str
     bar: Bar
     clamp: Clamp
+    levers: tuple[LeverClamp, ...]
     mesh_level: MeshLevel
     cases: tuple[PlacedCase, ...]
     sweeps: tuple[SweepTable, ...]
@@ -96,6 +101,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
     problems: list[Problem] = []
     whole = _whole(table, problems)
     bar, clamp, cases = _parts(table, problems)
+    levers = _levers(table.get("levers", []), bar, clamp, problems)
     _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
@@ -105,6 +111,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
         title=whole.title or whole.name,
         bar=bar,
         clamp=clamp,
+        levers=levers,
         mesh_level=whole.mesh.level,
         cases=cases,
         sweeps=whole.sweep,
@@ -185,6 +192,19 @@ def _cases(
             continue
         case = _tried(partial(_case, table, bar, clamp), f"cases[{index}]", problems)
         placed += [case] if case else []
+    return tuple(placed)
+
+
+def _levers(
+    raw_levers: object, bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+) -> tuple[LeverClamp, ...]:
+    if not isinstance(raw_levers, list) or bar is None or clamp is None:
+        return ()
+    placed = []
+    for index, raw in enumerate(raw_levers):
+        if table := _valid(LeverTable.model_validate, raw):
+            lever = _tried(partial(lever_of, table, bar, clamp), f"levers[{index}]", problems)
+            placed += [lever] if lever else []
     return tuple(placed)
 
 

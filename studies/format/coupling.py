@@ -17,6 +17,7 @@ from loadcases.clamp import Clamp, clamp_problems
 from loadcases.load import Load
 from loadcases.parameters import resolve
 from studies.format.bar_tables import BarTable, SourceTable
+from studies.format.clamp_coupling import bolts_of
 from studies.format.rules import in_terms_of_file, polyline_of, stations_of
 from studies.format.study_tables import (
     CatalogueCaseTable,
@@ -50,7 +51,13 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
     Raises:
         InputError: A clamp that does not fit the bar.
     """
-    clamp = Clamp(table.width_mm, table.grip, table.normal_n_per_mm3, table.tangential_n_per_mm3)
+    clamp = Clamp(
+        table.width_mm,
+        table.grip,
+        table.normal_n_per_mm3,
+        table.tangential_n_per_mm3,
+        bolts_of(table.bolts) if table.bolts else None,
+    )
     problems = clamp_problems(clamp, bar.line) if bar else ()
     if problems:
         raise InputError(*problems)

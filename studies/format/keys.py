@@ -50,6 +50,8 @@ _HOMES: dict[type[BaseModel], str] = {
     study_tables.StudyTable: "the top of the file",
     bar_tables.BarTable: "[bar]",
     study_tables.ClampTable: "[clamp]",
+    study_tables.BoltsTable: "a clamp's bolts",
+    study_tables.LeverTable: "[[levers]]",
     study_tables.MeshTable: "[mesh]",
     bar_tables.HalfTable: "[bar.right]",
     bar_tables.BendEffectsTable: "[bar.bend_effects]",

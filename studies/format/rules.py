@@ -23,7 +23,7 @@ from studies.format.wording import shown, shown_key
 
 if TYPE_CHECKING:
     from studies.format.bar_tables import HalfTable, MaterialTable, StationTable
-    from studies.format.study_tables import CatalogueCaseTable, LoadTable, SweepTable
+    from studies.format.study_tables import CatalogueCaseTable, LeverTable, LoadTable, SweepTable
 
 Half = TypeVar("Half", bound="HalfTable")
 
@@ -127,6 +127,13 @@ def load_placed(load: "LoadTable") -> "LoadTable":
     return load
 
 
+def lever_placed(lever: "LeverTable") -> "LeverTable":
+    """Refuse a lever's clamp without a place or with two."""
+    if problem := _place_problem(lever):
+        raise broken(problem)
+    return lever
+
+
 def parameters_plain(case: "CatalogueCaseTable") -> "CatalogueCaseTable":
     """Refuse parameters of a catalogue case that are neither a plain number nor a short text."""
     given = case.model_extra or {}
@@ -207,7 +214,7 @@ def _start_problems(half: "HalfTable", side: str) -> list[Problem]:
     return [Problem("points_mm[1]", sentence)] if any(corner) else []
 
 
-def _place_problem(load: "LoadTable") -> Problem | None:
+def _place_problem(load: "LoadTable | LeverTable") -> Problem | None:
     ends = load.side is not None or load.from_end_mm is not None
     if ends and load.at_mm is not None:
         return Problem("", "has two places; give either side and from_end_mm, or at_mm")

@@ -147,7 +147,7 @@ def _no_choice(detail: ErrorDetails) -> str:
 
 def _no_list(detail: ErrorDetails) -> str:
     key, index = _key(detail), detail["loc"][-1]
-    if key in {"cases", "spectrum", "sweep"} and isinstance(detail["input"], dict):
+    if key in {"cases", "levers", "spectrum", "sweep"} and isinstance(detail["input"], dict):
         return f"is one table; begin each entry with double brackets, [[{key}]]"
     if isinstance(index, int):
         return f"is {shown(detail['input'])}; give a list of three numbers, [x, y, z]"

@@ -14,10 +14,29 @@ from studies.format import values as v
 from studies.format.bar_tables import BarTable, MaterialTable, SourceTable, Table
 
 MAX_CASES = 100
+MAX_LEVERS = 8
 MAX_LOADS = 20
 MAX_SWEEPS = 10
 MAX_STAGES = 100
 MAX_VALUES = 1000
+
+
+class BoltsTable(Table):
+    """The bolts that close a clamp."""
+
+    count: v.BoltCount = Field(description="number of bolts", examples=[4])
+    torque_nm: v.Torque = Field(description="torque on each bolt", examples=[5])
+    diameter_mm: v.Thread = Field(description="diameter of the thread", examples=[5])
+    nut_factor: v.NutFactor = Field(
+        0.2, description="K of torque = K x diameter x preload", examples=[0.2]
+    )
+    scatter: v.Scatter = Field(
+        1.6, description="largest over least preload at one torque", examples=[1.6]
+    )
+    pressure: v.Pressure = Field("uniform", description="how the pressure is spread round")
+    friction: v.Friction = Field(
+        0.2, description="coefficient of friction, clamp on tube", examples=[0.2]
+    )
 
 
 class ClampTable(Table):
@@ -31,6 +50,26 @@ class ClampTable(Table):
     tangential_n_per_mm3: v.GripStiffness = Field(
         3500.0, description="stiffness of an elastic grip along its face", examples=[3500]
     )
+    bolts: BoltsTable | None = Field(None, description="the bolts that close it")
+
+
+class LeverTable(Table):
+    """The clamp of a control lever on a grip."""
+
+    side: v.Side | None = Field(None, description="half that carries it", examples=["right"])
+    from_end_mm: v.Place | None = Field(
+        None, description="distance of its middle from the end of its half", examples=[140]
+    )
+    at_mm: v.SignedPlace | None = Field(
+        None, description="signed place of its middle along the bar", examples=[-220]
+    )
+    width_mm: v.Band = Field(description="clamped length", examples=[12])
+    bolts: BoltsTable = Field(
+        description="the bolts that close it",
+        examples=[{"count": 1, "torque_nm": 3, "diameter_mm": 5}],
+    )
+
+    _rule = model_validator(mode="after")(rules.lever_placed)
 
 
 class MeshTable(Table):
@@ -175,6 +214,9 @@ class StudyTable(Table):
     title: v.Text | None = Field(None, description="title of the study", examples=["Harbour flat"])
     bar: BarTable = Field(description="the bar", examples=["[bar]"])
     clamp: ClampTable = Field(ClampTable(), description="the stem's clamp")
+    levers: tuple[LeverTable, ...] = Field(
+        (), max_length=MAX_LEVERS, description="clamps of control levers"
+    )
     mesh: MeshTable = Field(MeshTable(), description="the mesh")
     cases: tuple[CaseChoice, ...] = Field((), max_length=MAX_CASES, description="load cases")
     fatigue: FatigueTable = Field(FatigueTable(), description="what fatigue is judged with")

@@ -13,6 +13,7 @@ UNITS = {
     "_kg_m3": "kg/m3",
     "_percent": "%",
     "_nmm": "N·mm",
+    "_nm": "N·m",
     "_mpa": "MPa",
     "_deg": "deg",
     "_mm": "mm",

@@ -1,0 +1,91 @@
+"""What could end each load case: stability, clamps and fatigue, on the answers at hand."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fea.clamping import ClampCase, Clamping, clamp_case, tighten
+from fea.life import Life, Repeated, case_life, study_life
+from fea.linear_solver import Factor, SolverName
+from fea.local_buckling import Walls
+from fea.model import Model
+from fea.recovery import Recovery, SurfaceStress
+from fea.stability import Stability, assess_stability, walls_of_model
+from fea.statics import StaticAnswer
+from loadcases.case import PlacedCase
+from studies.study import Study
+
+
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """What the assessment of every case needs.
+
+    Attributes:
+        model: The equations.
+        factor: Their factor.
+        walls: What the walls stand.
+        clamping: The tightened clamps, None where no bolts are given.
+        repeated: All cases with their stress, for fatigue.
+    """
+
+    model: Model
+    factor: Factor
+    walls: tuple[Walls, ...]
+    clamping: Clamping | None
+    repeated: Repeated
+
+
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """The assessment of one load case.
+
+    Attributes:
+        stability: Elastic buckling, and the wall place by place.
+        clamp: What the tightened clamps mean for it, None where no bolts are given.
+        life: Fatigue life, None where the case comes once.
+    """
+
+    stability: Stability
+    clamp: ClampCase | None
+    life: Life | None
+
+
+def share(
+    study: Study,
+    model: Model,
+    factor: Factor,
+    recovery: Recovery,
+    stresses: Sequence[SurfaceStress],
+) -> Shared:
+    """Return what the assessment of every case needs.
+
+    Raises:
+        SolveError: The bar does not balance under its own clamps.
+    """
+    solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
+    clamping = tighten(model, study.levers, recovery, solver)
+    repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping)
+    return Shared(model, factor, walls_of_model(model), clamping, repeated)
+
+
+def assess(
+    shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+) -> Assessment:
+    """Return the assessment of one load case.
+
+    Raises:
+        SolveError: The eigenvalues do not converge, or the clamp lets go of the bar.
+    """
+    model, factor, loads = shared.model, shared.factor, placed.loads
+    clamp = None
+    if shared.clamping:
+        clamp = clamp_case(model, factor, shared.clamping, loads, answer, stress)
+    return Assessment(
+        assess_stability(model, factor, shared.walls, loads, answer, stress),
+        clamp,
+        case_life(shared.repeated, placed),
+    )
+
+
+def life_of_study(shared: Shared) -> Life | None:
+    """Return the life under the study's spectrum, or under all its repeated cases in turn."""
+    return study_life(shared.repeated)
