@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
-from fea.hot_spot import FACES, FaceName, read_surface
+from fea.hot_spot import FACES, FaceName, Peak, peak_stress, read_surface
 from fea.linear_solver import Factor, SolverName
 from fea.model import CLAMP, Model, lever_name
 from fea.preload import Squeeze, squeeze_displacements, unit_pressure_mpa
 from fea.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
-from fea.statics import StaticAnswer
+from fea.statics import StaticAnswer, band_modes
+from fea.surface import mean_displacement
 from geometry.arrays import Floats
 from geometry.bar import local_wall_mm, nominal_od_mm
 from geometry.mesh import ONE_TURN
@@ -39,8 +40,9 @@ class Tightened:
     """One tightened clamp.
 
     Attributes:
-        name: stem, or lever with its place.
+        name: stem or lever.
         at_mm: Its middle.
+        width_mm: Its length.
         bolts: What tightens it.
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
@@ -53,6 +55,7 @@ class Tightened:
 
     name: str
     at_mm: float
+    width_mm: float
     bolts: Bolts
     force: Preload
     pressure_mpa: float
@@ -71,12 +74,14 @@ class Clamping:
         nominal: Stress of all at the nominal preload.
         largest: Stress of all at the largest.
         least_mpa: (n, q) pressure of the stem's clamp at the least preload, None without bolts.
+        recovery: That of the mesh.
     """
 
     clamps: tuple[Tightened, ...]
     nominal: SurfaceStress
     largest: SurfaceStress
     least_mpa: Floats | None
+    recovery: Recovery
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,6 +98,8 @@ class ClampCase:
             nothing turns it or the stem's bolts are not known.
         lifted_share: Part of the clamped face that the foundation would have to pull.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
+        contact_peak: Peak stress of that answer.
+        contact_deflection_mm: Largest displacement of a load point in it.
     """
 
     yield_factor: float
@@ -102,6 +109,8 @@ class ClampCase:
     slip_factor: float | None
     lifted_share: float
     contact: Contact | None
+    contact_peak: Peak | None
+    contact_deflection_mm: float | None
 
 
 def tighten(
@@ -133,7 +142,7 @@ def tighten(
     least = None
     if model.clamp.bolts and model.clamp.grip == "elastic":
         least = forces[0].low_n * unit_pressure_mpa(model, squeezes[0])[1]
-    return Clamping(clamps, nominal, largest, least)
+    return Clamping(clamps, nominal, largest, least, recovery)
 
 
 def clamp_case(
@@ -149,17 +158,22 @@ def clamp_case(
     Raises:
         SolveError: The clamp lets go of the bar.
     """
-    share, contact = 0.0, None
+    share, contact, peak, deflection = 0.0, None, None, None
     if clamping.least_mpa is not None:
         pull = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
         share = lifted_share(model, pull > 0)
         if share:
             contact = solve_contact(model, factor, loads, clamping.least_mpa, pull > 0)
+            lifted = _stress(model, clamping.recovery, contact.displacement_mm)
+            peak = peak_stress(model, lifted, loads)
+            deflection = _deflection_mm(model, loads, contact)
     return ClampCase(
         *_first_yield(model, clamping, loads, stress),
         _slip_factor(clamping, answer),
         share,
         contact,
+        peak,
+        deflection,
     )
 
 
@@ -202,10 +216,15 @@ def _first_yield(
     return min(found, key=lambda place: place[0])
 
 
+def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) -> float:
+    moved = (mean_displacement(band_modes(model, one), contact.displacement_mm) for one in loads)
+    return max(float(np.linalg.norm(shift)) for shift in moved)
+
+
 def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     stem = clamping.clamps[0]
     torque_nmm = abs(float(answer.reaction_moment_nmm[0]))
-    if stem.name != CLAMP or not torque_nmm > stem.slip_nmm / NEVER:
+    if stem.name != "stem" or not torque_nmm > stem.slip_nmm / NEVER:
         return None
     return stem.slip_nmm / torque_nmm
 
@@ -219,8 +238,9 @@ def _tightened(
     near = np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= squeeze.width_mm / 2 + diameter_mm
     elastic = material.youngs_modulus_mpa, material.poisson_ratio
     return Tightened(
-        squeeze.region,
+        "stem" if squeeze.region == CLAMP else "lever",
         at_mm,
+        squeeze.width_mm,
         bolts,
         force,
         mean_pressure_mpa(force.nominal_n, diameter_mm, squeeze.width_mm),

@@ -10,7 +10,7 @@ from loadcases.axes import Vector, turn_about_x
 from loadcases.load import SIDES, Load, Side, from_end_to_s_mm
 from loadcases.template import Built, Given
 
-STRESS_ONLY = "Stress only: this does not tell whether the bar turns in the stem."
+STRESS_ONLY = "Whether the bar turns in the stem is told where the study gives the clamp's bolts."
 
 
 def bar_bending(given: Given, bar: Bar) -> Built:

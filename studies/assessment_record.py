@@ -1,10 +1,21 @@
 """The content of results.json on what could end each load case."""
 
-import numpy as np
+from dataclasses import asdict
 
+from fea.clamping import Tightened
+from fea.life import Life
 from fea.zones import Zone
 from studies.limits import Limit, zone_in_words
-from studies.records import BucklingRecord, LimitRecord, ZoneRecord
+from studies.record_parts import degrees_round, place_record, source_record
+from studies.records import (
+    BucklingRecord,
+    ClampCaseRecord,
+    FatigueRecord,
+    LimitRecord,
+    StageRecord,
+    TightenedRecord,
+    ZoneRecord,
+)
 from studies.runner import CaseRun, StudyRun
 
 
@@ -32,7 +43,7 @@ def limit_record(limit: Limit) -> LimitRecord:
         load_factor=limit.load_factor,
         place=limit.place,
         s_mm=limit.s_mm,
-        theta_deg=None if limit.theta_rad is None else _degrees(limit.theta_rad),
+        theta_deg=None if limit.theta_rad is None else degrees_round(limit.theta_rad),
         rests_on=list(limit.rests_on),
     )
 
@@ -42,7 +53,7 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
         s_from_mm=zone.s_from_mm,
         s_to_mm=zone.s_to_mm,
         s_mm=zone.s_mm,
-        theta_deg=_degrees(zone.theta_rad),
+        theta_deg=degrees_round(zone.theta_rad),
         utilisation=zone.utilisation,
         limit=zone.limit,
         driver=zone.driver,
@@ -50,5 +61,62 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
     )
 
 
-def _degrees(theta_rad: float) -> float:
-    return float(np.degrees(theta_rad)) % 360
+def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
+    """Return a fatigue life as results.json holds it."""
+    if life is None:
+        return None
+    result = life.result
+    return FatigueRecord(
+        cycles=result.cycles,
+        stages=[StageRecord(case=case, cycles=cycles) for case, cycles in life.cases],
+        amplitude_mpa=result.amplitude_mpa,
+        mean_mpa=result.mean_mpa,
+        stress_ratio=result.stress_ratio,
+        plane_deg=result.plane_deg,
+        at=place_record(run.study.bar, life, "clamp edge" if life.kf > 1 else "surface"),
+        notch_factor=life.kf,
+        reliability_factor=result.reliability_factor,
+        life_cycles=result.life_cycles,
+        beyond_curve=result.beyond_curve,
+        damage=result.damage,
+        safety_factor=result.stress_factor,
+        basis=result.basis,
+        curve=source_record(result.curve.source) if result.curve else None,
+        notes=list(result.notes),
+    )
+
+
+def tightened_records(run: StudyRun) -> list[TightenedRecord]:
+    """Return the tightened clamps as results.json holds them."""
+    return [_tightened(clamp) for clamp in run.clamping.clamps] if run.clamping else []
+
+
+def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
+    """Return what the clamps mean for a case as results.json holds it."""
+    clamp = case.clamp
+    if clamp is None:
+        return None
+    return ClampCaseRecord(
+        yield_factor=clamp.yield_factor,
+        yield_at=place_record(run.study.bar, clamp),
+        slip_factor=clamp.slip_factor,
+        lifted_percent=100 * clamp.lifted_share,
+        contact_peak_mpa=clamp.contact_peak.stress_mpa if clamp.contact_peak else None,
+        contact_deflection_mm=clamp.contact_deflection_mm,
+    )
+
+
+def _tightened(clamp: Tightened) -> TightenedRecord:
+    force = clamp.force
+    return TightenedRecord(
+        name=clamp.name,
+        at_mm=clamp.at_mm,
+        width_mm=clamp.width_mm,
+        bolts=asdict(clamp.bolts),
+        preload_n=(force.low_n, force.nominal_n, force.high_n),
+        pressure_mpa=clamp.pressure_mpa,
+        ring_pressure_mpa=clamp.ring_mpa,
+        slip_torque_nmm=clamp.slip_nmm,
+        line_slip_torque_nmm=clamp.line_slip_nmm,
+        peak_stress_mpa=clamp.peak_mpa,
+    )

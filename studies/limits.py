@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from fea.life import Life
 from fea.stress_strain import curve_source
 from fea.zones import Zone
 from geometry.source import MARKS, Source
@@ -16,6 +17,12 @@ WRINKLING_SOURCE = Source(
     "memory", "plastic wrinkling of a cylinder, derived anew and checked by a second route"
 )
 INTERACTION_SOURCE = Source("memory", "interaction with hoop compression and shear, EN 1993-1-6")
+
+
+WORTH_TELLING = 0.999
+"""Preload that lowers first yield by less than a thousandth does not move its place."""
+
+PRELOAD = ("the preload of the bolts (scatter, nut factor: seen in secondary sources)",)
 
 
 @dataclass(frozen=True)
@@ -44,6 +51,7 @@ class Limit:
 def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     """Return the limits of a load case, the nearest first."""
     found = [*_yield(run, case), *_stability(run, case), *_elastic(run, case)]
+    found += [*_slip(case), *_fatigue(run, case)]
     return tuple(sorted(found, key=lambda limit: limit.load_factor))
 
 
@@ -69,19 +77,21 @@ def marked(what: str, source: Source) -> tuple[str, ...]:
 
 
 def _yield(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
-    material, peak = run.study.bar.spec.material, case.peak
+    """Yield first yield as it is nearest: by the load, with the clamps' preload, or lifted off."""
+    material, lifted = run.study.bar.spec.material, case.clamp and case.clamp.contact_peak
+    peak = max((case.peak, lifted or case.peak), key=lambda one: one.stress_mpa)
+    factor = material.proof_stress_mpa / peak.stress_mpa
     rests = marked("the proof stress", material.source)
     if peak.rule == "clamp edge":
         rests += ("how firmly the stem holds (estimated)", "the reading rule at a clamp edge")
-    yield Limit(
-        "first yield",
-        "the metal first yields",
-        material.proof_stress_mpa / peak.stress_mpa,
-        place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face),
-        peak.s_mm,
-        peak.theta_rad,
-        rests,
-    )
+    at, event = (peak.s_mm, peak.theta_rad, peak.face), "the metal first yields"
+    if case.clamp and case.clamp.yield_factor < WORTH_TELLING * factor:
+        clamp = case.clamp
+        factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.face)
+        event += " under load and tightened clamps together"
+        rests += PRELOAD
+    place = place_in_words(run.study.bar, *at)
+    yield Limit("first yield", event, factor, place, at[0], at[1], rests)
 
 
 def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
@@ -121,3 +131,41 @@ def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     place = f"{side_of(at_mm)}, its shape largest {abs(at_mm):.0f} mm from the clamp centre"
     factor, rests = float(stable.elastic.factors[0]), ("a perfect bar that never yields",)
     yield Limit("elastic buckling", "the elastic bar buckles", factor, place, at_mm, None, rests)
+
+
+def _slip(case: CaseRun) -> Iterator[Limit]:
+    if case.clamp is None or case.clamp.slip_factor is None:
+        return
+    rests = (*PRELOAD, "friction of clamp on tube (from memory, unverified, unless given)")
+    event = "the bar turns in its clamp, at the least preload"
+    yield Limit("slip in the clamp", event, case.clamp.slip_factor, "", 0.0, None, rests)
+
+
+def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+    limit = life_limit(run, case.life)
+    if limit:
+        yield limit
+
+
+def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
+    """Return the limit of a life, None where there is none or its stress factor is not known."""
+    factor = life.result.stress_factor if life else None
+    if life is None or factor is None:
+        return None
+    place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.face)
+    event = f"a crack is due within the {life.result.cycles:g} cycles asked for"
+    at = life.s_mm, life.theta_rad
+    return Limit("fatigue", event, factor, place, *at, _life_rests(run, life))
+
+
+def _life_rests(run: StudyRun, life: Life) -> tuple[str, ...]:
+    inputs, result = run.study.fatigue, life.result
+    found: tuple[str, ...] = ()
+    if life.kf > 1:
+        found += marked(f"the notch factor {life.kf:g} at the clamp", inputs.clamp_edge_source)
+        found += ("how firmly the stem holds (estimated)",)
+    if result.endurance:
+        found += marked("the endurance of the metal", result.endurance.source)
+    if result.reliability_factor == 1:
+        found += ("a median curve: half of all specimens fail earlier",)
+    return found

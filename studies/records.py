@@ -163,6 +163,62 @@ class BucklingRecord(Record):
     zones: list[ZoneRecord] = Field(description="Most used first.")
 
 
+class StageRecord(Record):
+    """A case as one stage of a fatigue life."""
+
+    case: str
+    cycles: float
+
+
+class FatigueRecord(Record):
+    """Fatigue life at the worst place and on the worst plane through it."""
+
+    cycles: float = Field(description="Asked for, of all stages together.")
+    stages: list[StageRecord]
+    amplitude_mpa: float = Field(description="Normal stress on the plane, notch factor included.")
+    mean_mpa: float = Field(description="As counted: a compressive mean is zero.")
+    stress_ratio: float
+    plane_deg: float = Field(description="Normal of the plane, from axial towards hoop.")
+    at: PlaceRecord
+    notch_factor: float
+    reliability_factor: float
+    life_cycles: float | None = Field(description="At least this where beyond_curve.")
+    beyond_curve: bool
+    damage: float | None = Field(description="Miner's sum of one repetition.")
+    safety_factor: float | None = Field(
+        description="Multiple of the repeated loads that uses the life up."
+    )
+    basis: str
+    curve: SourceRecord | None
+    notes: list[str]
+
+
+class TightenedRecord(Record):
+    """A tightened clamp."""
+
+    name: str
+    at_mm: float
+    width_mm: float
+    bolts: dict[str, float | str]
+    preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
+    pressure_mpa: float = Field(description="Mean, nominal.")
+    ring_pressure_mpa: float = Field(description="That presses a free tube flat.")
+    slip_torque_nmm: float = Field(description="At the least preload.")
+    line_slip_torque_nmm: float = Field(description="The same, touching along two lines only.")
+    peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
+
+
+class ClampCaseRecord(Record):
+    """What the tightened clamps mean for a load case."""
+
+    yield_factor: float = Field(description="Multiple that yields together with the preload.")
+    yield_at: PlaceRecord
+    slip_factor: float | None = Field(description="Multiple that turns the bar in its clamp.")
+    lifted_percent: float = Field(description="Of the clamped face that would have to pull.")
+    contact_peak_mpa: float | None = Field(description="With a clamp that only presses.")
+    contact_deflection_mm: float | None
+
+
 class LimitRecord(Record):
     """Something that ends the use of the bar in a load case."""
 
@@ -209,6 +265,8 @@ class CaseRecord(Record):
     reaction_moment_nmm: Vector
     error_estimate: ErrorRecord
     buckling: BucklingRecord
+    clamp: ClampCaseRecord | None = Field(description="Null where no bolts are given.")
+    fatigue: FatigueRecord | None = Field(description="Null for a case that comes once.")
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(description="Of the nearest limit.")
     checks: list[CheckRecord]
@@ -225,6 +283,10 @@ class ResultsRecord(Record):
     bar: BarRecord
     material: MaterialRecord
     clamp: ClampRecord
+    tightened: list[TightenedRecord] = Field(description="The stem's clamp first, then levers.")
+    fatigue: FatigueRecord | None = Field(
+        description="Under the spectrum, or under all repeated cases in turn."
+    )
     verdict: str = Field(description="Of the case whose limit is nearest.")
     warnings: list[str]
     cases: list[CaseRecord]

@@ -6,17 +6,21 @@ from importlib.metadata import PackageNotFoundError, version
 
 import numpy as np
 
-from fea.hot_spot import Peak
 from fea.statics import LoadPoint
 from geometry.arrays import Floats
 from geometry.bar import end_to_end_mm
 from geometry.material import material_sources
 from geometry.properties import mass_g
-from geometry.source import Source
 from loadcases.clamp import GRIP_SOURCE, Clamp
-from studies.assessment_record import buckling_record, limit_record
-from studies.limits import limits_of
-from studies.places import place_in_words
+from studies.assessment_record import (
+    buckling_record,
+    clamp_case_record,
+    fatigue_record,
+    limit_record,
+    tightened_records,
+)
+from studies.limits import life_limit, limits_of
+from studies.record_parts import place_record, source_record
 from studies.records import (
     FORMAT,
     FORMAT_VERSION,
@@ -30,9 +34,7 @@ from studies.records import (
     LoadPointRecord,
     MaterialRecord,
     MeshRecord,
-    PlaceRecord,
     ResultsRecord,
-    SourceRecord,
     StudyRecord,
     Vector,
 )
@@ -53,8 +55,11 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
+        tightened=tightened_records(run),
+        fatigue=fatigue_record(run, run.life),
         verdict=study_verdict(
-            [(case.placed.case.title, limits_of(run, case)) for case in run.cases]
+            [(case.placed.case.title, limits_of(run, case)) for case in run.cases],
+            life_limit(run, run.life),
         ),
         warnings=list(run.study.warnings),
         cases=[_case(run, case) for case in run.cases],
@@ -103,7 +108,7 @@ def _material(run: StudyRun) -> MaterialRecord:
         density_kg_m3=material.density_kg_m3,
         proof_stress_mpa=material.proof_stress_mpa,
         ultimate_stress_mpa=material.ultimate_stress_mpa,
-        sources={block: _source(source) for block, source in material_sources(material)},
+        sources={block: source_record(source) for block, source in material_sources(material)},
     )
 
 
@@ -116,7 +121,7 @@ def _clamp(run: StudyRun) -> ClampRecord:
         grip=clamp.grip,
         normal_n_per_mm3=clamp.normal_n_per_mm3 if elastic else None,
         tangential_n_per_mm3=clamp.tangential_n_per_mm3 if elastic else None,
-        source=_source(GRIP_SOURCE) if default else None,
+        source=source_record(GRIP_SOURCE) if default else None,
     )
 
 
@@ -126,14 +131,14 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
     return CaseRecord(
         id=case.placed.case.id,
         title=case.placed.case.title,
-        source=_source(case.placed.case.source),
+        source=source_record(case.placed.case.source),
         remarks=list(case.placed.case.remarks),
         notes=list(case.placed.case.notes),
         load_points=[_load_point(point) for point in case.answer.load_points],
         deflection_mm=deflection_mm(case.answer),
         stiffness_n_per_mm=stiffness_n_per_mm(case.answer),
         peak_stress_mpa=peak,
-        peak_stress_at=_place(run, case.peak),
+        peak_stress_at=place_record(run.study.bar, case.peak),
         load_band_peak_mpa=case.band.stress_mpa,
         safety_factor_yield=material.proof_stress_mpa / peak,
         safety_factor_ultimate=material.ultimate_stress_mpa / peak,
@@ -158,6 +163,8 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
             stress_percent=case.error.stress_percent,
         ),
         buckling=buckling_record(run, case),
+        clamp=clamp_case_record(run, case),
+        fatigue=fatigue_record(run, case.life),
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],
@@ -177,20 +184,6 @@ def _load_point(point: LoadPoint) -> LoadPointRecord:
         along_force_mm=along_force_mm(point),
         rotation_deg=_vector(np.degrees(point.rotation_rad)),
     )
-
-
-def _place(run: StudyRun, peak: Peak) -> PlaceRecord:
-    return PlaceRecord(
-        s_mm=peak.s_mm,
-        theta_deg=float(np.degrees(peak.theta_rad)) % 360,
-        face=peak.face,
-        rule=peak.rule,
-        words=place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face),
-    )
-
-
-def _source(source: Source) -> SourceRecord:
-    return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
 
 
 def _largest(vectors: Floats) -> float:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from fea.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
+from fea.contact import foundation_pressure_mpa
 from geometry.source import MARKS, Source
 from studies.limits import UNSURE
 from studies.runner import CaseRun, StudyRun, deflection_mm
@@ -30,6 +31,7 @@ LARGE_TURN_RAD = 0.1
 def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     """Return the cautions of a case, one sentence each, the general ones last."""
     found = [*_fatigue(case), *_strength(run, case), *_grip(run, case), *_bracket(case)]
+    found += [*_bolts(run, case)]
     found += [*_size(case)]
     found += [*_mesh(run, case), *_sources(run, case)]
     return (*found, *ALWAYS)
@@ -37,11 +39,17 @@ def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
 
 def _fatigue(case: CaseRun) -> Iterator[str]:
     cycle = case.placed.case.cycle
-    if cycle:
-        often = f"{cycle.cycles:g} cycles" if cycle.cycles else "repetition"
+    if cycle and cycle.preload:
+        yield "A steady load under the repeated ones: it shifts their mean and is not repeated."
+    elif cycle and not cycle.cycles:
         yield (
-            "The static extreme of a repeated load: life was not computed, and a factor above 1 "
-            f"says nothing about {often}."
+            "The static extreme of a repeated load: how often it comes is not given, so no life "
+            "was computed."
+        )
+    elif case.life:
+        yield (
+            "A fatigue life scatters by a factor of ten or more; scratches, corrosion and a sharp "
+            "clamp edge shorten it."
         )
 
 
@@ -78,6 +86,30 @@ def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
             "between three times and a third of its stiffness it moves by up to "
             f"{100 * share:.1f} %."
         )
+
+
+def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
+    """Say where a clamp is taken on trust: no bolts given, a thin tube, a squeezing pressure."""
+    clamp = run.study.clamp
+    if clamp.bolts is None and clamp.grip == "elastic":
+        pull = -float(foundation_pressure_mpa(run.model, case.answer.displacement_mm).min())
+        yield (
+            "Bolts were not given: the clamp is taken to hold everywhere, which needs a pressure "
+            f"of at least {pull:.0f} MPa from its bolts; slip and preload stress were not computed."
+        )
+    for one in run.clamping.clamps if run.clamping else ():
+        pressed = one.force.high_n / one.force.nominal_n * one.pressure_mpa
+        if pressed > one.ring_mpa:
+            yield (
+                f"The {one.name}'s clamp presses with up to {pressed:.1f} MPa, more than the "
+                f"{one.ring_mpa:.1f} MPa that press a free tube of this wall flat: it relies on a "
+                "clamp that keeps it round."
+            )
+        if one.bolts.pressure == "cosine":
+            yield (
+                f"The {one.name}'s pressure is taken as a cosine on a tube that nothing keeps "
+                "round: the stress that it gives is an upper figure."
+            )
 
 
 def _bracket(case: CaseRun) -> Iterator[str]:

@@ -17,12 +17,24 @@ def verdict(limits: Sequence[Limit]) -> str:
     return " ".join(sentence for sentence in sentences if sentence)
 
 
-def study_verdict(cases: Sequence[tuple[str, Sequence[Limit]]]) -> str:
-    """Return what a study comes to, from the title and the limits of each case."""
+def study_verdict(
+    cases: Sequence[tuple[str, Sequence[Limit]]], together: Limit | None = None
+) -> str:
+    """Return what a study comes to.
+
+    Args:
+        cases: Title and limits of each case.
+        together: Fatigue limit of all repeated cases or of the spectrum, if there is one.
+    """
     title, limits = min(cases, key=lambda case: case[1][0].load_factor)
-    if len(cases) == 1:
-        return verdict(limits)
-    return f"Of {len(cases)} load cases '{title}' governs. {verdict(limits)}"
+    found = verdict(limits)
+    if len(cases) > 1:
+        found = f"Of {len(cases)} load cases '{title}' governs. {found}"
+    if together and together.load_factor < limits[0].load_factor:
+        place = f": {together.place}"
+        share = f"at {together.load_factor:.2f} times their loads {together.event}{place}."
+        found = f"All repeated loads together come before any case: {share} {found}"
+    return found
 
 
 def _first(limit: Limit) -> str:

@@ -103,6 +103,8 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
     named += [
         ("yield in a loaded length", proof / case.load_band_peak_mpa) for case in record.cases
     ]
+    if record.fatigue and record.fatigue.safety_factor is not None:
+        named.append(("fatigue, all stages together", record.fatigue.safety_factor))
     name, least = min(named, key=lambda pair: pair[1])
     if fail_under is None or least >= fail_under:
         return

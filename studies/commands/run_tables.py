@@ -7,11 +7,9 @@ from pathlib import Path
 from rich.table import Table
 from rich.text import Text
 
+from studies.commands.assessed_lines import assessed_lines, clamp_lines, fatigue_lines
 from studies.commands.output import indented, printable, show, table
 from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
-
-MOST_ZONES = 4
-"""Zones printed for a case; results.json holds them all."""
 
 READ = {
     "surface": "taken on the surface",
@@ -24,9 +22,12 @@ def print_run(record: ResultsRecord, folder: Path) -> None:
     """Print a table over all cases, then each case's particulars, then the cautions."""
     show(Text(printable(f"{record.study.name}: {record.study.title}"), style="bold"))
     show(*(indented(line) for line in _heading(record)), "")
+    show(*(indented(line) for line in clamp_lines(record)), *([""] if record.tightened else []))
     names = (f"{number}  {case.id}" for number, case in enumerate(record.cases, start=1))
     show(*(indented(name) for name in names), "")
     show(_answers(record), "", Text(printable(record.verdict), style="bold"), "")
+    if record.fatigue:
+        show(*(indented(line) for line in fatigue_lines(record.fatigue, "All stages together")), "")
     shared = _shared_cautions(record)
     for number, case in enumerate(record.cases, start=1):
         show(Text(printable(f"{number}  {case.id}: {case.title}"), style="bold"))
@@ -103,7 +104,7 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
             f"Clamp {firmness} stiff: deflection {grip.deflection_mm:.2f} mm, "
             f"peak {grip.peak_stress_mpa:.0f} MPa"
         )
-    yield from _limits(case)
+    yield from assessed_lines(case)
     failed = [check.name for check in case.checks if not check.passed]
     words = f"{len(case.checks) - len(failed)} of {len(case.checks)} passed"
     yield f"Checks: {words}" + (f"; not passed: {', '.join(failed)}" if failed else "")
@@ -112,19 +113,6 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
         f"Mesh error, estimated: {error.deflection_percent:.2g} % of the deflection, "
         f"{error.stress_percent:.2g} % of the stress at the peak"
     )
-
-
-def _limits(case: CaseRecord) -> Iterator[str]:
-    yield "Limits, as multiples of this load:"
-    for limit in case.limits:
-        place = f"; {limit.place}" if limit.place else ""
-        yield f"  {limit.load_factor:6.2f}  {limit.name}{place}"
-    zones = case.buckling.zones
-    if zones:
-        yield f"Zones used to more than half ({len(zones)}):"
-        yield from (f"  {zone.words}" for zone in zones[:MOST_ZONES])
-    if len(zones) > MOST_ZONES:
-        yield f"  and {len(zones) - MOST_ZONES} more in results.json"
 
 
 def _mpa(case: CaseRecord) -> str:

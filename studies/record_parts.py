@@ -1,0 +1,47 @@
+"""Parts that several records of results.json share."""
+
+from typing import Literal, Protocol
+
+import numpy as np
+
+from geometry.bar import Bar
+from geometry.source import Source
+from studies.places import place_in_words
+from studies.records import PlaceRecord, SourceRecord
+
+
+class Place(Protocol):
+    """Anything that knows where on the bar it is."""
+
+    @property
+    def s_mm(self) -> float:
+        """Return the arc length."""
+
+    @property
+    def theta_rad(self) -> float:
+        """Return the angle round the tube."""
+
+    @property
+    def face(self) -> Literal["outer", "bore"]:
+        """Return which face."""
+
+
+def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord:
+    """Return a place as results.json holds it; `rule` says how its stress was read."""
+    return PlaceRecord(
+        s_mm=place.s_mm,
+        theta_deg=degrees_round(place.theta_rad),
+        face=place.face,
+        rule=rule or getattr(place, "rule", "surface"),
+        words=place_in_words(bar, place.s_mm, place.theta_rad, place.face),
+    )
+
+
+def source_record(source: Source) -> SourceRecord:
+    """Return a source as results.json holds it."""
+    return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
+
+
+def degrees_round(theta_rad: float) -> float:
+    """Return an angle round the tube in degrees, in [0, 360)."""
+    return float(np.degrees(theta_rad)) % 360
