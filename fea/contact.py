@@ -3,13 +3,16 @@
 The elastic grip is a foundation that pulls as well as presses. That holds as long as the
 tightened clamp presses harder than the foundation pulls: the contact pressure is
 p0 + k_n u.n, with p0 of the preload and u.n the outward motion of the tube's face. Where it
-would fall below zero the clamp has let go: no spring across the face nor along it, and the lost
-preload acts outwards, p0 n. Which points have let go is found by an active set at the Gauss
-points of the face: both the points in contact and those off it follow the sign of the same
-p0 + k_n u.n, which is the semi-smooth Newton step of a problem whose solution is unique.
+would fall below zero the clamp has let go: no spring across the face, and the lost preload acts
+outwards, p0 n.
 
-Limits: friction is springs along the face wherever the clamp presses; nothing slides. The stem
-is the foundation's own stiffness.
+With the springs along the face as they are, that is the minimum of a convex energy with a term
+max(p0 + k_n u.n, 0)^2/(2 k_n) over the face, so there is one answer. It is found by Newton steps
+on the set of points in contact (an active set), each shortened until the energy falls, which
+keeps the sets from going round in circles. Springs along the face are friction: a point that
+lets go loses its own for good, as it does while the load grows, and the rest is solved again.
+
+Limits: nothing slides where the clamp presses. The stem is the foundation's own stiffness.
 
 Source: Hintermueller, Ito & Kunisch, SIAM J. Optim. 13 (2003) 865-888, active sets as
 semi-smooth Newton; from memory, unverified.
@@ -34,6 +37,9 @@ from loadcases.load import PlacedLoad
 MOST_ROUNDS = 40
 ERROR = 1e-8
 """Relative error in the energy norm of each round's solution."""
+
+SHORTEST, ROUND_OFF = 1e-3, 1e-10
+"""Least part of a step that is tried, and the rise of energy that is none."""
 
 LEAST_HELD = 0.05
 """Share of the clamped face below which what is left does not hold the bar."""
@@ -93,21 +99,87 @@ def solve_contact(
     """
     modes = {load: band_modes(model, load) for load in loads}
     force = nodal_loads(model, loads, modes)
-    pressed = np.ones(preload_mpa.shape, dtype=bool) if pressed is None else pressed
+    everywhere = np.ones(preload_mpa.shape, dtype=bool)
+    rubbing, pressed = everywhere, everywhere if pressed is None else pressed
+    problem = _Problem(model, factor, force, preload_mpa)
     moved = factor.apply(force.reshape(-1, 1))
+    rounds = 0
+    while True:
+        moved, pressed, more = _pressed_only(problem, rubbing, pressed, moved)
+        rounds += more
+        if not np.any(rubbing & ~pressed):
+            break
+        rubbing = rubbing & pressed
+    pressure = _pressure_mpa(problem, moved)
+    share = lifted_share(model, pressed)
+    return Contact(moved.reshape(-1, 3), np.where(pressed, pressure, 0.0), pressed, share, rounds)
+
+
+@dataclass(frozen=True, eq=False)
+class _Problem:
+    """A load case in a clamp: equations, nodal forces (N, 3), preload at the Gauss points."""
+
+    model: Model
+    factor: Factor
+    force: Floats
+    preload_mpa: Floats
+
+
+def _pressed_only(
+    problem: _Problem, rubbing: Flags, pressed: Flags, moved: Floats
+) -> tuple[Floats, Flags, int]:
+    """Return displacement (n, 1), points in contact and rounds, with friction where it rubs."""
+    along = problem.model.stiffness + _springs(problem.model, rubbing, across=False)
+    energy = _energy(problem, along, moved)
     for rounds in range(1, MOST_ROUNDS + 1):
-        _check_hold(model, pressed)
-        released = pressure_force(model.clamped, -preload_mpa * ~pressed, len(force))
-        given = (force + released).reshape(-1, 1)
-        moved, _ = solve_near(factor, _matrix(model, pressed), given, ERROR, moved)
-        shift = moved.reshape(-1, 3)
-        pressure = preload_mpa + foundation_pressure_mpa(model, shift)
-        if np.array_equal(pressure > 0, pressed):
-            share = lifted_share(model, pressed)
-            return Contact(shift, np.where(pressed, pressure, 0.0), pressed, share, rounds)
-        pressed = pressure > 0
+        _check_hold(problem.model, pressed)
+        matrix = free_part(
+            along + _springs(problem.model, pressed, across=True), problem.model.free
+        )
+        given = problem.force + _released(problem, pressed)
+        aim, _ = solve_near(problem.factor, matrix, given.reshape(-1, 1), ERROR, moved)
+        moved, energy, whole = _shortened(problem, along, (moved, aim), energy)
+        now = _pressure_mpa(problem, moved) > 0
+        if whole and np.array_equal(now, pressed):
+            return moved, pressed, rounds
+        pressed = now
     msg = f"where the clamp touches the bar has not settled in {MOST_ROUNDS} rounds"
     raise SolveError(msg)
+
+
+def _shortened(
+    problem: _Problem, along: csr_array, ends: tuple[Floats, Floats], energy: float
+) -> tuple[Floats, float, bool]:
+    """Return where a step between displacements lowers the energy, that, and if it is whole."""
+    start, aim = ends
+    share = 1.0
+    while share > SHORTEST:
+        moved = start + share * (aim - start)
+        found = _energy(problem, along, moved)
+        if found <= energy + ROUND_OFF * abs(energy):
+            return moved, found, share == 1.0
+        share /= 2
+    return aim, _energy(problem, along, aim), True
+
+
+def _energy(problem: _Problem, along: csr_array, moved: Floats) -> float:
+    """Return the energy in N mm that the answer makes least."""
+    clamp, flat = problem.model.clamp, moved[:, 0]
+    loads = problem.force + _released(problem, np.zeros(problem.preload_mpa.shape, dtype=bool))
+    touching = np.maximum(_pressure_mpa(problem, moved), 0.0) ** 2 / (2 * clamp.normal_n_per_mm3)
+    springs = float((problem.model.clamped.areas_mm2 * touching).sum())
+    return float(flat @ (along @ flat)) / 2 + springs - float(loads.ravel() @ flat)
+
+
+def _pressure_mpa(problem: _Problem, moved: Floats) -> Floats:
+    """Return (n, q): p0 + k_n u.n, negative where there is a gap."""
+    return problem.preload_mpa + foundation_pressure_mpa(problem.model, moved.reshape(-1, 3))
+
+
+def _released(problem: _Problem, pressed: Flags) -> Floats:
+    """Return the nodal forces (N, 3) of the preload lost at points out of contact."""
+    lost = -problem.preload_mpa * ~pressed
+    return pressure_force(problem.model.clamped, lost, len(problem.force))
 
 
 def _check_hold(model: Model, pressed: Flags) -> None:
@@ -120,9 +192,10 @@ def _check_hold(model: Model, pressed: Flags) -> None:
         raise SolveError(msg)
 
 
-def _matrix(model: Model, pressed: Flags) -> csr_array:
+def _springs(model: Model, where: Flags, *, across: bool) -> csr_array:
+    """Return the foundation's springs across the face, or along it, at some Gauss points."""
     clamp, face = model.clamp, model.clamped
-    touching = replace(face, areas_mm2=face.areas_mm2 * pressed)
-    blocks = foundation_blocks(touching, clamp.normal_n_per_mm3, clamp.tangential_n_per_mm3)
-    springs = fill(build_pattern(face.faces, len(model.mesh.points_mm)), blocks)
-    return free_part(model.stiffness + springs, model.free)
+    here = replace(face, areas_mm2=face.areas_mm2 * where)
+    stiffness = (clamp.normal_n_per_mm3, 0.0) if across else (0.0, clamp.tangential_n_per_mm3)
+    blocks = foundation_blocks(here, *stiffness)
+    return fill(build_pattern(face.faces, len(model.mesh.points_mm)), blocks)

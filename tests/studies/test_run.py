@@ -23,6 +23,7 @@ RISER = EXAMPLES / "harbour-riser.toml"
 CONTRACT = {
     "id", "title", "source", "load_points", "deflection_mm", "stiffness_n_per_mm",
     "peak_stress_mpa", "peak_stress_at", "safety_factor_yield", "safety_factor_ultimate",
+    "buckling", "fatigue", "clamp", "limits", "governing_factor", "verdict",
     "work_nmm", "beam", "reaction_n", "reaction_moment_nmm", "error_estimate", "checks", "cautions",
 }  # fmt: skip
 
@@ -68,6 +69,7 @@ def test_the_record_keeps_the_contract(riser: StudyRun) -> None:
     assert (record["format"], record["format_version"]) == ("barwright-results", 1)
     assert [case["id"] for case in record["cases"]] == [
         "iso-4210-5.bar-bending", "rider.standing-sprint", "rider.drop-landing",
+        "iso-4210-5.fatigue-in-phase",
     ]  # fmt: skip
     for case in record["cases"]:
         assert case.keys() >= CONTRACT

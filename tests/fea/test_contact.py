@@ -1,0 +1,124 @@
+"""A clamp that can only press, on a short bar whose end is pushed down hard."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from fea.clamping import yield_multiple
+from fea.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
+from fea.linear_solver import Factor
+from fea.model import CLAMP, Model, build_model, mesh_for
+from fea.preload import Squeeze, unit_pressure_mpa
+from fea.recovery import von_mises_mpa
+from fea.statics import factorise_model, solve_cases
+from geometry.arrays import Flags, Floats
+from geometry.errors import SolveError
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+from support.systems import metal
+from support.tubes import straight_bar
+
+LOAD = PlacedLoad("right", 150.0, (0.0, 0.0, -1500.0), (0.0, 0.0, 0.0), 20.0)
+
+
+@cache
+def held() -> tuple[Model, Factor]:
+    """Return a tube 31.8 x 2 in a clamp of 40 mm, on a coarse mesh."""
+    bar, clamp = straight_bar(180.0, 31.8, 2.0, metal(71e3, 0.33)), Clamp(40.0)
+    model = build_model(bar, clamp, mesh_for(bar, clamp, [LOAD], "coarse"))
+    return model, factorise_model(model)
+
+
+def unit() -> Floats:
+    """Return the clamp's pressure at 1 N of preload."""
+    return unit_pressure_mpa(held()[0], Squeeze(CLAMP, 40.0, 31.8, "uniform"))[1]
+
+
+@cache
+def answer(preload_n: float, seed: int | None = None) -> Contact:
+    """Return the contact answer, begun from everywhere or from a random half of the face."""
+    start: Flags | None = None
+    if seed is not None:
+        start = np.random.default_rng(seed).random(unit().shape) > 0.5
+    return solve_contact(*held(), [LOAD], preload_n * unit(), start)
+
+
+def test_a_firm_clamp_changes_nothing() -> None:
+    """Where the preload exceeds every pull the answer is the foundation's, in one round."""
+    model, factor = held()
+    linear = solve_cases(model, [[LOAD]], factor).answers[0].displacement_mm
+    firm = answer(500e3)
+    assert (firm.lifted_share, firm.rounds) == (0.0, 1)
+    np.testing.assert_allclose(firm.displacement_mm, linear, atol=1e-8 * np.abs(linear).max())
+
+
+@pytest.mark.parametrize("preload_n", [4e3, 8e3, 15e3])
+def test_nothing_pulls_and_nothing_overlaps(preload_n: float) -> None:
+    """Complementarity at every Gauss point: pressure or gap is zero, neither is negative."""
+    found, model = answer(preload_n), held()[0]
+    whole = preload_n * unit() + foundation_pressure_mpa(model, found.displacement_mm)
+    gap_mm = np.where(found.pressed, 0.0, -whole / model.clamp.normal_n_per_mm3)
+    assert found.lifted_share > 0
+    assert found.pressure_mpa.min() >= 0
+    assert gap_mm.min() >= 0
+    assert np.all((found.pressure_mpa == 0) | (gap_mm == 0))
+    np.testing.assert_allclose(found.pressure_mpa[found.pressed], whole[found.pressed])
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("preload_n", [4e3, 8e3])
+def test_every_start_ends_in_the_same_contact(preload_n: float, seed: int) -> None:
+    """From everywhere and from two random halves of the face."""
+    first, second = answer(preload_n), answer(preload_n, seed)
+    assert np.array_equal(first.pressed, second.pressed)
+    scale = np.abs(first.displacement_mm).max()
+    np.testing.assert_allclose(first.displacement_mm, second.displacement_mm, atol=1e-6 * scale)
+
+
+def test_the_bar_is_in_balance() -> None:
+    """The clamp's traction adds up to the load: springs and, where it let go, the lost preload."""
+    model, found, preload_n = held()[0], answer(8e3), 8e3
+    face, clamp = model.clamped, model.clamp
+    shift = np.einsum("qk,nki->nqi", face.values, found.displacement_mm[face.faces])
+    across = np.einsum("nqi,nqi->nq", shift, face.normals)[..., None] * face.normals
+    springs = clamp.normal_n_per_mm3 * across + clamp.tangential_n_per_mm3 * (shift - across)
+    lost = preload_n * unit()[..., None] * face.normals
+    pull = np.where(found.pressed[..., None], -springs, lost)
+    total = np.einsum("nq,nqi->i", face.areas_mm2, pull)
+    np.testing.assert_allclose(total, [0.0, 0.0, 1500.0], atol=1e-3 * 1500)
+
+
+def test_less_preload_lifts_more_and_bends_more() -> None:
+    """Share off and deflection grow as the bolts are slackened."""
+    found = [answer(n) for n in (15e3, 8e3, 4e3)]
+    assert np.all(np.diff([one.lifted_share for one in found]) > 0)
+    assert np.all(np.diff([np.abs(one.displacement_mm).max() for one in found]) > 0)
+
+
+def test_a_clamp_that_lets_go_raises() -> None:
+    """Pulled out of its clamp sideways with hardly a preload, the bar is not held."""
+    model, factor = held()
+    nothing = np.zeros(unit().shape, dtype=bool)
+    with pytest.raises(SolveError, match="lets go of the bar"):
+        solve_contact(model, factor, [LOAD], unit(), nothing)
+
+
+def test_lifted_share_is_by_area() -> None:
+    """Half of the points of equal area is half of the face."""
+    model = held()[0]
+    pressed = np.ones(model.clamped.areas_mm2.shape, dtype=bool)
+    pressed[: len(pressed) // 2] = False
+    share = model.clamped.areas_mm2[: len(pressed) // 2].sum() / model.clamped.areas_mm2.sum()
+    assert lifted_share(model, pressed) == pytest.approx(share)
+
+
+def test_the_multiple_that_yields_with_a_steady_stress() -> None:
+    """Von Mises of steady + multiple x load is the proof stress, whatever the two are."""
+    rng = np.random.default_rng(4)
+    steady, load = 60 * rng.standard_normal((200, 6)), 100 * rng.standard_normal((200, 6))
+    multiple = yield_multiple(steady, load, 455.0)
+    np.testing.assert_allclose(von_mises_mpa(steady + multiple[:, None] * load), 455.0, rtol=1e-9)
+    assert yield_multiple(10 * steady, load, 100.0).max() == 0.0
+    nothing = yield_multiple(0 * steady, load, 455.0)
+    np.testing.assert_allclose(nothing, 455.0 / von_mises_mpa(load), rtol=1e-9)

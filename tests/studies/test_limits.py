@@ -1,0 +1,215 @@
+"""What ends each load case, in records, words and exit codes, on a short bar with everything."""
+
+import json
+from pathlib import Path
+
+import numpy as np
+import pytest
+from typer.testing import CliRunner
+
+from fea.zones import THRESHOLD, Zone
+from loadcases.bolts import slip_torque_nmm
+from studies.commands.main import app
+from studies.limits import Limit, limits_of, zone_in_words
+from studies.result_record import results_record
+from studies.runner import StudyRun, run_study
+from studies.study import read_study
+from studies.verdict import study_verdict, verdict
+
+STUDY = """
+name = "short"
+[bar]
+material = "al-6061-t6"
+stations = [{ at_mm = 0, od_mm = 25.4, wall_mm = 1.6 }]
+[bar.right]
+points_mm = [[0, 0, 0], [130, 0, 0]]
+[clamp]
+width_mm = 40
+[clamp.bolts]
+count = 4
+torque_nm = TORQUE
+diameter_mm = 5
+[[levers]]
+side = "left"
+from_end_mm = 60
+width_mm = 12
+bolts = { count = 1, torque_nm = 3, diameter_mm = 5 }
+[mesh]
+level = "coarse"
+[[cases]]
+id = "push"
+loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -900], band_mm = 20 }]
+[[cases]]
+id = "twist"
+loads = [{ side = "left", from_end_mm = 20, moment_nmm = [40000, 0, 0], band_mm = 20 }]
+[[cases]]
+id = "swing"
+loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -600], band_mm = 20 }]
+cycle = { cycles = 100000 }
+[[cases]]
+id = "sway"
+loads = [{ side = "right", from_end_mm = 20, force_n = [0, 300, 0], band_mm = 20 }]
+cycle = { cycles = 100000 }
+"""
+
+NAMES = {
+    "first yield", "wrinkling", "hoop compression", "shear", "ovalisation", "elastic buckling",
+    "slip in the clamp", "fatigue",
+}  # fmt: skip
+
+
+def study_file(folder: Path, torque_nm: float = 5.0) -> Path:
+    """Write the study with a torque on its bolts."""
+    path = folder / "short.toml"
+    path.write_text(STUDY.replace("TORQUE", f"{torque_nm}"), encoding="utf-8")
+    return path
+
+
+@pytest.fixture(scope="module")
+def run(tmp_path_factory: pytest.TempPathFactory) -> StudyRun:
+    """Return the study, solved."""
+    return run_study(read_study(study_file(tmp_path_factory.mktemp("study"))))
+
+
+def test_limits_stand_nearest_first_with_place_and_basis(run: StudyRun) -> None:
+    """Every case has yield, stability, ovalisation and buckling; words where there is a place."""
+    for case in run.cases:
+        limits = limits_of(run, case)
+        factors = [limit.load_factor for limit in limits]
+        assert factors == sorted(factors)
+        assert {limit.name for limit in limits} <= NAMES
+        assert {"first yield", "ovalisation", "elastic buckling"} <= {one.name for one in limits}
+        assert all(limit.place for limit in limits if limit.name != "slip in the clamp")
+
+
+def test_first_yield_is_the_peaks_or_nearer(run: StudyRun) -> None:
+    """Preload may bring it nearer, never farther; on this bar the peak is at the clamp's edge."""
+    push = run.cases[0]
+    (yields,) = [limit for limit in limits_of(run, push) if limit.name == "first yield"]
+    assert yields.load_factor <= 241 / push.peak.stress_mpa * 1.0001
+    assert any("stem holds" in phrase for phrase in yields.rests_on)
+
+
+def test_the_twist_slips_at_the_bolts_torque(run: StudyRun) -> None:
+    """40 N m about x against friction of the least preload: mu pi N D/2."""
+    twist = run.cases[1]
+    (slip,) = [limit for limit in limits_of(run, twist) if limit.name == "slip in the clamp"]
+    assert run.clamping is not None
+    stem = run.clamping.clamps[0]
+    assert stem.force.low_n == pytest.approx(20000 * 2 / 2.6)
+    torque = slip_torque_nmm(stem.bolts, stem.force.low_n, 25.4)
+    assert slip.load_factor == pytest.approx(torque / 40000, rel=1e-4)
+    assert torque == pytest.approx(np.pi * 0.2 * stem.force.low_n * 12.7)
+
+
+def test_repeated_cases_have_a_fatigue_limit(run: StudyRun) -> None:
+    """Swing and sway alone, and together; a push that comes once has none."""
+    named = [{limit.name for limit in limits_of(run, case)} for case in run.cases]
+    assert ["fatigue" in names for names in named] == [False, False, True, True]
+    assert run.life is not None
+    assert [name for name, _ in run.life.cases] == ["swing", "sway"]
+    record = results_record(run)
+    assert record.fatigue is not None
+    assert record.fatigue.damage is not None
+    lives = [case.fatigue.damage for case in record.cases if case.fatigue]
+    # they pull on other sides of the tube, so the worst place sees less than the sum
+    assert max(filter(None, lives)) <= record.fatigue.damage * (1 + 1e-9)
+
+
+def test_the_lever_squeezes_where_it_is(run: StudyRun) -> None:
+    """Its stress stands at its place, hoop compression of p R/t, and the stem's at the stem."""
+    assert run.clamping is not None
+    stem, lever = run.clamping.clamps
+    assert (stem.name, lever.name, lever.at_mm) == ("stem", "lever", -70.0)
+    near = np.abs(run.model.mesh.sheet.nodes[:, 0] + 70.0) < 2.0
+    hoop = run.clamping.nominal.outer[near, 1].mean()
+    ring = -lever.pressure_mpa * 25.4 / 2 / 1.6
+    # a band of 12 mm on a tube whose stress dies away over 4 mm: not far from a long one's
+    assert ring * 1.15 < hoop < 0.6 * ring
+
+
+def test_the_record_says_all_of_it(run: StudyRun) -> None:
+    """JSON without a hole, its governing factor that of its nearest limit."""
+    record = results_record(run).model_dump(mode="json")
+    json.dumps(record, allow_nan=False)
+    assert len(record["tightened"]) == 2
+    for case in record["cases"]:
+        assert case["governing_factor"] == case["limits"][0]["load_factor"]
+        assert case["verdict"].endswith("decides nothing.")
+        assert case["clamp"]["yield_factor"] > 0
+        assert [zone["utilisation"] for zone in case["buckling"]["zones"]] == sorted(
+            (zone["utilisation"] for zone in case["buckling"]["zones"]), reverse=True
+        )
+        assert all(zone["utilisation"] >= THRESHOLD for zone in case["buckling"]["zones"])
+
+
+def test_no_word_promises(run: StudyRun) -> None:
+    """Whatever the factors, no sentence says that the bar may be trusted."""
+    record = results_record(run)
+    words = [record.verdict, *(case.verdict for case in record.cases)]
+    words += [line for case in record.cases for line in case.cautions]
+    assert not any("safe" in sentence.lower() for sentence in words)
+
+
+def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
+    """A quarter of the torque: part of the face would have to pull; the contact answer stands."""
+    slack = run_study(read_study(study_file(tmp_path, 1.2)))
+    push = slack.cases[0].clamp
+    assert push is not None
+    assert push.lifted_share > 0
+    assert push.contact is not None
+    assert push.contact.pressure_mpa.min() >= 0
+    assert push.contact_deflection_mm is not None
+    moved = np.linalg.norm(slack.cases[0].answer.load_points[0].displacement_mm)
+    assert push.contact_deflection_mm > moved
+
+
+def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
+    """A factor below yield's and above fatigue's fails, and names what governs."""
+    path, out = study_file(tmp_path), str(tmp_path / "out")
+    call = ["run", str(path), "--no-figures", "--out", out, "--json"]
+    result = CliRunner().invoke(app, [*call, "--fail-under", "20"])
+    assert result.exit_code == 1
+    record = json.loads(result.stdout)
+    named = {case["limits"][0]["name"]: case["governing_factor"] for case in record["cases"]}
+    named["fatigue, all stages together"] = record["fatigue"]["safety_factor"]
+    name = min(named, key=lambda key: named[key])
+    assert f"{named[name]:.3g} ({name})" in result.stderr
+    low = ["--case", "twist", "--fail-under", f"{0.99 * named['slip in the clamp']}"]
+    assert CliRunner().invoke(app, [*call, *low]).exit_code == 0
+
+
+def limit(name: str, factor: float, rests_on: tuple[str, ...] = ()) -> Limit:
+    """Return a limit at the underside."""
+    return Limit(name, f"{name} happens", factor, "underside", 10.0, np.pi, rests_on)
+
+
+def test_a_verdict_in_words() -> None:
+    """First what comes first, then what follows, then what it rests on."""
+    said = verdict([limit("fatigue", 0.84, ("a guess",)), limit("first yield", 1.2)])
+    assert said == (
+        "Before this load is reached, at 0.84 of it, fatigue happens: underside. Then follow first "
+        "yield at 1.20 times this load. Remembered or estimated in the first: a guess. This "
+        "prepares a physical test and decides nothing."
+    )
+    assert verdict([limit("first yield", 1.2)]).startswith("At 1.20 times this load first yield")
+
+
+def test_a_studys_verdict_is_of_its_nearest_limit() -> None:
+    """The case that governs is named, and a sum of stages that comes before it."""
+    cases = [("Push", [limit("first yield", 1.5)]), ("Twist", [limit("slip", 1.1)])]
+    assert study_verdict(cases).startswith("Of 2 load cases 'Twist' governs. At 1.10 times")
+    together = limit("fatigue", 0.9)
+    assert study_verdict(cases, together).startswith("All repeated loads together come before")
+    assert study_verdict(cases, limit("fatigue", 2.0)) == study_verdict(cases)
+    assert study_verdict(cases[:1]) == verdict(cases[0][1])
+
+
+def test_a_zone_in_words(run: StudyRun) -> None:
+    """As a workshop would say it."""
+    zone = Zone("stability", "wrinkling", 0.81, 32.0, np.pi, 30.0, 34.0)
+    assert zone_in_words(run, zone) == "right, underside, 10 to 14 mm outboard of the clamp"
+    spot = Zone("stability", "wrinkling", 0.81, -32.0, 0.0, -32.0, -32.0)
+    assert zone_in_words(run, spot) == "left, top, 12 mm outboard of the clamp"
+    inside = Zone("yield", "yield", 0.81, 5.0, np.pi / 2, -5.0, 6.0)
+    assert zone_in_words(run, inside) == "right, front, inside the clamp"

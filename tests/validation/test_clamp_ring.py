@@ -1,0 +1,101 @@
+"""Pressure of a tightened clamp on a tube: Lame's thick cylinder, and a ring under half waves.
+
+Lame's stresses at the middle of a long clamp are those of a cylinder under external pressure in
+axially free state (textbook): hoop -p ro^2/(ro^2 - ri^2) (1 + ri^2/r^2). The ring under the radial
+pressure of two half shells, p1 |cos a|, is solved here by its Fourier series, not by this program:
+|cos a| = 2/pi + sum of 4 (-1)^(k+1)/(pi (4 k^2 - 1)) cos 2 k a, and a thin ring of mean radius R
+under p_n cos n a per area has the bending moment p_n R ro/(n^2 - 1) cos n a per length (from the
+inextensional ring: w'''' + 2 w'' + w = p R^4/(E I)); plane strain only changes its stiffness.
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+import pytest
+
+from fea.model import CLAMP, Model, build_model, mesh_for
+from fea.preload import Squeeze, squeeze_displacements
+from fea.recovery import SurfaceStress, build_recovery, surface_stress
+from loadcases.bolts import Pressure
+from loadcases.clamp import Clamp
+from support.checks import Problem, Target, misses
+from support.systems import metal
+from support.tubes import straight_bar
+
+OD_MM, WALL_MM, PRELOAD_N = 31.8, 1.5, 20000.0
+OUTER_MM, INNER_MM = OD_MM / 2, OD_MM / 2 - WALL_MM
+
+
+def squeezed(half_mm: float, width_mm: float, pressure: Pressure) -> tuple[Model, SurfaceStress]:
+    """Return a tube and its stress under a clamp of 20 kN."""
+    bar, clamp = straight_bar(half_mm, OD_MM, WALL_MM, metal(71e3, 0.33)), Clamp(width_mm)
+    model = build_model(bar, clamp, mesh_for(bar, clamp, [], "standard"))
+    squeeze = Squeeze(CLAMP, width_mm, OD_MM, pressure)
+    moved = PRELOAD_N * squeeze_displacements(model, [squeeze], "splu")[0]
+    recovery = build_recovery(bar, model.mesh)
+    stress = surface_stress(recovery, model.mesh, model.grads, bar.spec.material, moved)
+    return model, stress
+
+
+def uniform(preload: float) -> Mapping[str, float]:
+    """Return hoop stress over pressure at the middle of a long clamp, on both faces."""
+    model, stress = squeezed(120.0, 100.0, "uniform")
+    middle = np.abs(model.mesh.sheet.nodes[:, 0]) < 1.0
+    pressure = PRELOAD_N / (OD_MM * 100.0)
+    return {
+        face: preload * float(getattr(stress, face)[middle, 1].mean()) / pressure
+        for face in ("outer", "bore")
+    }
+
+
+def bending(preload: float) -> Mapping[str, float]:
+    """Return the hoop bending moments in N under the shells' middles and at their split.
+
+    The clamp covers all but 2 mm at each end, and the middle of it is read.
+    """
+    model, stress = squeezed(62.0, 120.0, "cosine")
+    s, theta = model.mesh.sheet.nodes.T
+    found = {}
+    for name, angle in (("middle", np.pi / 2), ("split", 0.0)):
+        near = (np.abs(s) < 1.0) & (np.abs(theta - angle) < 1e-6)
+        bent = (stress.outer[near, 1] - stress.bore[near, 1]).mean() / 2
+        found[name] = preload * float(bent) * WALL_MM**2 / 6
+    return found
+
+
+def ring_moment(angle: float) -> float:
+    """Return the series' moment at an angle from a shell's middle, positive pulling outside."""
+    p1 = 4 * PRELOAD_N / (np.pi * OD_MM * 120.0)
+    mean = (OUTER_MM + INNER_MM) / 2
+    k = np.arange(1, 40)
+    waves = 4 * (-1.0) ** (k + 1) / (np.pi * (4 * k**2 - 1))
+    moments = waves / (4 * k**2 - 1) * np.cos(2 * k * angle)
+    return float(-p1 * mean * OUTER_MM * moments.sum())
+
+
+THICK = OUTER_MM**2 / (OUTER_MM**2 - INNER_MM**2)
+
+LAME = Problem(
+    "long clamp, uniform pressure",
+    uniform,
+    # 0.5 %: one element through the wall
+    {
+        "outer": Target(-THICK * (1 + INNER_MM**2 / OUTER_MM**2), 5e-3),
+        "bore": Target(-2 * THICK, 5e-3),
+    },
+)
+
+SHELLS = Problem(
+    "two half shells, pressure like a cosine",
+    bending,
+    # 3 %: a thin ring against a wall of R/t 10, whose bending stress is not linear
+    {"middle": Target(ring_moment(0.0), 0.03), "split": Target(ring_moment(np.pi / 2), 0.03)},
+)
+
+PROBLEMS = (LAME, SHELLS)
+
+
+@pytest.mark.parametrize("problem", PROBLEMS, ids=lambda problem: problem.title)
+def test_clamp(problem: Problem) -> None:
+    """Stress of the tightened clamp, before anything else acts."""
+    assert misses(problem) == {}
