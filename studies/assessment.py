@@ -67,23 +67,35 @@ def share(
     return Shared(model, factor, walls_of_model(model), clamping, repeated)
 
 
-def assess(
+def stability_of(
     shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
-) -> Assessment:
-    """Return the assessment of one load case.
+) -> Stability:
+    """Return the stability of one load case.
 
     Raises:
-        SolveError: The eigenvalues do not converge, or the clamp lets go of the bar.
+        SolveError: The eigenvalues do not converge, or a section does not balance.
     """
-    model, factor, loads = shared.model, shared.factor, placed.loads
-    clamp = None
-    if shared.clamping:
-        clamp = clamp_case(model, factor, shared.clamping, loads, answer, stress)
-    return Assessment(
-        assess_stability(model, factor, shared.walls, loads, answer, stress),
-        clamp,
-        case_life(shared.repeated, placed),
-    )
+    model, factor, walls = shared.model, shared.factor, shared.walls
+    return assess_stability(model, factor, walls, placed.loads, answer, stress)
+
+
+def clamp_of(
+    shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+) -> ClampCase | None:
+    """Return what the tightened clamps mean for one load case, None where no bolts are given.
+
+    Raises:
+        SolveError: The clamp lets go of the bar.
+    """
+    if shared.clamping is None:
+        return None
+    model, factor, clamping = shared.model, shared.factor, shared.clamping
+    return clamp_case(model, factor, clamping, placed.loads, answer, stress)
+
+
+def life_of(shared: Shared, placed: PlacedCase) -> Life | None:
+    """Return the fatigue life of one load case, None where it comes once."""
+    return case_life(shared.repeated, placed)
 
 
 def life_of_study(shared: Shared) -> Life | None:

@@ -21,7 +21,8 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
     Point data: displacement_mm; stress_mpa, the recovered stress (xx yy zz xy yz xz, bar
     axes), linear through the wall; von_mises_mpa, axial_mpa and hoop_mpa of it; s_mm,
     theta_deg, zeta; used_yield, used_stability and used_ovalisation, the used share of each
-    limit; buckling_mode, the lowest elastic mode where there is one. Cell data: stress_mean_mpa, the mean over each element's Gauss points.
+    limit; buckling_mode, the lowest elastic mode where there is one. Cell data:
+    stress_mean_mpa, the mean over each element's Gauss points.
     """
     mesh, material = run.model.mesh, run.study.bar.spec.material
     local = through_wall(mesh, case.stress.outer, case.stress.bore)

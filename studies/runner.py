@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from itertools import chain
+from itertools import chain, starmap
 from time import perf_counter
 from typing import ParamSpec, TypeVar
 
@@ -22,7 +22,14 @@ from fea.statics import LoadPoint, Solution, StaticAnswer, factorise_model, solv
 from geometry.grading import LevelName
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad
-from studies.assessment import Assessment, assess, life_of_study, share
+from studies.assessment import (
+    Assessment,
+    clamp_of,
+    life_of,
+    life_of_study,
+    share,
+    stability_of,
+)
 from studies.study import Study, require_cases
 
 Given = ParamSpec("Given")
@@ -169,12 +176,13 @@ def run_study(
     stresses = timed("stress", _stresses, model, recovery, solution)
     grips = timed("grip", _grips, model, recovery, loads, others)
     frames = timed("frame", _frames, study, loads)
-    given = timed("assess", share, study, model, factor, recovery, stresses)
-    assessed = [
-        timed("assess", assess, given, *part)
-        for part in zip(study.cases, solution.answers, stresses, strict=True)
-    ]
-    life = timed("assess", life_of_study, given)
+    given = timed("clamp", share, study, model, factor, recovery, stresses)
+    answered = list(zip(study.cases, solution.answers, stresses, strict=True))
+    stable = [timed("stability", stability_of, given, *part) for part in answered]
+    clamped = [timed("clamp", clamp_of, given, *part) for part in answered]
+    lives = [timed("fatigue", life_of, given, placed) for placed in study.cases]
+    assessed = starmap(Assessment, zip(stable, clamped, lives, strict=True))
+    life = timed("fatigue", life_of_study, given)
     shared = _Shared(model, recovery, volume, solution.residual)
     parts = zip(study.cases, solution.answers, stresses, frames, grips, assessed, strict=True)
     cases = tuple(timed("judge", _judged, shared, part) for part in parts)

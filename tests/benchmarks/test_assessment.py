@@ -1,0 +1,33 @@
+"""What buckling adds to the linear run of the riser example; run alone on the machine."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from studies.runner import run_study
+from studies.study import read_study
+
+pytestmark = pytest.mark.slow
+
+Record = Callable[[str, object], None]
+
+RISER = Path(__file__).parents[2] / "studies" / "examples" / "harbour-riser.toml"
+
+MOST_ADDED = 3.0
+"""Elastic buckling and the zones of all cases, over mesh, solution, stress and frames of the same
+cases. Measured 1.3 to 2."""
+
+ASSESSED = ("stability", "clamp", "fatigue")
+
+
+def test_buckling_adds_at_most_three_linear_runs(record_property: Record) -> None:
+    """Both from the stages of one run; clamps and fatigue are shown beside."""
+    seconds = run_study(read_study(RISER), solver="splu").seconds
+    linear = sum(took for stage, took in seconds.items() if stage not in ASSESSED)
+    record_property("linear", f"{linear:.1f} s")
+    for stage in ASSESSED:
+        record_property(stage, f"{seconds[stage]:.1f} s")
+    ratio = seconds["stability"] / linear
+    record_property("ratio", f"{ratio:.2f}, at most {MOST_ADDED:g}")
+    assert ratio <= MOST_ADDED
