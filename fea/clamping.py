@@ -10,6 +10,7 @@ import numpy as np
 
 from fea.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
 from fea.hot_spot import FACES, FaceName, Peak, peak_stress, read_surface
+from fea.lift_off import LiftZone, lift_zones
 from fea.linear_solver import Factor, SolverName
 from fea.model import CLAMP, Model, lever_name
 from fea.preload import Squeeze, squeeze_displacements, unit_pressure_mpa
@@ -97,6 +98,7 @@ class ClampCase:
         slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where
             nothing turns it or the stem's bolts are not known.
         lifted_share: Part of the clamped face that the foundation would have to pull.
+        lifted: The zones of the contact answer that have let go, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
         contact_peak: Peak stress of that answer.
         contact_deflection_mm: Largest displacement of a load point in it.
@@ -108,6 +110,7 @@ class ClampCase:
     face: FaceName
     slip_factor: float | None
     lifted_share: float
+    lifted: tuple[LiftZone, ...]
     contact: Contact | None
     contact_peak: Peak | None
     contact_deflection_mm: float | None
@@ -159,11 +162,13 @@ def clamp_case(
         SolveError: The clamp lets go of the bar.
     """
     share, contact, peak, deflection = 0.0, None, None, None
+    zones: tuple[LiftZone, ...] = ()
     if clamping.least_mpa is not None:
         pull = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
         share = lifted_share(model, pull > 0)
         if share:
             contact = solve_contact(model, factor, loads, clamping.least_mpa, pull > 0)
+            zones = lift_zones(model, contact.pressed, -pull)
             lifted = _stress(model, clamping.recovery, contact.displacement_mm)
             peak = peak_stress(model, lifted, loads)
             deflection = _deflection_mm(model, loads, contact)
@@ -171,6 +176,7 @@ def clamp_case(
         *_first_yield(model, clamping, loads, stress),
         _slip_factor(clamping, answer),
         share,
+        zones,
         contact,
         peak,
         deflection,

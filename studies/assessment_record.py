@@ -4,18 +4,21 @@ from dataclasses import asdict
 
 from fea.clamping import Tightened
 from fea.life import Life
+from fea.lift_off import LiftZone
 from fea.zones import Zone
-from studies.limits import Limit, zone_in_words
-from studies.record_parts import degrees_round, place_record, source_record
-from studies.records import (
+from studies.assessed_records import (
     BucklingRecord,
     ClampCaseRecord,
     FatigueRecord,
+    LiftRecord,
     LimitRecord,
     StageRecord,
     TightenedRecord,
     ZoneRecord,
 )
+from studies.limits import Limit, zone_in_words
+from studies.places import facing_in_words, side_of
+from studies.record_parts import degrees_round, place_record, source_record
 from studies.runner import CaseRun, StudyRun
 
 
@@ -101,8 +104,22 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
         yield_at=place_record(run.study.bar, clamp),
         slip_factor=clamp.slip_factor,
         lifted_percent=100 * clamp.lifted_share,
+        lifted=[_lift(run, zone) for zone in clamp.lifted],
         contact_peak_mpa=clamp.contact_peak.stress_mpa if clamp.contact_peak else None,
         contact_deflection_mm=clamp.contact_deflection_mm,
+    )
+
+
+def _lift(run: StudyRun, zone: LiftZone) -> LiftRecord:
+    facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
+    low, high = sorted((abs(zone.s_from_mm), abs(zone.s_to_mm)))
+    along = f"{low:.0f} to {high:.0f} mm from the clamp centre"
+    return LiftRecord(
+        s_from_mm=zone.s_from_mm,
+        s_to_mm=zone.s_to_mm,
+        theta_deg=degrees_round(zone.theta_rad),
+        percent=100 * zone.share,
+        words=f"{side_of(zone.s_mm)}, {facing}, {along}",
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from geometry.bar import Bar
 from geometry.source import Source
 from studies.places import place_in_words
-from studies.records import PlaceRecord, SourceRecord
+from studies.record_base import PlaceRecord, SourceRecord
 
 
 class Place(Protocol):

@@ -2,7 +2,8 @@
 
 from collections.abc import Iterator
 
-from studies.records import CaseRecord, FatigueRecord, ResultsRecord, TightenedRecord
+from studies.assessed_records import FatigueRecord, TightenedRecord
+from studies.records import CaseRecord, ResultsRecord
 
 MOST_ZONES = 4
 """Zones printed for a case; results.json holds them all."""
@@ -66,7 +67,8 @@ def _clamp_lines(case: CaseRecord) -> Iterator[str]:
     if clamp is None or clamp.contact_peak_mpa is None:
         return
     yield (
-        f"The clamp lets go of {clamp.lifted_percent:.2g} % of its face at the least preload; "
+        f"The clamp lets go of {sum(zone.percent for zone in clamp.lifted):.2g} % of its face at "
+        f"the least preload, most at {clamp.lifted[0].words}; "
         f"pressing only: deflection {clamp.contact_deflection_mm:.2f} mm, peak "
         f"{clamp.contact_peak_mpa:.0f} MPa"
     )

@@ -159,6 +159,11 @@ def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     assert push.lifted_share > 0
     assert push.contact is not None
     assert push.contact.pressure_mpa.min() >= 0
+    assert sum(zone.share for zone in push.lifted) == pytest.approx(push.contact.lifted_share)
+    # pushed down at the right, the bar leaves the stem above at its right edge, below at its left
+    worst = {(zone.s_mm > 0, np.cos(zone.theta_rad) > 0) for zone in push.lifted[:2]}
+    assert (True, True) in worst
+    assert worst <= {(True, True), (False, False)}
     assert push.contact_deflection_mm is not None
     moved = np.linalg.norm(slack.cases[0].answer.load_points[0].displacement_mm)
     assert push.contact_deflection_mm > moved

@@ -1,0 +1,29 @@
+"""What every part of results.json is made of: the base, sources and places."""
+
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+
+class Record(BaseModel):
+    """A part of results.json."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class SourceRecord(Record):
+    """Where a value comes from; `kind` says how sure that is."""
+
+    kind: str
+    reference: str
+    locator: str
+
+
+class PlaceRecord(Record):
+    """A place on the bar."""
+
+    s_mm: float
+    theta_deg: float = Field(ge=0, lt=360)
+    face: Literal["outer", "bore"]
+    rule: str = Field(description="How the stress was read there.")
+    words: str
