@@ -32,7 +32,7 @@ LINE_CONTACT = 2.0
 _HELD = {"uniform": pi, "cosine": 8 / pi}
 
 LIMITS = {
-    "count": Range(1, 12, "", "give the number of bolts that close the clamp, 2 to 4 commonly"),
+    "count": Range(1, 16, "", "give the number of bolts that close the clamp, 2 to 4 commonly"),
     "torque_nm": Range(
         0, 100, "N m", "give the torque on each bolt, 4 to 8 N m commonly", above=True
     ),

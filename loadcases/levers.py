@@ -1,26 +1,50 @@
-"""The clamps of control levers: like a stem's, at another place, and holding nothing up."""
+"""Clamps of control levers on the grips, and where on the bar they stand."""
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-
-import numpy as np
 
 from geometry.centreline import CentreLine
 from geometry.errors import InputError, Problem
 from loadcases.bolts import Bolts, bolt_problems
 from loadcases.clamp import Clamp
-from loadcases.load import Load, Side, load_problems, place_load
+from loadcases.load import SLACK_MM, Load, Side, from_end_to_s_mm, load_problems
 
-_ANY_FORCE = (0.0, 0.0, -1.0)
+_OF_LEVER = {
+    "the clamp, which": "the stem's clamp, which",
+    "between clamp and end": "between the stem's clamp and the end",
+    "loaded band": "lever's clamp",
+    "its band": "its clamp",
+    "a shorter band": "a shorter one",
+}
+
+
+@dataclass(frozen=True)
+class Lever:
+    """A lever's clamp as it is written: its place is `side` with `from_end_mm`, or `at_mm`.
+
+    Attributes:
+        width_mm: Length of the bar inside it, centred on the place.
+        bolts: What draws it together.
+        side: Half that carries it.
+        from_end_mm: Arc length from the end of that half.
+        at_mm: Signed arc length, negative on the left.
+    """
+
+    width_mm: float
+    bolts: Bolts
+    side: Side | None = None
+    from_end_mm: float | None = None
+    at_mm: float | None = None
 
 
 @dataclass(frozen=True)
 class LeverClamp:
-    """A lever's clamp on the bar.
+    """A lever's clamp on a certain bar.
 
     Attributes:
         at_mm: Signed arc length of its middle.
-        width_mm: Clamped length.
-        bolts: What closes it.
+        width_mm: Length of the bar inside it.
+        bolts: What draws it together.
     """
 
     at_mm: float
@@ -29,41 +53,73 @@ class LeverClamp:
 
     @property
     def from_mm(self) -> float:
-        """Return s where it begins."""
+        """Return s of its left edge."""
         return self.at_mm - self.width_mm / 2
 
     @property
     def to_mm(self) -> float:
-        """Return s where it ends."""
+        """Return s of its right edge."""
         return self.at_mm + self.width_mm / 2
 
 
-def place_lever(  # noqa: PLR0913 its place is given in one of two ways
-    width_mm: float,
-    bolts: Bolts,
-    line: CentreLine,
-    clamp: Clamp,
-    *,
-    side: Side | None = None,
-    from_end_mm: float | None = None,
-    at_mm: float | None = None,
-) -> LeverClamp:
-    """Return a lever's clamp at its place, which may not cross an end or the stem's clamp.
+def place_levers(levers: Sequence[Lever], line: CentreLine, clamp: Clamp) -> tuple[LeverClamp, ...]:
+    """Return the levers' clamps at their places on the bar.
 
     Raises:
-        InputError: Every fault of place, width and bolts.
+        InputError: Every fault, named by field: no place or two, bolts that cannot be, a lever
+            that crosses an end, the stem's clamp or another lever.
     """
-    # the same length, in the same place, as the band of a load
-    band = Load(_ANY_FORCE, band_mm=width_mm, side=side, from_end_mm=from_end_mm, at_mm=at_mm)
-    problems = tuple(_as_width(problem) for problem in load_problems(band, line, clamp))
-    faults = InputError(*bolt_problems(bolts)).within("bolts").problems
-    if problems or faults:
-        raise InputError(*problems, *faults)
-    placed = place_load(band, line, clamp, np.eye(3))
-    return LeverClamp(placed.at_mm, width_mm, bolts)
+    problems: list[Problem] = []
+    for index, lever in enumerate(levers):
+        faults = InputError(*lever_problems(lever, line, clamp))
+        problems += faults.within(f"[{index}]").problems
+    if problems:
+        raise InputError(*problems)
+    placed = tuple(LeverClamp(_at_mm(lever, line), lever.width_mm, lever.bolts) for lever in levers)
+    problems += _overlaps(levers, placed)
+    if problems:
+        raise InputError(*problems)
+    return placed
 
 
-def _as_width(problem: Problem) -> Problem:
-    field = "width_mm" if problem.field == "band_mm" else problem.field
-    words = problem.sentence.replace("its band of", "its width of")
-    return Problem(field, words.replace("a shorter band", "a narrower clamp"))
+def lever_problems(lever: Lever, line: CentreLine, clamp: Clamp) -> tuple[Problem, ...]:
+    """Return what is wrong with a lever on a bar; empty when it can be placed."""
+    found = InputError(*bolt_problems(lever.bolts)).within("bolts").problems
+    # a lever must lie where a load's band may; the force only makes it a load
+    where = Load(
+        force_n=(0.0, 0.0, 1.0),
+        band_mm=lever.width_mm,
+        side=lever.side,
+        from_end_mm=lever.from_end_mm,
+        at_mm=lever.at_mm,
+    )
+    return (*found, *map(_of_lever, load_problems(where, line, clamp)))
+
+
+def _of_lever(problem: Problem) -> Problem:
+    """Return a problem of a load's band in the words of a lever's clamp."""
+    sentence = problem.sentence
+    for said, meant in _OF_LEVER.items():
+        sentence = sentence.replace(said, meant)
+    return Problem("width_mm" if problem.field == "band_mm" else problem.field, sentence)
+
+
+def _at_mm(lever: Lever, line: CentreLine) -> float:
+    if lever.at_mm is not None:
+        return lever.at_mm
+    return from_end_to_s_mm(line, lever.side or "right", lever.from_end_mm or 0.0)
+
+
+def _overlaps(levers: Sequence[Lever], placed: Sequence[LeverClamp]) -> Iterator[Problem]:
+    """Yield the levers that overlap an earlier one."""
+    for index, lever in enumerate(placed):
+        for earlier, other in enumerate(placed[:index]):
+            least = (lever.width_mm + other.width_mm) / 2
+            if abs(lever.at_mm - other.at_mm) < least - SLACK_MM:
+                field = "at_mm" if levers[index].at_mm is not None else "from_end_mm"
+                yield Problem(
+                    f"[{index}].{field}",
+                    f"puts its clamp {abs(lever.at_mm - other.at_mm):.4g} mm from that of lever "
+                    f"{earlier + 1}, so they overlap; keep {least:.4g} mm between their middles",
+                )
+                break

@@ -14,7 +14,7 @@ from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
-from loadcases.levers import LeverClamp
+from loadcases.levers import LeverClamp, place_levers
 from studies.cautions import cautions
 from studies.errors import StudyError
 from studies.format import coupling
@@ -198,14 +198,13 @@ def _cases(
 def _levers(
     raw_levers: object, bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
 ) -> tuple[LeverClamp, ...]:
-    if not isinstance(raw_levers, list) or bar is None or clamp is None:
+    """Place the levers where bar, clamp and all of their own tables are good."""
+    raw = raw_levers if isinstance(raw_levers, list) else []
+    tables = [table for item in raw if (table := _valid(LeverTable.model_validate, item))]
+    if bar is None or clamp is None or len(tables) != len(raw):
         return ()
-    placed = []
-    for index, raw in enumerate(raw_levers):
-        if table := _valid(LeverTable.model_validate, raw):
-            lever = _tried(partial(lever_of, table, bar, clamp), f"levers[{index}]", problems)
-            placed += [lever] if lever else []
-    return tuple(placed)
+    levers = [lever_of(table) for table in tables]
+    return _tried(lambda: place_levers(levers, bar.line, clamp), "levers", problems) or ()
 
 
 def _judge_spectrum(raw_cases: object, raw_spectrum: object, problems: list[Problem]) -> None:

@@ -1,9 +1,7 @@
 """From the tables of bolts and control levers to what clamps a bar."""
 
-from geometry.bar import Bar
 from loadcases.bolts import Bolts
-from loadcases.clamp import Clamp
-from loadcases.levers import LeverClamp, place_lever
+from loadcases.levers import Lever
 from studies.format.study_tables import BoltsTable, LeverTable
 
 
@@ -20,18 +18,7 @@ def bolts_of(table: BoltsTable) -> Bolts:
     )
 
 
-def lever_of(table: LeverTable, bar: Bar, clamp: Clamp) -> LeverClamp:
-    """Return a lever's clamp at its place on the bar.
-
-    Raises:
-        InputError: It has no place on the bar.
-    """
-    return place_lever(
-        table.width_mm,
-        bolts_of(table.bolts),
-        bar.line,
-        clamp,
-        side=table.side,
-        from_end_mm=table.from_end_mm,
-        at_mm=table.at_mm,
-    )
+def lever_of(table: LeverTable) -> Lever:
+    """Return the lever of a table, not yet at a place."""
+    bolts = bolts_of(table.bolts)
+    return Lever(table.width_mm, bolts, table.side, table.from_end_mm, table.at_mm)
