@@ -153,7 +153,8 @@ def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
     if life is None or factor is None:
         return None
     place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.face)
-    event = f"a crack is due within the {life.result.cycles:g} cycles asked for"
+    asked = f"{life.result.cycles:,.0f}".replace(",", " ")
+    event = f"a crack is due within the {asked} cycles asked for"
     at = life.s_mm, life.theta_rad
     return Limit("fatigue", event, factor, place, *at, _life_rests(run, life))
 
