@@ -32,13 +32,13 @@ from fea.recovery import von_mises_mpa
 from fea.rings import Rings, rings_of
 from fea.section_bending import elastic_plastic_strain
 from fea.stress_strain import Curve
-from fea.wrinkling import (
+from fea.tube_buckling import (
     brazier_moment_nmm,
-    critical_wrinkle,
-    elastic_plastic_limit_mpa,
     hoop_critical_mpa,
+    rounded_critical_mpa,
     torsion_critical_mpa,
 )
+from fea.wrinkling import critical_wrinkle
 from geometry.arrays import Floats
 from geometry.material import Material
 
@@ -134,7 +134,8 @@ def local_map(
 
 
 def _walls(rings: Rings, curve: Curve, material: Material) -> Walls:
-    radius, wall = rings.radius_mm, rings.wall_mm
+    # the formulas are for walls thinner than the radius; of thicker ones nothing buckles
+    radius, wall = rings.radius_mm, np.minimum(rings.wall_mm, rings.radius_mm)
     evenly, bent = (critical_wrinkle(curve, radius, wall, share) for share in (0.0, 1.0))
     e, nu = material.youngs_modulus_mpa, material.poisson_ratio
     proof = material.proof_stress_mpa
@@ -147,8 +148,8 @@ def _walls(rings: Rings, curve: Curve, material: Material) -> Walls:
         evenly.strain,
         bent.strain,
         bent.half_wave_mm,
-        elastic_plastic_limit_mpa(hoop_critical_mpa(e, nu, radius, wall), proof),
-        elastic_plastic_limit_mpa(torsion_critical_mpa(e, nu, radius, wall), proof / np.sqrt(3)),
+        rounded_critical_mpa(hoop_critical_mpa(e, nu, radius, wall), proof),
+        rounded_critical_mpa(torsion_critical_mpa(e, nu, radius, wall), proof / np.sqrt(3)),
         brazier_moment_nmm(e, nu, mean_radius, mean_wall),
         proof,
     )

@@ -134,56 +134,6 @@ def bending_knock_down(radius_mm: Floats, wall_mm: Floats) -> Floats:
     return _knock_down(BENDING_LOSS, radius_mm, wall_mm)
 
 
-def hoop_critical_mpa(
-    youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: Floats, wall_mm: Floats
-) -> Floats:
-    """Return the hoop compression (...,) at which a long cylinder flattens under pressure.
-
-    p = E (t/R)^3/(4 (1 - nu^2)), stress p R/t; a short one stands more.
-
-    Source: Roark, ring under uniform pressure in plane strain; derived from 3 E I/R^3, textbook.
-    """
-    return np.asarray(
-        youngs_modulus_mpa * (wall_mm / radius_mm) ** 2 / (4 * (1 - poisson_ratio**2))
-    )
-
-
-def torsion_critical_mpa(
-    youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: Floats, wall_mm: Floats
-) -> Floats:
-    """Return the shear (...,) at which a long cylinder buckles in torsion.
-
-    0.272 E (t/R)^1.5/(1 - nu^2)^0.75: two waves round, no help from the ends.
-
-    Source: Timoshenko & Gere, Theory of Elastic Stability, long tube in torsion; from memory,
-    unverified.
-    """
-    slim = (wall_mm / radius_mm) ** 1.5
-    return np.asarray(0.272 * youngs_modulus_mpa * slim / (1 - poisson_ratio**2) ** 0.75)
-
-
-def elastic_plastic_limit_mpa(critical_mpa: Floats, strength_mpa: float) -> Floats:
-    """Return what a wall stands (...,) between elastic buckling and yield.
-
-    1/s^2 = 1/s_critical^2 + 1/s_yield^2, an engineering interpolation, common practice, no source.
-    """
-    result: Floats = 1 / np.hypot(1 / critical_mpa, 1 / strength_mpa)
-    return result
-
-
-def brazier_moment_nmm(
-    youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: Floats, wall_mm: Floats
-) -> Floats:
-    """Return the moment (...,) at which a long straight elastic tube flattens of itself.
-
-    (2 sqrt 2/9) pi E R t^2/sqrt(1 - nu^2).
-
-    Source: Brazier, Proc. R. Soc. A 116 (1927) 104-114; from memory, unverified.
-    """
-    stiff = youngs_modulus_mpa * radius_mm * wall_mm**2 / np.sqrt(1 - poisson_ratio**2)
-    return np.asarray(2 * np.sqrt(2) / 9 * np.pi * stiff)
-
-
 def _knock_down(loss: float, radius_mm: Floats, wall_mm: Floats) -> Floats:
     slimness = np.minimum(np.divide(radius_mm, wall_mm), MOST_RADIUS_PER_WALL)
     return np.asarray(1 - loss * (1 - np.exp(-np.sqrt(slimness) / 16)))
