@@ -141,7 +141,7 @@ def _walls(rings: Rings, curve: Curve, material: Material) -> Walls:
     proof = material.proof_stress_mpa
     whole = rings.area_mm2.sum(axis=1)
     mean_radius = (radius * rings.area_mm2).sum(axis=1) / whole
-    mean_wall = whole / (2 * np.pi * mean_radius)
+    mean_wall = np.minimum(whole / (2 * np.pi * mean_radius), mean_radius)
     return Walls(
         rings,
         curve,
