@@ -84,14 +84,19 @@ def bolt_problems(bolts: Bolts) -> tuple[Problem, ...]:
 
 
 def preload(bolts: Bolts) -> Preload:
-    """Return the range of the sum of preloads.
+    """Return the range of the sum of preloads, what the two halves are pressed together with.
+
+    Several bolts stand on both sides of the tube and add up. A single one closes a band or a
+    hinged shell, whose far side pulls as hard as the bolt: it counts twice. Two bolts on one side
+    of a hinge would, too, and are not told apart: give them as four.
 
     Scatter q is the largest over the least; both lie evenly about the nominal, so the least is
     2/(1 + q) and the largest 2 q/(1 + q) of it.
 
     Source: T = K d F, seen in secondary sources.
     """
-    nominal = bolts.count * 1000 * bolts.torque_nm / (bolts.nut_factor * bolts.diameter_mm)
+    pulls = max(bolts.count, 2)
+    nominal = pulls * 1000 * bolts.torque_nm / (bolts.nut_factor * bolts.diameter_mm)
     share = 2 / (1 + bolts.scatter)
     return Preload(share * nominal, nominal, share * bolts.scatter * nominal)
 

@@ -52,6 +52,13 @@ def test_scatter_is_largest_over_least(scatter: float) -> None:
     assert (force.high_n + force.low_n) / 2 == pytest.approx(force.nominal_n)
 
 
+def test_a_single_bolt_pulls_on_both_sides() -> None:
+    """The hinge or band opposite pulls as hard: half a band under p balances 2 F."""
+    single = replace(FOUR_M5, count=1)
+    assert preload(single).nominal_n == pytest.approx(10000)
+    assert preload(replace(FOUR_M5, count=2)).nominal_n == pytest.approx(10000)
+
+
 def test_a_thin_ring_is_pressed_flat_below_the_clamps_pressure() -> None:
     """Titanium, 1.0 mm, R 15.4: 7.7 MPa, against 14 of the clamp."""
     assert ring_pressure_mpa(103e3, 0.3, 15.4, 1.0) == pytest.approx(7.75, abs=0.03)
