@@ -1,153 +1,237 @@
-"""When the wall of a round tube wrinkles: elastic with flaws, and plastic.
+"""Axial wrinkling of a long circular tube beyond the elastic range, and when it stays elastic.
 
-Plastic wrinkling (derivation). A long cylinder, mean radius R, wall t, carries the axial
-compression sigma. A small axisymmetric wrinkle w = a cos(pi x/l) changes the membrane hoop
-strain by w/R while the axial resultant stays, and bends the wall along the axis. With the
-instantaneous plane-stress moduli C_ab (1 along, 2 round the tube)
+Derivation. J2 deformation theory is e_x = (f_x - f_t/2)/Es + (1/2 - nu) f_t/E in plane stress,
+e_t likewise with x and t exchanged, 1/Es read at the effective stress. Its differential under
+uniaxial f_x, where d(f_e) = df_x - df_t/2 and f d(1/Es) = (1/Et - 1/Es) d(f_e), is de = M df with
 
-    C11 t^3/12 w'''' + sigma t w'' + (t/R^2) (C22 - C12^2/C11) w = 0,
+    M11 = 1/Et,  M22 = 3/(4 Es) + 1/(4 Et),  M12 = M21 = -1/(2 Et) + (1 - 2 nu)/(2 E)
 
-and the sigma that this needs is least for a certain l:
+(x, axial, is 1; t, hoop, is 2). M is its own inverse's: C11 = M22/det, C22 = M11/det,
+C12 = -M12/det, and with a = 1/Et, b = 1/Es, c = (1 - 2 nu)/E
 
-    sigma_c = (t/R) sqrt((C11 C22 - C12^2)/3),
-    l = pi sqrt(R t) (C11^2/(12 (C11 C22 - C12^2)))^(1/4).
+    det = M11 M22 - M12^2 = (3 a b + 2 a c - c^2)/4 = 1/(C11 C22 - C12^2).
 
-The moduli are those of the deformation theory of J2 plasticity. Its total law, strain = elastic
-+ (3/2)(1/Es - 1/E) s, is differentiated about a uniaxial stress, where the equivalent stress
-changes by d sigma_1 - d sigma_2/2. With secant and tangent modulus Es and Et the compliances are
+A Donnell cylinder under axial compression f that wrinkles as w = A cos(q x), without increment
+of axial force: the hoop modulus is C22 - C12^2/C11 = 1/M22, and
 
-    M11 = 1/Et,  M12 = (1/2 - nu)/E - 1/(2 Et),  M22 = 3/(4 Es) + 1/(4 Et),
+    C11 t^3/12 w'''' + f t w'' + t/(R^2 M22) w = 0,   f = C11 t^2 q^2/12 + 1/(M22 R^2 q^2).
 
-C = M^-1, so that C11 C22 - C12^2 = 1/det M. Elastic limits: 0.605 E t/R and 1.728 sqrt(R t) at
-nu = 0.3. sigma_c falls with sigma through the moduli, so there is one sigma = sigma_c.
+The least f over q, with all moduli held at that f (no unloading), is
 
-Limits: long straight perfect tube, thin wall, axial stress changing little over a few half
-waves. Deformation theory is known to meet tests where flow theory is far too high.
+    f = (t/R) sqrt((C11 C22 - C12^2)/3) = (t/R)/sqrt(3 det)
+    half wave pi/q = pi (R t)^(1/2) (C11^2/(12 (C11 C22 - C12^2)))^(1/4).
 
-Source: Batterman, AIAA J. 3 (1965) 316-325, and Kyriakides & Corona, Mechanics of Offshore
-Pipelines vol. 1 (2007), remembered and derived anew here.
+Both a and b never fall as f rises, and det grows with either, so the right side falls while the
+left rises: one root. Since a >= b, det >= 3 b^2/4, so the strain f b is at most 2 t/(3 R), which
+with the elastic stress bounds the root from above.
+
+Limits: a perfect, long, thin tube (R the mean radius, t/R small), uniform compression, first
+wrinkle and not the maximum load, which comes later where the metal hardens; deformation theory,
+which is known to meet tests better than flow theory although it is no plasticity law.
+
+Source: S. C. Batterman, AIAA J. 3 (1965) 316; S. Kyriakides and E. Corona, Mechanics of offshore
+pipelines I (2007) (both from memory, unverified; derived anew above).
 """
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from fea.stress_strain import Curve, secant_modulus_mpa, strain_at, tangent_modulus_mpa
+from fea.stress_strain import (
+    OFFSET,
+    Curve,
+    inverse_secant_per_mpa,
+    inverse_tangent_per_mpa,
+    strain_at,
+)
+from fea.tube_buckling import tube_sizes_mm
 from geometry.arrays import Flags, Floats
+from geometry.errors import refuse
 
 HALVINGS = 60
+"""Of the bracket: 1e-18 of it is below rounding."""
 
-AXIAL_LOSS, BENDING_LOSS = 0.901, 0.731
-MOST_RADIUS_PER_WALL = 1500.0
+SLIMMEST = 1500.0
+"""Largest r/t of the knock-down factors."""
 
 
 @dataclass(frozen=True, eq=False)
 class Wrinkle:
-    """When and how a wall wrinkles, arrays of one shape.
-
-    Attributes:
-        stress_mpa: Axial compression.
-        strain: On the curve at that stress.
-        half_wave_mm: Half wave along the tube, of the plastic wrinkle.
-        elastic: Where the knocked-down elastic stress is the lower one.
-    """
+    """The first wrinkle of a perfect tube in uniform axial compression, arrays of one shape."""
 
     stress_mpa: Floats
+    """Compressive stress, positive."""
     strain: Floats
+    """Strain of the curve at that stress, positive."""
     half_wave_mm: Floats
+    """Length of one dent or bulge along the tube."""
+
+
+@dataclass(frozen=True, eq=False)
+class CriticalWrinkle(Wrinkle):
+    """The first wrinkle with imperfections counted where it is elastic."""
+
     elastic: Flags
+    """Where the knocked-down elastic stress governs, not the plastic wrinkle."""
 
 
-def critical_wrinkle(
-    curve: Curve, radius_mm: Floats, wall_mm: Floats, bending_share: float
-) -> Wrinkle:
-    """Return the lower of plastic wrinkling and knocked-down elastic buckling.
+@dataclass(frozen=True, eq=False)
+class PlaneModuli:
+    """Moduli of further plane-stress strain under uniaxial stress along 1, in MPa."""
 
-    Args:
-        curve: Stress-strain curve in compression.
-        radius_mm: (...,) mean radius.
-        wall_mm: (...,) wall.
-        bending_share: 0 where the section is compressed evenly, 1 where it is bent: the two
-            knock-downs apart, joined by a straight line of interaction.
+    c11_mpa: Floats
+    c12_mpa: Floats
+    c22_mpa: Floats
+
+
+def plane_moduli(curve: Curve, stress_mpa: Floats | float) -> PlaneModuli:
+    """Return the moduli of J2 deformation theory under a uniaxial stress, of its shape.
+
+    Loading goes on everywhere. Shear in the plane is not coupled to these.
+
+    Raises:
+        InputError: As `strain_at`.
+
+    Source: the module docstring.
     """
-    plastic = plastic_wrinkle(curve, radius_mm, wall_mm)
-    even, bent = axial_knock_down(radius_mm, wall_mm), bending_knock_down(radius_mm, wall_mm)
-    down = 1 / (bending_share / bent + (1 - bending_share) / even)
-    e, nu = curve.youngs_modulus_mpa, curve.poisson_ratio
-    elastic = down * classical_stress_mpa(e, nu, radius_mm, wall_mm)
-    stress = np.minimum(plastic.stress_mpa, elastic)
-    return Wrinkle(
-        stress,
-        strain_at(curve, stress),
-        plastic.half_wave_mm,
-        elastic < plastic.stress_mpa,
-    )
+    a, b, c = _compliances(curve, stress_mpa)
+    det = (3 * a * b + 2 * a * c - c**2) / 4
+    return PlaneModuli((3 * b + a) / 4 / det, (a - c) / 2 / det, a / det)
 
 
-def plastic_wrinkle(curve: Curve, radius_mm: Floats, wall_mm: Floats) -> Wrinkle:
-    """Return the wrinkling of a perfect tube on its curve, by halving the stress's interval.
+def plastic_wrinkle(curve: Curve, radius_mm: Floats | float, wall_mm: Floats | float) -> Wrinkle:
+    """Return the plastic wrinkle of tubes of mean radius R and wall t, in their common shape.
 
-    Source: the module's derivation.
+    Elastic where the curve is; limits in the module docstring.
+
+    Raises:
+        InputError: As `tube_sizes_mm`.
+
+    Source: the module docstring.
     """
-    radius, wall = np.broadcast_arrays(radius_mm, wall_mm)
-    e, nu = curve.youngs_modulus_mpa, curve.poisson_ratio
-    low, high = np.zeros(radius.shape), 1.000001 * classical_stress_mpa(e, nu, radius, wall)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        holds = middle < wall / radius * np.sqrt(_determinant(curve, middle) / 3)
-        low, high = np.where(holds, middle, low), np.where(holds, high, middle)
-    stress = (low + high) / 2
-    _, _, m22 = _compliances(curve, stress)
-    determinant = _determinant(curve, stress)
-    c11 = m22 * determinant
-    half_wave = np.pi * np.sqrt(radius * wall) * (c11**2 / (12 * determinant)) ** 0.25
-    return Wrinkle(stress, strain_at(curve, stress), half_wave, np.zeros(radius.shape, bool))
+    radius, wall = tube_sizes_mm(radius_mm, wall_mm)
+    stress = _root_mpa(curve, wall / radius)
+    moduli = plane_moduli(curve, stress)
+    return Wrinkle(stress, strain_at(curve, stress), _half_wave_mm(moduli, radius, wall))
 
 
 def classical_stress_mpa(
-    youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: Floats, wall_mm: Floats
+    youngs_modulus_mpa: float,
+    poisson_ratio: float,
+    radius_mm: Floats | float,
+    wall_mm: Floats | float,
 ) -> Floats:
-    """Return the classical elastic stress (...,) E t/(R sqrt(3 (1 - nu^2))) of a perfect cylinder.
+    """Return the elastic critical axial stress E t/(R sqrt(3 (1 - nu^2))), MPa.
 
-    Source: NASA SP-8007, seen in a secondary source.
+    A perfect tube, neither very long (a column) nor very short. A real one buckles lower: see
+    `axial_knock_down`.
+
+    Raises:
+        InputError: As `plastic_wrinkle`.
+
+    Source: NASA SP-8007 (read in a secondary source); also the elastic limit derived above.
     """
-    return np.asarray(
-        youngs_modulus_mpa * wall_mm / (radius_mm * np.sqrt(3 * (1 - poisson_ratio**2)))
+    radius, wall = tube_sizes_mm(radius_mm, wall_mm)
+    factor = np.sqrt(3 * (1 - poisson_ratio**2))
+    return np.asarray(youngs_modulus_mpa * wall / (radius * factor))
+
+
+def axial_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
+    """Return gamma = 1 - 0.901 (1 - e^-phi), phi = sqrt(r/t)/16, for axial compression.
+
+    A lower bound of tests on elastic shells, r/t < 1500.
+
+    Raises:
+        InputError: As `plastic_wrinkle`, or r/t is 1500 or more.
+
+    Source: NASA SP-8007 (read in a secondary source).
+    """
+    return _knock_down(0.901, radius_mm, wall_mm)
+
+
+def bending_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
+    """Return gamma = 1 - 0.731 (1 - e^-phi), phi = sqrt(r/t)/16, for bending.
+
+    Limits, Raises and Source as `axial_knock_down`.
+    """
+    return _knock_down(0.731, radius_mm, wall_mm)
+
+
+def critical_wrinkle(
+    curve: Curve,
+    radius_mm: Floats | float,
+    wall_mm: Floats | float,
+    bending_share: Floats | float,
+) -> CriticalWrinkle:
+    """Return the lower of the plastic wrinkle and the knocked-down elastic one.
+
+    Args:
+        curve: In compression.
+        radius_mm: Mean radius.
+        wall_mm: Wall.
+        bending_share: Bending's part of the largest compression, 0 (axial) to 1.
+
+    1/gamma = share/gamma_bending + (1 - share)/gamma_axial: the two stresses, each over its own
+    critical one, add up to one. The plastic wrinkle is that of uniform compression also under
+    bending, where it is somewhat later. Imperfections are not counted where it governs; where
+    the two are close together both matter, and the lower one is still too high.
+
+    Raises:
+        InputError: As `axial_knock_down`, or a share is outside 0 to 1.
+
+    Source: NASA SP-8007 for the factors and the linear interaction (read in a secondary source,
+    the interaction from memory, unverified).
+    """
+    share = np.asarray(bending_share, dtype=np.float64)
+    if not np.all((share >= 0.0) & (share <= 1.0)):
+        raise refuse("bending_share", "must be at least 0 and at most 1; correct it")
+    bending, axial = (f(radius_mm, wall_mm) for f in (bending_knock_down, axial_knock_down))
+    E, nu = curve.youngs_modulus_mpa, curve.poisson_ratio
+    classical = classical_stress_mpa(E, nu, radius_mm, wall_mm)
+    knocked = classical / (share / bending + (1 - share) / axial)
+    plastic = plastic_wrinkle(curve, radius_mm, wall_mm)
+    stress, elastic = np.minimum(plastic.stress_mpa, knocked), knocked < plastic.stress_mpa
+    wave = _half_wave_mm(plane_moduli(curve, stress), *tube_sizes_mm(radius_mm, wall_mm))
+    return CriticalWrinkle(stress, strain_at(curve, stress), wave, elastic)
+
+
+def _compliances(curve: Curve, stress_mpa: Floats | float) -> tuple[Floats, Floats, float]:
+    """Return a = 1/Et, b = 1/Es and c = (1 - 2 nu)/E in 1/MPa."""
+    c = (1 - 2 * curve.poisson_ratio) / curve.youngs_modulus_mpa
+    return (
+        inverse_tangent_per_mpa(curve, stress_mpa),
+        inverse_secant_per_mpa(curve, stress_mpa),
+        c,
     )
 
 
-def axial_knock_down(radius_mm: Floats, wall_mm: Floats) -> Floats:
-    """Return the share (...,) of the classical stress that flaws leave under even compression.
-
-    1 - 0.901 (1 - exp(-sqrt(R/t)/16)) for R/t below 1500.
-
-    Source: NASA SP-8007, seen in a secondary source.
-    """
-    return _knock_down(AXIAL_LOSS, radius_mm, wall_mm)
-
-
-def bending_knock_down(radius_mm: Floats, wall_mm: Floats) -> Floats:
-    """Return the share (...,) that flaws leave in bending, 0.731 in place of 0.901.
-
-    Source: as `axial_knock_down`.
-    """
-    return _knock_down(BENDING_LOSS, radius_mm, wall_mm)
+def _root_mpa(curve: Curve, slimness: Floats) -> Floats:
+    """Return the stress with 3 det (f/slimness)^2 = 1 by bisection, shape of slimness = t/R."""
+    elastic = slimness / np.sqrt(3 * (1 - curve.poisson_ratio**2)) * curve.youngs_modulus_mpa
+    strain = 2 * slimness / 3
+    plastic = curve.proof_stress_mpa * (strain / OFFSET) ** (1 / curve.exponent_n)
+    low, high = np.zeros_like(elastic), np.minimum(elastic, plastic)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        a, b, c = _compliances(curve, middle)
+        over = 3 * (3 * a * b + 2 * a * c - c**2) / 4 * (middle / slimness) ** 2 > 1.0
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    return np.asarray(high)
 
 
-def _knock_down(loss: float, radius_mm: Floats, wall_mm: Floats) -> Floats:
-    slimness = np.minimum(np.divide(radius_mm, wall_mm), MOST_RADIUS_PER_WALL)
-    return np.asarray(1 - loss * (1 - np.exp(-np.sqrt(slimness) / 16)))
+def _half_wave_mm(moduli: PlaneModuli, radius_mm: Floats, wall_mm: Floats) -> Floats:
+    det = moduli.c11_mpa * moduli.c22_mpa - moduli.c12_mpa**2
+    ratio = moduli.c11_mpa**2 / (12 * det)
+    return np.asarray(np.pi * np.sqrt(radius_mm * wall_mm) * ratio**0.25)
 
 
-def _compliances(curve: Curve, stress_mpa: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return M11, M12 and M22 (...,) in 1/MPa at a uniaxial stress (...,)."""
-    tangent, secant = tangent_modulus_mpa(curve, stress_mpa), secant_modulus_mpa(curve, stress_mpa)
-    elastic = (0.5 - curve.poisson_ratio) / curve.youngs_modulus_mpa
-    return 1 / tangent, elastic - 0.5 / tangent, 0.75 / secant + 0.25 / tangent
-
-
-def _determinant(curve: Curve, stress_mpa: Floats) -> Floats:
-    """Return C11 C22 - C12^2 (...,) in MPa^2."""
-    m11, m12, m22 = _compliances(curve, stress_mpa)
-    result: Floats = 1 / (m11 * m22 - m12**2)
-    return result
+def _knock_down(factor: float, radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
+    radius, wall = tube_sizes_mm(radius_mm, wall_mm)
+    slim = radius / wall
+    if not np.all(slim < SLIMMEST):
+        raise refuse(
+            "wall_mm",
+            f"gives r/t of {np.max(slim):.4g} but the knock-down factors hold below "
+            f"{SLIMMEST:g}; give a thicker wall",
+        )
+    return np.asarray(1 + factor * np.expm1(-np.sqrt(slim) / 16))
