@@ -4,16 +4,23 @@ The largest preload that the bolts' scatter allows counts for stress, the least 
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
-from fea.hot_spot import FACES, FaceName, Peak, peak_stress, read_surface
+from fea.contact import (
+    ClampLetsGoError,
+    Contact,
+    foundation_pressure_mpa,
+    lifted_share,
+    solve_contact,
+)
+from fea.hot_spot import FACES, FaceName, Peak, peak_stress
 from fea.lift_off import LiftZone, lift_zones
 from fea.linear_solver import Factor, SolverName
 from fea.model import CLAMP, Model, lever_name
 from fea.preload import Squeeze, squeeze_displacements, unit_pressure_mpa
+from fea.preloaded_yield import first_yield
 from fea.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
 from fea.statics import StaticAnswer, band_modes
 from fea.surface import mean_displacement
@@ -29,6 +36,7 @@ from loadcases.bolts import (
     ring_pressure_mpa,
     slip_torque_nmm,
 )
+from loadcases.case import PlacedCase, is_reversed
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
@@ -44,6 +52,7 @@ class Tightened:
         name: stem or lever.
         at_mm: Its middle.
         width_mm: Its length.
+        diameter_mm: Of the tube there.
         bolts: What tightens it.
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
@@ -57,6 +66,7 @@ class Tightened:
     name: str
     at_mm: float
     width_mm: float
+    diameter_mm: float
     bolts: Bolts
     force: Preload
     pressure_mpa: float
@@ -100,6 +110,8 @@ class ClampCase:
         lifted_share: Part of the clamped face that the foundation would have to pull.
         lifted: The zones of the contact answer that have let go, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
+        lets_go_from: Multiple of the load at which the clamp begins to let go, None where it does
+            not let go of the bar altogether.
         contact_peak: Peak stress of that answer.
         contact_deflection_mm: Largest displacement of a load point in it.
     """
@@ -112,6 +124,7 @@ class ClampCase:
     lifted_share: float
     lifted: tuple[LiftZone, ...]
     contact: Contact | None
+    lets_go_from: float | None
     contact_peak: Peak | None
     contact_deflection_mm: float | None
 
@@ -152,74 +165,58 @@ def clamp_case(
     model: Model,
     factor: Factor,
     clamping: Clamping,
-    loads: Sequence[PlacedLoad],
+    placed: PlacedCase,
     answer: StaticAnswer,
     stress: SurfaceStress,
 ) -> ClampCase:
     """Return what the clamps mean for a load case.
 
     Raises:
-        SolveError: The clamp lets go of the bar.
+        SolveError: Where the clamp touches the bar does not settle.
     """
-    share, contact, peak, deflection = 0.0, None, None, None
-    zones: tuple[LiftZone, ...] = ()
-    if clamping.least_mpa is not None:
-        pull = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
-        share = lifted_share(model, pull > 0)
-        if share:
-            contact = solve_contact(model, factor, loads, clamping.least_mpa, pull > 0)
-            zones = lift_zones(model, contact.pressed, -pull)
-            lifted = _stress(model, clamping.recovery, contact.displacement_mm)
-            peak = peak_stress(model, lifted, loads)
-            deflection = _deflection_mm(model, loads, contact)
-    return ClampCase(
-        *_first_yield(model, clamping, loads, stress),
-        _slip_factor(clamping, answer),
-        share,
-        zones,
-        contact,
-        peak,
-        deflection,
+    loads, both_ways = placed.loads, is_reversed(placed.case)
+    found = ClampCase(
+        *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
+        slip_factor=_slip_factor(clamping, answer),
+        lifted_share=0.0,
+        lifted=(),
+        contact=None,
+        lets_go_from=None,
+        contact_peak=None,
+        contact_deflection_mm=None,
     )
+    if clamping.least_mpa is None:
+        return found
+    pressure = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
+    if pressure.min() > 0:
+        return found
+    return _lifted(model, factor, clamping, loads, (found, pressure))
 
 
-def yield_multiple(steady: Floats, load: Floats, proof_stress_mpa: float) -> Floats:
-    """Return (P,): the multiple of `load` (P, 6) that yields together with `steady` (P, 6).
-
-    Von Mises stress squared is a quadratic form, so that the multiple is the root of
-    |steady + multiple load|^2 = proof^2; 0 where the steady stress yields by itself.
-    """
-    a, b, c = _product(load, load), _product(steady, load), _product(steady, steady)
-    room = proof_stress_mpa**2 - c
-    root = np.sqrt(np.maximum(b**2 + a * room, 0.0))
-    # the form that does not cancel, for either sign of b
-    multiple = room / np.maximum(b + root, proof_stress_mpa**2 / NEVER)
-    return np.asarray(np.where(room > 0, np.minimum(multiple, NEVER), 0.0))
-
-
-def _product(first: Floats, second: Floats) -> Floats:
-    """Return (P,): the inner product whose square is von Mises stress squared."""
-    a, b = first[:, :3], second[:, :3]
-    direct = 1.5 * (a * b).sum(axis=1) - 0.5 * a.sum(axis=1) * b.sum(axis=1)
-    result: Floats = direct + 3 * (first[:, 3:] * second[:, 3:]).sum(axis=1)
-    return result
-
-
-def _first_yield(
-    model: Model, clamping: Clamping, loads: Sequence[PlacedLoad], stress: SurfaceStress
-) -> tuple[float, float, float, FaceName]:
-    steady, load = (read_surface(model, each, loads) for each in (clamping.largest, stress))
-    proof = model.bar.spec.material.proof_stress_mpa
-    found: list[tuple[float, float, float, FaceName]] = []
-    for face in FACES:
-        multiple = yield_multiple(getattr(steady, face), getattr(load, face), proof)
-        multiple = np.where(load.counted, multiple, NEVER)
-        # beside a clamp's edge stands the stress of the edge, so of equals the inmost counts
-        s = model.mesh.sheet.nodes[:, 0]
-        node = int(np.lexsort((np.abs(s), multiple))[0])
-        at_s, theta = model.mesh.sheet.nodes[node]
-        found.append((float(multiple[node]), float(at_s), float(theta), face))
-    return min(found, key=lambda place: place[0])
+def _lifted(
+    model: Model,
+    factor: Factor,
+    clamping: Clamping,
+    loads: Sequence[PlacedLoad],
+    linear: tuple[ClampCase, Floats],
+) -> ClampCase:
+    """Return a case with the contact answer, or with where the clamp begins to let go."""
+    found, pressure = linear
+    least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
+    found = replace(found, lifted_share=lifted_share(model, pressure > 0))
+    try:
+        contact = solve_contact(model, factor, loads, least, pressure > 0)
+    except ClampLetsGoError:
+        pull = least - pressure
+        return replace(found, lets_go_from=float((least[pull > 0] / pull[pull > 0]).min()))
+    stress = _stress(model, clamping.recovery, contact.displacement_mm)
+    return replace(
+        found,
+        contact=contact,
+        lifted=lift_zones(model, contact.pressed, -pressure),
+        contact_peak=peak_stress(model, stress, loads),
+        contact_deflection_mm=_deflection_mm(model, loads, contact),
+    )
 
 
 def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) -> float:
@@ -228,11 +225,19 @@ def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) 
 
 
 def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
+    """Return the multiple of the load that moves the bar in the stem, round it or along it.
+
+    Friction holds the same force in every direction of the face: what turns the bar, at half its
+    diameter, and what pulls it along add up as vectors.
+    """
     stem = clamping.clamps[0]
-    torque_nmm = abs(float(answer.reaction_moment_nmm[0]))
-    if stem.name != "stem" or not torque_nmm > stem.slip_nmm / NEVER:
+    if stem.name != "stem":
         return None
-    return stem.slip_nmm / torque_nmm
+    arm_mm = stem.diameter_mm / 2
+    around_n = float(answer.reaction_moment_nmm[0]) / arm_mm
+    wanted_n = float(np.hypot(around_n, answer.reaction_n[0]))
+    capacity_n = stem.slip_nmm / arm_mm
+    return capacity_n / wanted_n if wanted_n > capacity_n / NEVER else None
 
 
 def _tightened(
@@ -247,6 +252,7 @@ def _tightened(
         "stem" if squeeze.region == CLAMP else "lever",
         at_mm,
         squeeze.width_mm,
+        diameter_mm,
         bolts,
         force,
         mean_pressure_mpa(force.nominal_n, diameter_mm, squeeze.width_mm),

@@ -45,6 +45,10 @@ LEAST_HELD = 0.05
 """Share of the clamped face below which what is left does not hold the bar."""
 
 
+class ClampLetsGoError(SolveError):
+    """The clamp lets go of the bar: a finding about the bar, not a failure to compute."""
+
+
 @dataclass(frozen=True, eq=False)
 class Contact:
     """A load case with a clamp that can only press.
@@ -95,7 +99,8 @@ def solve_contact(
         pressed: (n, q) where to begin with; everywhere if it is None.
 
     Raises:
-        SolveError: The clamp lets go of the bar, or the active set does not settle.
+        ClampLetsGoError: Hardly any of the clamped face would still press.
+        SolveError: The active set does not settle.
     """
     modes = {load: band_modes(model, load) for load in loads}
     force = nodal_loads(model, loads, modes)
@@ -189,7 +194,7 @@ def _check_hold(model: Model, pressed: Flags) -> None:
             f"the clamp lets go of the bar: {100 * held:.0f} % of its face would still press, at "
             f"least {100 * LEAST_HELD:.0f} % are needed; tighten the bolts or lower the load"
         )
-        raise SolveError(msg)
+        raise ClampLetsGoError(msg)
 
 
 def _springs(model: Model, where: Flags, *, across: bool) -> csr_array:

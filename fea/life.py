@@ -89,7 +89,8 @@ def study_life(all_: Repeated) -> Life | None:
     return _life(all_, stages)
 
 
-def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life:
+def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life | None:
+    """Return the life of stages, None where load bands leave no place to judge."""
     taking_part = _taking_part(all_, entries)
     loads = [load for placed in taking_part for load in placed.loads]
 
@@ -102,6 +103,8 @@ def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life:
         if placed in taking_part
     }
     counted = next(iter(read.values())).counted
+    if not counted.any():
+        return None
     at = {name: _plane_stress(one, counted) for name, one in read.items()}
     steady = _steady(all_, at)
     if all_.clamping:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.buckling import Buckling, buckle
-from fea.hot_spot import read_surface
+from fea.hot_spot import SurfaceReading, read_surface
 from fea.linear_solver import Factor
 from fea.local_buckling import LimitName, LocalMap, Walls, local_map, stability_factor, walls_of
 from fea.model import Model
@@ -13,7 +13,8 @@ from fea.recovery import SurfaceStress
 from fea.statics import StaticAnswer
 from fea.stress_strain import curve_of
 from fea.zones import Zone, worst_places, zones_of
-from loadcases.load import PlacedLoad
+from geometry.material import Material
+from loadcases.case import PlacedCase, is_reversed
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,18 +52,21 @@ def assess_stability(
     model: Model,
     factor: Factor,
     walls: tuple[Walls, ...],
-    loads: tuple[PlacedLoad, ...],
+    placed: PlacedCase,
     answer: StaticAnswer,
     stress: SurfaceStress,
 ) -> Stability:
-    """Return the stability of one load case.
+    """Return the stability of one load case; of a reversed one that of the worse direction.
 
     Raises:
         SolveError: The eigenvalues do not converge, or a section does not balance.
     """
     material, sheet = model.bar.spec.material, model.mesh.sheet
     elastic = buckle(model, factor, answer.displacement_mm)
-    reading = read_surface(model, stress, loads)
+    reading = read_surface(model, stress, placed.loads)
+    if is_reversed(placed.case):
+        elastic = _nearer(elastic)
+        reading = _nearer_reading(walls, material, reading)
     local = local_map(walls, material, reading)
     gives_way = stability_factor(walls, material, reading)
     flattest = float(local.used["ovalisation"].max())
@@ -77,6 +81,23 @@ def assess_stability(
         _of("stability", worst_places(sheet, then)) if then else None,
         1 / flattest if flattest else None,
     )
+
+
+def _nearer(elastic: Buckling) -> Buckling:
+    """Return the buckling of a load or of its reverse, whichever comes first."""
+    first, second = elastic.factors, elastic.reversed_factors
+    if not len(second) or (len(first) and first[0] <= second[0]):
+        return elastic
+    return Buckling(second, elastic.reversed_modes_mm, first, elastic.modes_mm)
+
+
+def _nearer_reading(
+    walls: tuple[Walls, ...], material: Material, reading: SurfaceReading
+) -> SurfaceReading:
+    """Return the stress of a load or of its reverse, whichever wrinkles the wall first."""
+    other = SurfaceReading(-reading.outer, -reading.bore, reading.counted)
+    factors = (stability_factor(walls, material, one) or np.inf for one in (reading, other))
+    return reading if next(factors) <= next(factors) else other
 
 
 def _of(limit: LimitName, zones: tuple[Zone, ...]) -> Zone:

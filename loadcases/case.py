@@ -145,8 +145,20 @@ def check_cases(cases: Sequence[Case]) -> None:
             others = [name for name in ids if name != case.id]
             field = f"cases[{index}].cycle.other"
             problems.append(unknown_name(field, "other case", other, others))
+        elif other is not None and _is_steady(cases[ids.index(other)]):
+            sentence = f"names {other!r}, a preload, which is there all the time; name another case"
+            problems.append(Problem(f"cases[{index}].cycle.other", sentence))
     if problems:
         raise InputError(*problems)
+
+
+def is_reversed(case: Case) -> bool:
+    """Return whether the load comes with its reverse: a cycle with no other end, not steady."""
+    return case.cycle is not None and case.cycle.other is None and not case.cycle.preload
+
+
+def _is_steady(case: Case) -> bool:
+    return case.cycle is not None and case.cycle.preload
 
 
 def _case_problems(case: Case) -> Iterator[Problem]:
@@ -162,4 +174,8 @@ def _case_problems(case: Case) -> Iterator[Problem]:
     found = [number_problem("steerer_angle_deg", case.steerer_angle_deg, _STEERER_LIMITS)]
     if case.cycle and case.cycle.cycles is not None:
         found.append(number_problem("cycle.cycles", case.cycle.cycles, _CYCLES_LIMITS))
+    if case.cycle and case.cycle.preload and case.cycle.other:
+        yield Problem(
+            "cycle.preload", "makes the load steady, without another end; drop one of both"
+        )
     yield from (problem for problem in found if problem)

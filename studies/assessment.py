@@ -76,7 +76,7 @@ def stability_of(
         SolveError: The eigenvalues do not converge, or a section does not balance.
     """
     model, factor, walls = shared.model, shared.factor, shared.walls
-    return assess_stability(model, factor, walls, placed.loads, answer, stress)
+    return assess_stability(model, factor, walls, placed, answer, stress)
 
 
 def clamp_of(
@@ -90,7 +90,7 @@ def clamp_of(
     if shared.clamping is None:
         return None
     model, factor, clamping = shared.model, shared.factor, shared.clamping
-    return clamp_case(model, factor, clamping, placed.loads, answer, stress)
+    return clamp_case(model, factor, clamping, placed, answer, stress)
 
 
 def life_of(shared: Shared, placed: PlacedCase) -> Life | None:

@@ -10,6 +10,8 @@ from geometry.source import MARKS, Source
 from studies.places import facing_in_words, place_in_words, side_of
 from studies.runner import CaseRun, StudyRun
 
+LETS_GO = "hold of the clamp"
+
 UNSURE = ("secondary", "derived", "practice", "memory")
 """Marks that a reader must be told of."""
 
@@ -18,6 +20,9 @@ WRINKLING_SOURCE = Source(
 )
 INTERACTION_SOURCE = Source("memory", "interaction with hoop compression and shear, EN 1993-1-6")
 
+
+ALWAYS, FAR = ("first yield", "elastic buckling", "slip in the clamp", "fatigue", LETS_GO), 10.0
+"""Limits that are always told, and multiples of first yield beyond which others are not."""
 
 WORTH_TELLING = 0.999
 """Preload that lowers first yield by less than a thousandth does not move its place."""
@@ -52,7 +57,10 @@ def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     """Return the limits of a load case, the nearest first."""
     found = [*_yield(run, case), *_stability(run, case), *_elastic(run, case)]
     found += [*_slip(case), *_fatigue(run, case)]
-    return tuple(sorted(found, key=lambda limit: limit.load_factor))
+    yields = found[0].load_factor
+    # of limits read from linear stress those far beyond yield say nothing
+    near = [limit for limit in found if limit.name in ALWAYS or limit.load_factor <= FAR * yields]
+    return tuple(sorted(near, key=lambda limit: limit.load_factor))
 
 
 def zone_in_words(run: StudyRun, zone: Zone) -> str:
@@ -85,13 +93,19 @@ def _yield(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     if peak.rule == "clamp edge":
         rests += ("how firmly the stem holds (estimated)", "the reading rule at a clamp edge")
     at, event = (peak.s_mm, peak.theta_rad, peak.face), "the metal first yields"
-    if case.clamp and case.clamp.yield_factor < WORTH_TELLING * factor:
-        clamp = case.clamp
+    clamp = None if _squeezed_by_a_cosine(run) else case.clamp
+    if clamp and clamp.yield_factor < WORTH_TELLING * factor:
         factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.face)
-        event += " under load and tightened clamps together"
+        event += " under load and tightened clamps together" if factor else " from the clamps alone"
         rests += PRELOAD
     place = place_in_words(run.study.bar, *at)
     yield Limit("first yield", event, factor, place, at[0], at[1], rests)
+
+
+def _squeezed_by_a_cosine(run: StudyRun) -> bool:
+    """Return whether a clamp's stress is an upper figure that must not govern."""
+    clamps = run.clamping.clamps if run.clamping else ()
+    return any(clamp.bolts.pressure == "cosine" for clamp in clamps)
 
 
 def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
@@ -105,12 +119,12 @@ def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
         zone = stable.wrinkling_at
         event = {
             "wrinkling": "the wall wrinkles",
-            "hoop compression": "the wall gives way under hoop compression",
+            "hoop compression": "the wall yields or gives way under hoop compression",
             "shear": "the wall gives way under shear",
         }[zone.driver]
         yield _at_zone(run, zone, zone.driver, event, stable.wrinkling_factor, rests)
     proof = marked("the proof stress", run.study.bar.spec.material.source)
-    event = "the section's flattening reaches yield"
+    event = "the flattening of the section reaches its limit"
     for zone in stable.worst:
         if zone.limit == "ovalisation":
             yield _at_zone(run, zone, "ovalisation", event, 1 / zone.utilisation, proof)
@@ -134,10 +148,13 @@ def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
 
 
 def _slip(case: CaseRun) -> Iterator[Limit]:
+    if case.clamp and case.clamp.lets_go_from is not None:
+        event = "the clamp begins to let go of the bar, and does before the load is reached"
+        yield Limit(LETS_GO, event, case.clamp.lets_go_from, "", 0.0, None, PRELOAD)
     if case.clamp is None or case.clamp.slip_factor is None:
         return
     rests = (*PRELOAD, "friction of clamp on tube (from memory, unverified, unless given)")
-    event = "the bar turns in its clamp, at the least preload"
+    event = "the bar slips in its clamp, at the least preload"
     yield Limit("slip in the clamp", event, case.clamp.slip_factor, "", 0.0, None, rests)
 
 
@@ -155,6 +172,9 @@ def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
     place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.face)
     asked = f"{life.result.cycles:,.0f}".replace(",", " ")
     event = f"a crack is due within the {asked} cycles asked for"
+    if life.result.endurance:
+        listed = f"{life.result.endurance.cycles:,.0f}".replace(",", " ")
+        event = f"the stress reaches the amplitude listed for {listed} cycles"
     at = life.s_mm, life.theta_rad
     return Limit("fatigue", event, factor, place, *at, _life_rests(run, life))
 

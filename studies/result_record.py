@@ -1,6 +1,6 @@
 """From the answers of a run to the content of results.json."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
 
@@ -19,7 +19,7 @@ from studies.assessment_record import (
     limit_record,
     tightened_records,
 )
-from studies.limits import life_limit, limits_of
+from studies.limits import Limit, life_limit, limits_of
 from studies.record_parts import place_record, source_record
 from studies.records import (
     FORMAT,
@@ -168,9 +168,14 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],
-        verdict=verdict(limits),
+        verdict=_verdict(case, limits),
         cautions=list(case_cautions(run, case)),
     )
+
+
+def _verdict(case: CaseRun, limits: Sequence[Limit]) -> str:
+    unjudged = case.life is not None and case.life.result.stress_factor is None
+    return verdict(limits) + (" Fatigue is not judged." if unjudged else "")
 
 
 def _load_point(point: LoadPoint) -> LoadPointRecord:

@@ -6,6 +6,7 @@ import numpy as np
 
 from fea.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
 from fea.contact import foundation_pressure_mpa
+from geometry.centreline import locate
 from geometry.source import MARKS, Source
 from studies.limits import UNSURE
 from studies.runner import CaseRun, StudyRun, deflection_mm
@@ -13,10 +14,13 @@ from studies.runner import CaseRun, StudyRun, deflection_mm
 ALWAYS = (
     "Computed linear elastic and static: a limit beyond first yield is an estimate, and the load "
     "at which the bar takes a permanent set or collapses is not computed.",
-    "The bare bar as described: no flaws, scratches, dents, knurling, corrosion or levers.",
+    "The bare bar as described: no flaws, scratches, dents, knurling or corrosion.",
     "A bar that breaks hurts someone. These figures prepare a physical test and do not replace "
     "it; local rules, accredited tests and licensed practice decide.",
 )
+
+NO_TURN = 1e-6
+"""Turn of the centre line within the clamp, between 33 places, that is none."""
 
 WORTH_SAYING = 0.005
 """Share of the deflection below which the stem's stiffness is not worth a caution."""
@@ -31,7 +35,7 @@ LARGE_TURN_RAD = 0.1
 def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     """Return the cautions of a case, one sentence each, the general ones last."""
     found = [*_fatigue(case), *_strength(run, case), *_grip(run, case), *_bracket(case)]
-    found += [*_bolts(run, case)]
+    found += [*_bolts(run, case), *_steady(run, case)]
     found += [*_size(case)]
     found += [*_mesh(run, case), *_sources(run, case)]
     return (*found, *ALWAYS)
@@ -46,11 +50,29 @@ def _fatigue(case: CaseRun) -> Iterator[str]:
             "The static extreme of a repeated load: how often it comes is not given, so no life "
             "was computed."
         )
+    elif case.life and case.life.result.stress_factor is None:
+        notes = " ".join(case.life.result.notes)
+        yield f"Fatigue is not judged, and --fail-under fails for it. {notes}"
     elif case.life:
         yield (
             "A fatigue life scatters by a factor of ten or more; scratches, corrosion and a sharp "
             "clamp edge shorten it."
         )
+
+
+def _steady(run: StudyRun, case: CaseRun) -> Iterator[str]:
+    cycle = case.placed.case.cycle
+    steady = [one.placed.case.id for one in run.cases if _is_preload(one)]
+    if steady and not (cycle and cycle.preload):
+        yield (
+            f"The steady load of {', '.join(steady)} counts in fatigue only: the other limits are "
+            "of this load alone."
+        )
+
+
+def _is_preload(case: CaseRun) -> bool:
+    cycle = case.placed.case.cycle
+    return cycle is not None and cycle.preload
 
 
 def _strength(run: StudyRun, case: CaseRun) -> Iterator[str]:
@@ -90,7 +112,13 @@ def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
 
 def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
     """Say where a clamp is taken on trust: no bolts given, a thin tube, a squeezing pressure."""
-    clamp = run.study.clamp
+    clamp, line = run.study.clamp, run.study.bar.line
+    inside = np.linspace(clamp.from_mm, clamp.to_mm, 33)
+    if np.linalg.norm(np.diff(locate(line, inside).tangent, axis=0), axis=1).max() > NO_TURN:
+        yield (
+            "The clamp stands on a bend: slip, pressure and the foundation are those of a straight "
+            "round tube."
+        )
     if clamp.bolts is None and clamp.grip == "elastic":
         pull = -float(foundation_pressure_mpa(run.model, case.answer.displacement_mm).min())
         yield (
@@ -108,7 +136,7 @@ def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
         if one.bolts.pressure == "cosine":
             yield (
                 f"The {one.name}'s pressure is taken as a cosine on a tube that nothing keeps "
-                "round: the stress that it gives is an upper figure."
+                "round: the stress that it gives is an upper figure and left out of the limits."
             )
 
 

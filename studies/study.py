@@ -135,7 +135,8 @@ def require_cases(study: Study) -> None:
 def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     """Return the study with the named cases only, in the study's order; None keeps all.
 
-    A spectrum goes if one of its cases goes, with a warning.
+    The other ends of their cycles and the steady loads stay with them, or a life would be
+    another. A spectrum goes if one of its cases goes, with a warning.
 
     Raises:
         InputError: The study has no case of that id; the nearest is named.
@@ -146,14 +147,25 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     problems = [unknown_name("--case", "case", name, known) for name in ids if name not in known]
     if problems:
         raise InputError(*problems)
-    fatigue = for_cases(study.fatigue, ids)
+    kept = _with_partners(study, ids)
+    fatigue = for_cases(study.fatigue, sorted(kept))
     lost = () if fatigue == study.fatigue else (SPECTRUM_LEFT_OUT,)
     return replace(
         study,
-        cases=tuple(p for p in study.cases if p.case.id in ids),
+        cases=tuple(p for p in study.cases if p.case.id in kept),
         fatigue=fatigue,
         warnings=study.warnings + lost,
     )
+
+
+def _with_partners(study: Study, ids: Sequence[str]) -> set[str]:
+    """Return the ids of cases with those of their cycles' other ends and of the steady loads."""
+    cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
+    chosen = [cycle for name in ids if (cycle := cycles[name])]
+    found = {*ids, *(cycle.other for cycle in chosen if cycle.other)}
+    if chosen:
+        found |= {name for name, cycle in cycles.items() if cycle and cycle.preload}
+    return found
 
 
 def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:

@@ -39,6 +39,8 @@ def study_verdict(
 
 def _first(limit: Limit) -> str:
     place = f": {limit.place}" if limit.place else ""
+    if limit.load_factor == 0:
+        return f"Without any load {limit.event}{place}."
     if limit.load_factor < 1:
         return (
             f"Before this load is reached, at {limit.load_factor:.2f} of it, {limit.event}{place}."

@@ -106,6 +106,9 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
     if record.fatigue and record.fatigue.safety_factor is not None:
         named.append(("fatigue, all stages together", record.fatigue.safety_factor))
     name, least = min(named, key=lambda pair: pair[1])
+    if fail_under is not None and (unjudged := _not_judged(record)):
+        say(f"barwright: the fatigue of {', '.join(unjudged)} is not judged, so no factor holds")
+        raise typer.Exit(LIMIT_NOT_MET)
     if fail_under is None or least >= fail_under:
         return
     say(
@@ -113,6 +116,11 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
         "asked for by --fail-under"
     )
     raise typer.Exit(LIMIT_NOT_MET)
+
+
+def _not_judged(record: "ResultsRecord") -> list[str]:
+    """Return the repeated cases whose fatigue nothing is known of."""
+    return [case.id for case in record.cases if case.fatigue and case.fatigue.safety_factor is None]
 
 
 @contextmanager

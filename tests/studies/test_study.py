@@ -1,6 +1,7 @@
 """Reading good study files: what arrives in the records, and the warnings."""
 
 import hashlib
+import re
 import tomllib
 from pathlib import Path
 
@@ -182,16 +183,69 @@ other = "rest"
 [[cases]]
 id = "rest"
 loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
+[[cases]]
+id = "weight"
+loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
 [cases.cycle]
 cycles = 1e5
 preload = true
 """
-    first, second = read(SMALL + cases, tmp_path).cases
+    first, _, second = read(SMALL + cases, tmp_path).cases
     assert first.case.cycle
     assert (first.case.cycle.other, first.case.cycle.cycles) == ("rest", 100_000)
     assert second.case.cycle
     assert (second.case.cycle.cycles, second.case.cycle.preload) == (100_000, True)
     assert second.loads[0].at_mm == 200
+
+
+def test_a_chosen_case_keeps_what_its_life_needs(tmp_path: Path) -> None:
+    """The other end of its cycle and the steady loads stay; what has no part in it goes."""
+    cases = """
+[[cases]]
+id = "swing"
+loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
+cycle = { other = "back", cycles = 1e5 }
+[[cases]]
+id = "back"
+loads = [ { at_mm = 200, force_n = [0, 0, 1] } ]
+[[cases]]
+id = "weight"
+loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
+cycle = { preload = true }
+[[cases]]
+id = "alone"
+loads = [ { at_mm = 200, force_n = [0, 0, -1] } ]
+"""
+    study = read(SMALL + cases, tmp_path)
+    kept = [placed.case.id for placed in with_cases(study, ["swing"]).cases]
+    assert kept == ["swing", "back", "weight"]
+    assert [placed.case.id for placed in with_cases(study, ["alone"]).cases] == ["alone"]
+
+
+@pytest.mark.parametrize(
+    ("cycle", "field"),
+    [
+        ('{ other = "weight" }', "cases[0].cycle.other"),
+        ('{ other = "back", preload = true }', "cycle.preload"),
+    ],
+)
+def test_a_steady_load_is_no_end_of_a_cycle(cycle: str, field: str, tmp_path: Path) -> None:
+    """Named as another end, or given one, it would count twice or not at all."""
+    cases = f"""
+[[cases]]
+id = "swing"
+loads = [ {{ at_mm = 200, force_n = [0, 0, -1] }} ]
+cycle = {cycle}
+[[cases]]
+id = "back"
+loads = [ {{ at_mm = 200, force_n = [0, 0, -1] }} ]
+[[cases]]
+id = "weight"
+loads = [ {{ at_mm = 200, force_n = [0, 0, -1] }} ]
+cycle = {{ preload = true }}
+"""
+    with pytest.raises(StudyError, match=re.escape(field)):
+        read(SMALL + cases, tmp_path)
 
 
 SPECTRUM = """
