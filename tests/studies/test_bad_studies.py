@@ -356,7 +356,7 @@ BAD += [
     ("scale = 1.5", "scale = 1000", "spectrum[0].scale", ["1000", "at most 100"]),
     ("scale = 1.5", "skale = 1.5", "spectrum[0].skale", ["nearest is scale"]),
     (
-        "cycles = 100000\n",
+        'other = "iso-4210-5.bar-bending"\ncycles = 100000\n',
         "preload = true\n",
         "spectrum[0].case",
         ["'my-case'", "preload", "repeated"],
