@@ -13,7 +13,7 @@ from studies.commands.main import app
 from studies.limits import Limit, limits_of, zone_in_words
 from studies.result_record import results_record
 from studies.runner import StudyRun, run_study
-from studies.study import read_study
+from studies.study import read_study, with_cases
 from studies.verdict import study_verdict, verdict
 
 STUDY = """
@@ -42,6 +42,9 @@ loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -900], band_mm = 2
 [[cases]]
 id = "twist"
 loads = [{ side = "left", from_end_mm = 20, moment_nmm = [40000, 0, 0], band_mm = 20 }]
+[[cases]]
+id = "pull"
+loads = [{ side = "right", from_end_mm = 20, force_n = [2000, 0, 0], band_mm = 20 }]
 [[cases]]
 id = "swing"
 loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -600], band_mm = 20 }]
@@ -105,10 +108,24 @@ def test_the_twist_slips_at_the_bolts_torque(run: StudyRun) -> None:
     assert torque == pytest.approx(np.pi * 0.2 * stem.force.low_n * 12.7)
 
 
+def test_a_pull_along_the_bar_slips_too(run: StudyRun) -> None:
+    """2000 N along x against the friction of the whole face, pi mu N."""
+    (slip,) = [one for one in limits_of(run, run.cases[2]) if one.name == "slip in the clamp"]
+    assert run.clamping is not None
+    held_n = np.pi * 0.2 * run.clamping.clamps[0].force.low_n
+    assert slip.load_factor == pytest.approx(held_n / 2000, rel=1e-4)
+
+
+def test_a_reversed_load_is_judged_both_ways(run: StudyRun) -> None:
+    """Its elastic factor is the lower of the two signs, and a bend up wrinkles as one down."""
+    swing = run.cases[3].stability.elastic
+    assert swing.factors[0] <= swing.reversed_factors[0]
+
+
 def test_repeated_cases_have_a_fatigue_limit(run: StudyRun) -> None:
     """Swing and sway alone, and together; a push that comes once has none."""
     named = [{limit.name for limit in limits_of(run, case)} for case in run.cases]
-    assert ["fatigue" in names for names in named] == [False, False, True, True]
+    assert ["fatigue" in names for names in named] == [False, False, False, True, True]
     assert run.life is not None
     assert [name for name, _ in run.life.cases] == ["swing", "sway"]
     record = results_record(run)
@@ -170,6 +187,35 @@ def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     assert push.contact_deflection_mm is not None
     moved = np.linalg.norm(slack.cases[0].answer.load_points[0].displacement_mm)
     assert push.contact_deflection_mm > moved
+
+
+def test_a_clamp_that_lets_go_is_a_limit_and_no_failure(tmp_path: Path) -> None:
+    """With hardly a preload the push lifts the bar out: the run ends all the same, and says so."""
+    loose = run_study(with_cases(read_study(study_file(tmp_path, 0.02)), ["push"]))
+    push = loose.cases[0]
+    assert push.clamp is not None
+    assert push.clamp.lets_go_from is not None
+    assert push.clamp.contact is None
+    first = limits_of(loose, push)[0]
+    assert first.name == "hold of the clamp"
+    assert 0 < first.load_factor < 0.2
+
+
+def test_unknown_fatigue_is_said_and_fails(tmp_path: Path) -> None:
+    """A metal of one's own without a curve: the verdict says so, and --fail-under cannot pass."""
+    path = study_file(tmp_path)
+    own = (
+        "{ youngs_modulus_mpa = 70000, poisson_ratio = 0.33, density_kg_m3 = 2700, "
+        "proof_stress_mpa = 250, ultimate_stress_mpa = 300, elongation_percent = 9, "
+        'source = { kind = "measured", reference = "own test" } }'
+    )
+    text = path.read_text(encoding="utf-8").replace('"al-6061-t6"', own)
+    path.write_text(text, encoding="utf-8")
+    call = ["run", str(path), "--no-figures", "--case", "swing", "--json", "--fail-under", "0.1"]
+    result = CliRunner().invoke(app, [*call, "--out", str(tmp_path / "out")])
+    assert result.exit_code == 1
+    assert "swing is not judged" in result.stderr
+    assert "Fatigue is not judged." in json.loads(result.stdout)["cases"][0]["verdict"]
 
 
 def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
