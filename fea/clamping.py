@@ -9,7 +9,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fea.contact import (
-    ClampLetsGoError,
     Contact,
     foundation_pressure_mpa,
     lifted_share,
@@ -26,6 +25,7 @@ from fea.statics import StaticAnswer, band_modes
 from fea.surface import mean_displacement
 from geometry.arrays import Floats
 from geometry.bar import local_wall_mm, nominal_od_mm
+from geometry.errors import SolveError
 from geometry.mesh import ONE_TURN
 from loadcases.bolts import (
     Bolts,
@@ -110,8 +110,8 @@ class ClampCase:
         lifted_share: Part of the clamped face that the foundation would have to pull.
         lifted: The zones of the contact answer that have let go, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
-        lets_go_from: Multiple of the load at which the clamp begins to let go, None where it does
-            not let go of the bar altogether.
+        lets_go_from: Multiple of the load at which the clamp begins to let go, where what it
+            still holds at the whole load cannot be established; else None.
         contact_peak: Peak stress of that answer.
         contact_deflection_mm: Largest displacement of a load point in it.
     """
@@ -169,11 +169,7 @@ def clamp_case(
     answer: StaticAnswer,
     stress: SurfaceStress,
 ) -> ClampCase:
-    """Return what the clamps mean for a load case.
-
-    Raises:
-        SolveError: Where the clamp touches the bar does not settle.
-    """
+    """Return what the clamps mean for a load case."""
     loads, both_ways = placed.loads, is_reversed(placed.case)
     found = ClampCase(
         *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
@@ -206,7 +202,8 @@ def _lifted(
     found = replace(found, lifted_share=lifted_share(model, pressure > 0))
     try:
         contact = solve_contact(model, factor, loads, least, pressure > 0)
-    except ClampLetsGoError:
+    except SolveError:
+        # a finding about the bar, told as a limit; the other answers stand
         pull = least - pressure
         return replace(found, lets_go_from=float((least[pull > 0] / pull[pull > 0]).min()))
     stress = _stress(model, clamping.recovery, contact.displacement_mm)

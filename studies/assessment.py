@@ -82,11 +82,7 @@ def stability_of(
 def clamp_of(
     shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
 ) -> ClampCase | None:
-    """Return what the tightened clamps mean for one load case, None where no bolts are given.
-
-    Raises:
-        SolveError: The clamp lets go of the bar.
-    """
+    """Return what the tightened clamps mean for one load case, None where no bolts are given."""
     if shared.clamping is None:
         return None
     model, factor, clamping = shared.model, shared.factor, shared.clamping
