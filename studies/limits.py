@@ -150,7 +150,7 @@ def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
 def _slip(case: CaseRun) -> Iterator[Limit]:
     if case.clamp and case.clamp.lets_go_from is not None:
         event = (
-            "the clamp begins to let go of the bar, and what it still holds at the whole load could "
+            "the clamp begins to let go of the bar; what it still holds at the whole load could "
             "not be established"
         )
         yield Limit(LETS_GO, event, case.clamp.lets_go_from, "", 0.0, None, PRELOAD)
