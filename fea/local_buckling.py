@@ -16,8 +16,9 @@ For tubes of diameter over wall 13 to 36 the critical wrinkling stress lies at 1
 proof stress, so a linear stress over it would be yield in disguise; strains tell them apart.
 
 Limits: a straight cylinder's wrinkling, of a perfect tube where it is plastic, with the stress
-along it slowly changing; the wrinkle's half wave is given so that this can be seen. A bend
-flattened under load wrinkles earlier. Stress inside load bands is not judged.
+along it changing slowly next to the wrinkle's half wave (`Walls.half_wave_mm`). A bend flattened
+under load wrinkles earlier. h and v are of a tube far longer than its buckles, low for a short
+arm. Stress inside load bands is not judged.
 """
 
 from collections.abc import Mapping

@@ -122,6 +122,8 @@ def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
             "hoop compression": "the wall yields or gives way under hoop compression",
             "shear": "the wall gives way under shear",
         }[zone.driver]
+        if zone.driver != "wrinkling":
+            rests = ("the figure of a very long tube, low for a short arm", *rests[1:])
         yield _at_zone(run, zone, zone.driver, event, stable.wrinkling_factor, rests)
     proof = marked("the proof stress", run.study.bar.spec.material.source)
     event = "the flattening of the section reaches its limit"
