@@ -56,7 +56,8 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
 
 def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     if not case.stability.zones:
-        none = f"No place uses more than {100 * THRESHOLD:.0f} % of these; fatigue is not shown here."
+        share = f"{100 * THRESHOLD:.0f} %"
+        none = f"No place uses more than {share} of these; fatigue is not shown here."
         return (none, HOW_TO_READ)
     zone = case.stability.zones[0]
     count = len(case.stability.zones)
