@@ -17,16 +17,15 @@ from fea.contact import (
 from fea.hot_spot import FACES, FaceName, Peak, peak_stress
 from fea.lift_off import LiftZone, lift_zones
 from fea.linear_solver import Factor, SolverName
-from fea.model import CLAMP, Model, lever_name
+from fea.model import CLAMP, Model, edge_wall_mm, lever_name
 from fea.preload import Squeeze, squeeze_displacements, unit_pressure_mpa
 from fea.preloaded_yield import first_yield
 from fea.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
 from fea.statics import StaticAnswer, band_modes
 from fea.surface import mean_displacement
 from geometry.arrays import Floats
-from geometry.bar import local_wall_mm, nominal_od_mm
+from geometry.bar import nominal_od_mm
 from geometry.errors import SolveError
-from geometry.mesh import ONE_TURN
 from loadcases.bolts import (
     Bolts,
     Preload,
@@ -241,7 +240,7 @@ def _tightened(
     model: Model, squeeze: Squeeze, at_mm: float, bolts: Bolts, largest: SurfaceStress
 ) -> Tightened:
     material, force = model.bar.spec.material, preload(bolts)
-    wall_mm, diameter_mm = _least_wall_mm(model, at_mm), squeeze.diameter_mm
+    wall_mm, diameter_mm = edge_wall_mm(model.bar, at_mm), squeeze.diameter_mm
     radius_mm = (diameter_mm - wall_mm) / 2
     near = np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= squeeze.width_mm / 2 + diameter_mm
     elastic = material.youngs_modulus_mpa, material.poisson_ratio
@@ -266,8 +265,3 @@ def _stress(model: Model, recovery: Recovery, moved: Floats) -> SurfaceStress:
 
 def _od_mm(model: Model, at_mm: float) -> float:
     return float(nominal_od_mm(model.bar, np.array(at_mm)))
-
-
-def _least_wall_mm(model: Model, at_mm: float) -> float:
-    theta = np.linspace(0, ONE_TURN, 64, endpoint=False)
-    return float(local_wall_mm(model.bar, np.array(at_mm), theta).min())

@@ -96,7 +96,7 @@ def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
 
 
 def edge_wall_mm(bar: Bar, edge_mm: float) -> float:
-    """Return the wall of the hot-spot rule at a clamp edge: the thinnest round the tube there."""
+    """Return the thinnest wall round the tube at a place, that of the hot-spot rule at an edge."""
     theta = np.linspace(0, ONE_TURN, 64, endpoint=False)
     return float(local_wall_mm(bar, np.array(edge_mm), theta).min())
 

@@ -13,7 +13,6 @@ from fea.recovery import SurfaceStress
 from fea.statics import StaticAnswer
 from fea.stress_strain import curve_of
 from fea.zones import Zone, worst_places, zones_of
-from geometry.material import Material
 from loadcases.case import PlacedCase, is_reversed
 
 
@@ -22,7 +21,8 @@ class Stability:
     """How far a load case is from instability.
 
     Attributes:
-        elastic: Multiples of the load at which the perfect elastic bar buckles.
+        elastic: Multiples of the load at which the perfect elastic bar buckles; of a reversed case
+            the nearer sign stands as the load's.
         mode_s_mm: Where the lowest mode moves most; None where there is no mode.
         local: Utilisation of every place.
         zones: Neighbouring places above the threshold, most used first.
@@ -64,11 +64,14 @@ def assess_stability(
     material, sheet = model.bar.spec.material, model.mesh.sheet
     elastic = buckle(model, factor, answer.displacement_mm)
     reading = read_surface(model, stress, placed.loads)
+    gives_way = stability_factor(walls, material, reading)
     if is_reversed(placed.case):
         elastic = _nearer(elastic)
-        reading = _nearer_reading(walls, material, reading)
+        other = SurfaceReading(-reading.outer, -reading.bore, reading.counted)
+        other_gives_way = stability_factor(walls, material, other)
+        if (other_gives_way or np.inf) < (gives_way or np.inf):
+            reading, gives_way = other, other_gives_way
     local = local_map(walls, material, reading)
-    gives_way = stability_factor(walls, material, reading)
     flattest = float(local.used["ovalisation"].max())
     then = local_map(walls, material, reading, gives_way) if gives_way else None
     return Stability(
@@ -89,15 +92,6 @@ def _nearer(elastic: Buckling) -> Buckling:
     if not len(second) or (len(first) and first[0] <= second[0]):
         return elastic
     return Buckling(second, elastic.reversed_modes_mm, first, elastic.modes_mm)
-
-
-def _nearer_reading(
-    walls: tuple[Walls, ...], material: Material, reading: SurfaceReading
-) -> SurfaceReading:
-    """Return the stress of a load or of its reverse, whichever wrinkles the wall first."""
-    other = SurfaceReading(-reading.outer, -reading.bore, reading.counted)
-    factors = (stability_factor(walls, material, one) or np.inf for one in (reading, other))
-    return reading if next(factors) <= next(factors) else other
 
 
 def _of(limit: LimitName, zones: tuple[Zone, ...]) -> Zone:

@@ -27,7 +27,9 @@ class BucklingRecord(Record):
         description="Lowest multiple of the load at which the perfect elastic bar buckles."
     )
     elastic_factors: list[float]
-    reversed_factors: list[float] = Field(description="Multiples of the reversed load.")
+    reversed_factors: list[float] = Field(
+        description="Multiples of the other sign: the reversed load, or the farther one of a cycle."
+    )
     utilisation: float = Field(description="Of the wall's stability, at its worst place.")
     wrinkling_factor: float | None = Field(
         description="Multiple of the load at which the wall gives way first."

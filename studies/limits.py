@@ -7,7 +7,7 @@ from fea.life import Life
 from fea.stress_strain import curve_source
 from fea.zones import Zone
 from geometry.source import MARKS, Source
-from studies.places import facing_in_words, place_in_words, side_of
+from studies.places import facing_in_words, grouped, place_in_words, side_of
 from studies.runner import CaseRun, StudyRun
 
 LETS_GO = "hold of the clamp"
@@ -18,8 +18,6 @@ UNSURE = ("secondary", "derived", "practice", "memory")
 WRINKLING_SOURCE = Source(
     "memory", "plastic wrinkling of a cylinder, derived anew and checked by a second route"
 )
-INTERACTION_SOURCE = Source("memory", "interaction with hoop compression and shear, EN 1993-1-6")
-
 
 ALWAYS, FAR = ("first yield", "elastic buckling", "slip in the clamp", "fatigue", LETS_GO), 10.0
 """Limits that are always told, and multiples of first yield beyond which others are not."""
@@ -175,10 +173,9 @@ def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
     if life is None or factor is None:
         return None
     place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.face)
-    asked = f"{life.result.cycles:,.0f}".replace(",", " ")
-    event = f"a crack is due within the {asked} cycles asked for"
+    event = f"a crack is due within the {grouped(life.result.cycles)} cycles asked for"
     if life.result.endurance:
-        listed = f"{life.result.endurance.cycles:,.0f}".replace(",", " ")
+        listed = grouped(life.result.endurance.cycles)
         event = f"the stress reaches the amplitude listed for {listed} cycles"
     at = life.s_mm, life.theta_rad
     return Limit("fatigue", event, factor, place, *at, _life_rests(run, life))

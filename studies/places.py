@@ -1,4 +1,4 @@
-"""Places on a bar in words that a workshop understands."""
+"""Places on a bar and large numbers in words that a workshop understands."""
 
 from typing import Literal
 
@@ -41,3 +41,8 @@ def place_in_words(bar: Bar, s_mm: float, theta_rad: float, face: str) -> str:
     wall = "outer face" if face == "outer" else "bore"
     along = f"{abs(s_mm):.0f} mm along the tube from the clamp centre"
     return f"{side_of(s_mm)}, {along}, {facing}, {wall}"
+
+
+def grouped(number: float) -> str:
+    """Return a whole number with its thousands apart: `100 000`."""
+    return f"{number:,.0f}".replace(",", " ")

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from studies.assessed_records import FatigueRecord, TightenedRecord
+from studies.places import grouped
 from studies.records import CaseRecord, ResultsRecord
 
 MOST_ZONES = 4
@@ -86,4 +87,4 @@ def _life(fatigue: FatigueRecord) -> str:
 
 def _rounded(cycles: float) -> str:
     """Return a number of cycles with two significant digits, thousands apart."""
-    return f"{float(f'{cycles:.2g}'):,.0f}".replace(",", " ")
+    return grouped(float(f"{cycles:.2g}"))
