@@ -82,17 +82,37 @@ def nominal_von_mises_mpa(bar: Bar, s_mm: Floats, resultants: Floats) -> Floats:
         s_mm: (n,) signed arc lengths.
         resultants: (n, 6) local force and moment about the centre-line point, N and N mm.
     """
-    section = section_properties(bar, s_mm)
-    central = np.einsum("nij,nj->ni", _to_centroid(section), resultants)
-    # strains per mm of the fibre stress E (k_front z - k_top y), with E taken into k
-    slopes = np.linalg.solve(_bending(section), central[:, 4:, None])[..., 0]
+    level, slopes, section = _fibres(bar, s_mm, resultants)
     radius = nominal_od_mm(bar, s_mm) / 2.0
-    level = central[:, 0] / section.area_mm2 + (
-        slopes[:, 1] * section.centroid_front_mm - slopes[:, 0] * section.centroid_top_mm
-    )
     axial = np.abs(level) + radius * np.hypot(slopes[:, 0], slopes[:, 1])
     shear = resultants[:, 3] * radius / section.j_mm4
     return np.asarray(np.sqrt(axial**2 + 3.0 * shear**2))
+
+
+def fibre_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats, theta_rad: float) -> Floats:
+    """Return the axial stress (n,) in MPa on the outer circle at one angle round the tube.
+
+    From tension and bending by straight-beam theory at the nominal diameter, without the stress
+    indices of bends; `s_mm` and `resultants` as in `nominal_von_mises_mpa`.
+    """
+    level, slopes, _ = _fibres(bar, s_mm, resultants)
+    radius = nominal_od_mm(bar, s_mm) / 2.0
+    bent = slopes[:, 0] * np.cos(theta_rad) - slopes[:, 1] * np.sin(theta_rad)
+    return np.asarray(level + radius * bent)
+
+
+def _fibres(bar: Bar, s_mm: Floats, resultants: Floats) -> tuple[Floats, Floats, SectionProperties]:
+    """Return the stress (n,) on the centre line, its slopes (n, 2) per mm, and the sections.
+
+    The stress at y towards the front and z towards the top is level + slope_0 z - slope_1 y.
+    """
+    section = section_properties(bar, s_mm)
+    central = np.einsum("nij,nj->ni", _to_centroid(section), resultants)
+    slopes = np.linalg.solve(_bending(section), central[:, 4:, None])[..., 0]
+    level = central[:, 0] / section.area_mm2 + (
+        slopes[:, 1] * section.centroid_front_mm - slopes[:, 0] * section.centroid_top_mm
+    )
+    return level, slopes, section
 
 
 def _bending(section: SectionProperties) -> Floats:

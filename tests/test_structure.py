@@ -38,6 +38,8 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "vtkmodules": (("studies/pictures/drawing.py",), "as pyvista"),
     "matplotlib": (("studies/pictures/",), "pictures only"),
     "mpl_toolkits": (("studies/pictures/",), "as matplotlib"),
+    "PIL": (("studies/pictures/",), "pictures only"),
+    "jinja2": (("studies/page/",), "what it fills in is a page; it escapes what it fills in"),
     "pypardiso": (("fea/linear_solver.py",), "optional, so chosen in one place"),
     "typer": (("studies/commands/",), "the command line is a shell round functions"),
     "click": (("studies/commands/",), "as typer"),

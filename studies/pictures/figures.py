@@ -20,6 +20,7 @@ from studies.pictures.looks import best_of, close_pane, two_panes, whole_pane
 from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
 from studies.pictures.paper import Legend, Mark, Panel, Sheet, number_words, write_sheet
 from studies.pictures.pieces import near_quads, peak_outward, peak_place_mm, ring, sleeve
+from studies.pictures.scale import drawn_scale, scale_words
 from studies.pictures.scene import (
     CLOSE_SPLIT,
     SPLIT,
@@ -47,9 +48,6 @@ NO_OPENGL = (
     "pictures are drawn without OpenGL, which cannot be used here; on Debian install libegl1 and "
     "libgl1 for smoother ones"
 )
-
-DRAWN_SHARE = 0.08
-"""Largest drawn displacement over the bar's length."""
 
 GHOST_BEHIND_MM = 6.0
 
@@ -79,15 +77,6 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
         _draw_peak(run, case, draw, folder / f"{name}-peak.png")
         draw_zones(run, case, draw, folder / f"{name}-zones.png")
     return () if shaded or plain else (NO_OPENGL,)
-
-
-def drawn_scale(largest_mm: float, length_mm: float) -> float:
-    """Return the 1-2-5 factor that draws `largest_mm` as about 8 % of `length_mm`."""
-    if not largest_mm > 0:
-        return 1.0
-    wanted = DRAWN_SHARE * length_mm / largest_mm
-    decade = 10.0 ** np.floor(np.log10(wanted))
-    return float(decade * max(step for step in (1, 2, 5) if step * decade <= wanted * 1.0001))
 
 
 def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
@@ -166,11 +155,6 @@ def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         (f"{READ[peak.rule]} Lines are element edges.", *notes),
     )
     write_sheet(sheet, path)
-
-
-def scale_words(scale: float) -> str:
-    """Return a factor in words: `5 times`, `true to scale` for 1."""
-    return "true to scale" if scale == 1 else f"{scale:g} times"
 
 
 def _panel(pane: Pane, draw: Draw, skins: Sequence[Skin], caption: str = "") -> Panel:

@@ -5,7 +5,6 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-from scipy.interpolate import LinearNDInterpolator
 
 from fea.local_buckling import LIMITS
 from fea.zones import THRESHOLD, Zone
@@ -20,6 +19,7 @@ from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
 from studies.pictures.paper import EDGE, PICTURE, WIDTH, Legend, Mark, Panel, Sheet, write_sheet
 from studies.pictures.pieces import ring
 from studies.pictures.scene import Pane, Skin, View, in_dots, skin_of, view_from, within_quads
+from studies.pictures.unrolled import on_grid
 from studies.runner import CaseRun, StudyRun
 
 Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
@@ -30,8 +30,6 @@ NAMED = 4
 """Zones that are named on the bar."""
 
 SPLIT_ZONES = 6
-
-RADIAN_MM = 12.0
 
 HOW_TO_READ = "Strips: middle = top at the clamp, front above; loaded lengths left out."
 
@@ -112,24 +110,10 @@ def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
     s = np.linspace(line.left_end_mm, line.right_end_mm, wide)
     theta = np.linspace(np.pi, -np.pi, STRIP_HIGH)
     used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
-    grid = _on_grid(run, used, s, theta)
+    grid = on_grid(run.model.mesh.sheet, used, s, theta)
     return [
         Panel(ramp(grid[..., row]), STRIP_LEFT, _strip_bottom(row)) for row in range(len(LIMITS))
     ]
-
-
-def _on_grid(run: StudyRun, values: Floats, s_mm: Floats, theta: Floats) -> Floats:
-    """Return (theta, s, L): values (P, L) at the sheet's nodes, interpolated on a grid."""
-    s, turn = run.model.mesh.sheet.nodes.T
-    # the circumference three times over, so that nothing ends within the strip
-    places = np.concatenate([np.column_stack([s, turn + k * ONE_TURN]) for k in (-2, -1, 0)])
-    kept = np.abs(places[:, 1]) < 0.6 * ONE_TURN
-    # one radian weighs as a few millimetres, as it does on the bar
-    scale = np.array([1.0, RADIAN_MM])
-    every = np.tile(values, (3, 1))[kept]
-    field = LinearNDInterpolator(places[kept] * scale, every, fill_value=0.0)
-    grid = np.stack(np.meshgrid(s_mm, theta), axis=-1) * scale
-    return np.asarray(field(grid))
 
 
 def _strip_bottom(row: int) -> int:

@@ -1,0 +1,60 @@
+"""Arrays as short texts that a page carries: quantised, differenced, shuffled, deflated, base64.
+
+A column of reals becomes whole steps of (largest - smallest)/65535 above the smallest, so a value
+read back is off by half a step at most; nothing is lost of whole numbers. Neighbouring nodes have
+neighbouring values, so their differences are small; with the high bytes of all of them put before
+the low ones, deflate finds long runs. `web/decode.js` reads them.
+"""
+
+import zlib
+from base64 import b64encode
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from geometry.arrays import Floats, Ints
+
+STEPS = 65535
+"""Steps of a quantised column: 16 bits."""
+
+
+def packed_reals(values: Floats) -> dict[str, Any]:
+    """Return reals (n,) or (n, k) as JSON can hold them, 16 bits each.
+
+    The keys: `rows`, `columns`; `low` and `step` of each column; `bytes` a number; `data`.
+
+    Raises:
+        ValueError: A value is not finite.
+    """
+    table = np.asarray(values, dtype=np.float64).reshape(len(values), -1)
+    if not np.isfinite(table).all():
+        raise ValueError("a page can hold finite numbers only")
+    low, high = table.min(axis=0), table.max(axis=0)
+    step = np.where(high > low, (high - low) / STEPS, 1.0)
+    whole = np.rint((table - low) / step).astype(np.uint16)
+    # as many digits as make the same number again when read
+    return {"low": low.tolist(), "step": step.tolist(), **_packed(whole)}
+
+
+def packed_whole(values: Ints) -> dict[str, Any]:
+    """Return whole numbers from 0 to 2^32 - 1, (n,) or (n, k), as JSON can hold them."""
+    return _packed(np.asarray(values).reshape(len(values), -1).astype(np.uint32))
+
+
+def largest_error(values: Floats) -> Floats:
+    """Return (k,): by how much a value of each column (n, k) can be off when read back."""
+    table = np.asarray(values).reshape(len(values), -1)
+    half: Floats = np.ptp(table, axis=0) / STEPS / 2
+    return half
+
+
+def _packed(whole: NDArray[Any]) -> dict[str, Any]:
+    rows, columns = whole.shape
+    down = whole.T
+    # unsigned differences wrap round, and so does the sum that undoes them
+    changes = np.diff(down, axis=1, prepend=np.zeros((columns, 1), dtype=whole.dtype))
+    little = np.ascontiguousarray(changes.astype(whole.dtype.newbyteorder("<")))
+    shuffled = little.view(np.uint8).reshape(-1, whole.itemsize).T
+    text = b64encode(zlib.compress(np.ascontiguousarray(shuffled).tobytes(), 9)).decode("ascii")
+    return {"rows": rows, "columns": columns, "bytes": whole.itemsize, "data": text}

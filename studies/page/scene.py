@@ -1,0 +1,119 @@
+"""What the page's 3D view draws: the sheet, both faces, and the fields of every case.
+
+The sheet is stored once. Displacement and position of the bore are stored as differences from
+the outer face: they are small, so 16 bits hold them finely.
+"""
+
+from typing import Any
+
+import numpy as np
+
+from fea.hot_spot import Peak
+from fea.local_buckling import LIMITS
+from fea.recovery import SurfaceStress, von_mises_mpa
+from geometry.arrays import Floats, Ints
+from geometry.bar import nominal_od_mm, position_mm
+from geometry.centreline import locate
+from geometry.mesh import TubeMesh
+from loadcases.load import PlacedLoad
+from studies.page.packing import packed_reals, packed_whole
+from studies.pictures.scale import drawn_scale
+from studies.places import place_in_words
+from studies.runner import CaseRun, StudyRun
+
+SCENE_VERSION = 1
+MOST_MODES = 2
+"""Buckling modes of a case that the page shows: those of a round tube come in pairs."""
+
+AXIAL, HOOP = 0, 1
+
+
+def scene(run: StudyRun) -> dict[str, Any]:
+    """Return everything that the view of a run needs, as JSON can hold it."""
+    mesh = run.model.mesh
+    outer, bore = face_nodes(mesh)
+    points = mesh.points_mm
+    return {
+        "version": SCENE_VERSION,
+        "name": run.study.bar.spec.name,
+        "sheet": packed_reals(mesh.sheet.nodes),
+        "quads": packed_whole(mesh.sheet.quads),
+        "outer_mm": packed_reals(points[outer]),
+        "wall_mm": packed_reals(points[bore] - points[outer]),
+        "clamp_mm": [run.study.clamp.from_mm, run.study.clamp.to_mm],
+        "ends_mm": [run.study.bar.line.left_end_mm, run.study.bar.line.right_end_mm],
+        "cases": [_case(run, case, outer, bore) for case in run.cases],
+    }
+
+
+def face_nodes(mesh: TubeMesh) -> tuple[Ints, Ints]:
+    """Return (P,) each: the mesh nodes of the sheet's nodes on the outer face and on the bore."""
+    found = []
+    for faces in (mesh.outer, mesh.bore):
+        nodes = np.empty(len(mesh.sheet.nodes), dtype=np.int64)
+        nodes[mesh.sheet.quads] = faces
+        found.append(nodes)
+    return found[0], found[1]
+
+
+def _case(run: StudyRun, case: CaseRun, outer: Ints, bore: Ints) -> dict[str, Any]:
+    moved, modes = case.answer.displacement_mm, case.stability.elastic.modes_mm[:MOST_MODES]
+    used = case.stability.local.used
+    length_mm = run.study.bar.line.right_end_mm - run.study.bar.line.left_end_mm
+    largest_mm = float(np.linalg.norm(moved, axis=1).max())
+    factors = case.stability.elastic.factors
+    return {
+        "id": case.placed.case.id,
+        "title": case.placed.case.title,
+        "drawn_scale": drawn_scale(largest_mm, length_mm),
+        "moved_mm": _both(moved, outer, bore),
+        **_stresses(case.stress),
+        "used": packed_reals(np.stack([used[limit] for limit in LIMITS], axis=-1)),
+        "modes": [
+            {"factor": float(factor), "moved_mm": _both(mode, outer, bore)}
+            for factor, mode in zip(factors, modes, strict=False)
+        ],
+        "peak": _peak(run, case.peak),
+        "loads": [_load(run, point.load) for point in case.answer.load_points],
+    }
+
+
+def _both(moved: Floats, outer: Ints, bore: Ints) -> dict[str, Any]:
+    """Return the motion of the outer face, and that of the bore less it."""
+    return packed_reals(np.hstack([moved[outer], moved[bore] - moved[outer]]))
+
+
+def _stresses(stress: SurfaceStress) -> dict[str, Any]:
+    """Return von Mises, axial and hoop stress, each on the outer face and on the bore."""
+    faces = (stress.outer, stress.bore)
+    return {
+        "von_mises_mpa": packed_reals(np.stack([von_mises_mpa(face) for face in faces], axis=-1)),
+        "axial_mpa": packed_reals(np.stack([face[:, AXIAL] for face in faces], axis=-1)),
+        "hoop_mpa": packed_reals(np.stack([face[:, HOOP] for face in faces], axis=-1)),
+    }
+
+
+def _peak(run: StudyRun, peak: Peak) -> dict[str, Any]:
+    bar, depth = run.study.bar, 1.0 if peak.face == "outer" else 0.0
+    at = position_mm(bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(depth))
+    return {
+        "stress_mpa": peak.stress_mpa,
+        "s_mm": peak.s_mm,
+        "theta_rad": peak.theta_rad,
+        "face": peak.face,
+        "at_mm": at.tolist(),
+        "words": place_in_words(bar, peak.s_mm, peak.theta_rad, peak.face),
+    }
+
+
+def _load(run: StudyRun, load: PlacedLoad) -> dict[str, Any]:
+    at = np.array(load.at_mm)
+    return {
+        "s_mm": load.at_mm,
+        "from_mm": load.from_mm,
+        "to_mm": load.to_mm,
+        "at_mm": locate(run.study.bar.line, at).position_mm.tolist(),
+        "radius_mm": float(nominal_od_mm(run.study.bar, at)) / 2,
+        "force_n": list(load.force_n),
+        "moment_nmm": list(load.moment_nmm),
+    }

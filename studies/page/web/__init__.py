@@ -1,0 +1,1 @@
+"""Style and scripts of the pages, written into them."""
