@@ -60,6 +60,7 @@ class Study:
         sweeps: What a sweep varies, as written.
         fatigue: What fatigue is judged with, and the spectrum of cases.
         sha256: Of the file's bytes.
+        text: The file as written; empty where a table did not come from one.
         warnings: Sentences that a reader should see with the results.
     """
 
@@ -74,6 +75,7 @@ class Study:
     sweeps: tuple[SweepTable, ...]
     fatigue: FatigueInputs
     sha256: str
+    text: str
     warnings: tuple[str, ...]
 
     @property
@@ -88,12 +90,12 @@ def read_study(path: Path) -> Study:
     Raises:
         StudyError: The file cannot be read, or every problem found in it.
     """
-    table, sha256 = read_table(path)
-    return study_from_table(table, path, sha256)
+    file = read_table(path)
+    return study_from_table(file.table, path, file.sha256, file.text)
 
 
-def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
-    """Return the study that a plain table describes; `path` and `sha256` say where it is from.
+def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str = "") -> Study:
+    """Return the study that a plain table describes; the others say where it is from.
 
     Raises:
         StudyError: Every problem found, those of one part beside those of another.
@@ -117,6 +119,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str) -> Study:
         sweeps=whole.sweep,
         fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
+        text=text,
         warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
     )
 

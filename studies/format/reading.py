@@ -5,6 +5,7 @@ import os
 import re
 import stat
 import tomllib
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -33,14 +34,30 @@ _TOML_REMEDIES = {
 }
 
 
-def read_table(path: Path) -> tuple[dict[str, Any], str]:
-    """Return the table in a study file and the SHA-256 of its bytes.
+@dataclass(frozen=True)
+class ReadFile:
+    """A study file as it was read.
+
+    Attributes:
+        table: What it holds.
+        text: As written.
+        sha256: Of its bytes.
+    """
+
+    table: dict[str, Any]
+    text: str
+    sha256: str
+
+
+def read_table(path: Path) -> ReadFile:
+    """Return the table in a study file, its text and the SHA-256 of its bytes.
 
     Raises:
         StudyError: The file is missing, no plain file, too large, or not TOML in UTF-8.
     """
     content = _content(path)
-    return _parsed(path, _decoded(path, content)), hashlib.sha256(content).hexdigest()
+    text = _decoded(path, content)
+    return ReadFile(_parsed(path, text), text, hashlib.sha256(content).hexdigest())
 
 
 def _content(path: Path) -> bytes:

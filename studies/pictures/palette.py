@@ -21,6 +21,10 @@ STOPS = (0.0, 0.5, 1.0)
 CHROMA = (14.0, 30.0, 34.0)
 HUE_DEG = (150.0, 228.0, 330.0)
 
+SIGNED_LIGHTNESS, SIGNED_CHROMA = (95.0, 36.0), 36.0
+SIGNED_HUE_DEG = (55.0, 258.0)
+"""Hues of what is below and above zero: compression and tension."""
+
 WHITE = np.array([0.95047, 1.0, 1.08883])
 XYZ_TO_RGB = np.array(
     [
@@ -38,6 +42,19 @@ def ramp(share: Floats) -> Floats:
     hue = np.radians(CubicSpline(STOPS, HUE_DEG)(share))
     chroma = CubicSpline(STOPS, CHROMA)(share)
     lightness = LIGHTNESS[0] + (LIGHTNESS[1] - LIGHTNESS[0]) * share
+    return lab_to_rgb(np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1))
+
+
+def signed_ramp(share: Floats) -> Floats:
+    """Return sRGB colours (..., 3) of shares from -1 (brown) over 0 (pale) to 1 (blue).
+
+    Lightness falls evenly and alike to both sides, so size reads in grey and hue tells the sign.
+    """
+    share = np.clip(np.asarray(share, dtype=float), -1.0, 1.0)
+    size = np.abs(share)
+    lightness = SIGNED_LIGHTNESS[0] + (SIGNED_LIGHTNESS[1] - SIGNED_LIGHTNESS[0]) * size
+    chroma = SIGNED_CHROMA * np.sin(np.pi / 2 * np.minimum(1.4 * size, 1.0))
+    hue = np.radians(np.where(share < 0, *SIGNED_HUE_DEG))
     return lab_to_rgb(np.stack([lightness, chroma * np.cos(hue), chroma * np.sin(hue)], axis=-1))
 
 

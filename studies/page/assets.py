@@ -1,0 +1,76 @@
+"""Style and scripts as the pages carry them: one text each, in the page itself.
+
+The scripts are ES modules, so that an editor and a test follow who uses what; a page opened from
+disk cannot load them one by one, so they are joined here into one, imports and exports dropped.
+Names must therefore be unique over all of them.
+"""
+
+import re
+from base64 import b64encode
+from functools import cache
+from importlib.resources import files
+
+import numpy as np
+
+from studies.pictures.palette import ramp, signed_ramp
+
+REPORT, COMPARISON = "page.js", "comparison.js"
+"""The modules that start each page."""
+
+STOPS = 17
+"""Colours of a legend's gradient, between which a browser draws straight lines."""
+
+_IMPORT = re.compile(r'^import\s[^;]*?from "\./([\w-]+\.js)";\n', re.MULTILINE)
+_EXPORT = re.compile(r"^export ", re.MULTILINE)
+
+
+@cache
+def script(entry: str) -> str:
+    """Return the script of a page: its entry module and all that it imports, once each."""
+    order: list[str] = []
+    _collect(entry, order)
+    joined = "\n".join(_EXPORT.sub("", _IMPORT.sub("", _module(name))) for name in order)
+    # a page's own text must not end the element that holds the script
+    return f'"use strict";\n(() => {{\n{joined}}})();\n'.replace("</", "<\\/")
+
+
+@cache
+def style() -> str:
+    """Return the style of all pages, with the legends' gradients."""
+    text = (files("studies.page.web") / "page.css").read_text(encoding="utf-8")
+    share = np.linspace(0, 1, STOPS)
+    rules = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
+    bars = "".join(
+        f'.legend-bar[data-ramp="{name}"] {{ background: linear-gradient(to right, '
+        f"{', '.join(hex_colour(colour) for colour in colours)}); }}\n"
+        for name, colours in rules.items()
+    )
+    return text + bars
+
+
+def ramps() -> dict[str, str]:
+    """Return the 256 colours of each ramp, three bytes each, in base64."""
+    share = np.linspace(0, 1, 256)
+    rows = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
+    return {
+        name: b64encode(np.rint(colours * 255).astype(np.uint8).tobytes()).decode("ascii")
+        for name, colours in rows.items()
+    }
+
+
+def hex_colour(colour: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> str:
+    """Return a colour (3,) in [0, 1] as #rrggbb."""
+    return "#" + "".join(f"{round(255 * float(part)):02x}" for part in colour)
+
+
+def _module(name: str) -> str:
+    return (files("studies.page.web") / name).read_text(encoding="utf-8")
+
+
+def _collect(name: str, order: list[str]) -> None:
+    """Add a module behind all that it imports."""
+    for needed in _IMPORT.findall(_module(name)):
+        if needed not in order:
+            _collect(needed, order)
+    if name not in order:
+        order.append(name)

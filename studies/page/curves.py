@@ -1,0 +1,199 @@
+"""The curves of a case along the bar: moments, stress of four fibres, used shares."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.along import Along, frame_along, solid_along
+from fea.frame_section import nominal_von_mises_mpa
+from fea.local_buckling import LIMITS
+from fea.recovery import von_mises_mpa
+from fea.rings import Rings, rings_of
+from geometry.arrays import Floats
+from geometry.bar import Bar, local_wall_mm, nominal_od_mm
+from geometry.centreline import arcs
+from geometry.mesh import ONE_TURN
+from studies.page.chart import Axis, Chart, Line, chart
+from studies.runner import CaseRun, StudyRun
+
+FIBRES = (("top", "T"), ("front", "F"), ("underside", "U"), ("rear", "R"))
+"""Names of the fibres by the side that they have at the clamp, and their letters."""
+
+ROUND = 24
+"""Places round the tube at which the wall is read."""
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A length of the bar that charts mark, in chart units.
+
+    Attributes:
+        kind: clamp, bend, load or lever.
+        x: Where it begins.
+        width: Its length.
+        words: What it is.
+    """
+
+    kind: str
+    x: float
+    width: float
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class Numbers:
+    """The numbers behind a case's charts, for reading them off.
+
+    Attributes:
+        s_mm: (n,) places.
+        columns: Name with unit, and (n,) values.
+    """
+
+    s_mm: Floats
+    columns: tuple[tuple[str, Floats], ...]
+
+
+def axis_of(bar: Bar) -> Axis:
+    """Return the axis along a bar."""
+    return Axis(bar.line.left_end_mm, bar.line.right_end_mm)
+
+
+def stretches(run: StudyRun, case: CaseRun | None = None) -> tuple[Stretch, ...]:
+    """Return what charts mark: bends, the clamp, levers, and the loaded lengths of a case."""
+    bar, clamp = run.study.bar, run.study.clamp
+    found = [
+        ("bend", arc.s_from_mm, arc.s_to_mm, f"bend, radius {arc.radius_mm:g} mm")
+        for arc in arcs(bar.line)
+    ]
+    found.append(("clamp", clamp.from_mm, clamp.to_mm, f"clamp, {clamp.width_mm:g} mm"))
+    found += [("lever", lever.from_mm, lever.to_mm, "lever's clamp") for lever in run.study.levers]
+    if case:
+        found += [("load", load.from_mm, load.to_mm, "load") for load in case.placed.loads]
+    axis = axis_of(bar)
+    return tuple(
+        Stretch(kind, float(axis.x(low)), float(axis.x(high) - axis.x(low)), words)
+        for kind, low, high, words in found
+    )
+
+
+def station_places(run: StudyRun) -> tuple[float, ...]:
+    """Return where the stations of both halves are, in chart units."""
+    bar, axis = run.study.bar, axis_of(run.study.bar)
+    left = bar.spec.left_stations or bar.spec.stations
+    places = [station.at_mm for station in bar.spec.stations]
+    places += [-station.at_mm for station in left]
+    inside = [at for at in places if bar.line.left_end_mm <= at <= bar.line.right_end_mm]
+    return tuple(float(axis.x(at)) for at in sorted(set(inside)))
+
+
+def full_rings(run: StudyRun) -> tuple[Rings, Floats]:
+    """Return the mesh's fullest cross-sections, ascending in s, and their places (S,)."""
+    sheet = run.model.mesh.sheet
+    rings = max(rings_of(run.study.bar, sheet), key=lambda some: some.nodes.shape[1])
+    return rings, sheet.nodes[rings.nodes[:, 0], 0]
+
+
+def case_numbers(run: StudyRun, case: CaseRun) -> Numbers:
+    """Return all curves of a case at the mesh's cross-sections, solid and frame."""
+    bar, (rings, s) = run.study.bar, full_rings(run)
+    solid, frame = solid_along(rings, s, case.stress), frame_along(bar, case.plain)
+    columns = [
+        ("moment up and down, N m", solid.bending_front_nmm / 1000),
+        ("moment fore and aft, N m", solid.bending_top_nmm / 1000),
+        ("torsion, N m", solid.torsion_nmm / 1000),
+        *((f"{name} fibre, MPa", solid.fibres_mpa[:, k]) for k, (name, _) in enumerate(FIBRES)),
+        ("largest von Mises, MPa", _largest_mpa(case, rings)),
+    ]
+    used = case.stability.local.used
+    columns += [(f"{limit}, used share", used[limit][rings.nodes].max(axis=1)) for limit in LIMITS]
+    columns += [
+        ("beam, moment up and down, N m", _at(s, frame, frame.bending_front_nmm) / 1000),
+        ("beam, moment fore and aft, N m", _at(s, frame, frame.bending_top_nmm) / 1000),
+        ("beam, torsion, N m", _at(s, frame, frame.torsion_nmm) / 1000),
+    ]
+    columns += [
+        (f"beam, {name} fibre, MPa", _at(s, frame, frame.fibres_mpa[:, k]))
+        for k, (name, _) in enumerate(FIBRES)
+    ]
+    columns.append(("beam, yield, used share", np.interp(s, *_beam_share(run, case))))
+    return Numbers(s, tuple(columns))
+
+
+def case_charts(run: StudyRun, case: CaseRun) -> tuple[Chart, ...]:
+    """Return the charts of a case: moments, fibres, used shares."""
+    bar, (rings, s) = run.study.bar, full_rings(run)
+    solid, frame = solid_along(rings, s, case.stress), frame_along(bar, case.plain)
+    axis = axis_of(bar)
+    used = case.stability.local.used
+    shares = [
+        Line(limit, limit, s, used[limit][rings.nodes].max(axis=1), limit[0].upper())
+        for limit in LIMITS
+    ]
+    shares.append(Line("yield of the beam", "yield beam", *_beam_share(run, case)))
+    full = (1.0, "fully used")
+    return (
+        chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
+        chart(axis, "stress", "Stress along the tube on the outer face, MPa", _fibres(solid, frame)),
+        chart(axis, "used", "Used share of each limit, the largest round the tube", shares, full),
+    )
+
+
+def wall_charts(run: StudyRun) -> tuple[Chart, ...]:
+    """Return the charts of the tube itself: outer diameter, wall with its range in bends."""
+    bar, axis = run.study.bar, axis_of(run.study.bar)
+    s = np.unique(run.model.mesh.sheet.nodes[:, 0])
+    theta = np.linspace(0, ONE_TURN, ROUND, endpoint=False)
+    wall = local_wall_mm(bar, s[:, None], theta)
+    diameter = Line("outer diameter", "plain", s, nominal_od_mm(bar, s))
+    walls = [
+        Line("thickest round the tube", "plain", s, wall.max(axis=1)),
+        Line("thinnest round the tube", "plain beam", s, wall.min(axis=1)),
+    ]
+    return (
+        chart(axis, "diameter", "Outer diameter, mm", [diameter]),
+        chart(axis, "wall", "Wall, mm", walls),
+    )
+
+
+def _moments(solid: Along, frame: Along) -> Sequence[Line]:
+    lines = []
+    for answer, beam in ((solid, False), (frame, True)):
+        look, name = (" beam", ", beam") if beam else ("", "")
+        for moment, what, kind, letter in (
+            (answer.bending_front_nmm, "up and down", "vertical", "V"),
+            (answer.bending_top_nmm, "fore and aft", "level", "L"),
+            (answer.torsion_nmm, "torsion", "torsion", "T"),
+        ):
+            mark = "" if beam else letter
+            lines.append(Line(what + name, kind + look, answer.s_mm, moment / 1000, mark))
+    return lines
+
+
+def _fibres(solid: Along, frame: Along) -> Sequence[Line]:
+    lines = []
+    for answer, look, said in ((solid, "", ""), (frame, " beam", ", beam")):
+        for k, (name, letter) in enumerate(FIBRES):
+            mark = "" if said else letter
+            fibre = answer.fibres_mpa[:, k]
+            lines.append(Line(name + said, f"fibre-{name}{look}", answer.s_mm, fibre, mark))
+    return lines
+
+
+def _beam_share(run: StudyRun, case: CaseRun) -> tuple[Floats, Floats]:
+    """Return the frame's places and its nominal stress over the proof stress."""
+    frame, bar = case.plain, run.study.bar
+    resultants = np.zeros((len(frame.s_mm), 6))
+    resultants[:, 0], resultants[:, 3] = frame.axial_n, frame.torsion_nmm
+    resultants[:, 4], resultants[:, 5] = frame.bending_front_nmm, frame.bending_top_nmm
+    nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants)
+    return frame.s_mm, nominal / bar.spec.material.proof_stress_mpa
+
+
+def _largest_mpa(case: CaseRun, rings: Rings) -> Floats:
+    faces = (von_mises_mpa(face)[rings.nodes] for face in (case.stress.outer, case.stress.bore))
+    return np.maximum(*faces).max(axis=1)
+
+
+def _at(s_mm: Floats, along: Along, values: Floats) -> Floats:
+    return np.interp(s_mm, along.s_mm, values)

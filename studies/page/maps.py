@@ -1,0 +1,104 @@
+"""The wall unrolled over length and circumference, as small pictures with marks."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.local_buckling import LIMITS
+from fea.recovery import von_mises_mpa
+from fea.zones import THRESHOLD, Zone
+from geometry.arrays import Floats
+from geometry.mesh import ONE_TURN
+from studies.page.curves import axis_of
+from studies.pictures.palette import GHOST, ZONES, rgb
+from studies.pictures.raster import flat_uri, map_uri
+from studies.pictures.unrolled import on_grid
+from studies.runner import CaseRun, StudyRun
+
+ACROSS, ROUND = 920, 72
+"""Dots of a map along the bar and round it."""
+
+MOST_MARKED = 9
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A marked place: in chart units along, and as a share of a map's height from its top."""
+
+    x: float
+    share: float
+    words: str
+    kind: str = ""
+
+
+@dataclass(frozen=True)
+class Map:
+    """An unrolled wall.
+
+    Attributes:
+        name: Short, file-name safe.
+        title: What it shows, with the unit.
+        picture: As a data: address.
+        words: What it says, for those who do not see it.
+        spots: Marked places.
+    """
+
+    name: str
+    title: str
+    picture: str
+    words: str
+    spots: tuple[Spot, ...]
+
+
+def study_maps(run: StudyRun) -> tuple[tuple[Map, ...], ...]:
+    """Return, for each case, the maps of stress on both faces and of zones."""
+    # one interpolation for all cases: the places are the same
+    columns = np.concatenate([_columns(case) for case in run.cases], axis=-1)
+    line = run.study.bar.line
+    s = np.linspace(line.left_end_mm, line.right_end_mm, ACROSS)
+    theta = np.linspace(np.pi, -np.pi, ROUND)
+    grids = np.split(on_grid(run.model.mesh.sheet, columns, s, theta), len(run.cases), axis=-1)
+    return tuple(
+        _maps(run, case, np.moveaxis(grid, -1, 0))
+        for case, grid in zip(run.cases, grids, strict=True)
+    )
+
+
+def _columns(case: CaseRun) -> Floats:
+    """Return (P, 2 + limits): von Mises outside and inside, used shares."""
+    stress, used = case.stress, case.stability.local.used
+    faces = [von_mises_mpa(stress.outer), von_mises_mpa(stress.bore)]
+    return np.stack([*faces, *(used[limit] for limit in LIMITS)], axis=-1)
+
+
+def _maps(run: StudyRun, case: CaseRun, grid: Floats) -> tuple[Map, ...]:
+    top = case.peak.stress_mpa
+    peak = case.peak
+    spot = (_spot(run, peak.s_mm, peak.theta_rad, f"{top:.0f}"),)
+    faces = []
+    for row, (name, face) in enumerate((("outer", "outer face"), ("bore", "bore"))):
+        here = spot if peak.face == name else ()
+        words = f"von Mises stress on the {face}, from 0 to {top:.0f} MPa and above"
+        title = f"von Mises stress, {face}, 0 to {top:.0f} MPa"
+        faces.append(Map(name, title, map_uri(grid[row] / top), words, here))
+    return (*faces, _zone_map(run, case.stability.zones, grid[2:]))
+
+
+def _zone_map(run: StudyRun, zones: tuple[Zone, ...], used: Floats) -> Map:
+    most = used.argmax(axis=0) + 1
+    kinds = np.where(used.max(axis=0) >= THRESHOLD, most, 0)
+    colours = np.stack([rgb(GHOST), *(rgb(ZONES[limit]) for limit in LIMITS)])
+    spots = tuple(
+        _spot(run, zone.s_mm, zone.theta_rad, f"{number}", zone.limit)
+        for number, zone in enumerate(zones[:MOST_MARKED], start=1)
+    )
+    words = f"{len(zones)} zones, listed below; none" if not zones else f"{len(zones)} zones, listed"
+    title = f"zones: where a limit is used to more than {100 * THRESHOLD:.0f} %"
+    return Map("zones", title, flat_uri(kinds, colours), words, spots)
+
+
+def _spot(run: StudyRun, s_mm: float, theta_rad: float, words: str, kind: str = "") -> Spot:
+    """Return a mark; a map's middle is theta = 0, and theta grows upwards."""
+    turn = (theta_rad + np.pi) % ONE_TURN - np.pi
+    x = float(axis_of(run.study.bar).x(s_mm))
+    return Spot(x, float(0.5 - turn / ONE_TURN), words, kind)

@@ -1,0 +1,182 @@
+"""report.html: everything of a run on one page that works from disk, offline and on paper."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup
+
+from geometry.arrays import Floats
+from geometry.bar import Bar
+from geometry.source import MARKS
+from loadcases.case import Case
+from studies.page import assets
+from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH, Chart
+from studies.page.curves import (
+    Numbers,
+    Stretch,
+    axis_of,
+    case_charts,
+    case_numbers,
+    station_places,
+    stretches,
+    wall_charts,
+)
+from studies.page.maps import Map, study_maps
+from studies.page.scene import scene
+from studies.page.writing import FILTERS
+from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
+from studies.pictures.raster import still_uri
+from studies.records import CaseRecord, ResultsRecord
+from studies.runner import CaseRun, StudyRun
+
+STILL_DOTS = 1000
+DIGITS = 5
+"""Significant digits of the numbers behind the charts."""
+
+
+@dataclass(frozen=True)
+class Still:
+    """A picture as a data: address, with its size in dots and its words."""
+
+    picture: str
+    width: int
+    height: int
+    words: str
+
+
+@dataclass(frozen=True)
+class CasePart:
+    """What the page shows of one case."""
+
+    record: CaseRecord
+    case: Case
+    charts: tuple[Chart, ...]
+    maps: tuple[Map, ...]
+    marks: tuple[Stretch, ...]
+    stills: tuple[Still, ...]
+
+
+@dataclass(frozen=True)
+class Section:
+    """A cross-section as the template draws it: a path in mm, half its width, and words."""
+
+    path: str
+    half_mm: float
+    words: tuple[str, ...]
+
+
+def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = None) -> str:
+    """Return the page of a run.
+
+    Args:
+        run: The answers.
+        record: What results.json holds of them.
+        figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
+            where none were drawn.
+    """
+    return environment().get_template("report.html").render(
+        **shared_parts(assets.REPORT),
+        record=record,
+        study=run.study,
+        cases=_cases(run, record, figures),
+        axis=axis_of(run.study.bar),
+        marks=stretches(run),
+        stations=station_places(run),
+        wall_charts=wall_charts(run),
+        sections=_sections(run.study.bar),
+        cautions=_shared_cautions(record),
+        answers=(),
+        input_groups=(),
+        inspections=(),
+        scene=scene(run),
+        numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
+    )
+
+
+def shared_parts(entry: str) -> dict[str, Any]:
+    """Return what the templates of all pages need; `entry` is the module that starts the page."""
+    return {
+        # ours, and written for the page
+        "style": Markup(assets.style()),  # noqa: S704
+        "script": Markup(assets.script(entry)),  # noqa: S704
+        "ramps": assets.ramps(),
+        "marks_in_words": MARKS,
+        "chart_size": {"width": WIDTH, "height": HEIGHT, "left": LEFT, "right": WIDTH - RIGHT},
+    }
+
+
+@cache
+def environment() -> Environment:
+    """Return the templates; whatever they fill in is escaped."""
+    made = Environment(
+        loader=PackageLoader("studies.page", "templates"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    made.filters.update(FILTERS)
+    return made
+
+
+def _cases(run: StudyRun, record: ResultsRecord, figures: Path | None) -> tuple[CasePart, ...]:
+    return tuple(
+        CasePart(
+            record=told,
+            case=case.placed.case,
+            charts=case_charts(run, case),
+            maps=maps,
+            marks=stretches(run, case),
+            stills=_stills(case, figures) if figures else (),
+        )
+        for case, told, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
+    )
+
+
+def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
+    name, title = case.placed.case.id, case.placed.case.title
+    words = {
+        "stress": f"Stress on the bar: {title}",
+        "deformed": f"The bar deformed: {title}",
+    }
+    found = []
+    for kind, said in words.items():
+        picture, (width, height) = still_uri(figures / f"{name}-{kind}.png", STILL_DOTS)
+        found.append(Still(picture, width, height, said))
+    return tuple(found)
+
+
+def _shared_cautions(record: ResultsRecord) -> tuple[str, ...]:
+    """Return the study's warnings and the cautions that every case has, in their order."""
+    first, *others = [case.cautions for case in record.cases]
+    shared = [caution for caution in first if all(caution in other for other in others)]
+    return (*record.warnings, *shared)
+
+
+def _numbers(numbers: Numbers) -> Mapping[str, Any]:
+    columns = {name: _rounded(values) for name, values in numbers.columns}
+    return {"s_mm": _rounded(numbers.s_mm), "columns": columns}
+
+
+def _rounded(values: Floats) -> list[float]:
+    return [float(f"{value:.{DIGITS}g}") for value in values]
+
+
+def _sections(bar: Bar) -> tuple[Section, ...]:
+    found = []
+    for cut in cuts_of(bar):
+        outlines = section_outlines_mm(bar, cut.at_mm)
+        half_mm = float(np.abs(outlines[0]).max())
+        path = "".join(_outline(line) for line in outlines)
+        found.append(Section(path, half_mm, tuple(section_words(bar, cut).split("\n"))))
+    return tuple(found)
+
+
+def _outline(line: Floats) -> str:
+    """Return a closed path; a drawing's y runs down."""
+    return "M" + "L".join(f"{x:.3f} {-y:.3f}" for x, y in line[:-1]) + "Z"

@@ -1,0 +1,63 @@
+// One cursor over all charts and maps of a page, linked with the views.
+
+/** Let charts show and set the place along the bar. */
+export function bindCharts(root, store, scene, numbers) {
+  const [low, high] = scene.ends_mm;
+  const charts = [...root.querySelectorAll("svg[data-along]")];
+  const box = (svg) => ({ left: Number(svg.dataset.left), right: Number(svg.dataset.right) });
+  for (const svg of charts) {
+    svg.addEventListener("pointermove", (event) => {
+      const { left, right } = box(svg);
+      const frame = svg.getBoundingClientRect();
+      const x = ((event.clientX - frame.left) / frame.width) * svg.viewBox.baseVal.width;
+      const s = low + ((x - left) / (right - left)) * (high - low);
+      if (s < low || s > high) return store.set({ hover: null });
+      store.set({ hover: { s, theta: thetaIn(svg, event, store), face: store.state.face } });
+    });
+    svg.addEventListener("pointerleave", () => store.set({ hover: null }));
+  }
+  store.on((changed) => {
+    if (changed.includes("hover") || changed.includes("pin") || changed.includes("caseId"))
+      moveCursor(charts, box, store, scene, numbers);
+  });
+}
+
+/** On a map the height is an angle; on a chart the last angle, or the top, stays. */
+function thetaIn(svg, event, store) {
+  const map = event.target.closest("image");
+  if (!map) return (store.state.pin || { theta: 0 }).theta;
+  const frame = map.getBoundingClientRect();
+  const turn = 0.5 - (event.clientY - frame.top) / frame.height;
+  return (((turn % 1) + 1) % 1) * 2 * Math.PI;
+}
+
+function moveCursor(charts, box, store, scene, numbers) {
+  const place = store.state.hover || store.state.pin;
+  const [low, high] = scene.ends_mm;
+  for (const svg of charts) {
+    const line = svg.querySelector(".cursor");
+    line.style.display = place ? "" : "none";
+    if (!place) continue;
+    const { left, right } = box(svg);
+    const x = left + ((place.s - low) / (high - low)) * (right - left);
+    line.setAttribute("x1", x);
+    line.setAttribute("x2", x);
+  }
+  const found = numbers[store.state.caseId];
+  const out = document.querySelector(`[data-case="${CSS.escape(store.state.caseId)}"] .along-reading`);
+  if (out && found) out.textContent = place ? readings(found, place.s) : "";
+}
+
+/** All numbers of a case at a place along the bar, interpolated. */
+function readings(found, s) {
+  const places = found.s_mm;
+  let k = places.findIndex((at) => at > s);
+  if (k < 0) k = places.length - 1;
+  if (k === 0) k = 1;
+  const share = Math.max(0, Math.min(1, (s - places[k - 1]) / (places[k] - places[k - 1])));
+  const parts = Object.entries(found.columns).map(([name, values]) => {
+    const value = (1 - share) * values[k - 1] + share * values[k];
+    return `${name}: ${value.toFixed(Math.abs(value) < 10 ? 2 : 0).replace("-", "\u2212")}`;
+  });
+  return `At s = ${s.toFixed(1)} mm \u2014 ${parts.join("; ")}`;
+}

@@ -1,0 +1,152 @@
+// The page's controls and what they show: they change the store and follow it.
+
+import { PRESETS } from "./camera.js";
+import { fieldsOf, written } from "./fields.js";
+import { drawnMotion } from "./layout.js";
+import { placeAt, reading } from "./probing.js";
+import { sectionWords } from "./section.js";
+
+const PERIOD_MS = 2400;
+
+/** Bind the controls in `root` to the store; `views` are all views that they steer. */
+export function bindControls(root, store, views) {
+  const part = (name) => root.querySelector(`[data-part="${name}"]`);
+  const parts = Object.fromEntries(
+    [...root.querySelectorAll("[data-part]")].map((element) => [element.dataset.part, element]),
+  );
+  fillChoices(parts, store, views);
+  bindChoices(parts, store);
+  bindPresets(root, store);
+  bindCut(parts, store, views);
+  bindPlace(parts, store);
+  store.on((changed) => {
+    if (changed.includes("caseId")) fillFields(parts, store, views);
+    if (changed.includes("playing")) play(store, parts);
+  });
+  part("play").addEventListener("click", () => store.set({ playing: !store.state.playing }));
+  part("whole").addEventListener("click", () => store.set({ preset: { fit: true } }));
+  part("true-scale").addEventListener("click", () => {
+    const { now, shared } = views[0];
+    store.set({ stretch: 1 / (shared.drawnScale ?? now.packed.drawn_scale) });
+  });
+  return parts;
+}
+
+function fillChoices(parts, store, views) {
+  const cases = new Map();
+  for (const view of views) for (const one of view.scene.cases) cases.set(one.id, one.title);
+  parts.case.replaceChildren(...[...cases].map(([id, title]) => new Option(title, id)));
+  parts.case.value = store.state.caseId;
+  fillFields(parts, store, views);
+}
+
+/** The fields of the case at hand; what was chosen stays where the case has it. */
+function fillFields(parts, store, views) {
+  const packed = views.flatMap((view) => view.scene.cases).find((one) => one.id === store.state.caseId);
+  const fields = fieldsOf(packed);
+  parts.field.replaceChildren(...fields.map(({ id, name }) => new Option(name, id)));
+  const kept = fields.some(({ id }) => id === store.state.field);
+  if (!kept) store.set({ field: fields[0].id });
+  parts.field.value = store.state.field;
+}
+
+function bindChoices(parts, store) {
+  const bind = (name, key, read, event = "change") => {
+    parts[name].addEventListener(event, () => store.set({ [key]: read(parts[name]) }));
+  };
+  bind("case", "caseId", (element) => element.value);
+  bind("field", "field", (element) => element.value);
+  bind("face", "face", (element) => element.value);
+  bind("stretch", "stretch", (element) => Number(element.value) / 100, "input");
+  bind("undeformed", "undeformed", (element) => element.checked);
+  if (parts["same-colours"]) bind("same-colours", "sameColours", (element) => element.checked);
+  store.on(() => {
+    const { state } = store;
+    parts.case.value = state.caseId;
+    parts.field.value = state.field;
+    parts.face.value = state.face;
+    parts.stretch.value = Math.round(100 * state.stretch);
+    parts.play.textContent = state.playing ? "stop" : "move";
+    parts.play.setAttribute("aria-pressed", state.playing);
+  });
+}
+
+function bindPresets(root, store) {
+  for (const button of root.querySelectorAll("[data-preset]"))
+    button.addEventListener("click", () => store.set({ preset: { name: button.dataset.preset } }));
+}
+
+function bindCut(parts, store, views) {
+  const [low, high] = views[0].scene.ends_mm;
+  parts["cut-at"].min = Math.ceil(low) + 1;
+  parts["cut-at"].max = Math.floor(high) - 1;
+  parts.cut.addEventListener("change", () => {
+    store.set({ cut: parts.cut.checked ? Number(parts["cut-at"].value) : null });
+  });
+  parts["cut-at"].addEventListener("input", () => store.set({ cut: Number(parts["cut-at"].value) }));
+  store.on(() => {
+    const { cut } = store.state;
+    parts.cut.checked = cut !== null;
+    if (cut !== null) parts["cut-at"].value = cut;
+    parts["cut-words"].textContent = cut === null ? "whole bar" : `cut at s = ${written(cut)} mm`;
+  });
+}
+
+/** A place typed in: s, theta and face, for keyboards and exact questions. */
+function bindPlace(parts, store) {
+  const read = () => {
+    const [s, angle] = [Number(parts["place-s"].value), Number(parts["place-theta"].value)];
+    if (!Number.isFinite(s) || !Number.isFinite(angle)) return;
+    const theta = ((((angle % 360) + 360) % 360) * Math.PI) / 180;
+    store.set({ pin: { s, theta, face: parts.face.value } });
+  };
+  parts["place-s"].addEventListener("change", read);
+  parts["place-theta"].addEventListener("change", read);
+}
+
+/** Write legend, scale, reading and section of the view that the page reads from. */
+export function refresh(parts, store, view) {
+  if (!view.now) return;
+  const { field, range } = view;
+  const unit = field.unit ? `, ${field.unit}` : "";
+  const face = field.faces && !("mode" in field) ? `, ${store.state.face === "bore" ? "bore" : "outer face"}` : "";
+  parts["legend-title"].textContent = `${field.name}${unit}${"mode" in field ? "" : face}`;
+  parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
+  const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
+  parts["legend-ticks"].replaceChildren(...ticks.map((value) => textIn("span", written(value))));
+  const { times } = drawnMotion(view);
+  parts["scale-words"].textContent =
+    "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
+  parts.reading.textContent = placeWords(view, store.state.hover || store.state.pin);
+  parts["section-words"].textContent = sectionWords(view);
+}
+
+function placeWords(view, place) {
+  const found = place && placeAt(view, place.s, place.theta, place.face);
+  if (!found) return "Point at the bar, or type a place, to read a value.";
+  const { value, words } = reading(view, found);
+  const angle = ((place.theta * 180) / Math.PI).toFixed(0);
+  const unit = view.field.unit ? ` ${view.field.unit}` : "";
+  return `${written(value)}${unit} at s = ${place.s.toFixed(1)} mm, ${angle}\u00b0: ${words}`;
+}
+
+export function textIn(tag, text) {
+  const element = document.createElement(tag);
+  element.textContent = text;
+  return element;
+}
+
+/** Swing the drawn motion to and fro as long as it is wanted. */
+function play(store) {
+  if (!store.state.playing) return store.set({ swing: 1 });
+  const start = performance.now();
+  const step = (now) => {
+    if (!store.state.playing) return;
+    store.set({ swing: (1 - Math.cos((2 * Math.PI * (now - start)) / PERIOD_MS)) / 2 });
+    requestAnimationFrame(step);
+  };
+  requestAnimationFrame(step);
+}
+
+/** Names of the camera's presets, for the template's buttons. */
+export const presetNames = Object.keys(PRESETS);

@@ -1,0 +1,107 @@
+// Mouse, touch and keyboard on a view: turn, shift, come nearer, point at a place.
+
+import { PRESETS, shiftBy, turnBy, zoomBy } from "./camera.js";
+import { solidSize } from "./layout.js";
+import { placeUnder } from "./probing.js";
+
+const TURN_PER_DOT = 0.4;
+const KEY_TURN = 5;
+const KEY_SHIFT = 24;
+const KEY_ZOOM = 1.15;
+const STILL_DOTS = 5;
+
+/** Let people move a view; `moved` is told when the camera has changed. */
+export function listen(view, moved) {
+  const { canvas } = view;
+  const fingers = new Map();
+  let travelled = 0;
+  canvas.addEventListener("pointerdown", (event) => {
+    fingers.set(event.pointerId, at(event));
+    travelled = fingers.size > 1 ? STILL_DOTS + 1 : 0;
+    canvas.setPointerCapture(event.pointerId);
+  });
+  canvas.addEventListener("pointermove", (event) => {
+    const before = fingers.get(event.pointerId);
+    if (!before) return hover(view, event);
+    const now = at(event);
+    travelled += Math.hypot(now.x - before.x, now.y - before.y);
+    if (fingers.size === 1) drag(view, event, before, now);
+    else pinch(view, fingers, event.pointerId, now);
+    fingers.set(event.pointerId, now);
+    moved(view);
+  });
+  for (const name of ["pointerup", "pointercancel"])
+    canvas.addEventListener(name, (event) => {
+      const pointed = name === "pointerup" && fingers.size === 1 && travelled <= STILL_DOTS;
+      fingers.delete(event.pointerId);
+      if (pointed) pin(view, event);
+    });
+  canvas.addEventListener("pointerleave", () => view.store.set({ hover: null }));
+  canvas.addEventListener("contextmenu", (event) => event.preventDefault());
+  canvas.addEventListener("wheel", (event) => wheel(view, event, moved), { passive: false });
+  canvas.addEventListener("keydown", (event) => key(view, event, moved));
+}
+
+function at(event) {
+  return { x: event.offsetX, y: event.offsetY };
+}
+
+function drag(view, event, before, now) {
+  const [right, down] = [now.x - before.x, now.y - before.y];
+  const shifting = event.shiftKey || event.buttons === 2 || event.buttons === 4;
+  if (shifting) shiftBy(view.camera, right, -down);
+  else turnBy(view.camera, -right * TURN_PER_DOT, down * TURN_PER_DOT);
+}
+
+function pinch(view, fingers, id, now) {
+  const [otherId] = [...fingers.keys()].filter((one) => one !== id);
+  const [other, before] = [fingers.get(otherId), fingers.get(id)];
+  const apart = (a) => Math.hypot(a.x - other.x, a.y - other.y) || 1;
+  const [width, height] = solidSize(view);
+  const middle = { x: (now.x + other.x) / 2, y: (now.y + other.y) / 2 };
+  shiftBy(view.camera, (now.x - before.x) / 2, -(now.y - before.y) / 2);
+  zoomBy(view.camera, apart(now) / apart(before), middle.x - width / 2, height / 2 - middle.y);
+}
+
+function wheel(view, event, moved) {
+  // a page must still scroll past the view: only a pointer that has come to work here zooms
+  if (!event.ctrlKey && document.activeElement !== view.canvas) return;
+  event.preventDefault();
+  const [width, height] = solidSize(view);
+  const factor = Math.exp(-event.deltaY * (event.deltaMode ? 0.03 : 0.0015));
+  zoomBy(view.camera, factor, event.offsetX - width / 2, height / 2 - event.offsetY);
+  moved(view);
+}
+
+function hover(view, event) {
+  if (event.pointerType === "touch") return;
+  const { x, y } = at(event);
+  const found = placeUnder(view, x, y);
+  view.store.set({ hover: found && { s: found.s, theta: found.theta, face: found.face } });
+}
+
+/** Mark the place that was clicked or tapped; beside the bar, no place. */
+function pin(view, event) {
+  view.canvas.focus();
+  const found = placeUnder(view, event.offsetX, event.offsetY);
+  view.store.set({ pin: found && { s: found.s, theta: found.theta, face: found.face } });
+}
+
+function key(view, event, moved) {
+  if (event.ctrlKey || event.metaKey || event.altKey) return;
+  const { camera, store } = view;
+  const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+  const [right, up] = arrows[event.key] || [0, 0];
+  const preset = Object.keys(PRESETS)[Number(event.key) - 1];
+  if (right || up) {
+    if (event.shiftKey) shiftBy(camera, -right * KEY_SHIFT, -up * KEY_SHIFT);
+    else turnBy(camera, right * KEY_TURN, up * KEY_TURN);
+  } else if (event.key === "+" || event.key === "=") zoomBy(camera, KEY_ZOOM);
+  else if (event.key === "-") zoomBy(camera, 1 / KEY_ZOOM);
+  else if (preset) store.set({ preset: { name: preset } });
+  else if (event.key === " ") store.set({ playing: !store.state.playing });
+  else if (event.key === "Escape") store.set({ pin: null, cut: null });
+  else return;
+  event.preventDefault();
+  moved(view);
+}

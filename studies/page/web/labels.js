@@ -1,0 +1,78 @@
+// Words and marks over a picture: loads, the peak, marked places, the names along the strip.
+
+import { written } from "./fields.js";
+import { keptRange, STRIP } from "./layout.js";
+import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
+import { minus, scaled } from "./vectors.js";
+
+/** Put the words over the picture: loads, peak, marked place, and the strip's own. */
+export function words(view) {
+  const layer = view.root.querySelector(".words");
+  const parts = [];
+  if (view.now) {
+    for (const arrow of view.arrows) {
+      const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
+      parts.push({ ...onCanvas(view, back), text: loadWords(arrow), kind: "load" });
+    }
+    parts.push(...marked(view), ...ends(view), ...stripWords(view));
+  }
+  // few and short: made anew each time
+  layer.replaceChildren(...parts.map(wordOf));
+}
+
+function wordOf({ x, y, text, kind }) {
+  const word = document.createElement("span");
+  word.className = `word ${kind}`;
+  word.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
+  const inner = document.createElement("span");
+  inner.textContent = text;
+  word.append(inner);
+  return word;
+}
+
+function loadWords({ load, heads }) {
+  if (heads === 2) return `${written(Math.hypot(...load.moment_nmm) / 1000)} N m`;
+  return `${Math.round(Math.hypot(...load.force_n))} N`;
+}
+
+function marked(view) {
+  const { peak } = view.now.packed;
+  const { hover, pin, cut } = view.store.state;
+  const found = [];
+  const kept = keptRange(view);
+  if (view.field.id === "von_mises" && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
+    const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.face);
+    if (place) found.push({ ...dotOf(view, place), text: `peak ${written(peak.stress_mpa)} MPa`, kind: "ring" });
+  }
+  for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
+    const here = place && placeAt(view, place.s, place.theta, place.face);
+    if (!here) continue;
+    found.push({ ...dotOf(view, here), text: kind === "cross" ? "" : written(reading(view, here).value), kind });
+    found.push({ ...stripDot(view, here), text: "", kind: kind === "cross" ? "cross" : "ring" });
+  }
+  if (cut !== null) found.push({ ...stripDot(view, { s: cut, theta: 0 }), text: "", kind: "cutline" });
+  return found;
+}
+
+function ends(view) {
+  const [low, high] = view.scene.ends_mm;
+  return [[low, "left"], [high, "right"]].map(([s, text]) => {
+    const place = placeAt(view, s, Math.PI, "outer");
+    return place ? { ...dotOf(view, place), text, kind: "end" } : { x: -99, y: -99, text, kind: "end" };
+  });
+}
+
+function stripWords(view) {
+  const [from, to] = view.scene.clamp_mm;
+  const bottom = view.canvas.clientHeight - STRIP.bottom;
+  const at = (s) => stripDot(view, { s, theta: 0 }).x;
+  const sides = [["top", 0], ["front", 0.25], ["rear", -0.25]];
+  return [
+    ...sides.map(([text, turn]) => ({
+      x: STRIP.left - 6, y: bottom - STRIP.high * (0.5 + turn), text, kind: "side",
+    })),
+    { x: at(view.scene.ends_mm[0]), y: bottom + 9, text: "left end", kind: "below first" },
+    { x: at((from + to) / 2), y: bottom + 9, text: "clamp", kind: "below" },
+    { x: at(view.scene.ends_mm[1]), y: bottom + 9, text: "right end", kind: "below last" },
+  ];
+}

@@ -1,0 +1,31 @@
+// How a view divides its canvas, and what of the bar it shows and how large.
+
+/** The strip with the unrolled wall along the lower edge, in dots. */
+export const STRIP = { high: 84, left: 54, right: 14, bottom: 20 };
+
+const MODE_SHARE = 0.08;
+
+/** Width and height of the part with the solid bar, in dots. */
+export function solidSize(view) {
+  return [view.canvas.clientWidth, view.canvas.clientHeight - STRIP.high - STRIP.bottom];
+}
+
+/** The range of s that the cut leaves: from the cut towards the clamp and beyond. */
+export function keptRange(view) {
+  const { cut } = view.store.state;
+  if (cut === null) return [-1e9, 1e9];
+  return cut >= 0 ? [-1e9, cut] : [cut, 1e9];
+}
+
+/** How many times the motion is drawn, and the motion. */
+export function drawnMotion(view) {
+  const { stretch, swing } = view.store.state;
+  const { now, field } = view;
+  if ("mode" in field) {
+    const long = view.scene.ends_mm[1] - view.scene.ends_mm[0];
+    const times = (stretch * swing * MODE_SHARE * long) / now.largest[field.mode];
+    return { motion: now.modes[field.mode], times };
+  }
+  const times = stretch * (view.shared.drawnScale ?? now.packed.drawn_scale);
+  return { motion: now.motion, times: times * swing };
+}

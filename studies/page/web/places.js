@@ -1,0 +1,27 @@
+// Places in words, as results.json and the tables have them: see studies/places.py.
+
+const SIDE_SHARE = 0.38;
+
+/** Where an outward normal looks: top, front ..., with a second side where it leans there. */
+export function facingInWords(normal, s) {
+  const outboard = s >= 0 ? normal[0] : -normal[0];
+  const leanings = [
+    ["top", normal[2]],
+    ["underside", -normal[2]],
+    ["front", normal[1]],
+    ["rear", -normal[1]],
+    ["outboard", outboard],
+    ["inboard", -outboard],
+  ].sort((a, b) => b[1] - a[1]);
+  const [first, second] = leanings;
+  return second[1] > SIDE_SHARE ? `${first[0]}, towards the ${second[0]}` : first[0];
+}
+
+export function sideOf(s) {
+  return s < 0 ? "left" : "right";
+}
+
+export function placeInWords(s, normal, face) {
+  const wall = face === "outer" ? "outer face" : "bore";
+  return `${sideOf(s)}, ${Math.abs(s).toFixed(0)} mm, ${facingInWords(normal, s)}, ${wall}`;
+}

@@ -1,0 +1,54 @@
+// The cross-section where the bar is cut, in words and as a small drawing.
+
+import { cutAt, TURN } from "./sheet.js";
+import { written } from "./fields.js";
+import { length, minus } from "./vectors.js";
+
+
+/** Outer and bore points round a section, with their angles, ascending. */
+export function sectionAt(view, s) {
+  const { sheet } = view;
+  const at = (columns, [a, b, share]) =>
+    columns.map((column) => (1 - share) * column[a] + share * column[b]);
+  const points = cutAt(sheet, s).flatMap((ends) =>
+    ends.map((end) => ({
+      theta: angleOf(sheet, end),
+      outer: at(sheet.base, end),
+      bore: at(sheet.bore, end),
+      value: [0, 1].map((face) => at([view.now.values[view.field.id][face]], end)[0]),
+    })),
+  );
+  return points.sort((a, b) => a.theta - b.theta);
+}
+
+function angleOf(sheet, [a, b, share]) {
+  const first = sheet.theta[a];
+  const second = sheet.theta[b] + TURN * Math.round((first - sheet.theta[b]) / TURN);
+  return (((1 - share) * first + share * second) % TURN + TURN) % TURN;
+}
+
+/** What the cut section measures; the field's largest value in it. */
+export function sectionWords(view) {
+  const { cut } = view.store.state;
+  if (cut === null) return "";
+  const points = sectionAt(view, cut);
+  if (!points.length) return "";
+  const walls = points.map((point) => length(minus(point.outer, point.bore)));
+  const across = points.map((point) => length(minus(point.outer, opposite(points, point).outer)));
+  const values = points.flatMap((point) => point.value);
+  const range = (list) => {
+    const [low, high] = [Math.min(...list), Math.max(...list)].map((value) => value.toFixed(2));
+    return low === high ? low : `${low} to ${high}`;
+  };
+  const unit = view.field.unit ? ` ${view.field.unit}` : "";
+  return (
+    `Outer diameter ${range(across)} mm, wall ${range(walls)} mm; ` +
+    `${view.field.name} ${written(Math.min(...values))} to ${written(Math.max(...values))}${unit}`
+  );
+}
+
+function opposite(points, point) {
+  const wanted = (point.theta + TURN / 2) % TURN;
+  const gap = (one) => Math.abs(((one.theta - wanted + 1.5 * TURN) % TURN) - TURN / 2);
+  return points.reduce((best, one) => (gap(one) < gap(best) ? one : best));
+}

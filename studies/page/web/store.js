@@ -1,0 +1,37 @@
+// What is shown now, and who wants to know when it changes.
+
+/** A record that tells its listeners which keys changed. */
+export function createStore(first) {
+  const state = { ...first };
+  const listeners = [];
+  return {
+    state,
+    set(patch) {
+      const changed = Object.keys(patch).filter((key) => state[key] !== patch[key]);
+      if (!changed.length) return;
+      Object.assign(state, patch);
+      for (const listener of listeners) listener(changed);
+    },
+    on(listener) {
+      listeners.push(listener);
+    },
+  };
+}
+
+/** What a page begins with. */
+export function firstState(scene) {
+  return {
+    caseId: scene.cases[0].id,
+    field: "von_mises",
+    face: "outer",
+    stretch: 1,
+    playing: false,
+    swing: 1,
+    cut: null,
+    sameColours: false,
+    undeformed: true,
+    hover: null,
+    pin: null,
+    view: 0,
+  };
+}

@@ -1,0 +1,111 @@
+// One view of a bar: the solid with its loads above, the wall unrolled below, words over both.
+
+import { fit, newCamera } from "./camera.js";
+import { rangeOf, readCase } from "./fields.js";
+import { drawnMotion, solidSize } from "./layout.js";
+import { addRamp, createPainter, createShape, fill } from "./painter.js";
+import { paint } from "./painting.js";
+import { cutArrays, movedFace, rimArrays, sleeveArrays, unrolled } from "./shapes.js";
+import { readSheet } from "./sheet.js";
+
+const SLEEVE_MM = 1.5;
+const NAMES = ["face-outer", "face-bore", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
+
+/** A view in an element that holds a canvas; null where nothing can be drawn. */
+export async function createView(root, scene, store, ramps, shared = {}) {
+  const canvas = root.querySelector("canvas");
+  const painter = createPainter(canvas);
+  if (!painter) return null;
+  for (const [name, colours] of Object.entries(ramps)) addRamp(painter, name, colours);
+  const sheet = await readSheet(scene);
+  const flat = unrolled(sheet);
+  const view = {
+    root, canvas, painter, scene, store, sheet, flat, shared,
+    camera: shared.camera || newCamera(),
+    cases: new Map(),
+    shown: [],
+    shapes: Object.fromEntries(NAMES.map((name) => [name, createShape(painter)])),
+  };
+  for (const name of ["face-outer", "face-bore", "ghost"])
+    fill(painter, view.shapes[name], { index: sheet.fans, along: sheet.s, value: sheet.s });
+  const still = new Float32Array(flat.source.length);
+  fill(painter, view.shapes.strip, { ...flat.arrays, along: still });
+  fill(painter, view.shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
+  await show(view);
+  look(view);
+  store.on((changed) => changedIn(view, changed));
+  return view;
+}
+
+/** The case that is shown, read when it is first wanted. */
+async function current(view) {
+  const { caseId } = view.store.state;
+  const packed = view.scene.cases.find((one) => one.id === caseId);
+  if (!packed) return null;
+  if (!view.cases.has(caseId)) view.cases.set(caseId, readCase(view.sheet, packed));
+  return view.cases.get(caseId);
+}
+
+const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours", "undeformed"];
+
+async function changedIn(view, changed) {
+  if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
+  else paint(view);
+  for (const tell of view.shown) tell();
+}
+
+/** Read what the state asks for and draw it. */
+export async function show(view) {
+  const wanted = await current(view);
+  view.now = wanted;
+  if (wanted) {
+    view.field = wanted.fields.find((field) => field.id === view.store.state.field);
+    // a case with fewer modes falls back to the first field
+    view.field ??= wanted.fields[0];
+    view.range = view.shared.range?.(view) || (await rangeNow(view, wanted));
+    build(view, wanted);
+  }
+  view.root.classList.toggle("has-no-case", !wanted);
+  paint(view);
+}
+
+async function rangeNow(view, wanted) {
+  const own = rangeOf(view.field, wanted.values[view.field.id]);
+  if (!view.store.state.sameColours) return own;
+  const every = [own];
+  for (const packed of view.scene.cases) {
+    if (!view.cases.has(packed.id)) view.cases.set(packed.id, readCase(view.sheet, packed));
+    const { values } = await view.cases.get(packed.id);
+    if (values[view.field.id]) every.push(rangeOf(view.field, values[view.field.id]));
+  }
+  return [Math.min(...every.map((r) => r[0])), Math.max(...every.map((r) => r[1]))];
+}
+
+function build(view, now) {
+  const { sheet, painter, store } = view;
+  const { motion, times } = drawnMotion(view);
+  const values = now.values[view.field.id];
+  view.times = times;
+  view.faces = [
+    movedFace(sheet, sheet.base, motion[0], times),
+    movedFace(sheet, sheet.bore, motion[1], times),
+  ];
+  const places = view.faces.map((face) => face.place);
+  ["face-outer", "face-bore"].forEach((name, k) =>
+    fill(painter, view.shapes[name], { ...view.faces[k], value: values[k] }),
+  );
+  fill(painter, view.shapes.rims, rimArrays(sheet, places, values));
+  const { cut } = store.state;
+  if (cut !== null) fill(painter, view.shapes.cut, cutArrays(sheet, places, values, cut));
+  const [from, to] = view.scene.clamp_mm;
+  fill(painter, view.shapes.sleeve, sleeveArrays(sheet, view.faces[0], from, to, SLEEVE_MM));
+  const face = values[store.state.face === "bore" ? 1 : 0];
+  fill(painter, view.shapes.strip, { value: Float32Array.from(view.flat.source, (i) => face[i]) });
+}
+
+/** Shift and size what is seen so that the whole bar just fits. */
+export function look(view) {
+  const [width, height] = solidSize(view);
+  fit(view.camera, view.sheet.base, width, height, 46);
+  paint(view);
+}

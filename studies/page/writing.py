@@ -1,0 +1,57 @@
+"""How the pages write numbers, vectors and JSON: the filters of their templates."""
+
+import json
+from collections.abc import Sequence
+
+from markupsafe import Markup
+
+from studies.page.chart import significant
+from studies.places import grouped
+
+__all__ = ["FILTERS", "island"]
+
+
+def fixed(value: float | None, decimals: int = 2) -> str:
+    """Return a number with so many decimals, a dash where there is none."""
+    return "\u2013" if value is None else f"{value + 0.0:.{decimals}f}".replace("-", "\u2212")
+
+
+def figures(value: float | None, digits: int = 3) -> str:
+    """Return a number with so many significant digits, a dash where there is none."""
+    return "\u2013" if value is None else significant(value, digits)
+
+
+def cycles(value: float | None) -> str:
+    """Return a number of cycles with two significant digits, thousands apart."""
+    return "\u2013" if value is None else grouped(float(f"{value:.2g}"))
+
+
+def vector(values: Sequence[float], decimals: int = 0) -> str:
+    """Return a vector as (x, y, z)."""
+    # adding zero turns a rounded -0 into 0
+    return f"({', '.join(fixed(round(value, decimals) + 0.0, decimals) for value in values)})"
+
+
+def sentences(text: str) -> list[str]:
+    """Return the sentences of a verdict, each to stand on a line of its own."""
+    parts = text.replace(". ", ".\n").split("\n")
+    return [part for part in parts if part]
+
+
+def island(content: object) -> Markup:
+    """Return JSON that an element of a page can hold: no text in it can end that element."""
+    text = json.dumps(content, ensure_ascii=False, allow_nan=False, separators=(",", ":"))
+    for sign in "<>&\u2028\u2029":
+        text = text.replace(sign, f"\\u{ord(sign):04x}")
+    return Markup(text)  # noqa: S704 every sign that HTML could obey was written out above
+
+
+FILTERS = {
+    "fixed": fixed,
+    "figures": figures,
+    "cycles": cycles,
+    "vector": vector,
+    "sentences": sentences,
+    "grouped": grouped,
+    "island": island,
+}
