@@ -15,7 +15,7 @@ WIDTH, LEFT, RIGHT, TOP, BOTTOM = 1000.0, 64.0, 16.0, 22.0, 24.0
 """Of a chart in its own units; the page scales it."""
 
 HEIGHT = 232.0
-MOST_TICKS = 6
+MOST_TICKS, MOST_PLACES = 6, 12
 ROOM = 0.06
 """Share of the span kept free above and below the lines."""
 
@@ -103,7 +103,7 @@ class Axis:
     def ticks(self) -> tuple[Tick, ...]:
         """Return its labelled places."""
         return tuple(
-            Tick(float(self.x(value)), words) for value, words in _ticks(self.low_mm, self.high_mm)
+            Tick(float(self.x(value)), words) for value, words in _ticks(self.low_mm, self.high_mm, MOST_PLACES)
         )
 
 
@@ -154,7 +154,8 @@ def significant(value: float, digits: int = 4) -> str:
     if value == 0 or not np.isfinite(value):
         return "0" if value == 0 else "-"
     decimals = max(0, digits - 1 - floor(log10(abs(value))))
-    return f"{value:.{min(decimals, 6)}f}".replace("-", "\u2212")
+    text = f"{value:.{min(decimals, 6)}f}"
+    return (text.rstrip("0").rstrip(".") if "." in text else text).replace("-", "\u2212")
 
 
 def _span(values: Iterable[Floats], level: float | None) -> tuple[float, float]:
@@ -169,9 +170,9 @@ def _span(values: Iterable[Floats], level: float | None) -> tuple[float, float]:
     return (low - room if low < 0 else low), high + room
 
 
-def _ticks(low: float, high: float) -> list[tuple[float, str]]:
+def _ticks(low: float, high: float, most: int = MOST_TICKS) -> list[tuple[float, str]]:
     """Return round values between two limits and their words."""
-    rough = (high - low) / MOST_TICKS
+    rough = (high - low) / most
     decade = 10.0 ** floor(log10(rough))
     step = next(k * decade for k in (1, 2, 5, 10) if k * decade >= rough * 0.999)
     first, last = int(np.ceil(low / step - 1e-9)), int(np.floor(high / step + 1e-9))

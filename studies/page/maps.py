@@ -1,6 +1,6 @@
 """The wall unrolled over length and circumference, as small pictures with marks."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -15,10 +15,16 @@ from studies.pictures.raster import flat_uri, map_uri
 from studies.pictures.unrolled import on_grid
 from studies.runner import CaseRun, StudyRun
 
-ACROSS, ROUND = 920, 72
-"""Dots of a map along the bar and round it."""
+ACROSS, ROUND, HEIGHT = 920, 72, 88
+"""Dots of a map along the bar and round it, and its height as drawn, in chart units."""
 
 MOST_MARKED = 9
+
+BESIDE = ((7, 13), (7, -6), (-16, 13), (-16, -6), (7, 27), (-16, 27), (20, 4))
+"""Where a mark's words may begin, in chart units from it, the preferred first."""
+
+NEAR = (15, 12)
+"""Words closer than this to each other cannot be read."""
 
 
 @dataclass(frozen=True)
@@ -29,6 +35,7 @@ class Spot:
     share: float
     words: str
     kind: str = ""
+    aside: tuple[int, int] = BESIDE[0]
 
 
 @dataclass(frozen=True)
@@ -92,9 +99,29 @@ def _zone_map(run: StudyRun, zones: tuple[Zone, ...], used: Floats) -> Map:
         _spot(run, zone.s_mm, zone.theta_rad, f"{number}", zone.limit)
         for number, zone in enumerate(zones[:MOST_MARKED], start=1)
     )
-    words = f"{len(zones)} zones, listed below; none" if not zones else f"{len(zones)} zones, listed"
+    words = f"{len(zones)} zones, listed below" if zones else "no zone"
     title = f"zones: where a limit is used to more than {100 * THRESHOLD:.0f} %"
-    return Map("zones", title, flat_uri(kinds, colours), words, spots)
+    return Map("zones", title, flat_uri(kinds, colours), words, _apart(spots))
+
+
+def _apart(spots: tuple[Spot, ...]) -> tuple[Spot, ...]:
+    """Return marks whose words do not meet, where that can be."""
+    taken: list[tuple[float, float]] = []
+    found = []
+    for spot in spots:
+        centre = spot.x, HEIGHT * spot.share
+        places = [(centre[0] + across, centre[1] + down) for across, down in BESIDE]
+        best = next((k for k, place in enumerate(places) if _free(place, taken)), 0)
+        taken.append(places[best])
+        found.append(replace(spot, aside=BESIDE[best]))
+    return tuple(found)
+
+
+def _free(place: tuple[float, float], taken: list[tuple[float, float]]) -> bool:
+    inside = -4 < place[1] < HEIGHT + 14
+    return inside and all(
+        abs(place[0] - other[0]) > NEAR[0] or abs(place[1] - other[1]) > NEAR[1] for other in taken
+    )
 
 
 def _spot(run: StudyRun, s_mm: float, theta_rad: float, words: str, kind: str = "") -> Spot:

@@ -1,6 +1,7 @@
 // What the two pages share: the data they carry, and the camera's presets.
 
 import { PRESETS } from "./camera.js";
+import { bytesOf } from "./decode.js";
 import { look } from "./view.js";
 
 /** The JSON that the page carries under a name. */
@@ -11,10 +12,7 @@ export function island(id) {
 /** Rows of 256 colours as the painter takes them. */
 export function rampsOf(packed) {
   return Object.fromEntries(
-    Object.entries(packed).map(([name, text]) => [
-      name,
-      Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0)),
-    ]),
+    Object.entries(packed).map(([name, text]) => [name, bytesOf(text)]),
   );
 }
 

@@ -113,7 +113,7 @@ export function refresh(parts, store, view) {
   parts["legend-title"].textContent = `${field.name}${unit}${"mode" in field ? "" : face}`;
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
-  parts["legend-ticks"].replaceChildren(...ticks.map((value) => textIn("span", written(value))));
+  parts["legend-ticks"].replaceChildren(...ticks.map((value) => textIn("span", written(value, 3))));
   const { times } = drawnMotion(view);
   parts["scale-words"].textContent =
     "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;

@@ -1,8 +1,16 @@
 // Arrays that the page carries as text: see studies/page/packing.py, which writes them.
 
+/** The bytes of a text in base64. */
+export function bytesOf(text) {
+  const letters = atob(text);
+  const bytes = new Uint8Array(letters.length);
+  for (let i = 0; i < letters.length; i++) bytes[i] = letters.charCodeAt(i);
+  return bytes;
+}
+
 /** Text of one packed array to whole numbers, column after column. */
 async function inflated(packed) {
-  const bytes = Uint8Array.from(atob(packed.data), (letter) => letter.charCodeAt(0));
+  const bytes = bytesOf(packed.data);
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
   const shuffled = new Uint8Array(await new Response(stream).arrayBuffer());
   const count = packed.rows * packed.columns;

@@ -27,28 +27,32 @@ export function fieldsOf(packedCase) {
   return fields;
 }
 
-/** A case's fields at all vertices of both faces, read when first wanted. */
+/** A case's fields at all vertices of both faces; its buckling modes are read when wanted. */
 export async function readCase(sheet, packed) {
-  const [vonMises, axial, hoop, used, moved, ...modes] = await Promise.all([
-    columnsOf(packed.von_mises_mpa),
-    columnsOf(packed.axial_mpa),
-    columnsOf(packed.hoop_mpa),
-    columnsOf(packed.used),
-    columnsOf(packed.moved_mm),
-    ...packed.modes.map((mode) => columnsOf(mode.moved_mm)),
-  ]);
+  const [vonMises, axial, hoop, used, moved] = await Promise.all(
+    [packed.von_mises_mpa, packed.axial_mpa, packed.hoop_mpa, packed.used, packed.moved_mm].map(
+      columnsOf,
+    ),
+  );
   const faces = (pair) => pair.map((values) => withMiddles(sheet, values));
   const values = { von_mises: faces(vonMises), axial: faces(axial), hoop: faces(hoop) };
   LIMITS.forEach((limit, k) => {
     const both = withMiddles(sheet, used[k]);
     values[`used_${limit}`] = [both, both];
   });
-  const motions = [moved, ...modes].map((columns) => motionOf(sheet, columns));
-  values.displacement = motions[0].map(sizes);
-  const largest = modes.map((_, k) => Math.max(...motions[k + 1].map(sizes).map(extreme)) || 1);
-  largest.forEach((most, k) => (values[`mode_${k + 1}`] = motions[k + 1].map((m) => over(m, most))));
-  const fields = fieldsOf(packed);
-  return { packed, values, motion: motions[0], modes: motions.slice(1), largest, fields };
+  const motion = motionOf(sheet, moved);
+  values.displacement = motion.map(sizes);
+  return { packed, values, motion, modes: [], largest: [], fields: fieldsOf(packed) };
+}
+
+/** Read a buckling mode of a case, once. */
+export async function readMode(sheet, read, number) {
+  if (read.modes[number]) return;
+  const motion = motionOf(sheet, await columnsOf(read.packed.modes[number].moved_mm));
+  const largest = Math.max(...motion.map(sizes).map(extreme)) || 1;
+  read.modes[number] = motion;
+  read.largest[number] = largest;
+  read.values[`mode_${number + 1}`] = motion.map((face) => over(face, largest));
 }
 
 /** Motion of the outer face and of the bore, three components each. */
@@ -78,10 +82,11 @@ export function rangeOf(field, faces) {
   return field.signed ? [-most, most] : [0, most];
 }
 
-/** A number as the page writes it: four significant digits. */
-export function written(value) {
+/** A number as the page writes it: so many significant digits, no zeros behind them. */
+export function written(value, digits = 4) {
   if (!Number.isFinite(value)) return "-";
   if (value === 0) return "0";
-  const decimals = Math.min(4, Math.max(0, 3 - Math.floor(Math.log10(Math.abs(value)))));
-  return value.toFixed(decimals).replace("-", "\u2212");
+  const size = Math.floor(Math.log10(Math.abs(value)));
+  const text = value.toFixed(Math.min(6, Math.max(0, digits - 1 - size)));
+  return (text.includes(".") ? text.replace(/\.?0+$/, "") : text).replace("-", "\u2212");
 }

@@ -42,7 +42,7 @@ function marked(view) {
   const kept = keptRange(view);
   if (view.field.id === "von_mises" && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
     const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.face);
-    if (place) found.push({ ...dotOf(view, place), text: `peak ${written(peak.stress_mpa)} MPa`, kind: "ring" });
+    if (place) found.push({ ...dotOf(view, place), text: `peak ${written(peak.stress_mpa, 3)} MPa`, kind: "ring" });
   }
   for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
     const here = place && placeAt(view, place.s, place.theta, place.face);

@@ -10,8 +10,8 @@ import { createView, look } from "./view.js";
 
 async function start() {
   const scene = island("scene");
+  performance.mark("parsed");
   const store = createStore(firstState(scene));
-  document.documentElement.classList.add("scripted");
   bindCases(store);
   bindCharts(document, store, scene, island("numbers"));
   const root = document.querySelector(".studio");
@@ -24,6 +24,7 @@ async function start() {
   store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
   new ResizeObserver(() => look(view)).observe(view.canvas);
   refresh(parts, store, view);
+  performance.mark("ready");
   document.documentElement.dataset.ready = "view";
 }
 

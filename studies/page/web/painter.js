@@ -43,7 +43,7 @@ export const EVERYWHERE = [-1e9, 1e9];
 
 /** A painter on a canvas, or null where the browser has no WebGL 2. */
 export function createPainter(canvas) {
-  const gl = canvas.getContext("webgl2", { antialias: true, preserveDrawingBuffer: true });
+  const gl = canvas.getContext("webgl2", { alpha: false, antialias: true, preserveDrawingBuffer: true });
   if (!gl) return null;
   const program = linked(gl);
   const uniforms = {};
@@ -51,6 +51,7 @@ export function createPainter(canvas) {
     uniforms[name] = gl.getUniformLocation(program, name);
   gl.useProgram(program);
   gl.enable(gl.DEPTH_TEST);
+  gl.polygonOffset(2, 8);
   gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
   const painter = { gl, canvas, program, uniforms, ramps: new Map() };
   return painter;
@@ -138,6 +139,8 @@ export function draw(painter, shape, how) {
   gl.uniform1f(uniforms.ambient, how.ambient ?? 0.72);
   gl.bindTexture(gl.TEXTURE_2D, painter.ramps.get(how.ramp || "plain"));
   const seenThrough = colour[3] >= 0 && colour[3] < 1;
+  // a little behind what it lies on, or both flicker
+  if (how.behind) gl.enable(gl.POLYGON_OFFSET_FILL);
   if (seenThrough) gl.enable(gl.BLEND);
   gl.depthMask(!seenThrough);
   gl.bindVertexArray(shape.vao);
@@ -145,4 +148,5 @@ export function draw(painter, shape, how) {
   gl.bindVertexArray(null);
   gl.depthMask(true);
   if (seenThrough) gl.disable(gl.BLEND);
+  if (how.behind) gl.disable(gl.POLYGON_OFFSET_FILL);
 }

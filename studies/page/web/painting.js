@@ -9,7 +9,7 @@ import { arrowArrays } from "./shapes.js";
 
 const BACKGROUND = [0.984, 0.98, 0.969];
 const GHOST = [0.55, 0.55, 0.53, 0.2];
-const SEEN_THROUGH = [0.55, 0.55, 0.53, 0.16];
+const SEEN_THROUGH = [0.55, 0.55, 0.53, 0.08];
 const LOAD = [0.706, 0.278, 0.11, 1];
 const SLEEVE = [0.45, 0.47, 0.5, 0.5];
 const DEPTH_MM = 5000;
@@ -38,8 +38,8 @@ export function paint(view) {
   if (!bore) draw(painter, view.shapes["face-outer"], how);
   draw(painter, view.shapes.arrows, { ...how, kept: undefined, colour: LOAD });
   if (bore) draw(painter, view.shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
-  if (store.state.undeformed && view.times)
-    draw(painter, view.shapes.ghost, { ...how, kept: undefined, colour: GHOST });
+  if (store.state.undeformed && view.times && store.state.cut === null)
+    draw(painter, view.shapes.ghost, { ...how, kept: undefined, colour: GHOST, behind: true });
   draw(painter, view.shapes.sleeve, { ...how, colour: SLEEVE });
   paintStrip(view, how);
 }

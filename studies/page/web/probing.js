@@ -4,7 +4,7 @@ import { seen } from "./camera.js";
 import { keptRange, solidSize, STRIP } from "./layout.js";
 import { pick } from "./picking.js";
 import { placeInWords } from "./places.js";
-import { findPlace, valueAt } from "./sheet.js";
+import { findPlace, valueAt, wrapped } from "./sheet.js";
 import { unit } from "./vectors.js";
 
 /** What is under a dot of the canvas, counted from its upper left corner; null beside the bar. */
@@ -33,7 +33,7 @@ function stripPlace(view, x, y) {
 /** The place at s and theta on a face; null off the bar. */
 export function placeAt(view, s, theta, face) {
   const found = findPlace(view.sheet, s, theta);
-  return found && { ...found, s, theta, face };
+  return found && { ...found, s, theta: wrapped(theta), face };
 }
 
 /** The value of the field at a place, and the place in words. */

@@ -131,7 +131,9 @@ export function findPlace(sheet, s, theta) {
   for (const t of trianglesAt(sheet, s)) {
     const corners = [fans[t], fans[t + 1], fans[t + 2]];
     const along = corners.map((i) => sheet.s[i]);
-    const round = corners.map((i) => nearTo(sheet.theta[i], theta));
+    // one corner next to the place, the others next to it: never torn apart half a turn away
+    const first = nearTo(sheet.theta[corners[0]], theta);
+    const round = corners.map((i) => nearTo(sheet.theta[i], first));
     const weights = weightsIn(along, round, s, theta);
     if (weights && Math.min(...weights) > -1e-3) return { corners, weights };
   }

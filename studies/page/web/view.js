@@ -1,7 +1,7 @@
 // One view of a bar: the solid with its loads above, the wall unrolled below, words over both.
 
 import { fit, newCamera } from "./camera.js";
-import { rangeOf, readCase } from "./fields.js";
+import { rangeOf, readCase, readMode } from "./fields.js";
 import { drawnMotion, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
@@ -62,6 +62,7 @@ export async function show(view) {
     view.field = wanted.fields.find((field) => field.id === view.store.state.field);
     // a case with fewer modes falls back to the first field
     view.field ??= wanted.fields[0];
+    if ("mode" in view.field) await readMode(view.sheet, wanted, view.field.mode);
     view.range = view.shared.range?.(view) || (await rangeNow(view, wanted));
     build(view, wanted);
   }
