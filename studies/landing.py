@@ -15,10 +15,11 @@ from typing import Any
 
 from geometry.errors import InputError, refuse
 
-RESULTS_FILE = "results.json"
+RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
+COMPARISON_FILE = "comparison.html"
 OUR_FORMATS = ("barwright-results",)
 RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
-RUN_NAMES = (RESULTS_FILE, "report.html", *RUN_FOLDERS)
+RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
 """What a run owns in its folder; a rerun replaces these and nothing else."""
 
 

@@ -4,7 +4,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from studies.export import write_fields
-from studies.landing import RESULTS_FILE, land
+from studies.landing import REPORT_FILE, RESULTS_FILE, land
+from studies.page.report import report_html
 from studies.records import ResultsRecord
 from studies.result_record import results_record
 from studies.runner import StudyRun
@@ -15,7 +16,7 @@ def write_results(
     folder: Path,
     draw: Callable[[StudyRun, Path], None] | None = None,
 ) -> ResultsRecord:
-    """Write results.json, fields/*.vtu and, where `draw` is given, figures/*.png.
+    """Write results.json, report.html, fields/*.vtu and, where `draw` is given, figures/*.png.
 
     Args:
         run: The answers.
@@ -34,9 +35,12 @@ def write_results(
         (fresh / "fields").mkdir()
         for case in run.cases:
             write_fields(run, case, fresh / "fields" / f"{case.placed.case.id}.vtu")
-        if draw:
-            (fresh / "figures").mkdir()
-            draw(run, fresh / "figures")
+        figures = fresh / "figures" if draw else None
+        if draw and figures:
+            figures.mkdir()
+            draw(run, figures)
+        page = report_html(run, record, figures)
+        (fresh / REPORT_FILE).write_text(page, encoding="utf-8")
         text = record.model_dump_json(indent=2)
         (fresh / RESULTS_FILE).write_text(text + "\n", encoding="utf-8")
 

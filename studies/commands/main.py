@@ -14,6 +14,7 @@ from studies.commands.new import new
 from studies.commands.output import problem_lines, say
 from studies.commands.run import run
 from studies.commands.schema import schema
+from studies.commands.view import view
 from studies.errors import StudyError
 
 BAD_INPUT = 2
@@ -51,7 +52,7 @@ def barwright(
     """
 
 
-for command in (check, run, cases, materials, new, schema):
+for command in (check, run, view, cases, materials, new, schema):
     app.command()(command)
 
 

@@ -4,6 +4,7 @@ import json
 import math
 import sys
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import typer
@@ -24,6 +25,12 @@ def say(message: str) -> None:
 def write_json(data: object) -> None:
     """Write `data` as JSON to standard output."""
     typer.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))
+
+
+def open_page(path: Path) -> None:
+    """Show a page in the browser; where none can be started, say where the page is."""
+    if typer.launch(path.resolve().as_uri()) != 0:
+        say(f"note: no browser could be started; the page is {path}")
 
 
 def show(*contents: "RenderableType") -> None:

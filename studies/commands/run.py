@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
-from studies.commands.output import say, write_json
+from studies.commands.output import open_page, say, write_json
 
 if TYPE_CHECKING:
     from studies.records import ResultsRecord
@@ -49,16 +49,16 @@ def run(  # noqa: PLR0913 each is an option of the command
         float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
     ] = None,
     solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
-    open_: Annotated[bool, typer.Option("--open", help="Open the results folder.")] = False,
+    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
     """Compute a study.
 
     Prints deflection, peak stress, limits and a verdict for each case, and writes results.json,
-    fields and pictures to the results folder.
+    report.html, fields and pictures to the results folder.
     """
     from fea.linear_solver import choose_solver
-    from studies.landing import check_folder, landed
+    from studies.landing import REPORT_FILE, check_folder, landed
     from studies.study import read_study, require_cases, with_cases
 
     _check_limit(fail_under)
@@ -85,7 +85,7 @@ def run(  # noqa: PLR0913 each is an option of the command
 
         print_run(record, folder)
     if open_:
-        typer.launch(str(folder))
+        open_page(folder / REPORT_FILE)
     _judge(record, fail_under)
 
 

@@ -103,7 +103,8 @@ class Axis:
     def ticks(self) -> tuple[Tick, ...]:
         """Return its labelled places."""
         return tuple(
-            Tick(float(self.x(value)), words) for value, words in _ticks(self.low_mm, self.high_mm, MOST_PLACES)
+            Tick(float(self.x(value)), words)
+            for value, words in _ticks(self.low_mm, self.high_mm, MOST_PLACES)
         )
 
 

@@ -124,7 +124,7 @@ def case_charts(run: StudyRun, case: CaseRun) -> tuple[Chart, ...]:
     """Return the charts of a case: moments, fibres, used shares."""
     bar, (rings, s) = run.study.bar, full_rings(run)
     solid, frame = solid_along(rings, s, case.stress), frame_along(bar, case.plain)
-    axis = axis_of(bar)
+    axis, outside = axis_of(bar), "Stress along the tube on the outer face, MPa"
     used = case.stability.local.used
     shares = [
         Line(limit, limit, s, used[limit][rings.nodes].max(axis=1), limit[0].upper())
@@ -134,7 +134,9 @@ def case_charts(run: StudyRun, case: CaseRun) -> tuple[Chart, ...]:
     full = (1.0, "fully used")
     return (
         chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
-        chart(axis, "stress", "Stress along the tube on the outer face, MPa", _fibres(solid, frame)),
+        chart(
+            axis, "stress", "Stress along the tube on the outer face, MPa", _fibres(solid, frame)
+        ),
         chart(axis, "used", "Used share of each limit, the largest round the tube", shares, full),
     )
 
@@ -191,8 +193,10 @@ def _beam_share(run: StudyRun, case: CaseRun) -> tuple[Floats, Floats]:
 
 
 def _largest_mpa(case: CaseRun, rings: Rings) -> Floats:
-    faces = (von_mises_mpa(face)[rings.nodes] for face in (case.stress.outer, case.stress.bore))
-    return np.maximum(*faces).max(axis=1)
+    stress = case.stress
+    outer, bore = (von_mises_mpa(face)[rings.nodes] for face in (stress.outer, stress.bore))
+    largest: Floats = np.maximum(outer, bore).max(axis=1)
+    return largest
 
 
 def _at(s_mm: Floats, along: Along, values: Floats) -> Floats:

@@ -79,22 +79,26 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
             where none were drawn.
     """
-    return environment().get_template("report.html").render(
-        **shared_parts(assets.REPORT),
-        record=record,
-        study=run.study,
-        cases=_cases(run, record, figures),
-        axis=axis_of(run.study.bar),
-        marks=stretches(run),
-        stations=station_places(run),
-        wall_charts=wall_charts(run),
-        sections=_sections(run.study.bar),
-        cautions=_shared_cautions(record),
-        answers=(),
-        input_groups=(),
-        inspections=(),
-        scene=scene(run),
-        numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
+    return (
+        environment()
+        .get_template("report.html")
+        .render(
+            **shared_parts(assets.REPORT),
+            record=record,
+            study=run.study,
+            cases=_cases(run, record, figures),
+            axis=axis_of(run.study.bar),
+            marks=stretches(run),
+            stations=station_places(run),
+            wall_charts=wall_charts(run),
+            sections=_sections(run.study.bar),
+            cautions=_shared_cautions(record),
+            answers=(),
+            input_groups=(),
+            inspections=(),
+            scene=scene(run),
+            numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
+        )
     )
 
 

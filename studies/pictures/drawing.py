@@ -9,11 +9,13 @@ import subprocess
 import sys
 from collections.abc import Sequence
 from functools import cache
+from pathlib import Path
 
 import numpy as np
 
 from geometry.arrays import Floats
-from studies.pictures.palette import PAPER
+from geometry.errors import refuse
+from studies.pictures.palette import PAPER, ramp
 from studies.pictures.scene import Skin, View, lit
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
@@ -78,6 +80,26 @@ def draw_shaded(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Flo
     image = plotter.screenshot(return_img=True)
     plotter.close()
     return np.asarray(image)[..., :3] / 255.0
+
+
+def show_fields(path: Path, title: str) -> None:
+    """Open a window with the von Mises stress of a .vtu file, and return when it is closed.
+
+    Raises:
+        InputError: There is no display, or no OpenGL that can be used.
+    """
+    displays = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
+    if (sys.platform == "linux" and not displays) or usable_window() is None:
+        raise refuse("--vtk", "needs a display with OpenGL; open the page instead")
+    import pyvista
+
+    plotter = pyvista.Plotter(title=title)
+    plotter.set_background(PAPER)
+    colours = [tuple(colour) for colour in ramp(np.linspace(0, 1, 256))]
+    fields = pyvista.read(path)
+    bar = {"title": "von Mises stress, MPa", "fmt": "%.0f"}
+    plotter.add_mesh(fields, scalars="von_mises_mpa", cmap=colours, scalar_bar_args=bar)
+    plotter.show()
 
 
 def _aim(plotter: object, view: View) -> None:

@@ -25,7 +25,7 @@ def map_uri(shares: Floats) -> str:
 
 
 def flat_uri(kinds: Floats, colours: Floats) -> str:
-    """Return a map (rows, columns) of kinds 0, 1 ... in the colours (kinds, 3) as a data: address."""
+    """Return a map (rows, columns) of kinds, numbers of colours (k, 3), as a data: address."""
     picture = Image.fromarray(np.asarray(kinds, dtype=np.uint8)).convert("P")
     picture.putpalette(_bytes(colours))
     return _uri(picture, "png", optimize=True)
