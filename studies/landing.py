@@ -7,7 +7,7 @@ our results is refused. Whatever an earlier run left half-done is cleared first.
 
 import json
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 from tempfile import mkdtemp
@@ -16,11 +16,16 @@ from typing import Any
 from geometry.errors import InputError, refuse
 
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
-COMPARISON_FILE = "comparison.html"
-OUR_FORMATS = ("barwright-results",)
+COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
+OUR_FORMATS = {RESULTS_FILE: "barwright-results", COMPARISON_RECORD: "barwright-comparison"}
+"""What marks a folder as ours: a file with its format written in it."""
+
 RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
 RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
 """What a run owns in its folder; a rerun replaces these and nothing else."""
+
+COMPARISON_NAMES = (COMPARISON_RECORD, COMPARISON_FILE)
+"""What a comparison owns in its folder, likewise."""
 
 
 def check_folder(folder: Path, study_file: str = "") -> None:
@@ -58,16 +63,16 @@ def check_folder(folder: Path, study_file: str = "") -> None:
 
 def is_ours(folder: Path) -> bool:
     """Return whether a folder holds results of this program."""
-    return bool(landed(folder))
+    return any(landed(folder, name) for name in OUR_FORMATS)
 
 
-def landed(folder: Path) -> dict[str, Any]:
-    """Return the content of results.json in a folder, empty where there is none of ours."""
+def landed(folder: Path, name: str = RESULTS_FILE) -> dict[str, Any]:
+    """Return the content of results.json, or of another record, empty where none of ours is."""
     try:
-        content = json.loads((folder / RESULTS_FILE).read_text(encoding="utf-8"))
+        content = json.loads((folder / name).read_text(encoding="utf-8"))
     except (OSError, ValueError):
         return {}
-    ours = isinstance(content, dict) and content.get("format") in OUR_FORMATS
+    ours = isinstance(content, dict) and content.get("format") == OUR_FORMATS[name]
     return content if ours else {}
 
 
@@ -78,8 +83,13 @@ def _text_at(content: dict[str, Any], *keys: str) -> str:
     return found if isinstance(found, str) else ""
 
 
-def land(folder: Path, write: Callable[[Path], None]) -> None:
+def land(folder: Path, write: Callable[[Path], None], names: Sequence[str] = RUN_NAMES) -> None:
     """Let `write` fill a new folder and put it in the place of `folder`.
+
+    Args:
+        folder: The place.
+        write: Writes into a folder.
+        names: What is replaced; everything else that lies in the place stays.
 
     Raises:
         InputError: The folder must not or cannot be written.
@@ -93,7 +103,7 @@ def land(folder: Path, write: Callable[[Path], None]) -> None:
     try:
         write(fresh)
         fresh.chmod(0o755)
-        _swap(fresh, folder)
+        _swap(fresh, folder, names)
     except OSError as error:
         raise _unwritable(folder, error) from None
     finally:
@@ -101,7 +111,7 @@ def land(folder: Path, write: Callable[[Path], None]) -> None:
         shutil.rmtree(fresh, ignore_errors=True)
 
 
-def _swap(fresh: Path, folder: Path) -> None:
+def _swap(fresh: Path, folder: Path, names: Sequence[str]) -> None:
     old = fresh.with_name(fresh.name.replace(".new-", ".old-"))
     if folder.exists():
         folder.rename(old)
@@ -112,20 +122,20 @@ def _swap(fresh: Path, folder: Path) -> None:
             old.rename(folder)
         raise
     if old.exists():
-        for item in _not_ours(old):
+        for item in _not_ours(old, names):
             target = folder / item.relative_to(old)
             target.parent.mkdir(exist_ok=True)
             item.rename(target)
         shutil.rmtree(old, ignore_errors=True)
 
 
-def _not_ours(old: Path) -> list[Path]:
-    """Return what a run did not write: beside its files, or of another kind in its folders."""
-    beside = [item for item in old.iterdir() if item.name not in RUN_NAMES]
+def _not_ours(old: Path, names: Sequence[str]) -> list[Path]:
+    """Return what the command did not write: other files, or of another kind in its folders."""
+    beside = [item for item in old.iterdir() if item.name not in names]
     strange = [
         item
         for name, suffix in RUN_FOLDERS.items()
-        if (old / name).is_dir()
+        if name in names and (old / name).is_dir()
         for item in (old / name).iterdir()
         if item.suffix != suffix
     ]

@@ -9,6 +9,7 @@ import typer
 from geometry.errors import InputError, MeshError, SolveError
 from studies.commands.cases import cases
 from studies.commands.check import check
+from studies.commands.compare import compare
 from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.output import problem_lines, say
@@ -52,7 +53,7 @@ def barwright(
     """
 
 
-for command in (check, run, view, cases, materials, new, schema):
+for command in (check, run, compare, view, cases, materials, new, schema):
     app.command()(command)
 
 

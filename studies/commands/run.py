@@ -68,13 +68,13 @@ def run(  # noqa: PLR0913 each is an option of the command
     folder = out or Path("results") / read.name
     check_folder(folder, study.name)
     before = [case["id"] for case in landed(folder).get("cases", [])]
-    with _progress() as tell:
+    with progress() as tell:
         from studies.results import write_results
         from studies.runner import run_study
 
         answers = run_study(read, mesh.value if mesh else None, solver.value, tell)
         tell("files")
-        record = write_results(answers, folder, _drawing(tell) if figures else None)
+        record = write_results(answers, folder, drawing(tell) if figures else None)
     gone = [name for name in before if name not in {case.id for case in record.cases}]
     if gone:
         say(f"note: earlier results of {', '.join(gone)} in {folder} were replaced by this run")
@@ -124,7 +124,7 @@ def _not_judged(record: "ResultsRecord") -> list[str]:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[str], None]]:
+def progress() -> Iterator[Callable[[str], None]]:
     """Show the stage at work on standard error; only at a terminal, and gone at the end."""
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
@@ -136,7 +136,7 @@ def _progress() -> Iterator[Callable[[str], None]]:
         yield lambda stage: p.update(task, description=stage)
 
 
-def _drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
+def drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
     """Return what draws a run's figures and says what hindered it."""
 
     def draw(run: "StudyRun", folder: Path) -> None:

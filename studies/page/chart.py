@@ -150,6 +150,32 @@ def chart(
     )
 
 
+@dataclass(frozen=True)
+class ValueAxis:
+    """An axis of values: from `low` at one place of a drawing to `high` at another."""
+
+    low: float
+    high: float
+    from_: float
+    to: float
+
+    def place(self, value: float) -> float:
+        """Return where a value stands."""
+        return self.from_ + (value - self.low) / (self.high - self.low) * (self.to - self.from_)
+
+    @property
+    def ticks(self) -> tuple[Tick, ...]:
+        """Return its labelled places."""
+        return tuple(Tick(self.place(value), said) for value, said in _ticks(self.low, self.high))
+
+
+def value_axis(values: Sequence[float], from_: float, to: float) -> ValueAxis:
+    """Return an axis on which some values stand apart, with room at both ends."""
+    low, high = min(values), max(values)
+    room = max(0.18 * (high - low), 0.02 * abs(high), 1e-9)
+    return ValueAxis(low - room, high + room, from_, to)
+
+
 def significant(value: float, digits: int = 4) -> str:
     """Return a number with so many significant digits, as people write it."""
     if value == 0 or not np.isfinite(value):

@@ -134,9 +134,7 @@ def case_charts(run: StudyRun, case: CaseRun) -> tuple[Chart, ...]:
     full = (1.0, "fully used")
     return (
         chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
-        chart(
-            axis, "stress", "Stress along the tube on the outer face, MPa", _fibres(solid, frame)
-        ),
+        chart(axis, "stress", outside, _fibres(solid, frame)),
         chart(axis, "used", "Used share of each limit, the largest round the tube", shares, full),
     )
 

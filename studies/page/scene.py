@@ -66,6 +66,7 @@ def _case(run: StudyRun, case: CaseRun, outer: Ints, bore: Ints) -> dict[str, An
         "id": case.placed.case.id,
         "title": case.placed.case.title,
         "drawn_scale": drawn_scale(largest_mm, length_mm),
+        "largest_mm": largest_mm,
         "moved_mm": _both(moved, outer, bore),
         **_stresses(case.stress),
         "used": packed_reals(np.stack([used[limit] for limit in LIMITS], axis=-1)),

@@ -24,3 +24,19 @@ export function applyPreset(views, preset) {
     look(view);
   }
 }
+
+/** Show the chosen case's part of the page, and mark its row. */
+export function followCase(store) {
+  const follow = () => {
+    for (const part of document.querySelectorAll("[data-case]"))
+      part.classList.toggle("shown", part.dataset.case === store.state.caseId);
+    for (const button of document.querySelectorAll("[data-choose]"))
+      button.setAttribute("aria-pressed", button.dataset.choose === store.state.caseId);
+    for (const choice of document.querySelectorAll("[data-case-choice]"))
+      choice.value = store.state.caseId;
+  };
+  for (const button of document.querySelectorAll("[data-choose]"))
+    button.addEventListener("click", () => store.set({ caseId: button.dataset.choose }));
+  store.on((changed) => changed.includes("caseId") && follow());
+  follow();
+}

@@ -2,7 +2,7 @@
 
 import { PRESETS } from "./camera.js";
 import { fieldsOf, written } from "./fields.js";
-import { drawnMotion } from "./layout.js";
+import { drawnMotion, fullScale } from "./layout.js";
 import { placeAt, reading } from "./probing.js";
 import { sectionWords } from "./section.js";
 
@@ -26,8 +26,7 @@ export function bindControls(root, store, views) {
   part("play").addEventListener("click", () => store.set({ playing: !store.state.playing }));
   part("whole").addEventListener("click", () => store.set({ preset: { fit: true } }));
   part("true-scale").addEventListener("click", () => {
-    const { now, shared } = views[0];
-    store.set({ stretch: 1 / (shared.drawnScale ?? now.packed.drawn_scale) });
+    store.set({ stretch: 1 / fullScale(views[0]) });
   });
   return parts;
 }
@@ -104,9 +103,10 @@ function bindPlace(parts, store) {
   parts["place-theta"].addEventListener("change", read);
 }
 
-/** Write legend, scale, reading and section of the view that the page reads from. */
-export function refresh(parts, store, view) {
-  if (!view.now) return;
+/** Write legend, scale, reading and section of the views. */
+export function refresh(parts, store, views) {
+  const view = views.find((one) => one.now);
+  if (!view) return;
   const { field, range } = view;
   const unit = field.unit ? `, ${field.unit}` : "";
   const face = field.faces && !("mode" in field) ? `, ${store.state.face === "bore" ? "bore" : "outer face"}` : "";
@@ -117,8 +117,17 @@ export function refresh(parts, store, view) {
   const { times } = drawnMotion(view);
   parts["scale-words"].textContent =
     "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
-  parts.reading.textContent = placeWords(view, store.state.hover || store.state.pin);
-  parts["section-words"].textContent = sectionWords(view);
+  const place = store.state.hover || store.state.pin;
+  parts.reading.textContent = told(views, (one) => placeWords(one, place));
+  parts["section-words"].textContent = told(views, sectionWords);
+}
+
+/** What is to be said of one view, or of each under its name. */
+function told(views, words) {
+  const shown = views.filter((one) => one.now);
+  if (shown.length === 1) return words(shown[0]);
+  const lines = shown.map((one) => [one.scene.name, words(one)]);
+  return lines.map(([name, text]) => (text ? `${name}: ${text}` : "")).join("\n");
 }
 
 function placeWords(view, place) {

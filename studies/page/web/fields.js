@@ -3,6 +3,8 @@
 import { columnsOf } from "./decode.js";
 import { plusEach, withMiddles } from "./sheet.js";
 
+/** Steps of a quantised column. */
+const STEPS = 65535;
 const LIMITS = ["yield", "stability", "ovalisation"];
 
 /** What can be shown of a case, in the order of the list. */
@@ -75,11 +77,18 @@ export function extreme(values) {
   return values.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
 }
 
-/** The range that colours span: from 0, or as far below it as above. */
-export function rangeOf(field, faces) {
+/** The range that colours span for a case: from 0, or as far below it as above. */
+export function rangeOf(field, packed) {
   if (field.id.startsWith("used_") || "mode" in field) return [0, 1];
-  const most = Math.max(...faces.map(extreme)) || 1;
+  if (field.id === "displacement") return [0, packed.largest_mm || 1];
+  const { low, step } = packed[`${field.id}_mpa`];
+  const most = Math.max(...low.map((least, k) => Math.max(-least, least + STEPS * step[k]))) || 1;
   return field.signed ? [-most, most] : [0, most];
+}
+
+/** The range that holds several. */
+export function rangeOver(ranges) {
+  return [Math.min(...ranges.map((r) => r[0])), Math.max(...ranges.map((r) => r[1]))];
 }
 
 /** A number as the page writes it: so many significant digits, no zeros behind them. */

@@ -28,7 +28,7 @@ export function listen(view, moved) {
     if (fingers.size === 1) drag(view, event, before, now);
     else pinch(view, fingers, event.pointerId, now);
     fingers.set(event.pointerId, now);
-    moved(view);
+    moved();
   });
   for (const name of ["pointerup", "pointercancel"])
     canvas.addEventListener(name, (event) => {
@@ -70,7 +70,7 @@ function wheel(view, event, moved) {
   const [width, height] = solidSize(view);
   const factor = Math.exp(-event.deltaY * (event.deltaMode ? 0.03 : 0.0015));
   zoomBy(view.camera, factor, event.offsetX - width / 2, height / 2 - event.offsetY);
-  moved(view);
+  moved();
 }
 
 function hover(view, event) {
@@ -103,5 +103,5 @@ function key(view, event, moved) {
   else if (event.key === "Escape") store.set({ pin: null, cut: null });
   else return;
   event.preventDefault();
-  moved(view);
+  moved();
 }

@@ -47,11 +47,17 @@ function marked(view) {
   for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
     const here = place && placeAt(view, place.s, place.theta, place.face);
     if (!here) continue;
-    found.push({ ...dotOf(view, here), text: kind === "cross" ? "" : written(reading(view, here).value), kind });
+    found.push({ ...dotOf(view, here), text: spoken(view, here, kind), kind });
     found.push({ ...stripDot(view, here), text: "", kind: kind === "cross" ? "cross" : "ring" });
   }
   if (cut !== null) found.push({ ...stripDot(view, { s: cut, theta: 0 }), text: "", kind: "cutline" });
   return found;
+}
+
+/** The value at a marked place; at the pointer only where it cannot be read elsewhere at once. */
+function spoken(view, place, kind) {
+  const single = view.scenes.length === 1;
+  return kind === "cross" && single ? "" : written(reading(view, place).value);
 }
 
 function ends(view) {

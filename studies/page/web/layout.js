@@ -17,6 +17,13 @@ export function keptRange(view) {
   return cut >= 0 ? [-1e9, cut] : [cut, 1e9];
 }
 
+/** How many times a deformation is drawn when the slider stands at 1; alike in all designs. */
+export function fullScale(view) {
+  const { caseId } = view.store.state;
+  const shared = view.scenes.flatMap(({ cases }) => cases).filter((one) => one.id === caseId);
+  return Math.min(...shared.map((one) => one.drawn_scale));
+}
+
 /** How many times the motion is drawn, and the motion. */
 export function drawnMotion(view) {
   const { stretch, swing } = view.store.state;
@@ -26,6 +33,5 @@ export function drawnMotion(view) {
     const times = (stretch * swing * MODE_SHARE * long) / now.largest[field.mode];
     return { motion: now.modes[field.mode], times };
   }
-  const times = stretch * (view.shared.drawnScale ?? now.packed.drawn_scale);
-  return { motion: now.motion, times: times * swing };
+  return { motion: now.motion, times: stretch * swing * fullScale(view) };
 }

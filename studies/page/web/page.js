@@ -1,7 +1,7 @@
 // A run's page: read what it carries, show one case at a time, link the view with the charts.
 
 import { bindCharts } from "./charts.js";
-import { applyPreset, island, rampsOf } from "./common.js";
+import { applyPreset, followCase, island, rampsOf } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -12,18 +12,18 @@ async function start() {
   const scene = island("scene");
   performance.mark("parsed");
   const store = createStore(firstState(scene));
-  bindCases(store);
+  followCase(store);
   bindCharts(document, store, scene, island("numbers"));
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));
   if (!view) return withoutView(root);
   root.querySelector(".view").barView = view;
   const parts = bindControls(root, store, [view]);
-  listen(view, paint);
-  view.shown.push(() => refresh(parts, store, view));
+  listen(view, () => paint(view));
+  view.shown.push(() => refresh(parts, store, [view]));
   store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
   new ResizeObserver(() => look(view)).observe(view.canvas);
-  refresh(parts, store, view);
+  refresh(parts, store, [view]);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
 }
@@ -33,22 +33,6 @@ function withoutView(root) {
   root.classList.add("no-view");
   document.documentElement.classList.add("no-view");
   document.documentElement.dataset.ready = "pictures";
-}
-
-/** Show the chosen case's part of the page, and mark its row. */
-function bindCases(store) {
-  const follow = () => {
-    for (const part of document.querySelectorAll("[data-case]"))
-      part.classList.toggle("shown", part.dataset.case === store.state.caseId);
-    for (const button of document.querySelectorAll("[data-choose]"))
-      button.setAttribute("aria-pressed", button.dataset.choose === store.state.caseId);
-    for (const choice of document.querySelectorAll("[data-case-choice]"))
-      choice.value = store.state.caseId;
-  };
-  for (const button of document.querySelectorAll("[data-choose]"))
-    button.addEventListener("click", () => store.set({ caseId: button.dataset.choose }));
-  store.on((changed) => changed.includes("caseId") && follow());
-  follow();
 }
 
 start();

@@ -3,17 +3,19 @@
 /** A record that tells its listeners which keys changed. */
 export function createStore(first) {
   const state = { ...first };
-  const listeners = [];
+  const listeners = new Set();
   return {
     state,
     set(patch) {
       const changed = Object.keys(patch).filter((key) => state[key] !== patch[key]);
       if (!changed.length) return;
       Object.assign(state, patch);
-      for (const listener of listeners) listener(changed);
+      for (const listener of [...listeners]) listener(changed);
     },
+    /** Returns what makes the store forget the listener. */
     on(listener) {
-      listeners.push(listener);
+      listeners.add(listener);
+      return () => listeners.delete(listener);
     },
   };
 }

@@ -1,7 +1,7 @@
 // One view of a bar: the solid with its loads above, the wall unrolled below, words over both.
 
 import { fit, newCamera } from "./camera.js";
-import { rangeOf, readCase, readMode } from "./fields.js";
+import { rangeOf, rangeOver, readCase, readMode } from "./fields.js";
 import { drawnMotion, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
@@ -11,7 +11,12 @@ import { readSheet } from "./sheet.js";
 const SLEEVE_MM = 1.5;
 const NAMES = ["face-outer", "face-bore", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
 
-/** A view in an element that holds a canvas; null where nothing can be drawn. */
+/**
+ * A view in an element that holds a canvas; null where nothing can be drawn.
+ *
+ * `shared` may hold what several views have in common: `camera`, and the `scenes` of all designs,
+ * so that colours and the drawn deformation have one scale.
+ */
 export async function createView(root, scene, store, ramps, shared = {}) {
   const canvas = root.querySelector("canvas");
   const painter = createPainter(canvas);
@@ -20,7 +25,8 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   const sheet = await readSheet(scene);
   const flat = unrolled(sheet);
   const view = {
-    root, canvas, painter, scene, store, sheet, flat, shared,
+    root, canvas, painter, scene, store, sheet, flat,
+    scenes: shared.scenes || [scene],
     camera: shared.camera || newCamera(),
     cases: new Map(),
     shown: [],
@@ -33,7 +39,7 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   fill(painter, view.shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
   await show(view);
   look(view);
-  store.on((changed) => changedIn(view, changed));
+  view.forget = store.on((changed) => changedIn(view, changed));
   return view;
 }
 
@@ -63,23 +69,19 @@ export async function show(view) {
     // a case with fewer modes falls back to the first field
     view.field ??= wanted.fields[0];
     if ("mode" in view.field) await readMode(view.sheet, wanted, view.field.mode);
-    view.range = view.shared.range?.(view) || (await rangeNow(view, wanted));
+    view.range = rangeNow(view);
     build(view, wanted);
   }
   view.root.classList.toggle("has-no-case", !wanted);
   paint(view);
 }
 
-async function rangeNow(view, wanted) {
-  const own = rangeOf(view.field, wanted.values[view.field.id]);
-  if (!view.store.state.sameColours) return own;
-  const every = [own];
-  for (const packed of view.scene.cases) {
-    if (!view.cases.has(packed.id)) view.cases.set(packed.id, readCase(view.sheet, packed));
-    const { values } = await view.cases.get(packed.id);
-    if (values[view.field.id]) every.push(rangeOf(view.field, values[view.field.id]));
-  }
-  return [Math.min(...every.map((r) => r[0])), Math.max(...every.map((r) => r[1]))];
+/** The range of the field in this case: of all cases or designs where they share one scale. */
+function rangeNow(view) {
+  const { sameColours, caseId } = view.store.state;
+  const packed = view.scenes.flatMap(({ cases }) => cases);
+  const shared = packed.filter((one) => sameColours || one.id === caseId);
+  return rangeOver(shared.map((one) => rangeOf(view.field, one)));
 }
 
 function build(view, now) {

@@ -1,0 +1,98 @@
+"""`barwright compare`: designs beside each other on one page."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from studies.commands.output import open_page, say, show, table
+from studies.commands.run import Level, drawing, progress
+
+if TYPE_CHECKING:
+    from studies.comparison import Cell
+    from studies.designs import Design
+
+
+def compare(
+    studies: Annotated[
+        list[Path], typer.Argument(help="Study files.", metavar="STUDY...", show_default=False)
+    ],
+    *,
+    out: Annotated[
+        Path | None,
+        typer.Option(help="Folder of the page. [default: results/<first>-against-<others>]"),
+    ] = None,
+    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the studies'.")] = None,
+    figures: Annotated[bool, typer.Option(help="Draw the pictures of what is run.")] = True,
+    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+) -> None:
+    """Compare designs: a table with differences against the first, curves, two views in 3D.
+
+    Results at hand are used where study, version and mesh are the same; the others are run, and
+    their results written as `run` does.
+    """
+    from studies.designs import design_of, read_studies
+    from studies.landing import COMPARISON_FILE, check_folder
+
+    read = read_studies(studies)
+    folder = out or Path("results") / _name([study.name for study in read])
+    check_folder(folder)
+    with progress() as tell:
+        draw = drawing(tell) if figures else None
+        designs = [
+            design_of(study, Path("results") / study.name, mesh.value if mesh else None, draw, tell)
+            for study in read
+        ]
+        tell("page")
+        _write(designs, folder)
+    for design in designs:
+        if design.reused:
+            say(f"note: {design.record.study.name} was at hand and is used as it was")
+    _print(designs)
+    show(f"Page in {folder / COMPARISON_FILE}")
+    if open_:
+        open_page(folder / COMPARISON_FILE)
+
+
+def _name(names: list[str]) -> str:
+    first, *others = names
+    return f"{first}-against-{others[0] if len(others) == 1 else f'{len(others)}-others'}"
+
+
+def _write(designs: "list[Design]", folder: Path) -> None:
+    from studies.comparison_record import comparison_json
+    from studies.landing import COMPARISON_FILE, COMPARISON_NAMES, COMPARISON_RECORD, land
+    from studies.page.beside import comparison_html
+
+    page = comparison_html(designs)
+    told = comparison_json([design.record for design in designs])
+
+    def write(fresh: Path) -> None:
+        (fresh / COMPARISON_FILE).write_text(page, encoding="utf-8")
+        (fresh / COMPARISON_RECORD).write_text(told, encoding="utf-8")
+
+    land(folder, write, COMPARISON_NAMES)
+
+
+def _print(designs: "list[Design]") -> None:
+    from studies.comparison import bar_rows, case_tables
+
+    records = [design.record for design in designs]
+    names = [record.study.name for record in records]
+    parts = [("The bars", bar_rows(records))]
+    parts += [(f"{part.id}: {part.title}", part.rows) for part in case_tables(records)]
+    for title, rows in parts:
+        made = table(title, "", *names, words=1)
+        for row in rows:
+            made.add_row(row.name, *(_cell(cell, row.decimals) for cell in row.cells))
+        show(made)
+
+
+def _cell(cell: "Cell", decimals: int) -> str:
+    if cell.value is None:
+        return "-"
+    value = f"{cell.value:.{decimals}f}" if cell.value < 1e6 else f"{cell.value:.2g}"
+    percent = "" if cell.percent is None else f" {cell.percent:+.1f} %"
+    words = f" {cell.words}" if cell.words else ""
+    judged = f" {cell.judged}" if cell.judged in ("better", "worse", "same") else ""
+    return f"{value}{words}{percent}{judged}"
