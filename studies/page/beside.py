@@ -103,7 +103,7 @@ def _lines(designs: Sequence[Design], case_id: str, column: str) -> Iterator[Lin
             continue
         s, values = np.array(told["s_mm"]), np.array(told["columns"][column])
         letter = LETTERS[number]
-        yield Line(f"{letter} {design.record.bar.name}", f"design-{letter}", s, values, letter)
+        yield Line(design.record.bar.name, f"design-{letter}", s, values, letter)
 
 
 def _numbers(designs: Sequence[Design], case_id: str, axis: Axis) -> dict[str, Any]:

@@ -16,6 +16,20 @@ export function rampsOf(packed) {
   );
 }
 
+/** On paper nothing can be opened, so all that is folded away is open there. */
+export function unfoldForPaper() {
+  const folded = [];
+  addEventListener("beforeprint", () => {
+    for (const part of document.querySelectorAll("details:not([open])")) {
+      part.open = true;
+      folded.push(part);
+    }
+  });
+  addEventListener("afterprint", () => {
+    for (const part of folded.splice(0)) part.open = false;
+  });
+}
+
 /** Turn every view to a preset direction, and let the whole bar be seen. */
 export function applyPreset(views, preset) {
   for (const view of views) {

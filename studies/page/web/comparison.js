@@ -2,7 +2,7 @@
 
 import { bindCharts } from "./charts.js";
 import { newCamera } from "./camera.js";
-import { applyPreset, followCase, island, rampsOf } from "./common.js";
+import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -14,6 +14,7 @@ async function start() {
   const store = createStore(firstState(designs[0]));
   const axis = island("axis");
   followCase(store);
+  unfoldForPaper();
   bindCharts(document, store, axis, island("numbers"));
   const shared = { camera: newCamera(), scenes: designs };
   const page = { store, designs, shared, ramps: rampsOf(island("ramps")), views: [] };

@@ -1,7 +1,7 @@
 // A run's page: read what it carries, show one case at a time, link the view with the charts.
 
 import { bindCharts } from "./charts.js";
-import { applyPreset, followCase, island, rampsOf } from "./common.js";
+import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -13,6 +13,7 @@ async function start() {
   performance.mark("parsed");
   const store = createStore(firstState(scene));
   followCase(store);
+  unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));

@@ -109,6 +109,6 @@ function build(view, now) {
 /** Shift and size what is seen so that the whole bar just fits. */
 export function look(view) {
   const [width, height] = solidSize(view);
-  fit(view.camera, view.sheet.base, width, height, 46);
+  fit(view.camera, view.sheet.base, width, height, Math.min(46, 0.07 * width));
   paint(view);
 }
