@@ -40,6 +40,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "mpl_toolkits": (("studies/pictures/",), "as matplotlib"),
     "PIL": (("studies/pictures/",), "pictures only"),
     "jinja2": (("studies/page/",), "what it fills in is a page; it escapes what it fills in"),
+    "markupsafe": (("studies/page/",), "as jinja2"),
     "pypardiso": (("fea/linear_solver.py",), "optional, so chosen in one place"),
     "typer": (("studies/commands/",), "the command line is a shell round functions"),
     "click": (("studies/commands/",), "as typer"),

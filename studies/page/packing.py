@@ -31,9 +31,10 @@ def packed_reals(values: Floats) -> dict[str, Any]:
     if not np.isfinite(table).all():
         raise ValueError("a page can hold finite numbers only")
     low, high = table.min(axis=0), table.max(axis=0)
-    step = np.where(high > low, (high - low) / STEPS, 1.0)
+    # a span too small to be divided counts as none
+    step = (high - low) / STEPS
+    step = np.where(step > 0, step, 1.0)
     whole = np.rint((table - low) / step).astype(np.uint16)
-    # as many digits as make the same number again when read
     return {"low": low.tolist(), "step": step.tolist(), **_packed(whole)}
 
 

@@ -1,0 +1,63 @@
+"""The scripts of the pages: joined whole, each name once, nothing that asks the network."""
+
+import re
+from importlib.resources import files
+
+import pytest
+
+from studies.page.assets import COMPARISON, REPORT, ramps, script, style
+
+MODULES = sorted(
+    item.name for item in files("studies.page.web").iterdir() if item.name.endswith(".js")
+)
+TOP_LEVEL = re.compile(
+    r"^(?:export )?(?:async )?(?:function\*?|const|let|class) (\w+)", re.MULTILINE
+)
+
+
+def _text(name: str) -> str:
+    return (files("studies.page.web") / name).read_text(encoding="utf-8")
+
+
+def test_no_two_modules_use_a_name() -> None:
+    """Joined into one script, a second function of a name would silently replace the first."""
+    shared = [name for name in MODULES if name not in (REPORT, COMPARISON)]
+    for entry in (REPORT, COMPARISON):
+        names = [name for module in (*shared, entry) for name in TOP_LEVEL.findall(_text(module))]
+        assert sorted(set(names)) == sorted(names)
+
+
+@pytest.mark.parametrize("entry", [REPORT, COMPARISON])
+def test_a_script_holds_all_that_it_imports_and_no_import(entry: str) -> None:
+    """Imports and exports are gone, what they named is there before it is used."""
+    text = script(entry)
+    assert not re.search(r"^\s*(import|export) ", text, re.MULTILINE)
+    assert "</" not in text
+    imported = {
+        name.split(" as ")[0].strip()
+        for module in MODULES
+        if module != (COMPARISON if entry == REPORT else REPORT)
+        for names in re.findall(r"^import \{([^}]*)\}", _text(module), re.MULTILINE)
+        for name in names.split(",")
+        if name.strip()
+    }
+    assert imported <= set(TOP_LEVEL.findall(text))
+
+
+def test_every_module_is_used_by_a_page() -> None:
+    """No module lies there for nothing."""
+    joined = script(REPORT) + script(COMPARISON)
+    for module in MODULES:
+        first = TOP_LEVEL.findall(_text(module))[0]
+        assert re.search(rf"\b{first}\b", joined), module
+
+
+def test_nothing_asks_the_network() -> None:
+    """Neither style nor scripts name an address."""
+    text = style() + script(REPORT) + script(COMPARISON)
+    assert not re.search(r"https?://|//\w+\.\w|@import|\bfetch\(|XMLHttpRequest|url\(", text)
+
+
+def test_ramps_are_256_colours_each() -> None:
+    """Three bytes for each of 256 colours, in base64."""
+    assert {name: len(text) for name, text in ramps().items()} == {"plain": 1024, "signed": 1024}
