@@ -15,6 +15,9 @@ from geometry.bar import Bar
 from geometry.source import MARKS
 from loadcases.case import Case
 from studies.page import assets
+from studies.page.answers import answers
+from studies.page.inputs import inputs
+from studies.page.inspection import inspections
 from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH, Chart
 from studies.page.curves import (
     Numbers,
@@ -79,26 +82,23 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
             where none were drawn.
     """
-    return (
-        environment()
-        .get_template("report.html")
-        .render(
-            **shared_parts(assets.REPORT),
-            record=record,
-            study=run.study,
-            cases=_cases(run, record, figures),
-            axis=axis_of(run.study.bar),
-            marks=stretches(run),
-            stations=station_places(run),
-            wall_charts=wall_charts(run),
-            sections=_sections(run.study.bar),
-            cautions=_shared_cautions(record),
-            answers=(),
-            input_groups=(),
-            inspections=(),
-            scene=scene(run),
-            numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
-        )
+    template = environment().get_template("report.html")
+    return template.render(
+        **shared_parts(assets.REPORT),
+        record=record,
+        study=run.study,
+        answers=answers(run, record),
+        input_groups=inputs(run),
+        inspections=inspections(run, record),
+        cautions=_shared_cautions(record),
+        cases=_cases(run, record, figures),
+        axis=axis_of(run.study.bar),
+        marks=stretches(run),
+        stations=station_places(run),
+        wall_charts=wall_charts(run),
+        sections=_sections(run.study.bar),
+        scene=scene(run),
+        numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
     )
 
 

@@ -126,7 +126,11 @@ def test_a_softer_grip_gives_more(riser: StudyRun) -> None:
 def test_the_fields_file_holds_the_answer(riser: StudyRun, tmp_path: Path) -> None:
     """The mesh read back is oriented, whole, and carries displacement and stress."""
     write_results(riser, tmp_path / "out")
-    assert {path.name for path in (tmp_path / "out").iterdir()} == {"results.json", "report.html", "fields"}
+    assert {path.name for path in (tmp_path / "out").iterdir()} == {
+        "results.json",
+        "report.html",
+        "fields",
+    }
     read = meshio.read(tmp_path / "out" / "fields" / "rider.drop-landing.vtu")
     case, mesh = riser.cases[2], riser.model.mesh
     assert read.cells[0].type == "hexahedron20"

@@ -1,0 +1,98 @@
+"""What to measure on the real bar before its physical test, and what to look at after it.
+
+How each kind of end is looked for is common practice, no source.
+"""
+
+from collections.abc import Iterator
+
+from studies.records import CaseRecord, ResultsRecord
+from studies.runner import StudyRun
+
+MOST = 9
+
+PRACTICE = (
+    "How to look is common practice, no source. Whatever cracks, dents, wrinkles or takes a set is "
+    "out of use for good; what is not seen may still be there."
+)
+
+LOOKS = {
+    "first yield": (
+        "{place}: the metal yields here first. Note the heights of both ends over a flat table "
+        "before and after; any difference is a permanent set."
+    ),
+    "fatigue": (
+        "{place}: look for a crack across the tube, with a magnifier or dye penetrant, also under "
+        "the clamp after it is taken off."
+    ),
+    "ovalisation": (
+        "{place}: measure the smallest and the largest diameter before and after; the section "
+        "flattens here."
+    ),
+    "wrinkling": "{place}: feel and look for ripples on the pressed side.",
+    "hoop compression": "{place}: look for a dent or a flat.",
+    "shear": "{place}: look for ripples aslant to the tube.",
+    "slip in the clamp": "In the clamp: draw a line across bar and stem; a step in it is a slip.",
+    "hold of the clamp": "In the clamp: draw a line across bar and stem; a step in it is a slip.",
+    "elastic buckling": "{place}: watch for a sudden sideways motion.",
+}
+"""What to look at for each limit, by its name."""
+
+
+def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
+    """Return what to look at and what to measure, the most telling first, and the caution last."""
+    looks = [*_together(record), *_limits(record)]
+    found = list(dict.fromkeys([*looks, *_measures(run, record)]))
+    return (*found[:MOST], PRACTICE)
+
+
+def _together(record: ResultsRecord) -> Iterator[str]:
+    if record.fatigue and record.fatigue.safety_factor is not None:
+        yield LOOKS["fatigue"].format(place=_capital(record.fatigue.at.words))
+
+
+def _limits(record: ResultsRecord) -> Iterator[str]:
+    """Yield a look for the nearest limit of each kind, the nearest kind first."""
+    nearest: dict[str, tuple[float, str]] = {}
+    for case in record.cases:
+        for limit in case.limits:
+            factor, place = limit.load_factor, limit.place or "The bar as a whole"
+            if factor < nearest.get(limit.name, (float("inf"), ""))[0]:
+                nearest[limit.name] = (factor, place)
+    within = sorted(nearest.items(), key=lambda item: item[1][0])
+    for name, (_, place) in within:
+        # a bar buckles elastically only where nothing else ends it long before
+        if name != "elastic buckling" or name == within[0][0]:
+            yield LOOKS[name].format(place=_capital(place))
+    yield from _lifted(record)
+
+
+def _lifted(record: ResultsRecord) -> Iterator[str]:
+    zones = [case.clamp.lifted for case in record.cases if case.clamp and case.clamp.lifted]
+    if zones:
+        words = zones[0][0].words
+        yield f"Under the clamp, {words}: look for fretting marks; the clamp lets go here."
+
+
+def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
+    case = min(record.cases, key=lambda one: one.governing_factor)
+    yield f"Before the test measure the wall near its governing place: {_place(case)}."
+    if record.bar.measured_mass_g is None:
+        yield f"Weigh the bar: {record.bar.mass_g:.0f} g is what the sections come to."
+    effects = run.study.bar.spec.effects
+    if effects.ovality_percent == 0 and run.study.bar.spec.right.bend_radii_mm:
+        yield "Measure how oval the bends are: 0 % was taken."
+    bolts = run.study.clamp.bolts
+    yield (
+        f"Tighten the stem's bolts with a torque wrench to the {bolts.torque_nm:g} N m computed."
+        if bolts
+        else "Note the stem's bolts and their torque, which were not given here."
+    )
+
+
+def _place(case: CaseRecord) -> str:
+    first = case.limits[0]
+    return first.place or "in the clamp"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
