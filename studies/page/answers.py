@@ -155,7 +155,7 @@ def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     for group in inputs(run):
         for row in group.rows:
             if row.unsure:
-                by_mark.setdefault(row.mark, {})[row.name] = None
+                by_mark.setdefault(row.mark, {})[row.name.partition("; ")[0]] = None
     for mark, names in by_mark.items():
         yield f"{_capital(mark)}: {'; '.join(names)}."
     limits = (limit for case in record.cases for limit in case.limits)

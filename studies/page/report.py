@@ -16,8 +16,6 @@ from geometry.source import MARKS
 from loadcases.case import Case
 from studies.page import assets
 from studies.page.answers import answers
-from studies.page.inputs import inputs
-from studies.page.inspection import inspections
 from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH, Chart
 from studies.page.curves import (
     Numbers,
@@ -29,6 +27,8 @@ from studies.page.curves import (
     stretches,
     wall_charts,
 )
+from studies.page.inputs import inputs
+from studies.page.inspection import inspections
 from studies.page.maps import Map, study_maps
 from studies.page.scene import scene
 from studies.page.writing import FILTERS

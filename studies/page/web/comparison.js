@@ -6,6 +6,7 @@ import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./comm
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
+import { probe } from "./probing.js";
 import { createStore, firstState } from "./store.js";
 import { createView, look } from "./view.js";
 
@@ -49,7 +50,7 @@ async function fillPane(page, pane, number) {
   page.views[k] = view;
   pane.querySelector("select").value = number;
   if (!view) return;
-  root.barView = view;
+  root.barView = Object.assign(view, { probe: (...place) => probe(view, ...place) });
   listen(view, () => page.views.forEach(paint));
   view.shown.push(() => page.refresh?.());
 }

@@ -5,6 +5,7 @@ import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./comm
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
+import { probe } from "./probing.js";
 import { createStore, firstState } from "./store.js";
 import { createView, look } from "./view.js";
 
@@ -18,7 +19,7 @@ async function start() {
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));
   if (!view) return withoutView(root);
-  root.querySelector(".view").barView = view;
+  root.querySelector(".view").barView = Object.assign(view, { probe: (...place) => probe(view, ...place) });
   const parts = bindControls(root, store, [view]);
   listen(view, () => paint(view));
   view.shown.push(() => refresh(parts, store, [view]));

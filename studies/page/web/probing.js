@@ -53,6 +53,12 @@ export function dotOf(view, place) {
   return { point, ...onCanvas(view, point) };
 }
 
+/** Where a place is drawn, in space and on the canvas, and what the field is there. */
+export function probe(view, s, theta, face) {
+  const place = placeAt(view, s, theta, face);
+  return place && { ...dotOf(view, place), ...reading(view, place) };
+}
+
 /** A point of space in dots from the canvas's upper left corner. */
 export function onCanvas(view, point) {
   const [width, height] = solidSize(view);

@@ -27,7 +27,7 @@ function angleOf(sheet, [a, b, share]) {
   return (((1 - share) * first + share * second) % TURN + TURN) % TURN;
 }
 
-/** What the cut section measures; the field's largest value in it. */
+/** What the cut section measures, as finely as places are stored: to 0.01 mm; the field's largest value in it. */
 export function sectionWords(view) {
   const { cut } = view.store.state;
   if (cut === null) return "";
@@ -36,13 +36,14 @@ export function sectionWords(view) {
   const walls = points.map((point) => length(minus(point.outer, point.bore)));
   const across = points.map((point) => length(minus(point.outer, opposite(points, point).outer)));
   const values = points.flatMap((point) => point.value);
-  const range = (list) => {
-    const [low, high] = [Math.min(...list), Math.max(...list)].map((value) => value.toFixed(2));
+  const range = (list, decimals) => {
+    const ends = [Math.min(...list), Math.max(...list)];
+    const [low, high] = ends.map((value) => value.toFixed(decimals));
     return low === high ? low : `${low} to ${high}`;
   };
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
   return (
-    `Outer diameter ${range(across)} mm, wall ${range(walls)} mm; ` +
+    `Outer diameter ${range(across, 1)} mm, wall ${range(walls, 2)} mm; ` +
     `${view.field.name} ${written(Math.min(...values))} to ${written(Math.max(...values))}${unit}`
   );
 }

@@ -1,0 +1,70 @@
+"""A browser for the tests of this folder: one for each worker, a page for each test."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from support.browser import FLAGS, NO_WEBGL, Watched, browser_path, watch, what_is_missing
+
+OpenPage = Callable[..., Any]
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Yield a browser; the test is skipped, and says why, where there is none."""
+    missing = what_is_missing()
+    if missing:
+        pytest.skip(missing)
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        started = driver.chromium.launch(
+            executable_path=browser_path(), args=list(FLAGS), chromium_sandbox=False
+        )
+        yield started
+        started.close()
+
+
+@pytest.fixture
+def open_page(browser: Any) -> Iterator[OpenPage]:
+    """Yield a function that opens a page offline; at the end none may have done what it must not.
+
+    Its arguments: the path; `width` and `height`; `touch` for a phone; `webgl` and `javascript`
+    off; `ready` to wait until a page of ours says that it is.
+    """
+    opened: list[tuple[Any, Watched]] = []
+
+    def opening(
+        path: Path,
+        *,
+        width: int = 1440,
+        height: int = 900,
+        touch: bool = False,
+        webgl: bool = True,
+        javascript: bool = True,
+        ready: bool = True,
+    ) -> Any:
+        context = browser.new_context(
+            viewport={"width": width, "height": height},
+            offline=True,
+            has_touch=touch,
+            is_mobile=touch,
+            java_script_enabled=javascript,
+            reduced_motion="reduce",
+        )
+        if not webgl:
+            context.add_init_script(NO_WEBGL)
+        page = context.new_page()
+        opened.append((page, watch(page)))
+        page.goto(path.resolve().as_uri())
+        if ready and javascript:
+            page.wait_for_selector("html[data-ready]", state="attached")
+        return page
+
+    yield opening
+    offences = [offence for _, seen in opened for offence in seen.offences()]
+    for page, _ in opened:
+        page.context.close()
+    assert not offences, "\n".join(offences)

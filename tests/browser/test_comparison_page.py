@@ -1,0 +1,121 @@
+"""The comparison's page in a browser: one camera, one scale, one place for both views."""
+
+import re
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from studies.commands.main import main
+from support.browser import accessibility_faults
+from support.pages import five_cases
+
+OpenPage = Callable[..., Any]
+
+NAMES = ("harbour-riser", "harbour-thin")
+VIEWS = "[...document.querySelectorAll('.view')].map(root => root.barView)"
+
+
+@pytest.fixture(scope="module")
+def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the page that compares the riser with one of a thinner wall and the flat bar."""
+    folder = tmp_path_factory.mktemp("compared")
+    walls = ("wall_mm = 2.2", "wall_mm = 1.9")
+    files = [five_cases(folder, name=n, wall=w) for n, w in zip(NAMES, walls, strict=True)]
+    options = ["--mesh", "coarse", "--no-figures", "--out", str(folder / "page")]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        assert main(["compare", *map(str, files), *options]) == 0
+    return folder / "page" / "comparison.html"
+
+
+@pytest.fixture
+def page(open_page: OpenPage, compared: Path) -> Any:
+    """Return the page, opened at a desk, the views in sight."""
+    opened = open_page(compared)
+    opened.locator("#bar").evaluate("part => part.scrollIntoView()")
+    opened.wait_for_timeout(50)
+    return opened
+
+
+def test_both_views_have_one_scale_and_one_camera(page: Any) -> None:
+    """Colours span the larger range, deformation is drawn alike, and turning turns both."""
+    ranges = page.evaluate(f"{VIEWS}.map(view => view.range)")
+    assert ranges[0] == ranges[1]
+    times = page.evaluate(f"{VIEWS}.map(view => view.times)")
+    assert times[0] == times[1]
+    assert page.evaluate(f"{VIEWS}.map(view => view.scene.name)") != [page.title()] * 2
+    pictures = [bytes(page.locator("canvas").nth(k).screenshot()) for k in (0, 1)]
+    page.locator("canvas").first.focus()
+    page.keyboard.press("ArrowLeft")
+    page.wait_for_timeout(60)
+    for k in (0, 1):
+        assert bytes(page.locator("canvas").nth(k).screenshot()) != pictures[k]
+
+
+def test_a_place_is_read_in_both(page: Any) -> None:
+    """Typed in once, told for each design by name, and marked in both."""
+    page.fill("[data-part='place-s']", "142")
+    page.fill("[data-part='place-theta']", "180")
+    page.keyboard.press("Tab")
+    lines = page.locator("[data-part='reading']").inner_text().split("\n")
+    assert len(lines) == 2
+    values = [float(re.findall(r"\d+\.\d+|\d+", line.split(": ", 1)[1])[0]) for line in lines]
+    assert values[0] != values[1]
+    assert page.locator(".word.pinned").count() == 2
+
+
+def test_a_view_can_show_another_design(page: Any) -> None:
+    """The same design in both views gives the same picture."""
+    page.select_option("[data-pane='1'] select", "0")
+    page.wait_for_function(f"new Set({VIEWS}.map(view => view.scene)).size === 1")
+    page.wait_for_timeout(150)
+    first, second = (bytes(page.locator("canvas").nth(k).screenshot()) for k in (0, 1))
+    assert first == second
+
+
+def test_better_and_worse_are_told_in_words(page: Any) -> None:
+    """Not by colour alone: a sign and a word stand beside each percentage."""
+    better = page.locator(".judged.better").all_inner_texts()
+    worse = page.locator(".judged.worse").all_inner_texts()
+    assert better
+    assert worse
+    assert all("\u25b2 better" in text and "%" in text for text in better)
+    assert all("\u25bc worse" in text and "%" in text for text in worse)
+    mass = page.locator("table.compared tr", has_text="mass, g").inner_text()
+    assert "\u2212" in mass
+    assert "better" in mass
+
+
+def test_curves_and_chart_follow_the_case(page: Any) -> None:
+    """The chosen case's part is shown, each design is a line and a dot with its letter."""
+    page.select_option("[data-part='case']", "rider.drop-landing")
+    shown = page.locator(".case:visible")
+    assert shown.get_attribute("data-case") == "rider.drop-landing"
+    assert shown.locator(".scatter .dot").count() == 2
+    assert shown.locator("svg.chart:not(.scatter)").count() == 4
+    first = shown.locator("svg.chart:not(.scatter)").first
+    assert first.locator(".letter").all_inner_texts() == ["A", "B"]
+    first.scroll_into_view_if_needed()
+    box = first.bounding_box()
+    page.mouse.move(box["x"] + 0.7 * box["width"], box["y"] + 0.5 * box["height"])
+    said = shown.locator(".along-reading").inner_text()
+    assert "A largest von Mises, MPa" in said
+    assert "B largest von Mises, MPa" in said
+
+
+@pytest.mark.parametrize(("width", "touch"), [(1440, False), (390, True)])
+def test_nobody_is_shut_out(open_page: OpenPage, compared: Path, width: int, touch: bool) -> None:
+    """Axe finds no serious fault, and nothing is wider than a phone."""
+    page = open_page(compared, width=width, touch=touch)
+    faults = accessibility_faults(page)
+    assert not faults, "\n".join(faults)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_without_webgl_the_table_stands(open_page: OpenPage, compared: Path) -> None:
+    """A sentence says what is missing."""
+    page = open_page(compared, webgl=False)
+    assert page.locator(".instead").is_visible()
+    assert page.locator("table.compared").is_visible()
