@@ -9,21 +9,20 @@ import pytest
 
 from studies.commands.main import main
 from support.browser import accessibility_faults
-from support.pages import five_cases
+from support.pages import short_bar
 
 OpenPage = Callable[..., Any]
 
-NAMES = ("harbour-riser", "harbour-thin")
+WALLS_MM = {"pier-thick": 2.0, "pier-thin": 1.6}
 VIEWS = "[...document.querySelectorAll('.view')].map(root => root.barView)"
 
 
 @pytest.fixture(scope="module")
 def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the page that compares the riser with one of a thinner wall and the flat bar."""
+    """Return the page that compares a bar with one of a thinner wall."""
     folder = tmp_path_factory.mktemp("compared")
-    walls = ("wall_mm = 2.2", "wall_mm = 1.9")
-    files = [five_cases(folder, name=n, wall=w) for n, w in zip(NAMES, walls, strict=True)]
-    options = ["--mesh", "coarse", "--no-figures", "--out", str(folder / "page")]
+    files = [short_bar(folder, name, wall_mm) for name, wall_mm in WALLS_MM.items()]
+    options = ["--no-figures", "--out", str(folder / "page")]
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
         assert main(["compare", *map(str, files), *options]) == 0
@@ -56,7 +55,7 @@ def test_both_views_have_one_scale_and_one_camera(page: Any) -> None:
 
 def test_a_place_is_read_in_both(page: Any) -> None:
     """Typed in once, told for each design by name, and marked in both."""
-    page.fill("[data-part='place-s']", "142")
+    page.fill("[data-part='place-s']", "60")
     page.fill("[data-part='place-theta']", "180")
     page.keyboard.press("Tab")
     lines = page.locator("[data-part='reading']").inner_text().split("\n")
@@ -71,7 +70,7 @@ def test_a_view_can_show_another_design(page: Any) -> None:
     page.select_option("[data-pane='1'] select", "0")
     page.wait_for_function(f"new Set({VIEWS}.map(view => view.scene)).size === 1")
     page.wait_for_timeout(150)
-    first, second = (bytes(page.locator("canvas").nth(k).screenshot()) for k in (0, 1))
+    first, second = page.evaluate(f"{VIEWS}.map(view => view.canvas.toDataURL())")
     assert first == second
 
 
@@ -90,13 +89,13 @@ def test_better_and_worse_are_told_in_words(page: Any) -> None:
 
 def test_curves_and_chart_follow_the_case(page: Any) -> None:
     """The chosen case's part is shown, each design is a line and a dot with its letter."""
-    page.select_option("[data-part='case']", "rider.drop-landing")
+    page.select_option("[data-part='case']", "pull")
     shown = page.locator(".case:visible")
-    assert shown.get_attribute("data-case") == "rider.drop-landing"
+    assert shown.get_attribute("data-case") == "pull"
     assert shown.locator(".scatter .dot").count() == 2
     assert shown.locator("svg.chart:not(.scatter)").count() == 4
     first = shown.locator("svg.chart:not(.scatter)").first
-    assert first.locator(".letter").all_inner_texts() == ["A", "B"]
+    assert first.locator(".letter").all_text_contents() == ["A", "B"]
     first.scroll_into_view_if_needed()
     box = first.bounding_box()
     page.mouse.move(box["x"] + 0.7 * box["width"], box["y"] + 0.5 * box["height"])

@@ -309,6 +309,13 @@ def test_the_strip_reads_like_the_bar(page: Any) -> None:
     assert _number(_text(page, "reading")) == pytest.approx(first, rel=1e-3)
 
 
+def test_a_place_off_the_bar_is_refused_in_words(page: Any) -> None:
+    """A sentence says how far the bar reaches."""
+    page.fill("[data-part='place-s']", "900")
+    page.keyboard.press("Tab")
+    assert "the bar reaches from s = \u2212387 to 387 mm" in _text(page, "reading")
+
+
 def test_a_click_marks_a_place_and_a_click_aside_takes_it_away(page: Any) -> None:
     """The mark stays when the pointer goes."""
     dot = page.evaluate(f"{VIEW}.probe(150, 0, 'outer')")
@@ -385,10 +392,10 @@ def test_paper_has_everything_and_no_controls(open_page: OpenPage, results: Path
     page = open_page(results / "report.html")
     document = page.pdf(format="A4", print_background=True)
     assert document.startswith(b"%PDF")
-    assert 8 < len(re.findall(rb"/Type\s*/Page\b", document)) < 45
+    assert 6 < len(re.findall(rb"/Type\s*/Page\b", document)) < 45
     page.emulate_media(media="print")
     page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    assert page.locator(".case:visible").count() == 5
+    assert page.locator(".case:visible").count() == 3
     assert page.locator("details[open]").count() == page.locator("details").count()
     assert not page.locator(".controls").is_visible()
     assert not page.locator("nav").is_visible()
@@ -413,5 +420,5 @@ def test_without_webgl_a_sentence_says_so(open_page: OpenPage, results: Path) ->
 def test_without_scripts_all_is_there_to_read(open_page: OpenPage, results: Path) -> None:
     """Every case is open, and the page says what is missing."""
     page = open_page(results / "report.html", javascript=False)
-    assert page.locator(".case:visible").count() == 5
+    assert page.locator(".case:visible").count() == 3
     assert page.locator("noscript").count() == 1

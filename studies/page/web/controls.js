@@ -131,12 +131,18 @@ function told(views, words) {
 }
 
 function placeWords(view, place) {
-  const found = place && placeAt(view, place.s, place.theta, place.face);
-  if (!found) return "Point at the bar, or type a place, to read a value.";
+  if (!place) return "Point at the bar, or type a place, to read a value.";
+  const found = placeAt(view, place.s, place.theta, place.face);
+  if (!found) return outside(view);
   const { value, words } = reading(view, found);
   const angle = ((place.theta * 180) / Math.PI).toFixed(0);
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
   return `${written(value)}${unit} at s = ${place.s.toFixed(1)} mm, ${angle}\u00b0: ${words}`;
+}
+
+function outside(view) {
+  const [low, high] = view.scene.ends_mm.map((end) => written(end, 3));
+  return `No such place: the bar reaches from s = ${low} to ${high} mm.`;
 }
 
 export function textIn(tag, text) {
