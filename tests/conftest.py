@@ -14,11 +14,16 @@ if "PYTEST_XDIST_WORKER" in os.environ:
     for variable in ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"):
         os.environ.setdefault(variable, "1")
 
-NO_SKIPS = os.environ.get("BARWRIGHT_NO_SKIPS", "") not in ("", "0")
+NO_SKIPS = os.environ.get("BARWRIGHT_NO_SKIPS", "")
+"""Where skips are failures: `1` everywhere, a folder such as `tests/browser` in it; else nowhere."""
+
+
+def _must_run(node: str) -> bool:
+    return NO_SKIPS not in ("", "0") and (NO_SKIPS == "1" or node.startswith(NO_SKIPS))
 
 
 def _refuse_skip(report: pytest.TestReport | pytest.CollectReport) -> None:
-    if NO_SKIPS and report.skipped and not hasattr(report, "wasxfail"):
+    if report.skipped and _must_run(report.nodeid) and not hasattr(report, "wasxfail"):
         reason = report.longrepr[2] if isinstance(report.longrepr, tuple) else report.longrepr
         report.outcome = "failed"
         report.longrepr = f"skipped, which BARWRIGHT_NO_SKIPS counts as a failure: {reason}"

@@ -37,6 +37,13 @@ def test_a_skip_passes_without_the_switch(tmp_path: Path) -> None:
     assert _exit_code(tmp_path, SKIPS["a mark"], "") == 0
 
 
+def test_a_skip_fails_in_the_folder_that_the_switch_names(tmp_path: Path) -> None:
+    """Where a folder is named skips elsewhere are skips, those in it are failures."""
+    assert _exit_code(tmp_path, SKIPS["a call"], "test_a") != 0
+    assert _exit_code(tmp_path, SKIPS["a file"], "test_a") != 0
+    assert _exit_code(tmp_path, SKIPS["a call"], "test_b") == 0
+
+
 def test_an_expected_failure_is_no_skip(tmp_path: Path) -> None:
     """The switch leaves tests alone that are marked as expected to fail."""
     test = "import pytest\n@pytest.mark.xfail\ndef test_a(): raise ValueError\n"
