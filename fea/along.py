@@ -81,14 +81,14 @@ def frame_along(bar: Bar, frame: FrameResult) -> Along:
         ],
         axis=-1,
     )
-    fibres = [fibre_stress_mpa(bar, frame.s_mm, resultants, theta) for theta in FIBRES_RAD]
+    fibres = fibre_stress_mpa(bar, frame.s_mm, resultants, np.array(FIBRES_RAD))
     return Along(
         frame.s_mm,
         frame.axial_n,
         frame.torsion_nmm,
         frame.bending_front_nmm,
         frame.bending_top_nmm,
-        np.stack(fibres, axis=-1),
+        fibres,
     )
 
 

@@ -89,16 +89,16 @@ def nominal_von_mises_mpa(bar: Bar, s_mm: Floats, resultants: Floats) -> Floats:
     return np.asarray(np.sqrt(axial**2 + 3.0 * shear**2))
 
 
-def fibre_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats, theta_rad: float) -> Floats:
-    """Return the axial stress (n,) in MPa on the outer circle at one angle round the tube.
+def fibre_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats, theta_rad: Floats) -> Floats:
+    """Return the axial stress (n, k) in MPa on the outer circle at k angles round the tube.
 
     From tension and bending by straight-beam theory at the nominal diameter, without the stress
     indices of bends; `s_mm` and `resultants` as in `nominal_von_mises_mpa`.
     """
     level, slopes, _ = _fibres(bar, s_mm, resultants)
     radius = nominal_od_mm(bar, s_mm) / 2.0
-    bent = slopes[:, 0] * np.cos(theta_rad) - slopes[:, 1] * np.sin(theta_rad)
-    return np.asarray(level + radius * bent)
+    bent = slopes @ np.stack([np.cos(theta_rad), -np.sin(theta_rad)])
+    return np.asarray(level[:, None] + radius[:, None] * bent)
 
 
 def _fibres(bar: Bar, s_mm: Floats, resultants: Floats) -> tuple[Floats, Floats, SectionProperties]:

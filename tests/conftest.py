@@ -15,7 +15,7 @@ if "PYTEST_XDIST_WORKER" in os.environ:
         os.environ.setdefault(variable, "1")
 
 NO_SKIPS = os.environ.get("BARWRIGHT_NO_SKIPS", "")
-"""Where skips are failures: `1` everywhere, a folder such as `tests/browser` in it; else nowhere."""
+"""Where skips are failures: `1` everywhere, or a folder such as `tests/browser`; else nowhere."""
 
 
 def _must_run(node: str) -> bool:

@@ -1,6 +1,6 @@
 """The curves of a case along the bar: moments, stress of four fibres, used shares."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -54,6 +54,27 @@ class Numbers:
     columns: tuple[tuple[str, Floats], ...]
 
 
+@dataclass(frozen=True, eq=False)
+class Curves:
+    """What runs along the bar in a case.
+
+    Attributes:
+        axis: Along the bar.
+        solid: Resultants and fibres of the solid.
+        frame: Those of the frame.
+        largest_mpa: Largest von Mises stress round the tube, at the solid's places.
+        used: Largest used share of each limit round the tube, likewise.
+        beam_share: The frame's nominal stress over the proof stress, at its own places.
+    """
+
+    axis: Axis
+    solid: Along
+    frame: Along
+    largest_mpa: Floats
+    used: Mapping[str, Floats]
+    beam_share: Floats
+
+
 def axis_of(bar: Bar) -> Axis:
     """Return the axis along a bar."""
     return Axis(bar.line.left_end_mm, bar.line.right_end_mm)
@@ -94,43 +115,52 @@ def full_rings(run: StudyRun) -> tuple[Rings, Floats]:
     return rings, sheet.nodes[rings.nodes[:, 0], 0]
 
 
-def case_numbers(run: StudyRun, case: CaseRun) -> Numbers:
-    """Return all curves of a case at the mesh's cross-sections, solid and frame."""
-    bar, (rings, s) = run.study.bar, full_rings(run)
-    solid, frame = solid_along(rings, s, case.stress), frame_along(bar, case.plain)
-    columns = [
-        ("moment up and down, N m", solid.bending_front_nmm / 1000),
-        ("moment fore and aft, N m", solid.bending_top_nmm / 1000),
-        ("torsion, N m", solid.torsion_nmm / 1000),
-        *((f"{name} fibre, MPa", solid.fibres_mpa[:, k]) for k, (name, _) in enumerate(FIBRES)),
-        ("largest von Mises, MPa", _largest_mpa(case, rings)),
-    ]
+def curves_of(run: StudyRun, case: CaseRun) -> Curves:
+    """Return what runs along the bar in a case."""
+    rings, s = full_rings(run)
     used = case.stability.local.used
-    columns += [(f"{limit}, used share", used[limit][rings.nodes].max(axis=1)) for limit in LIMITS]
-    columns += [
-        ("beam, moment up and down, N m", _at(s, frame, frame.bending_front_nmm) / 1000),
-        ("beam, moment fore and aft, N m", _at(s, frame, frame.bending_top_nmm) / 1000),
-        ("beam, torsion, N m", _at(s, frame, frame.torsion_nmm) / 1000),
-    ]
-    columns += [
-        (f"beam, {name} fibre, MPa", _at(s, frame, frame.fibres_mpa[:, k]))
-        for k, (name, _) in enumerate(FIBRES)
-    ]
-    columns.append(("beam, yield, used share", np.interp(s, *_beam_share(run, case))))
+    return Curves(
+        axis=axis_of(run.study.bar),
+        solid=solid_along(rings, s, case.stress),
+        frame=frame_along(run.study.bar, case.plain),
+        largest_mpa=_largest_mpa(case, rings),
+        used={limit: used[limit][rings.nodes].max(axis=1) for limit in LIMITS},
+        beam_share=_beam_share(run, case),
+    )
+
+
+def numbers_of(curves: Curves) -> Numbers:
+    """Return all curves of a case at the mesh's cross-sections, solid and frame."""
+    solid, frame, s = curves.solid, curves.frame, curves.solid.s_mm
+    columns = [*_named(solid, ""), ("largest von Mises, MPa", curves.largest_mpa)]
+    columns += [(f"{limit}, used share", share) for limit, share in curves.used.items()]
+    columns += [(name, _at(s, frame, values)) for name, values in _named(frame, "beam, ")]
+    columns.append(("beam, yield, used share", _at(s, frame, curves.beam_share)))
     return Numbers(s, tuple(columns))
 
 
-def case_charts(run: StudyRun, case: CaseRun) -> tuple[Chart, ...]:
-    """Return the charts of a case: moments, fibres, used shares."""
-    bar, (rings, s) = run.study.bar, full_rings(run)
-    solid, frame = solid_along(rings, s, case.stress), frame_along(bar, case.plain)
-    axis, outside = axis_of(bar), "Stress along the tube on the outer face, MPa"
-    used = case.stability.local.used
-    shares = [
-        Line(limit, limit, s, used[limit][rings.nodes].max(axis=1), limit[0].upper())
-        for limit in LIMITS
+def _named(along: Along, whose: str) -> list[tuple[str, Floats]]:
+    """Return the moments and fibres of solid or beam with their names and units."""
+    return [
+        (f"{whose}moment up and down, N m", along.bending_front_nmm / 1000),
+        (f"{whose}moment fore and aft, N m", along.bending_top_nmm / 1000),
+        (f"{whose}torsion, N m", along.torsion_nmm / 1000),
+        *(
+            (f"{whose}{name} fibre, MPa", along.fibres_mpa[:, k])
+            for k, (name, _) in enumerate(FIBRES)
+        ),
     ]
-    shares.append(Line("yield of the beam", "yield beam", *_beam_share(run, case)))
+
+
+def charts_of(curves: Curves) -> tuple[Chart, ...]:
+    """Return the charts of a case: moments, fibres, used shares."""
+    axis, solid, frame = curves.axis, curves.solid, curves.frame
+    shares = [
+        Line(limit, limit, solid.s_mm, share, limit[0].upper())
+        for limit, share in curves.used.items()
+    ]
+    shares.append(Line("yield of the beam", "yield beam", frame.s_mm, curves.beam_share))
+    outside = "Stress along the tube on the outer face, MPa"
     full = (1.0, "fully used")
     return (
         chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
@@ -180,14 +210,14 @@ def _fibres(solid: Along, frame: Along) -> Sequence[Line]:
     return lines
 
 
-def _beam_share(run: StudyRun, case: CaseRun) -> tuple[Floats, Floats]:
-    """Return the frame's places and its nominal stress over the proof stress."""
+def _beam_share(run: StudyRun, case: CaseRun) -> Floats:
+    """Return the frame's nominal stress over the proof stress (n,) at its own places."""
     frame, bar = case.plain, run.study.bar
     resultants = np.zeros((len(frame.s_mm), 6))
     resultants[:, 0], resultants[:, 3] = frame.axial_n, frame.torsion_nmm
     resultants[:, 4], resultants[:, 5] = frame.bending_front_nmm, frame.bending_top_nmm
     nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants)
-    return frame.s_mm, nominal / bar.spec.material.proof_stress_mpa
+    return nominal / bar.spec.material.proof_stress_mpa
 
 
 def _largest_mpa(case: CaseRun, rings: Rings) -> Floats:

@@ -18,11 +18,13 @@ from studies.page import assets
 from studies.page.answers import answers
 from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH, Chart
 from studies.page.curves import (
+    Curves,
     Numbers,
     Stretch,
     axis_of,
-    case_charts,
-    case_numbers,
+    charts_of,
+    curves_of,
+    numbers_of,
     station_places,
     stretches,
     wall_charts,
@@ -82,6 +84,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
             where none were drawn.
     """
+    curves = {case.placed.case.id: curves_of(run, case) for case in run.cases}
     template = environment().get_template("report.html")
     return template.render(
         **shared_parts(assets.REPORT),
@@ -91,14 +94,14 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         input_groups=inputs(run),
         inspections=inspections(run, record),
         cautions=_shared_cautions(record),
-        cases=_cases(run, record, figures),
+        cases=_cases(run, record, curves, figures),
         axis=axis_of(run.study.bar),
         marks=stretches(run),
         stations=station_places(run),
         wall_charts=wall_charts(run),
         sections=_sections(run.study.bar),
         scene=scene(run),
-        numbers={case.placed.case.id: _numbers(case_numbers(run, case)) for case in run.cases},
+        numbers={name: _numbers(numbers_of(one)) for name, one in curves.items()},
     )
 
 
@@ -128,12 +131,14 @@ def environment() -> Environment:
     return made
 
 
-def _cases(run: StudyRun, record: ResultsRecord, figures: Path | None) -> tuple[CasePart, ...]:
+def _cases(
+    run: StudyRun, record: ResultsRecord, curves: Mapping[str, Curves], figures: Path | None
+) -> tuple[CasePart, ...]:
     return tuple(
         CasePart(
             record=told,
             case=case.placed.case,
-            charts=case_charts(run, case),
+            charts=charts_of(curves[told.id]),
             maps=maps,
             marks=stretches(run, case),
             stills=_stills(case, figures) if figures else (),

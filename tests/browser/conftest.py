@@ -31,7 +31,7 @@ def browser() -> Iterator[Any]:
 def open_page(browser: Any) -> Iterator[OpenPage]:
     """Yield a function that opens a page offline; at the end none may have done what it must not.
 
-    Its arguments: the path; `width` and `height`; `touch` for a phone; `webgl` and `javascript`
+    Its arguments: the path; `width` and `height`, small since the renderer is of software; `touch` for a phone; `webgl` and `javascript`
     off; `ready` to wait until a page of ours says that it is.
     """
     opened: list[tuple[Any, Watched]] = []
@@ -39,8 +39,8 @@ def open_page(browser: Any) -> Iterator[OpenPage]:
     def opening(
         path: Path,
         *,
-        width: int = 1440,
-        height: int = 900,
+        width: int = 1000,
+        height: int = 640,
         touch: bool = False,
         webgl: bool = True,
         javascript: bool = True,

@@ -20,6 +20,8 @@ from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 from support.pages import CASES, RISER
 
+pytestmark = pytest.mark.xdist_group("answers")
+
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     (
         "What fails first?",
@@ -88,7 +90,7 @@ class Answers(HTMLParser):
 
 @pytest.fixture(scope="module")
 def run() -> StudyRun:
-    """Return three cases of the riser example, solved coarsely."""
+    """Return two cases of the riser example, solved coarsely."""
     return run_study(with_cases(read_study(RISER), CASES), level="coarse")
 
 
@@ -178,7 +180,9 @@ def test_inspection_begins_with_the_governing_place(run: StudyRun, record: Resul
     assert len(set(looks)) == len(looks)
 
 
-@pytest.mark.parametrize("name", ["harbour-flat", "harbour-drop"])
+@pytest.mark.parametrize(
+    "name", ["harbour-flat", pytest.param("harbour-drop", marks=pytest.mark.slow)]
+)
 def test_answers_of_the_other_examples_are_whole(name: str) -> None:
     """No answer is empty or holds what a program would write."""
     study = read_study(Path(RISER).with_name(f"{name}.toml"))
