@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from support.browser import FLAGS, NO_WEBGL, Watched, browser_path, watch, what_is_missing
+from support.browser import NO_WEBGL, Watched, started_browser, watch, what_is_missing
 
 OpenPage = Callable[..., Any]
 
@@ -17,22 +17,16 @@ def browser() -> Iterator[Any]:
     missing = what_is_missing()
     if missing:
         pytest.skip(missing)
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as driver:
-        started = driver.chromium.launch(
-            executable_path=browser_path(), args=list(FLAGS), chromium_sandbox=False
-        )
+    with started_browser() as started:
         yield started
-        started.close()
 
 
 @pytest.fixture
 def open_page(browser: Any) -> Iterator[OpenPage]:
     """Yield a function that opens a page offline; at the end none may have done what it must not.
 
-    Its arguments: the path; `width` and `height`, small since the renderer is of software; `touch` for a phone; `webgl` and `javascript`
-    off; `ready` to wait until a page of ours says that it is.
+    Its arguments: the path; `width` and `height`, small since the renderer is of software; `touch`
+    for a phone; `webgl` and `javascript` off; `ready` to wait until a page of ours says that it is.
     """
     opened: list[tuple[Any, Watched]] = []
 

@@ -11,8 +11,6 @@ from studies.commands.main import main
 from support.browser import accessibility_faults
 from support.pages import short_bar
 
-pytestmark = pytest.mark.xdist_group("comparison page")
-
 OpenPage = Callable[..., Any]
 
 WALLS_MM = {"pier-thick": 2.0, "pier-thin": 1.6}

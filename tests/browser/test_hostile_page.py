@@ -9,8 +9,6 @@ import pytest
 from studies.commands.main import main
 from support.hostile import NAME, hostile_study
 
-pytestmark = pytest.mark.xdist_group("hostile page")
-
 
 @pytest.fixture(scope="module")
 def page_path(tmp_path_factory: pytest.TempPathFactory) -> Path:

@@ -12,8 +12,6 @@ import pytest
 from support.browser import accessibility_faults
 from support.pages import riser_results
 
-pytestmark = pytest.mark.xdist_group("report page")
-
 OpenPage = Callable[..., Any]
 
 VIEW = "document.querySelector('.view').barView"
@@ -62,8 +60,8 @@ def _text(page: Any, part: str) -> str:
     return str(page.locator(f"[data-part='{part}']").inner_text())
 
 
-def _picture(page: Any) -> bytes:
-    return bytes(page.locator(".view canvas").screenshot())
+def _picture(page: Any) -> str:
+    return str(page.evaluate(f"{VIEW}.canvas.toDataURL()"))
 
 
 def _nodes(results: Path, count: int) -> tuple[np.ndarray, Any]:

@@ -15,8 +15,6 @@ from geometry.arrays import Floats
 from loadcases.load import PlacedLoad
 from studies.study import Study, read_study
 
-pytestmark = pytest.mark.xdist_group("along")
-
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 
 OFF_LOAD_MM = 12.0

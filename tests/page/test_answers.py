@@ -20,8 +20,6 @@ from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 from support.pages import CASES, RISER
 
-pytestmark = pytest.mark.xdist_group("answers")
-
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     (
         "What fails first?",

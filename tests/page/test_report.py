@@ -14,8 +14,6 @@ from studies.runner import StudyRun, run_study
 from studies.study import read_study
 from support.hostile import CASE, NAME, TITLE, hostile_study
 
-pytestmark = pytest.mark.xdist_group("report")
-
 
 class Reader(HTMLParser):
     """Collects the elements, the text and the JSON of a page."""

@@ -29,8 +29,6 @@ from studies.pictures.sections import (
 from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 
-pytestmark = pytest.mark.xdist_group("figures")
-
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 
 

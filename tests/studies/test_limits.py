@@ -18,8 +18,6 @@ from studies.runner import StudyRun, run_study
 from studies.study import read_study, with_cases
 from studies.verdict import study_verdict, verdict
 
-pytestmark = pytest.mark.xdist_group("limits")
-
 STUDY = """
 name = "short"
 [bar]

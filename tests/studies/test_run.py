@@ -17,8 +17,6 @@ from studies.results import write_results
 from studies.runner import StudyRun, deflection_mm, run_study
 from studies.study import read_study
 
-pytestmark = pytest.mark.xdist_group("run")
-
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 RISER = EXAMPLES / "harbour-riser.toml"
 

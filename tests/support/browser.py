@@ -6,6 +6,8 @@ here. Drawing goes through a software renderer, so that it is there on every mac
 
 import os
 import shutil
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from importlib.util import find_spec
 from typing import Any
@@ -50,6 +52,19 @@ def what_is_missing() -> str | None:
     if browser_path() is None:
         return "no chromium was found; on Debian: apt-get install chromium"
     return None
+
+
+@contextmanager
+def started_browser() -> Iterator[Any]:
+    """Yield a browser; only where nothing is missing."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as driver:
+        started = driver.chromium.launch(
+            executable_path=browser_path(), args=list(FLAGS), chromium_sandbox=False
+        )
+        yield started
+        started.close()
 
 
 @dataclass
