@@ -154,6 +154,17 @@ def test_a_field_changes_legend_and_picture(page: Any) -> None:
     assert len(seen) == page.locator("[data-part='field'] option").count() >= 8
 
 
+def test_the_undeformed_bar_can_be_left_out(page: Any) -> None:
+    """Its grey shape goes and comes back."""
+    with_it = _picture(page)
+    page.uncheck("[data-part='undeformed']")
+    page.wait_for_timeout(60)
+    assert _picture(page) != with_it
+    page.check("[data-part='undeformed']")
+    page.wait_for_timeout(60)
+    assert _picture(page) == with_it
+
+
 def test_outer_face_and_bore(page: Any) -> None:
     """The bore has values of its own, and the legend says which face is meant."""
     _aim(page, 142.0, 0.1)
