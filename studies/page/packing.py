@@ -43,13 +43,6 @@ def packed_whole(values: Ints) -> dict[str, Any]:
     return _packed(np.asarray(values).reshape(len(values), -1).astype(np.uint32))
 
 
-def largest_error(values: Floats) -> Floats:
-    """Return (k,): by how much a value of each column (n, k) can be off when read back."""
-    table = np.asarray(values).reshape(len(values), -1)
-    half: Floats = np.ptp(table, axis=0) / STEPS / 2
-    return half
-
-
 def _packed(whole: NDArray[Any]) -> dict[str, Any]:
     rows, columns = whole.shape
     down = whole.T

@@ -52,6 +52,15 @@ def test_every_module_is_used_by_a_page() -> None:
         assert re.search(rf"\b{first}\b", joined), module
 
 
+def test_what_is_exported_is_imported() -> None:
+    """Nothing is offered that nobody takes."""
+    for module in MODULES:
+        others = "".join(_text(name) for name in MODULES if name != module)
+        exports = r"^export (?:async )?(?:function\*?|const|let|class) (\w+)"
+        for name in re.findall(exports, _text(module), re.MULTILINE):
+            assert re.search(rf"\b{name}\b", others), f"{name} of {module}"
+
+
 def test_nothing_asks_the_network() -> None:
     """Neither style nor scripts name an address."""
     text = style() + script(REPORT) + script(COMPARISON)

@@ -28,7 +28,7 @@ async function start() {
   }
   const parts = bindControls(document.querySelector(".studio"), store, page.views);
   page.refresh = () => refresh(parts, store, page.views);
-  panes.forEach((pane, k) => bindPane(page, pane, k));
+  panes.forEach((pane) => bindPane(page, pane));
   store.on((changed) => changed.includes("preset") && applyPreset(page.views, store.state.preset));
   new ResizeObserver(() => page.views.forEach(look)).observe(panes[0]);
   page.refresh();

@@ -1,6 +1,5 @@
 // The page's controls and what they show: they change the store and follow it.
 
-import { PRESETS } from "./camera.js";
 import { fieldsOf, written } from "./fields.js";
 import { drawnMotion, fullScale } from "./layout.js";
 import { placeAt, reading } from "./probing.js";
@@ -145,7 +144,7 @@ function outside(view) {
   return `No such place: the bar reaches from s = ${low} to ${high} mm.`;
 }
 
-export function textIn(tag, text) {
+function textIn(tag, text) {
   const element = document.createElement(tag);
   element.textContent = text;
   return element;
@@ -162,6 +161,3 @@ function play(store) {
   };
   requestAnimationFrame(step);
 }
-
-/** Names of the camera's presets, for the template's buttons. */
-export const presetNames = Object.keys(PRESETS);

@@ -73,7 +73,7 @@ function over(motion, largest) {
 }
 
 /** Largest magnitude of a long array. */
-export function extreme(values) {
+function extreme(values) {
   return values.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
 }
 

@@ -38,8 +38,8 @@ void main() {
 }`;
 
 const SIZES = { place: 3, normal: 3, value: 1, along: 1 };
-export const BY_VALUE = [0, 0, 0, -1];
-export const EVERYWHERE = [-1e9, 1e9];
+const BY_VALUE = [0, 0, 0, -1];
+const EVERYWHERE = [-1e9, 1e9];
 
 /** A painter on a canvas, or null where the browser has no WebGL 2. */
 export function createPainter(canvas) {

@@ -3,7 +3,7 @@
 const SIDE_SHARE = 0.38;
 
 /** Where an outward normal looks: top, front ..., with a second side where it leans there. */
-export function facingInWords(normal, s) {
+function facingInWords(normal, s) {
   const outboard = s >= 0 ? normal[0] : -normal[0];
   const leanings = [
     ["top", normal[2]],
@@ -17,7 +17,7 @@ export function facingInWords(normal, s) {
   return second[1] > SIDE_SHARE ? `${first[0]}, towards the ${second[0]}` : first[0];
 }
 
-export function sideOf(s) {
+function sideOf(s) {
   return s < 0 ? "left" : "right";
 }
 

@@ -6,7 +6,7 @@ import { length, minus } from "./vectors.js";
 
 
 /** Outer and bore points round a section, with their angles, ascending. */
-export function sectionAt(view, s) {
+function sectionAt(view, s) {
   const { sheet } = view;
   const at = (columns, [a, b, share]) =>
     columns.map((column) => (1 - share) * column[a] + share * column[b]);

@@ -44,11 +44,6 @@ export function cutArrays(sheet, faces, values, s) {
   return finished(build);
 }
 
-/** Points of the cut in space: outer face then bore, for each end of each crossing. */
-export function cutPoints(sheet, face, s) {
-  return cutAt(sheet, s).map((ends) => ends.map((end) => between(face, end)));
-}
-
 function newStrip() {
   return { place: [], normal: [], value: [], along: [], index: [] };
 }

@@ -34,6 +34,6 @@ export function firstState(scene) {
     undeformed: true,
     hover: null,
     pin: null,
-    view: 0,
+    preset: null,
   };
 }
