@@ -12,7 +12,7 @@ from importlib.resources import files
 
 import numpy as np
 
-from studies.pictures.palette import ramp, signed_ramp
+from studies.pictures.palette import ramp, signed_ramp, written
 
 REPORT, COMPARISON = "page.js", "comparison.js"
 """The modules that start each page."""
@@ -42,7 +42,7 @@ def style() -> str:
     rules = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
     bars = "".join(
         f'.legend-bar[data-ramp="{name}"] {{ background: linear-gradient(to right, '
-        f"{', '.join(hex_colour(colour) for colour in colours)}); }}\n"
+        f"{', '.join(written(colour) for colour in colours)}); }}\n"
         for name, colours in rules.items()
     )
     return text + bars
@@ -56,11 +56,6 @@ def ramps() -> dict[str, str]:
         name: b64encode(np.rint(colours * 255).astype(np.uint8).tobytes()).decode("ascii")
         for name, colours in rows.items()
     }
-
-
-def hex_colour(colour: np.ndarray[tuple[int, ...], np.dtype[np.float64]]) -> str:
-    """Return a colour (3,) in [0, 1] as #rrggbb."""
-    return "#" + "".join(f"{round(255 * float(part)):02x}" for part in colour)
 
 
 def _module(name: str) -> str:

@@ -15,12 +15,14 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import refuse
-from studies.pictures.palette import PAPER, ramp
-from studies.pictures.scene import Skin, View, lit
+from studies.pictures.looks import RIDER
+from studies.pictures.palette import PAPER, ramp, written
+from studies.pictures.scene import AMBIENT, Skin, View, lit, view_from
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 NO_DISPLAY = ("vtkEGLRenderWindow", "vtkOSOpenGLRenderWindow")
 PATIENCE_S = 30
+WINDOW_DOTS = (1024, 768)
 
 PROBE = """
 import pyvista
@@ -89,16 +91,20 @@ def show_fields(path: Path, title: str) -> None:
         InputError: There is no display, or no OpenGL that can be used.
     """
     displays = os.environ.get("DISPLAY") or os.environ.get("WAYLAND_DISPLAY")
-    if (sys.platform == "linux" and not displays) or usable_window() is None:
+    # what works without a display shows no window
+    if (sys.platform == "linux" and not displays) or usable_window() in (None, *NO_DISPLAY):
         raise refuse("--vtk", "needs a display with OpenGL; open the page instead")
     import pyvista
 
-    plotter = pyvista.Plotter(title=title)
+    plotter = pyvista.Plotter(title=title, window_size=list(WINDOW_DOTS))
     plotter.set_background(PAPER)
-    colours = [tuple(colour) for colour in ramp(np.linspace(0, 1, 256))]
+    colours = [written(colour) for colour in ramp(np.linspace(0, 1, 256))]
     fields = pyvista.read(path)
-    bar = {"title": "von Mises stress, MPa", "fmt": "%.0f"}
-    plotter.add_mesh(fields, scalars="von_mises_mpa", cmap=colours, scalar_bar_args=bar)
+    # a line of its own below the title, or it stands on the numbers
+    bar = {"title": "von Mises stress, MPa\n", "fmt": "%.0f"}
+    light = {"ambient": AMBIENT, "diffuse": 1 - AMBIENT}
+    plotter.add_mesh(fields, scalars="von_mises_mpa", cmap=colours, scalar_bar_args=bar, **light)
+    _aim(plotter, view_from(RIDER, np.asarray(fields.points), WINDOW_DOTS, (60, 160)))
     plotter.show()
 
 

@@ -70,6 +70,11 @@ def lab_to_rgb(lab: Floats) -> Floats:
     return result
 
 
+def written(colour: Floats) -> str:
+    """Return a colour (3,) in [0, 1] as #rrggbb."""
+    return "#" + "".join(f"{round(255 * float(part)):02x}" for part in colour)
+
+
 def rgb(colour: str) -> Floats:
     """Return (3,) in [0, 1] of a colour written #rrggbb."""
     return np.array([int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)])

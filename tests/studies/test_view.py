@@ -2,13 +2,19 @@
 
 import json
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
+import numpy as np
 import pytest
+import pyvista
 
 from studies.commands import output
 from studies.commands import view as view_command
 from studies.commands.main import main
 from studies.pictures import drawing
+from studies.pictures.palette import ramp, written
+from support.pages import short_bar
 
 
 @pytest.fixture
@@ -82,6 +88,54 @@ def test_what_cannot_be_opened_is_refused(
     assert main(["view", *given]) == 2
     assert words in capsys.readouterr().err
     assert opened == []
+
+
+def _made_camera() -> Any:
+    """Return anything that takes attributes, and can be told to project in parallel."""
+    return SimpleNamespace(enable_parallel_projection=lambda: None)
+
+
+def test_the_window_shows_von_mises_stress(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The file of a real run is read, coloured by our ramp with its unit, and shown."""
+    assert main(["run", str(short_bar(tmp_path, "pier", 2.0)), "--no-figures", "--out",
+                 str(tmp_path / "out")]) == 0  # fmt: skip
+    drawn: dict[str, Any] = {}
+
+    class Window:
+        def __init__(self, title: str, window_size: list[int]) -> None:
+            drawn.update(title=title, size=window_size)
+            self.camera = _made_camera()
+
+        def set_background(self, colour: str) -> None:
+            drawn["ground"] = colour
+
+        def add_mesh(self, fields: Any, **how: Any) -> None:
+            drawn.update(how, largest=fields.point_data[how["scalars"]].max())
+
+        def show(self) -> None:
+            drawn["shown"] = True
+
+    monkeypatch.setenv("DISPLAY", ":0")
+    monkeypatch.setattr(drawing, "usable_window", lambda: "")
+    monkeypatch.setattr(pyvista, "Plotter", Window)
+    assert main(["view", str(tmp_path / "out"), "--vtk", "--case", "pull"]) == 0
+    told = json.loads((tmp_path / "out" / "results.json").read_text(encoding="utf-8"))
+    assert drawn["shown"]
+    assert drawn["title"] == "out: pull"
+    assert drawn["scalar_bar_args"]["title"].strip().endswith("MPa")
+    assert [drawn["cmap"][k] for k in (0, -1)] == [written(ramp(np.array(x))) for x in (0.0, 1.0)]
+    # the hot-spot rule extrapolates beyond it
+    assert drawn["largest"] >= 0.9 * told["cases"][1]["peak_stress_mpa"]
+
+
+@pytest.mark.parametrize("way", [None, "vtkEGLRenderWindow"])
+def test_what_works_without_a_display_shows_no_window(
+    results: Path, monkeypatch: pytest.MonkeyPatch, way: str | None
+) -> None:
+    """A display that cannot be drawn on is refused."""
+    monkeypatch.setenv("DISPLAY", ":0")
+    monkeypatch.setattr(drawing, "usable_window", lambda: way)
+    assert main(["view", str(results), "--vtk"]) == 2
 
 
 def test_a_window_needs_a_display(results: Path, monkeypatch: pytest.MonkeyPatch) -> None:
