@@ -1,5 +1,6 @@
 """Parts that several records of results.json share."""
 
+from collections.abc import Sequence
 from typing import Literal, Protocol
 
 import numpy as np
@@ -8,6 +9,7 @@ from geometry.bar import Bar
 from geometry.source import Source
 from studies.places import place_in_words
 from studies.record_base import PlaceRecord, SourceRecord
+from studies.records import CaseRecord
 
 
 class Place(Protocol):
@@ -40,6 +42,12 @@ def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord
 def source_record(source: Source) -> SourceRecord:
     """Return a source as results.json holds it."""
     return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
+
+
+def shared_cautions(cases: Sequence[CaseRecord]) -> list[str]:
+    """Return the cautions that every case has, in their order."""
+    first, *others = [case.cautions for case in cases]
+    return [caution for caution in first if all(caution in other for other in others)]
 
 
 def degrees_round(theta_rad: float) -> float:

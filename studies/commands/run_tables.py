@@ -9,6 +9,7 @@ from rich.text import Text
 
 from studies.commands.assessed_lines import assessed_lines, clamp_lines, fatigue_lines
 from studies.commands.output import indented, printable, show, table
+from studies.record_parts import shared_cautions
 from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
 
 READ = {
@@ -28,7 +29,7 @@ def print_run(record: ResultsRecord, folder: Path) -> None:
     show(_answers(record), "", Text(printable(record.verdict), style="bold"), "")
     if record.fatigue:
         show(*(indented(line) for line in fatigue_lines(record.fatigue, "All stages together")), "")
-    shared = _shared_cautions(record)
+    shared = shared_cautions(record.cases)
     for number, case in enumerate(record.cases, start=1):
         show(Text(printable(f"{number}  {case.id}: {case.title}"), style="bold"))
         show(Text(printable(case.verdict)), "")
@@ -143,12 +144,6 @@ def _vector(values: tuple[float, ...]) -> str:
 
 def _place(side: str, at_mm: float) -> str:
     return f"{side}, {abs(at_mm):.0f} mm along the tube from the clamp centre"
-
-
-def _shared_cautions(record: ResultsRecord) -> list[str]:
-    """Return the cautions that every case has, in their order."""
-    first, *others = [case.cautions for case in record.cases]
-    return [caution for caution in first if all(caution in other for other in others)]
 
 
 def _dashed(lines: list[str]) -> Iterator[str]:

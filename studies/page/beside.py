@@ -12,6 +12,7 @@ from studies.designs import Design
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
 from studies.page.report import environment, shared_parts
+from studies.record_parts import shared_cautions
 from studies.records import ResultsRecord
 
 LETTERS = "ABCDEFGH"
@@ -158,7 +159,6 @@ def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
 
 def _cautions(records: Sequence[ResultsRecord]) -> list[str]:
     """Return the cautions that every case of every design has, and warnings by design."""
-    cases = [case.cautions for record in records for case in record.cases]
-    shared = [caution for caution in cases[0] if all(caution in other for other in cases)]
+    cases = [case for record in records for case in record.cases]
     warned = [f"{record.bar.name}: {line}" for record in records for line in record.warnings]
-    return warned + shared
+    return warned + shared_cautions(cases)

@@ -36,6 +36,7 @@ from studies.page.scene import scene
 from studies.page.writing import FILTERS
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
+from studies.record_parts import shared_cautions
 from studies.records import CaseRecord, ResultsRecord
 from studies.runner import CaseRun, StudyRun
 
@@ -93,7 +94,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         answers=answers(run, record),
         input_groups=inputs(run),
         inspections=inspections(run, record),
-        cautions=_shared_cautions(record),
+        cautions=[*record.warnings, *shared_cautions(record.cases)],
         cases=_cases(run, record, curves, figures),
         axis=axis_of(run.study.bar),
         marks=stretches(run),
@@ -158,13 +159,6 @@ def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
         picture, (width, height) = still_uri(figures / f"{name}-{kind}.png", STILL_DOTS)
         found.append(Still(picture, width, height, said))
     return tuple(found)
-
-
-def _shared_cautions(record: ResultsRecord) -> tuple[str, ...]:
-    """Return the study's warnings and the cautions that every case has, in their order."""
-    first, *others = [case.cautions for case in record.cases]
-    shared = [caution for caution in first if all(caution in other for other in others)]
-    return (*record.warnings, *shared)
 
 
 def _numbers(numbers: Numbers) -> Mapping[str, Any]:
