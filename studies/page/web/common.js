@@ -30,13 +30,12 @@ export function unfoldForPaper() {
   });
 }
 
-/** Turn every view to a preset direction, and let the whole bar be seen. */
+/** Turn the views, which share a camera, to a preset direction; without one only fit them anew. */
 export function applyPreset(views, preset) {
-  for (const view of views) {
-    const { turn, height } = PRESETS[preset.name] || view.camera;
-    Object.assign(view.camera, { turn, height });
-    look(view);
-  }
+  const { camera } = views[0];
+  const { turn, height } = PRESETS[preset.name] || camera;
+  Object.assign(camera, { turn, height });
+  look(views);
 }
 
 /** Show the chosen case's part of the page, and mark its row. */

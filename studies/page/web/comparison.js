@@ -30,7 +30,7 @@ async function start() {
   page.refresh = () => refresh(parts, store, page.views);
   panes.forEach((pane) => bindPane(page, pane));
   store.on((changed) => changed.includes("preset") && applyPreset(page.views, store.state.preset));
-  new ResizeObserver(() => page.views.forEach(look)).observe(panes[0]);
+  new ResizeObserver(() => look(page.views)).observe(panes[0]);
   page.refresh();
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
@@ -58,7 +58,7 @@ async function fillPane(page, pane, number) {
 function bindPane(page, pane) {
   pane.querySelector("select").addEventListener("change", async (event) => {
     await fillPane(page, pane, Number(event.target.value));
-    page.views.forEach(look);
+    look(page.views);
     page.refresh();
   });
 }

@@ -24,7 +24,7 @@ async function start() {
   listen(view, () => paint(view));
   view.shown.push(() => refresh(parts, store, [view]));
   store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
-  new ResizeObserver(() => look(view)).observe(view.canvas);
+  new ResizeObserver(() => look([view])).observe(view.canvas);
   refresh(parts, store, [view]);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";

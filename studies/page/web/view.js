@@ -38,7 +38,7 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   fill(painter, view.shapes.strip, { ...flat.arrays, along: still });
   fill(painter, view.shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
   await show(view);
-  look(view);
+  look([view]);
   view.forget = store.on((changed) => changedIn(view, changed));
   return view;
 }
@@ -106,9 +106,26 @@ function build(view, now) {
   fill(painter, view.shapes.strip, { value: Float32Array.from(view.flat.source, (i) => face[i]) });
 }
 
-/** Shift and size what is seen so that the whole bar just fits. */
-export function look(view) {
-  const [width, height] = solidSize(view);
-  fit(view.camera, view.sheet.base, width, height, Math.min(46, 0.07 * width));
-  paint(view);
+/** Shift and size what is seen so that the whole bar, at rest and moved, just fits into each view. */
+export function look(views) {
+  const [width, height] = solidSize(views[0]);
+  fit(views[0].camera, shownPoints(views), width, height, Math.min(60, 0.07 * width));
+  views.forEach(paint);
+}
+
+/** All points of the views' bars, at rest and moved, a column for each axis. */
+function shownPoints(views) {
+  return [0, 1, 2].map((k) => {
+    const columns = views.flatMap(({ sheet, faces }) => [
+      sheet.base[k],
+      ...(faces ? [faces[0].place.filter((_, i) => i % 3 === k)] : []),
+    ]);
+    const every = new Float32Array(columns.reduce((sum, column) => sum + column.length, 0));
+    let at = 0;
+    for (const column of columns) {
+      every.set(column, at);
+      at += column.length;
+    }
+    return every;
+  });
 }
