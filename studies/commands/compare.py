@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 def compare(
     studies: Annotated[
-        list[Path], typer.Argument(help="Study files.", metavar="STUDY...", show_default=False)
+        list[Path], typer.Argument(help="Study files.", metavar="STUDY", show_default=False)
     ],
     *,
     out: Annotated[

@@ -3,6 +3,7 @@
 import json
 import math
 import sys
+import webbrowser
 from dataclasses import asdict
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,7 +30,7 @@ def write_json(data: object) -> None:
 
 def open_page(path: Path) -> None:
     """Show a page in the browser; where none can be started, say where the page is."""
-    if typer.launch(path.resolve().as_uri()) != 0:
+    if not webbrowser.open(path.resolve().as_uri()):
         say(f"note: no browser could be started; the page is {path}")
 
 

@@ -21,7 +21,7 @@ from support.pages import short_bar
 def opened(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Return the addresses that are opened from now on."""
     found: list[str] = []
-    monkeypatch.setattr(output.typer, "launch", lambda address: found.append(address) or 0)
+    monkeypatch.setattr(output.webbrowser, "open", lambda at: found.append(at) or True)
     return found
 
 
@@ -53,7 +53,7 @@ def test_a_browser_that_does_not_start_is_told(
     results: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The page is there all the same, and a line says where."""
-    monkeypatch.setattr(output.typer, "launch", lambda address: 1)
+    monkeypatch.setattr(output.webbrowser, "open", lambda at: False)
     assert main(["view", str(results)]) == 0
     assert "report.html" in capsys.readouterr().err
 
