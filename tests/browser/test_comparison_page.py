@@ -14,14 +14,21 @@ from support.pages import short_bar
 OpenPage = Callable[..., Any]
 
 WALLS_MM = {"pier-thick": 2.0, "pier-thin": 1.6}
+LIFT = """
+[[cases]]
+id = "lift"
+title = "Lift on the left"
+loads = [{ side = "left", from_end_mm = 30, force_n = [0, 0, 200], band_mm = 20 }]
+"""
 VIEWS = "[...document.querySelectorAll('.view')].map(root => root.barView)"
 
 
 @pytest.fixture(scope="module")
 def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the page that compares a bar with one of a thinner wall."""
+    """Return the page that compares a bar with a thinner one and one that has a case more."""
     folder = tmp_path_factory.mktemp("compared")
     files = [short_bar(folder, name, wall_mm) for name, wall_mm in WALLS_MM.items()]
+    files.append(short_bar(folder, "pier-lifted", 1.8, LIFT))
     options = ["--no-figures", "--out", str(folder / "page")]
     with pytest.MonkeyPatch.context() as patch:
         patch.chdir(folder)
@@ -74,6 +81,16 @@ def test_a_view_can_show_another_design(page: Any) -> None:
     assert first == second
 
 
+def test_a_case_of_a_design_that_no_view_shows_can_be_chosen(page: Any) -> None:
+    """The views say that they have none; once a view shows the design, it is drawn."""
+    page.click("[data-choose='lift']")
+    assert page.locator("[data-part='case']").input_value() == "lift"
+    assert page.locator(".no-case:visible").count() == 2
+    page.select_option("[data-pane='1'] select", "2")
+    page.wait_for_function("document.querySelectorAll('.word.load').length === 1")
+    assert page.locator(".no-case:visible").count() == 1
+
+
 def test_better_and_worse_are_told_in_words(page: Any) -> None:
     """Not by colour alone: a sign and a word stand beside each percentage."""
     better = page.locator(".judged.better").all_inner_texts()
@@ -92,10 +109,10 @@ def test_curves_and_chart_follow_the_case(page: Any) -> None:
     page.select_option("[data-part='case']", "pull")
     shown = page.locator(".case:visible")
     assert shown.get_attribute("data-case") == "pull"
-    assert shown.locator(".scatter .dot").count() == 2
+    assert shown.locator(".scatter .dot").count() == 3
     assert shown.locator("svg.chart:not(.scatter)").count() == 4
     first = shown.locator("svg.chart:not(.scatter)").first
-    assert first.locator(".letter").all_text_contents() == ["A", "B"]
+    assert first.locator(".letter").all_text_contents() == ["A", "B", "C"]
     first.scroll_into_view_if_needed()
     box = first.bounding_box()
     page.mouse.move(box["x"] + 0.7 * box["width"], box["y"] + 0.5 * box["height"])

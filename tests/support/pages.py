@@ -48,10 +48,10 @@ def five_cases(folder: Path) -> Path:
     return path
 
 
-def short_bar(folder: Path, name: str, wall_mm: float) -> Path:
-    """Write a short straight bar with two cases, which solves in a moment; return its path."""
+def short_bar(folder: Path, name: str, wall_mm: float, more: str = "") -> Path:
+    """Write a short straight bar with two cases and `more`, soon solved; return its path."""
     path = folder / f"{name}.toml"
-    path.write_text(SHORT.format(name=name, wall_mm=wall_mm), encoding="utf-8")
+    path.write_text(SHORT.format(name=name, wall_mm=wall_mm) + more, encoding="utf-8")
     return path
 
 

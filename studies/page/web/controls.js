@@ -32,15 +32,20 @@ export function bindControls(root, store, views) {
 
 function fillChoices(parts, store, views) {
   const cases = new Map();
-  for (const view of views) for (const one of view.scene.cases) cases.set(one.id, one.title);
+  for (const one of allCases(views)) cases.set(one.id, one.title);
   parts.case.replaceChildren(...[...cases].map(([id, title]) => new Option(title, id)));
   parts.case.value = store.state.caseId;
   fillFields(parts, store, views);
 }
 
+/** The cases of all designs, also of those that no view shows at the moment. */
+function allCases(views) {
+  return views[0].scenes.flatMap(({ cases }) => cases);
+}
+
 /** The fields of the case at hand; what was chosen stays where the case has it. */
 function fillFields(parts, store, views) {
-  const packed = views.flatMap((view) => view.scene.cases).find((one) => one.id === store.state.caseId);
+  const packed = allCases(views).find((one) => one.id === store.state.caseId);
   const fields = fieldsOf(packed);
   parts.field.replaceChildren(...fields.map(({ id, name }) => new Option(name, id)));
   const kept = fields.some(({ id }) => id === store.state.field);
