@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.frame import FrameResult
+from fea.frame import FrameResult, resultants_of
 from fea.frame_section import fibre_stress_mpa
 from fea.local_buckling import AXIAL, SHEAR
 from fea.recovery import SurfaceStress
@@ -70,18 +70,7 @@ def solid_along(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> Along:
 
 def frame_along(bar: Bar, frame: FrameResult) -> Along:
     """Return what a frame's resultants amount to; its stress is that of a straight beam."""
-    resultants = np.stack(
-        [
-            frame.axial_n,
-            frame.shear_front_n,
-            frame.shear_top_n,
-            frame.torsion_nmm,
-            frame.bending_front_nmm,
-            frame.bending_top_nmm,
-        ],
-        axis=-1,
-    )
-    fibres = fibre_stress_mpa(bar, frame.s_mm, resultants, np.array(FIBRES_RAD))
+    fibres = fibre_stress_mpa(bar, frame.s_mm, resultants_of(frame), np.array(FIBRES_RAD))
     return Along(
         frame.s_mm,
         frame.axial_n,

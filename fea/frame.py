@@ -109,6 +109,13 @@ def solve_frame(
     return tuple(_result(bar, solution, i, loads, bands[i]) for i, loads in enumerate(cases))
 
 
+def resultants_of(frame: FrameResult) -> Floats:
+    """Return the local resultants (n, 6): tangent, front and top of forces, then of moments."""
+    forces = (frame.axial_n, frame.shear_front_n, frame.shear_top_n)
+    moments = (frame.torsion_nmm, frame.bending_front_nmm, frame.bending_top_nmm)
+    return np.stack([*forces, *moments], axis=-1)
+
+
 def _solve(chain: Chain, grip: Grip, applied: Floats, samples_mm: Floats) -> _Solution:
     """Return motions and internal wrenches of all cases."""
     first, last = np.searchsorted(chain.s_mm, grip.s_mm[[0, -1]])

@@ -109,6 +109,11 @@ class PlacedCase:
         return self.case.remarks + self.case.notes
 
 
+def figure_in_words(figure: Figure) -> str:
+    """Return the number of a figure with its unit; `seen` for what is not measured."""
+    return "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
+
+
 def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
     """Return the case with its loads in bar axes at their places on the bar.
 

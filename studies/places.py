@@ -1,4 +1,4 @@
-"""Places on a bar and large numbers in words that a workshop understands."""
+"""Places on a bar and large numbers in words that a workshop understands, and their writing."""
 
 from typing import Literal
 
@@ -46,3 +46,13 @@ def place_in_words(bar: Bar, s_mm: float, theta_rad: float, face: str) -> str:
 def grouped(number: float) -> str:
     """Return a whole number with its thousands apart: `100 000`."""
     return f"{number:,.0f}".replace(",", " ")
+
+
+def rounded_cycles(cycles: float) -> str:
+    """Return a number of cycles with two significant digits, thousands apart."""
+    return grouped(float(f"{cycles:.2g}"))
+
+
+def capitalised(text: str) -> str:
+    """Return text as it stands at the beginning of a sentence; names in it stay as they are."""
+    return text[:1].upper() + text[1:]

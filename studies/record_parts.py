@@ -1,6 +1,7 @@
 """Parts that several records of results.json share."""
 
 from collections.abc import Sequence
+from math import hypot
 from typing import Literal, Protocol
 
 import numpy as np
@@ -42,6 +43,16 @@ def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord
 def source_record(source: Source) -> SourceRecord:
     """Return a source as results.json holds it."""
     return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
+
+
+def gauge_mm(case: CaseRecord) -> float | None:
+    """Return what a gauge on the largest force reads; None for pure moments."""
+    return max(case.load_points, key=lambda load: hypot(*load.force_n)).along_force_mm
+
+
+def governing_case(cases: Sequence[CaseRecord]) -> CaseRecord:
+    """Return the case whose nearest limit is nearest of all."""
+    return min(cases, key=lambda case: case.governing_factor)
 
 
 def shared_cautions(cases: Sequence[CaseRecord]) -> list[str]:

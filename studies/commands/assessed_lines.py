@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from studies.assessed_records import FatigueRecord, TightenedRecord
-from studies.places import grouped
+from studies.places import rounded_cycles
 from studies.records import CaseRecord, ResultsRecord
 
 MOST_ZONES = 4
@@ -81,10 +81,5 @@ def _life(fatigue: FatigueRecord) -> str:
     if fatigue.life_cycles is None:
         return f"no life is given{multiple}"
     least = "more than " if fatigue.beyond_curve else ""
-    life, asked = _rounded(fatigue.life_cycles), _rounded(fatigue.cycles)
+    life, asked = rounded_cycles(fatigue.life_cycles), rounded_cycles(fatigue.cycles)
     return f"life {least}{life} cycles, {asked} asked for{multiple}"
-
-
-def _rounded(cycles: float) -> str:
-    """Return a number of cycles with two significant digits, thousands apart."""
-    return grouped(float(f"{cycles:.2g}"))

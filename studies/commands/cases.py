@@ -42,12 +42,13 @@ def _print(template: "CaseTemplate") -> None:
 
 def _numbers(template: "CaseTemplate") -> Iterator[tuple[str, str, str]]:
     """Yield value, meaning and mark of everything that the study does not set."""
+    from loadcases.case import figure_in_words
+
     for choice in template.tables:
         for word, value in choice.values:
             yield f"{value:g} {choice.unit}", f"{choice.meaning}, {word}", choice.source.kind
     for figure in (*template.figures, *template.limits):
-        shown = "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
-        yield shown, figure.meaning, figure.source.kind
+        yield figure_in_words(figure), figure.meaning, figure.source.kind
     if template.cycle and template.cycle.cycles and template.cycle.source:
         yield f"{template.cycle.cycles:g}", "cycles of the load", template.cycle.source.kind
 

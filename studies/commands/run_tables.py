@@ -9,7 +9,7 @@ from rich.text import Text
 
 from studies.commands.assessed_lines import assessed_lines, clamp_lines, fatigue_lines
 from studies.commands.output import indented, printable, show, table
-from studies.record_parts import shared_cautions
+from studies.record_parts import gauge_mm, shared_cautions
 from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
 
 READ = {
@@ -72,7 +72,7 @@ def _answers(record: ResultsRecord) -> Table:
             f"{number}",
             f"{case.deflection_mm:.2f}",
             f"{plain:.2f}-{flexible:.2f}",
-            _number(_along_force_mm(case), 2),
+            _number(gauge_mm(case), 2),
             _number(stiffness, 1),
             f"{case.peak_stress_mpa:.0f}",
             f"{case.safety_factor_yield:.2f}",
@@ -83,11 +83,6 @@ def _answers(record: ResultsRecord) -> Table:
 
 def _number(value: float | None, digits: int) -> str:
     return "-" if value is None else f"{value:.{digits}f}"
-
-
-def _along_force_mm(case: CaseRecord) -> float | None:
-    """Return what a gauge on the largest force reads; None for pure moments."""
-    return max(case.load_points, key=lambda load: hypot(*load.force_n)).along_force_mm
 
 
 def _particulars(case: CaseRecord) -> Iterator[str]:

@@ -9,7 +9,8 @@ from loadcases.case import Case, Figure
 from studies.assessed_records import FatigueRecord, LimitRecord
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
-from studies.places import grouped
+from studies.places import capitalised, grouped
+from studies.record_parts import gauge_mm, governing_case
 from studies.records import CaseRecord, ResultsRecord
 from studies.runner import StudyRun
 
@@ -36,7 +37,7 @@ class Answer:
 
 def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
     """Return the ten questions with their answers."""
-    case = governing_case(record)
+    case = governing_case(record.cases)
     limit = case.limits[0]
     return (
         Answer("What fails first?", tuple(_first(record, case))),
@@ -52,17 +53,12 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
     )
 
 
-def governing_case(record: ResultsRecord) -> CaseRecord:
-    """Return the case whose nearest limit is nearest of all."""
-    return min(record.cases, key=lambda case: case.governing_factor)
-
-
 def together_first(record: ResultsRecord) -> FatigueRecord | None:
     """Return the life under all repeated loads where it ends before any case's limit."""
     life = record.fatigue
     if life is None or life.safety_factor is None:
         return None
-    return life if life.safety_factor < governing_case(record).governing_factor else None
+    return life if life.safety_factor < governing_case(record.cases).governing_factor else None
 
 
 def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
@@ -73,7 +69,7 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
             "cycles asked for."
         )
     limit = case.limits[0]
-    yield f"{_capital(limit.name)} under '{case.title}': {limit.event}."
+    yield f"{capitalised(limit.name)} under '{case.title}': {limit.event}."
     after = ", ".join(f"{one.name} at {one.load_factor:.2f}" for one in case.limits[1:4])
     if after:
         yield f"In the same case follow, as multiples of its load: {after}."
@@ -109,7 +105,9 @@ def _times(
 def _where(record: ResultsRecord, limit: LimitRecord) -> Iterator[str]:
     if life := together_first(record):
         yield f"All repeated loads together: {life.at.words}."
-    yield f"{_capital(limit.place)}." if limit.place else "In the clamp, or in the bar as a whole."
+    yield (
+        f"{capitalised(limit.place)}." if limit.place else "In the clamp, or in the bar as a whole."
+    )
 
 
 def _mass(record: ResultsRecord) -> Iterator[str]:
@@ -123,11 +121,11 @@ def _mass(record: ResultsRecord) -> Iterator[str]:
 
 
 def _stiffness(case: CaseRecord) -> str:
-    largest = max(case.load_points, key=lambda load: hypot(*load.force_n))
+    read_mm = gauge_mm(case)
     moved = f"'{case.title}': {case.deflection_mm:.2f} mm in all"
-    if case.stiffness_n_per_mm is None or largest.along_force_mm is None:
+    if case.stiffness_n_per_mm is None or read_mm is None:
         return f"{moved} (a moment alone, so no stiffness in N/mm)."
-    gauge = f"{largest.along_force_mm:.2f} mm on a gauge along the force"
+    gauge = f"{read_mm:.2f} mm on a gauge along the force"
     return f"{moved}, {gauge}, {case.stiffness_n_per_mm:.1f} N/mm."
 
 
@@ -147,7 +145,7 @@ def _assumed(run: StudyRun) -> Iterator[str]:
     )
     wall = "thins outside and thickens inside" if effects.wall_change else "stays as it was"
     yield f"In bends the wall {wall}; ovality {effects.ovality_percent:g} %."
-    yield from (f"{_capital(warning)}." for warning in run.study.warnings)
+    yield from (f"{capitalised(warning)}." for warning in run.study.warnings)
 
 
 def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
@@ -157,7 +155,7 @@ def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
             if row.unsure:
                 by_mark.setdefault(row.mark, {})[row.name.partition("; ")[0]] = None
     for mark, names in by_mark.items():
-        yield f"{_capital(mark)}: {'; '.join(names)}."
+        yield f"{capitalised(mark)}: {'; '.join(names)}."
     limits = (limit for case in record.cases for limit in case.limits)
     lines = dict.fromkeys(line for limit in limits for line in limit.rests_on)
     yield f"Estimated or remembered in the limits: {'; '.join(lines)}."
@@ -214,7 +212,3 @@ def _figure(figure: Figure) -> str:
     value = "" if figure.value is None else f" {figure.value:g} {figure.unit}".rstrip()
     said = f"{aside}; " if aside else ""
     return f"{meaning}{value} ({said}{figure.source.reference}, {MARKS[figure.source.kind]})"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -12,6 +12,7 @@ from studies.designs import Design
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
 from studies.page.report import environment, shared_parts
+from studies.places import capitalised
 from studies.record_parts import shared_cautions
 from studies.records import ResultsRecord
 
@@ -69,28 +70,25 @@ def comparison_html(designs: Sequence[Design]) -> str:
         max(design.scene["ends_mm"][1] for design in designs),
     )
     tables = case_tables(records)
-    return (
-        environment()
-        .get_template("comparison.html")
-        .render(
-            **shared_parts(assets.COMPARISON),
-            records=records,
-            letters=LETTERS,
-            bar_rows=bar_rows(records),
-            tables=tables,
-            parts={table.id: _part(designs, table.id, axis) for table in tables},
-            axis=axis,
-            span={"ends_mm": [axis.low_mm, axis.high_mm]},
-            designs=[design.scene for design in designs],
-            numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
-            cautions=_cautions(records),
-        )
+    template = environment().get_template("comparison.html")
+    return template.render(
+        **shared_parts(assets.COMPARISON),
+        records=records,
+        letters=LETTERS,
+        bar_rows=bar_rows(records),
+        tables=tables,
+        parts={table.id: _part(designs, table.id, axis) for table in tables},
+        axis=axis,
+        span={"ends_mm": [axis.low_mm, axis.high_mm]},
+        designs=[design.scene for design in designs],
+        numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
+        cautions=_cautions(records),
     )
 
 
 def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
     charts = tuple(
-        chart(axis, short, column[0].upper() + column[1:], lines)
+        chart(axis, short, capitalised(column), lines)
         for column, short in OVERLAID
         if (lines := list(_lines(designs, case_id, column)))
     )

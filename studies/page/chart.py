@@ -70,7 +70,6 @@ class Chart:
         paths: Its curves.
         y_ticks: Upwards.
         zero: Height of zero, None where it is not on the chart.
-        height: In chart units.
         level: Height of a value that matters, such as 1 of a used share, None without one.
         level_words: What that value is.
     """
@@ -81,7 +80,6 @@ class Chart:
     paths: tuple[Path, ...]
     y_ticks: tuple[Tick, ...]
     zero: float | None
-    height: float = HEIGHT
     level: float | None = None
     level_words: str = ""
 
@@ -186,9 +184,7 @@ def significant(value: float, digits: int = 4) -> str:
 
 
 def _span(values: Iterable[Floats], level: float | None) -> tuple[float, float]:
-    every = np.concatenate(
-        [np.asarray(line)[np.isfinite(line)] for line in values] or [np.zeros(1)]
-    )
+    every = np.concatenate([line[np.isfinite(line)] for line in values])
     low, high = min(0.0, float(every.min(initial=0.0))), max(0.0, float(every.max(initial=0.0)))
     high = max(high, level) if level is not None else high
     if high - low <= 0:

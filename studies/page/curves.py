@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.along import Along, frame_along, solid_along
+from fea.frame import resultants_of
 from fea.frame_section import nominal_von_mises_mpa
 from fea.local_buckling import LIMITS
 from fea.recovery import von_mises_mpa
@@ -115,9 +116,13 @@ def full_rings(run: StudyRun) -> tuple[Rings, Floats]:
     return rings, sheet.nodes[rings.nodes[:, 0], 0]
 
 
-def curves_of(run: StudyRun, case: CaseRun) -> Curves:
-    """Return what runs along the bar in a case."""
+def study_curves(run: StudyRun) -> dict[str, Curves]:
+    """Return what runs along the bar in each case, by its id."""
     rings, s = full_rings(run)
+    return {case.placed.case.id: _curves(run, case, rings, s) for case in run.cases}
+
+
+def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
     used = case.stability.local.used
     return Curves(
         axis=axis_of(run.study.bar),
@@ -213,10 +218,7 @@ def _fibres(solid: Along, frame: Along) -> Sequence[Line]:
 def _beam_share(run: StudyRun, case: CaseRun) -> Floats:
     """Return the frame's nominal stress over the proof stress (n,) at its own places."""
     frame, bar = case.plain, run.study.bar
-    resultants = np.zeros((len(frame.s_mm), 6))
-    resultants[:, 0], resultants[:, 3] = frame.axial_n, frame.torsion_nmm
-    resultants[:, 4], resultants[:, 5] = frame.bending_front_nmm, frame.bending_top_nmm
-    nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants)
+    nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants_of(frame))
     return nominal / bar.spec.material.proof_stress_mpa
 
 

@@ -13,7 +13,7 @@ from loadcases.bolts import (
     SCATTER_SOURCE,
     Bolts,
 )
-from loadcases.case import Cycle, Figure, PlacedCase
+from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import GRIP_SOURCE, Clamp
 from loadcases.load import PlacedLoad
 from studies.limits import UNSURE
@@ -175,7 +175,7 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
         value = _load(load)
         yield _given(f"load at s = {load.at_mm:.1f} mm", value, f"computed for {case.id}")
     for figure in (*case.figures, *case.limits):
-        yield _sourced(figure.meaning, _value(figure), figure.source)
+        yield _sourced(figure.meaning, figure_in_words(figure), figure.source)
     if case.cycle:
         yield from _cycle(case.cycle)
 
@@ -211,10 +211,6 @@ def _fatigue(run: StudyRun) -> Iterator[InputRow]:
     for entry in given.spectrum:
         value = f"{entry.cycles:g} cycles at {entry.scale:g} times the load"
         yield _given(f"spectrum: {entry.case}", value)
-
-
-def _value(figure: Figure) -> str:
-    return "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
 
 
 def _given(name: str, value: str, mark: str = GIVEN) -> InputRow:

@@ -5,6 +5,8 @@ How each kind of end is looked for is common practice, no source.
 
 from collections.abc import Iterator
 
+from studies.places import capitalised
+from studies.record_parts import governing_case
 from studies.records import CaseRecord, ResultsRecord
 from studies.runner import StudyRun
 
@@ -47,7 +49,7 @@ def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
 
 def _together(record: ResultsRecord) -> Iterator[str]:
     if record.fatigue and record.fatigue.safety_factor is not None:
-        yield LOOKS["fatigue"].format(place=_capital(record.fatigue.at.words))
+        yield LOOKS["fatigue"].format(place=capitalised(record.fatigue.at.words))
 
 
 def _limits(record: ResultsRecord) -> Iterator[str]:
@@ -62,7 +64,7 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
     for name, (_, place) in within:
         # a bar buckles elastically only where nothing else ends it long before
         if name != "elastic buckling" or name == within[0][0]:
-            yield LOOKS[name].format(place=_capital(place))
+            yield LOOKS[name].format(place=capitalised(place))
     yield from _lifted(record)
 
 
@@ -74,7 +76,7 @@ def _lifted(record: ResultsRecord) -> Iterator[str]:
 
 
 def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
-    case = min(record.cases, key=lambda one: one.governing_factor)
+    case = governing_case(record.cases)
     yield f"Before the test measure the wall near its governing place: {_place(case)}."
     if record.bar.measured_mass_g is None:
         yield f"Weigh the bar: {record.bar.mass_g:.0f} g is what the sections come to."
@@ -92,7 +94,3 @@ def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
 def _place(case: CaseRecord) -> str:
     first = case.limits[0]
     return first.place or "in the clamp"
-
-
-def _capital(text: str) -> str:
-    return text[:1].upper() + text[1:]

@@ -23,10 +23,10 @@ from studies.page.curves import (
     Stretch,
     axis_of,
     charts_of,
-    curves_of,
     numbers_of,
     station_places,
     stretches,
+    study_curves,
     wall_charts,
 )
 from studies.page.inputs import inputs
@@ -85,7 +85,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
             where none were drawn.
     """
-    curves = {case.placed.case.id: curves_of(run, case) for case in run.cases}
+    curves = study_curves(run)
     template = environment().get_template("report.html")
     return template.render(
         **shared_parts(assets.REPORT),

@@ -6,9 +6,8 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from studies.page.chart import significant
-from studies.places import grouped
-
-__all__ = ["FILTERS", "island"]
+from studies.places import capitalised, grouped, rounded_cycles
+from studies.record_parts import gauge_mm, governing_case
 
 
 def fixed(value: float | None, decimals: int = 2) -> str:
@@ -23,7 +22,7 @@ def figures(value: float | None, digits: int = 3) -> str:
 
 def cycles(value: float | None) -> str:
     """Return a number of cycles with two significant digits, thousands apart."""
-    return "\u2013" if value is None else grouped(float(f"{value:.2g}"))
+    return "\u2013" if value is None else rounded_cycles(value)
 
 
 def vector(values: Sequence[float], decimals: int = 0) -> str:
@@ -53,5 +52,8 @@ FILTERS = {
     "vector": vector,
     "sentences": sentences,
     "grouped": grouped,
+    "capitalised": capitalised,
     "island": island,
+    "governing_case": governing_case,
+    "gauge_mm": gauge_mm,
 }

@@ -10,10 +10,11 @@ import pytest
 
 from geometry.source import MARKS, Source
 from loadcases.bolts import Bolts
-from studies.page.answers import answers, governing_case
+from studies.page.answers import answers
 from studies.page.inputs import inputs
 from studies.page.inspection import PRACTICE, inspections
 from studies.page.report import report_html
+from studies.record_parts import governing_case
 from studies.records import ResultsRecord
 from studies.result_record import results_record
 from studies.runner import StudyRun, run_study
@@ -23,13 +24,16 @@ from support.pages import CASES, RISER
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     (
         "What fails first?",
-        lambda told: [governing_case(told).limits[0].event, "under 'Fatigue, in phase'"],
+        lambda told: [governing_case(told.cases).limits[0].event, "under 'Fatigue, in phase'"],
     ),
     (
         "At what load?",
-        lambda told: [f"{governing_case(told).governing_factor:.2f} times", " N on the right"],
+        lambda told: [
+            f"{governing_case(told.cases).governing_factor:.2f} times",
+            " N on the right",
+        ],
     ),
-    ("Where?", lambda told: [governing_case(told).limits[0].place[1:]]),
+    ("Where?", lambda told: [governing_case(told.cases).limits[0].place[1:]]),
     ("How heavy is it?", lambda told: [f"{told.bar.mass_g:.0f} g"]),
     (
         "How stiff is it?",
@@ -50,7 +54,7 @@ QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     ),
     (
         "What should be inspected?",
-        lambda told: ["look for a crack", governing_case(told).limits[0].place[1:]],
+        lambda told: ["look for a crack", governing_case(told.cases).limits[0].place[1:]],
     ),
 )
 """The questions, and what the answer to each must hold."""
@@ -173,7 +177,7 @@ def test_a_value_of_the_users_own_is_not_called_a_default(run: StudyRun) -> None
 def test_inspection_begins_with_the_governing_place(run: StudyRun, record: ResultsRecord) -> None:
     """The first look is where the nearest limit is; the last sentence is the caution."""
     looks = inspections(run, record)
-    assert governing_case(record).limits[0].place[1:] in looks[0]
+    assert governing_case(record.cases).limits[0].place[1:] in looks[0]
     assert looks[-1] == PRACTICE
     assert len(set(looks)) == len(looks)
 

@@ -1,5 +1,7 @@
 // One cursor over all charts and maps of a page, linked with the views.
 
+import { TURN, wrapped } from "./sheet.js";
+
 /** Let charts show and set the place along the bar. */
 export function bindCharts(root, store, scene, numbers) {
   const [low, high] = scene.ends_mm;
@@ -28,7 +30,7 @@ function thetaIn(svg, event, store) {
   if (!map) return (store.state.pin || { theta: 0 }).theta;
   const frame = map.getBoundingClientRect();
   const turn = 0.5 - (event.clientY - frame.top) / frame.height;
-  return (((turn % 1) + 1) % 1) * 2 * Math.PI;
+  return wrapped(turn * TURN);
 }
 
 function moveCursor(charts, box, store, scene, numbers) {

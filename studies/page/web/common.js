@@ -53,3 +53,9 @@ export function followCase(store) {
   store.on((changed) => changed.includes("caseId") && follow());
   follow();
 }
+
+/** Pictures and tables stand in for what cannot be drawn, and a sentence says so. */
+export function withoutView() {
+  document.documentElement.classList.add("no-view");
+  document.documentElement.dataset.ready = "pictures";
+}

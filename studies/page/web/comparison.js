@@ -2,7 +2,7 @@
 
 import { bindCharts } from "./charts.js";
 import { newCamera } from "./camera.js";
-import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./common.js";
+import { applyPreset, followCase, island, rampsOf, unfoldForPaper, withoutView } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -21,11 +21,7 @@ async function start() {
   const page = { store, designs, shared, ramps: rampsOf(island("ramps")), views: [] };
   const panes = [...document.querySelectorAll(".pane")];
   for (const [k, pane] of panes.entries()) await fillPane(page, pane, Math.min(k, designs.length - 1));
-  if (page.views.some((view) => !view)) {
-    document.documentElement.classList.add("no-view");
-    document.documentElement.dataset.ready = "pictures";
-    return;
-  }
+  if (page.views.some((view) => !view)) return withoutView();
   const parts = bindControls(document.querySelector(".studio"), store, page.views);
   page.refresh = () => refresh(parts, store, page.views);
   panes.forEach((pane) => bindPane(page, pane));

@@ -4,6 +4,7 @@ import { fieldsOf, written } from "./fields.js";
 import { drawnMotion, fullScale } from "./layout.js";
 import { placeAt, reading } from "./probing.js";
 import { sectionWords } from "./section.js";
+import { wrapped } from "./sheet.js";
 
 const PERIOD_MS = 2400;
 
@@ -100,7 +101,7 @@ function bindPlace(parts, store) {
   const read = () => {
     const [s, angle] = [Number(parts["place-s"].value), Number(parts["place-theta"].value)];
     if (!Number.isFinite(s) || !Number.isFinite(angle)) return;
-    const theta = ((((angle % 360) + 360) % 360) * Math.PI) / 180;
+    const theta = wrapped((angle * Math.PI) / 180);
     store.set({ pin: { s, theta, face: parts.face.value } });
   };
   parts["place-s"].addEventListener("change", read);

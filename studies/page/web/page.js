@@ -1,7 +1,7 @@
 // A run's page: read what it carries, show one case at a time, link the view with the charts.
 
 import { bindCharts } from "./charts.js";
-import { applyPreset, followCase, island, rampsOf, unfoldForPaper } from "./common.js";
+import { applyPreset, followCase, island, rampsOf, unfoldForPaper, withoutView } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -11,14 +11,13 @@ import { createView, look } from "./view.js";
 
 async function start() {
   const scene = island("scene");
-  performance.mark("parsed");
   const store = createStore(firstState(scene));
   followCase(store);
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));
-  if (!view) return withoutView(root);
+  if (!view) return withoutView();
   root.querySelector(".view").barView = Object.assign(view, { probe: (...place) => probe(view, ...place) });
   const parts = bindControls(root, store, [view]);
   listen(view, () => paint(view));
@@ -28,13 +27,6 @@ async function start() {
   refresh(parts, store, [view]);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
-}
-
-/** Pictures stand in for the view, and a sentence says so. */
-function withoutView(root) {
-  root.classList.add("no-view");
-  document.documentElement.classList.add("no-view");
-  document.documentElement.dataset.ready = "pictures";
 }
 
 start();

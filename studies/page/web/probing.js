@@ -4,15 +4,14 @@ import { seen } from "./camera.js";
 import { keptRange, solidSize, STRIP } from "./layout.js";
 import { pick } from "./picking.js";
 import { placeInWords } from "./places.js";
-import { findPlace, valueAt, wrapped } from "./sheet.js";
+import { aboutTop, findPlace, TURN, valueAt, wrapped } from "./sheet.js";
 import { unit } from "./vectors.js";
 
 /** What is under a dot of the canvas, counted from its upper left corner; null beside the bar. */
 export function placeUnder(view, x, y) {
   if (!view.now) return null;
   const [width, height] = solidSize(view);
-  const found = y > height ? stripPlace(view, x, y) : solidPlace(view, x - width / 2, height / 2 - y);
-  return found && { ...found, ...reading(view, found) };
+  return y > height ? stripPlace(view, x, y) : solidPlace(view, x - width / 2, height / 2 - y);
 }
 
 function solidPlace(view, right, up) {
@@ -27,7 +26,7 @@ function stripPlace(view, x, y) {
   const share = (x - STRIP.left) / (canvas.clientWidth - STRIP.left - STRIP.right);
   const turn = (canvas.clientHeight - STRIP.bottom - y) / STRIP.high - 0.5;
   const [low, high] = scene.ends_mm;
-  return placeAt(view, low + share * (high - low), turn * 2 * Math.PI, store.state.face);
+  return placeAt(view, low + share * (high - low), turn * TURN, store.state.face);
 }
 
 /** The place at s and theta on a face; null off the bar. */
@@ -70,9 +69,8 @@ export function onCanvas(view, point) {
 export function stripDot(view, { s, theta }) {
   const [low, high] = view.scene.ends_mm;
   const wide = view.canvas.clientWidth - STRIP.left - STRIP.right;
-  const turn = theta > Math.PI ? theta - 2 * Math.PI : theta;
   return {
     x: STRIP.left + ((s - low) / (high - low)) * wide,
-    y: view.canvas.clientHeight - STRIP.bottom - STRIP.high / 2 - (turn / (2 * Math.PI)) * STRIP.high,
+    y: view.canvas.clientHeight - STRIP.bottom - STRIP.high / 2 - (aboutTop(theta) / TURN) * STRIP.high,
   };
 }

@@ -1,6 +1,6 @@
 // The cross-section where the bar is cut, in words and as a small drawing.
 
-import { cutAt, TURN } from "./sheet.js";
+import { cutAt, nearTo, TURN, wrapped } from "./sheet.js";
 import { written } from "./fields.js";
 import { length, minus } from "./vectors.js";
 
@@ -23,8 +23,7 @@ function sectionAt(view, s) {
 
 function angleOf(sheet, [a, b, share]) {
   const first = sheet.theta[a];
-  const second = sheet.theta[b] + TURN * Math.round((first - sheet.theta[b]) / TURN);
-  return (((1 - share) * first + share * second) % TURN + TURN) % TURN;
+  return wrapped((1 - share) * first + share * nearTo(sheet.theta[b], first));
 }
 
 /** What the cut section measures, as finely as places are stored: to 0.01 mm; the field's largest value in it. */

@@ -1,7 +1,7 @@
 // Arrays for the painter: the moved faces, cut walls, arrows, the clamp's sleeve.
 
 import { cross, minus, plus, scaled, squareTo, unit } from "./vectors.js";
-import { cutAt } from "./sheet.js";
+import { aboutTop, cutAt, nearTo } from "./sheet.js";
 
 /** One face moved `scale` times: places and normals, three numbers a vertex. */
 export function movedFace(sheet, base, motion, scale) {
@@ -143,8 +143,7 @@ export function unrolled(sheet) {
     vertices.forEach((vertex, k) => {
       const at = 9 * q + k;
       source[at] = vertex;
-      const turns = Math.round((middle - sheet.theta[vertex]) / (2 * Math.PI));
-      place.set([sheet.s[vertex], sheet.theta[vertex] + turns * 2 * Math.PI, 0], 3 * at);
+      place.set([sheet.s[vertex], nearTo(sheet.theta[vertex], middle), 0], 3 * at);
     });
     RIM.forEach((local, k) =>
       index.set([9 * q, 9 * q + local, 9 * q + RIM[(k + 1) % 8]], 24 * q + 3 * k),
@@ -152,8 +151,4 @@ export function unrolled(sheet) {
   }
   const normal = new Float32Array(3 * count).map((_, i) => (i % 3 === 2 ? 1 : 0));
   return { source, arrays: { place, normal, index } };
-}
-
-function aboutTop(theta) {
-  return theta > Math.PI ? theta - 2 * Math.PI : theta;
 }

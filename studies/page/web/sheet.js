@@ -71,6 +71,11 @@ export function wrapped(angle) {
   return rest < 0 ? rest + TURN : rest;
 }
 
+/** An angle in [0, a whole turn) as one about the top: from minus half a turn to half a turn. */
+export function aboutTop(angle) {
+  return angle > Math.PI ? angle - TURN : angle;
+}
+
 function fansOf(sheet) {
   const fans = new Uint32Array(sheet.quadCount * 24);
   let at = 0;

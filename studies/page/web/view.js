@@ -52,7 +52,7 @@ async function current(view) {
   return view.cases.get(caseId);
 }
 
-const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours", "undeformed"];
+const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours"];
 
 async function changedIn(view, changed) {
   if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
