@@ -10,6 +10,10 @@ from support.browser import NO_WEBGL, Watched, started_browser, watch, what_is_m
 
 OpenPage = Callable[..., Any]
 
+# width and height in CSS px; the desk is small since the renderer is of software
+DESK = (1000, 640)
+PHONE = (390, 844)
+
 
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Any]:
@@ -25,23 +29,24 @@ def browser() -> Iterator[Any]:
 def open_page(browser: Any) -> Iterator[OpenPage]:
     """Yield a function that opens a page offline; at the end none may have done what it must not.
 
-    Its arguments: the path; `width` and `height`, small since the renderer is of software; `touch`
-    for a phone; `webgl` and `javascript` off; `ready` to wait until a page of ours says that it is.
+    Its arguments: the path; `width` and `height`, if others than usual; `touch` for a phone;
+    `webgl` and `javascript` off; `ready` to wait until a page of ours says that it is.
     """
     opened: list[tuple[Any, Watched]] = []
 
     def opening(
         path: Path,
         *,
-        width: int = 1000,
-        height: int = 640,
+        width: int | None = None,
+        height: int | None = None,
         touch: bool = False,
         webgl: bool = True,
         javascript: bool = True,
         ready: bool = True,
     ) -> Any:
+        usual = PHONE if touch else DESK
         context = browser.new_context(
-            viewport={"width": width, "height": height},
+            viewport={"width": width or usual[0], "height": height or usual[1]},
             offline=True,
             has_touch=touch,
             is_mobile=touch,

@@ -86,11 +86,12 @@ class Watched:
 
 
 def watch(page: Any) -> Watched:
-    """Note from now on what a page asks for and complains of."""
+    """Note from now on what a page, or a window that it opens, asks for and complains of."""
     seen = Watched()
-    page.on("request", lambda asked: _note(seen, asked.url))
-    page.on("pageerror", lambda error: seen.errors.append(str(error)))
-    page.on(
+    context = page.context
+    context.on("request", lambda asked: _note(seen, asked.url))
+    context.on("weberror", lambda told: seen.errors.append(str(told.error)))
+    context.on(
         "console",
         lambda told: seen.errors.append(told.text) if told.type in ("error", "warning") else None,
     )
