@@ -6,6 +6,7 @@ an element matrix and in the sparse one. A new wall, a new material or a Newton 
 the same slots.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -51,6 +52,27 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
         # every matrix that is filled holds these very arrays
         shared.setflags(write=False)
     return Pattern(starts, entries, csr_array((np.ones(len(slots)), slots, bounds)))
+
+
+PatternMaker = Callable[[Ints, int], Pattern]
+"""Makes the pattern of elements over so many nodes: `build_pattern`, or one that remembers."""
+
+
+def remembering() -> PatternMaker:
+    """Return a maker that hands out its last pattern again while the elements stay the same.
+
+    Designs of a sweep mostly differ in walls and radii, not in their elements.
+    """
+    last: list[tuple[Ints, int, Pattern]] = []
+
+    def make(cells: Ints, nodes: int) -> Pattern:
+        if not (last and last[0][1] == nodes and np.array_equal(last[0][0], cells)):
+            # the old one goes before the new one comes: both are large
+            last.clear()
+            last.append((cells, nodes, build_pattern(cells, nodes)))
+        return last[0][2]
+
+    return make
 
 
 def fill(pattern: Pattern, blocks: Floats) -> csr_array:

@@ -8,6 +8,7 @@ knows no loads and no clamp, only places and named intervals of s.
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
 from typing import Any
@@ -112,7 +113,8 @@ def flat_sheet(
     Raises:
         MeshError: gmsh fails, or a region holds no element.
     """
-    xy, quads, patch, twin = _gmsh_sheet(lines_mm, size_mm, round_count)
+    s, sizes = (tuple(values.tolist()) for values in size_mm)
+    xy, quads, patch, twin = _gmsh_sheet(tuple(lines_mm.tolist()), s, sizes, round_count)
     places = xy[quads]
     quads = twin[quads]
     used, quads = np.unique(quads, return_inverse=True)
@@ -163,10 +165,17 @@ def _region(name: str, lines_mm: Floats, patch: Ints, ends: tuple[float, float])
     return inside
 
 
+@lru_cache(maxsize=2)
 def _gmsh_sheet(
-    lines_mm: Floats, size_mm: tuple[Floats, Floats], round_count: int
+    lines_mm: tuple[float, ...],
+    s_mm: tuple[float, ...],
+    size_mm: tuple[float, ...],
+    round_count: int,
 ) -> tuple[Floats, Ints, Ints, Ints]:
-    """Return node places (n, 2), quads (Q, 8), patch of each quad, and each node's twin at 0."""
+    """Return node places (n, 2), quads (Q, 8), patch of each quad, and each node's twin at 0.
+
+    Designs of a sweep often ask for the same sheet, one after the other, so the last ones stay.
+    """
     try:
         import gmsh
     except ImportError as error:
@@ -180,10 +189,11 @@ def _gmsh_sheet(
         gmsh.option.setNumber("General.Terminal", 0)
         gmsh.option.setNumber("Mesh.SecondOrderIncomplete", 1)
         top, patches = _draw_patches(gmsh.model, lines_mm, round_count)
-        gmsh.model.mesh.setSizeCallback(lambda _d, _t, x, _y, _z, _l: np.interp(x, *size_mm))
+        table = np.array(s_mm), np.array(size_mm)
+        gmsh.model.mesh.setSizeCallback(lambda _d, _t, x, _y, _z, _l: np.interp(x, *table))
         gmsh.model.mesh.generate(2)
         gmsh.model.mesh.setOrder(2)
-        return _read_sheet(gmsh.model.mesh, top, patches)
+        return _frozen(_read_sheet(gmsh.model.mesh, top, patches))
     except Exception as error:  # gmsh raises bare Exception
         if type(error) is not Exception:
             raise
@@ -193,7 +203,16 @@ def _gmsh_sheet(
         gmsh.finalize()
 
 
-def _draw_patches(model: Any, lines_mm: Floats, round_count: int) -> tuple[list[int], list[int]]:
+def _frozen(arrays: tuple[Floats, Ints, Ints, Ints]) -> tuple[Floats, Ints, Ints, Ints]:
+    """Return arrays that nobody can change, as several meshes share them."""
+    for array in arrays:
+        array.setflags(write=False)
+    return arrays
+
+
+def _draw_patches(
+    model: Any, lines_mm: Sequence[float], round_count: int
+) -> tuple[list[int], list[int]]:
     """Draw one rectangle between each two mesh lines, its lower and upper side periodic."""
     geo, mesh = model.geo, model.mesh
     low, high = ([geo.addPoint(s, theta, 0) for s in lines_mm] for theta in (0, ONE_TURN))

@@ -1,35 +1,16 @@
 """Designs beside each other: what differs from the first, in percent, and which way is better."""
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
+from studies.measures import MEASURES, Way
 from studies.records import CaseRecord, ResultsRecord
-
-Way = Literal["less", "more", ""]
-"""Which way a figure is better; neither for what a rider or maker must choose."""
 
 Judged = Literal["first", "better", "worse", "same", "differs", ""]
 
 SAME_PERCENT = 0.5
 """Differences below this are called none: a mesh moves most figures by as much."""
-
-
-@dataclass(frozen=True)
-class Figure:
-    """A figure that designs are compared by.
-
-    Attributes:
-        name: With its unit.
-        decimals: Shown.
-        better: Which way.
-        of: Reads it from a case; None where the case has none.
-    """
-
-    name: str
-    decimals: int
-    better: Way
-    of: Callable[[CaseRecord], float | None]
 
 
 @dataclass(frozen=True)
@@ -67,22 +48,6 @@ class CaseTable:
     rows: tuple[Row, ...]
 
 
-FIGURES = (
-    Figure("governing factor", 2, "more", lambda case: case.governing_factor),
-    Figure("deflection, mm", 2, "", lambda case: case.deflection_mm),
-    Figure("stiffness, N/mm", 1, "", lambda case: case.stiffness_n_per_mm),
-    Figure("peak stress, MPa", 0, "less", lambda case: case.peak_stress_mpa),
-    Figure("yield factor", 2, "more", lambda case: case.safety_factor_yield),
-    Figure("ultimate factor", 2, "more", lambda case: case.safety_factor_ultimate),
-    Figure("wrinkling factor", 2, "more", lambda case: case.buckling.wrinkling_factor),
-    Figure("ovalisation factor", 2, "more", lambda case: case.buckling.ovalisation_factor),
-    Figure("elastic buckling factor", 1, "more", lambda case: case.buckling.elastic_factor),
-    Figure("fatigue life, cycles", 0, "more", lambda case: _life(case)),
-    Figure("fatigue factor", 2, "more", lambda case: _fatigue_factor(case)),
-    Figure("slip factor", 2, "more", lambda case: case.clamp.slip_factor if case.clamp else None),
-)
-
-
 def bar_rows(designs: Sequence[ResultsRecord]) -> tuple[Row, ...]:
     """Return the figures of the bars themselves."""
     together = [design.fatigue.safety_factor if design.fatigue else None for design in designs]
@@ -108,11 +73,11 @@ def case_of(design: ResultsRecord, case_id: str) -> CaseRecord | None:
 
 def _rows(designs: Sequence[ResultsRecord], case_id: str) -> Iterator[Row]:
     cases = [case_of(design, case_id) for design in designs]
-    for figure in FIGURES:
+    for figure in MEASURES:
         values = [figure.of(case) if case else None for case in cases]
         if not any(value is not None for value in values):
             continue
-        named = figure.name == FIGURES[0].name
+        named = figure.name == MEASURES[0].name
         words = [case.limits[0].name if case and named else "" for case in cases]
         yield _row(figure.name, figure.decimals, figure.better, values, words)
 
@@ -140,11 +105,3 @@ def _judged(percent: float | None, better: Way) -> Judged:
     if not better:
         return "differs"
     return "better" if (percent > 0) == (better == "more") else "worse"
-
-
-def _life(case: CaseRecord) -> float | None:
-    return case.fatigue.life_cycles if case.fatigue else None
-
-
-def _fatigue_factor(case: CaseRecord) -> float | None:
-    return case.fatigue.safety_factor if case.fatigue else None

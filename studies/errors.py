@@ -13,3 +13,7 @@ class StudyError(Exception):
         self.path = path
         self.problems = problems
         super().__init__("\n".join(f"{path}: {problem}" for problem in problems))
+
+
+class StoppedError(Exception):
+    """Work over many designs that ended early; what is finished stays."""

@@ -14,10 +14,16 @@ from tempfile import mkdtemp
 from typing import Any
 
 from geometry.errors import InputError, refuse
+from studies.sweeps.store import busy, in_use, is_store
 
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
-OUR_FORMATS = {RESULTS_FILE: "barwright-results", COMPARISON_RECORD: "barwright-comparison"}
+SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
+OUR_FORMATS = {
+    RESULTS_FILE: "barwright-results",
+    COMPARISON_RECORD: "barwright-comparison",
+    SWEEP_RECORD: "barwright-sweep",
+}
 """What marks a folder as ours: a file with its format written in it."""
 
 RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
@@ -48,13 +54,16 @@ def check_folder(folder: Path, study_file: str = "") -> None:
             "--out",
             f"{folder} holds files and no results of barwright; name a new or an empty folder",
         )
-    other = _text_at(landed(folder), "study", "file")
-    if study_file and other and other != study_file:
+    others = {_text_at(landed(folder, name), "study", "file") for name in OUR_FORMATS}
+    others -= {"", study_file}
+    if study_file and others:
         raise refuse(
             "--out",
-            f"{folder} holds results of {other}; give {study_file} a `name` of its own, or another "
-            "folder",
+            f"{folder} holds results of {others.pop()}; give {study_file} a `name` of its own, or "
+            "another folder",
         )
+    if in_use(folder):
+        raise busy(folder)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
@@ -62,8 +71,8 @@ def check_folder(folder: Path, study_file: str = "") -> None:
 
 
 def is_ours(folder: Path) -> bool:
-    """Return whether a folder holds results of this program."""
-    return any(landed(folder, name) for name in OUR_FORMATS)
+    """Return whether a folder holds results of this program, be it of a sweep just begun."""
+    return is_store(folder) or any(landed(folder, name) for name in OUR_FORMATS)
 
 
 def landed(folder: Path, name: str = RESULTS_FILE) -> dict[str, Any]:

@@ -1,6 +1,7 @@
 """What every part of results.json is made of: the base, sources and places."""
 
-from typing import Literal
+import math
+from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -27,3 +28,12 @@ class PlaceRecord(Record):
     face: Literal["outer", "bore"]
     rule: str = Field(description="How the stress was read there.")
     words: str
+
+
+def finite(value: Any) -> Any:
+    """Return plain data as JSON can hold it: a number that is not finite becomes null."""
+    if isinstance(value, dict):
+        return {key: finite(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [finite(item) for item in value]
+    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -8,6 +8,7 @@ from typing import ParamSpec, TypeVar
 
 import numpy as np
 
+from fea.assembly import PatternMaker, build_pattern
 from fea.checks import Check, balance_checks, bracket_checks, volume_check
 from fea.clamping import ClampCase, Clamping
 from fea.error_estimate import ErrorEstimate, estimate_error
@@ -140,6 +141,7 @@ def run_study(
     level: LevelName | None = None,
     solver: SolverName = "auto",
     tell: Callable[[str], None] = lambda stage: None,
+    pattern_of: PatternMaker = build_pattern,
 ) -> StudyRun:
     """Return the answers to all cases of a study.
 
@@ -148,6 +150,7 @@ def run_study(
         level: Mesh level, that of the study where it is None.
         solver: Which direct solver.
         tell: Called with the name of each stage as it begins.
+        pattern_of: Makes the pattern of the matrix; a sweep hands in one that remembers.
 
     Raises:
         StudyError: The study has no case.
@@ -167,7 +170,8 @@ def run_study(
     level = level or study.mesh_level
     loads = [case.loads for case in study.cases]
     mesh = timed("mesh", mesh_for, study.bar, study.clamp, chain(*loads), level, 1, study.levers)
-    model = timed("assemble", build_model, study.bar, study.clamp, mesh)
+    pattern = timed("assemble", pattern_of, mesh.cells, len(mesh.points_mm))
+    model = timed("assemble", build_model, study.bar, study.clamp, mesh, pattern)
     volume = volume_check(model)
     factor = timed("factorise", factorise_model, model, solver)
     solution = timed("solve", solve_cases, model, loads, factor)

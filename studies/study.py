@@ -1,6 +1,6 @@
 """A study: the file, the bar that it describes, and the cases placed on that bar."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -31,8 +31,8 @@ from studies.format.study_tables import (
     OwnCaseTable,
     SpectrumTable,
     StudyTable,
-    SweepTable,
 )
+from studies.format.sweep_tables import LightenTable, PlanTable, SweepTable
 from studies.format.values import MeshLevel
 
 Result = TypeVar("Result")
@@ -57,7 +57,10 @@ class Study:
         levers: Clamps of control levers.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
+        table: What the file holds.
         sweeps: What a sweep varies, as written.
+        plan: How a sweep goes through it.
+        lighten: What may vary for the lightest bar, and what it must keep.
         fatigue: What fatigue is judged with, and the spectrum of cases.
         sha256: Of the file's bytes.
         text: The file as written; empty where a table did not come from one.
@@ -72,7 +75,10 @@ class Study:
     levers: tuple[LeverClamp, ...]
     mesh_level: MeshLevel
     cases: tuple[PlacedCase, ...]
+    table: Mapping[str, Any]
     sweeps: tuple[SweepTable, ...]
+    plan: PlanTable
+    lighten: LightenTable
     fatigue: FatigueInputs
     sha256: str
     text: str
@@ -116,7 +122,10 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         levers=levers,
         mesh_level=whole.mesh.level,
         cases=cases,
+        table=table,
         sweeps=whole.sweep,
+        plan=whole.plan,
+        lighten=whole.lighten,
         fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         text=text,

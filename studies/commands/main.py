@@ -15,8 +15,9 @@ from studies.commands.new import new
 from studies.commands.output import problem_lines, say
 from studies.commands.run import run
 from studies.commands.schema import schema
+from studies.commands.sweep import sweep
 from studies.commands.view import view
-from studies.errors import StudyError
+from studies.errors import StoppedError, StudyError
 
 BAD_INPUT = 2
 NUMERICAL_FAILURE = 3
@@ -53,7 +54,7 @@ def barwright(
     """
 
 
-for command in (check, run, compare, view, cases, materials, new, schema):
+for command in (check, run, sweep, compare, view, cases, materials, new, schema):
     app.command()(command)
 
 
@@ -85,7 +86,7 @@ def _answered(arguments: list[str] | None) -> int:
     except InputError as error:
         say(problem_lines("", error.problems))
         return BAD_INPUT
-    except (MeshError, SolveError) as error:
+    except (MeshError, SolveError, StoppedError) as error:
         say(f"barwright: {error}")
         return NUMERICAL_FAILURE
 

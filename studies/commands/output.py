@@ -1,7 +1,6 @@
 """What commands write: results to standard output, all else to standard error."""
 
 import json
-import math
 import sys
 import webbrowser
 from dataclasses import asdict
@@ -76,7 +75,9 @@ def table(title: str, *columns: str, words: int = 0) -> "Table":
 
 def plain(record: Any) -> Any:
     """Return a record of dataclasses as JSON can hold it; what is not finite becomes null."""
-    return _finite(asdict(record))
+    from studies.record_base import finite
+
+    return finite(asdict(record))
 
 
 def printable(text: str) -> str:
@@ -93,11 +94,3 @@ def problem_lines(where: str, problems: tuple[object, ...]) -> str:
         shown.append(f"  and {len(problems) - MOST_PROBLEMS} more")
     place = f" in {where}" if where else ""
     return "\n".join([f"barwright: {len(problems)} problems{place}", *shown])
-
-
-def _finite(value: Any) -> Any:
-    if isinstance(value, dict):
-        return {key: _finite(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_finite(item) for item in value]
-    return None if isinstance(value, float) and not math.isfinite(value) else value

@@ -62,6 +62,35 @@ class MaterialTable(Table):
     _rule = model_validator(mode="after")(rules.strengths_ordered)
 
 
+class LikeMaterialTable(Table):
+    """A material of the catalogue of which some values are your own; fatigue curves stay."""
+
+    like: Annotated[v.Text, AfterValidator(rules.material_known)] = Field(
+        description="catalogue id of the material", examples=["al-6061-t6"]
+    )
+    youngs_modulus_mpa: v.Modulus | None = Field(
+        None, description="Young's modulus", examples=[68300]
+    )
+    poisson_ratio: v.PoissonRatio | None = Field(
+        None, description="Poisson's ratio", examples=[0.33]
+    )
+    density_kg_m3: v.Density | None = Field(None, description="density", examples=[2713])
+    proof_stress_mpa: v.Strength | None = Field(
+        None, description="0.2 % proof stress", examples=[241]
+    )
+    ultimate_stress_mpa: v.Strength | None = Field(
+        None, description="tensile strength", examples=[290]
+    )
+    ramberg_osgood_n: v.Exponent | None = Field(
+        None, description="exponent of the Ramberg-Osgood curve", examples=[20]
+    )
+    source: SourceTable | None = Field(
+        None,
+        description="where your values come from",
+        examples=[{"kind": "measured", "reference": "mill certificate"}],
+    )
+
+
 class StationTable(Table):
     """Diameter and wall at one place of the bar."""
 
@@ -132,11 +161,15 @@ class BendEffectsTable(Table):
 
 
 def _material_kind(value: object) -> str:
-    return "<text>" if isinstance(value, str) else "<MaterialTable>"
+    if isinstance(value, str):
+        return "<text>"
+    like = isinstance(value, dict) and "like" in value
+    return "<LikeMaterialTable>" if like else "<MaterialTable>"
 
 
 MaterialChoice = Annotated[
     Annotated[v.Text, AfterValidator(rules.material_known), Tag("<text>")]
+    | Annotated[LikeMaterialTable, Tag("<LikeMaterialTable>")]
     | Annotated[MaterialTable, Tag("<MaterialTable>")],
     Discriminator(_material_kind),
 ]

@@ -8,15 +8,15 @@ from typing import Any
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
 from geometry.errors import InputError, Problem
-from geometry.material import Material, load_material
-from geometry.material_table import material_from_table
+from geometry.material import Hardening, Material, load_material
+from geometry.material_table import material_from_table, material_problems
 from geometry.source import Source
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids, load_template
 from loadcases.clamp import Clamp, clamp_problems
 from loadcases.load import Load
 from loadcases.parameters import resolve
-from studies.format.bar_tables import BarTable, SourceTable
+from studies.format.bar_tables import BarTable, LikeMaterialTable, SourceTable
 from studies.format.clamp_coupling import bolts_of
 from studies.format.rules import in_terms_of_file, polyline_of, stations_of
 from studies.format.study_tables import (
@@ -30,6 +30,11 @@ from studies.format.study_tables import (
 OWN_SOURCE = Source(
     "practice", "own load, no source given; a `source` table in the case may name one"
 )
+
+LIKE_SOURCE = Source("practice", "own value in place of the catalogue's, no source given")
+
+ELASTIC = frozenset({"youngs_modulus_mpa", "poisson_ratio", "density_kg_m3"})
+STRENGTHS = frozenset({"proof_stress_mpa", "ultimate_stress_mpa"})
 
 
 def bar_of(table: BarTable, study_name: str) -> Bar:
@@ -131,10 +136,37 @@ def _spec(table: BarTable, study_name: str) -> BarSpec:
 def _material(table: BarTable) -> Material:
     if isinstance(table.material, str):
         return load_material(table.material)
+    if isinstance(table.material, LikeMaterialTable):
+        return _like(table.material)
     try:
         return material_from_table(table.material.model_dump(exclude_none=True))
     except InputError as error:
         raise error.within("material") from None
+
+
+def _like(table: LikeMaterialTable) -> Material:
+    """Return a material of the catalogue with some values of the study's own.
+
+    Raises:
+        InputError: The values are impossible together.
+    """
+    known = load_material(table.like)
+    own = table.model_dump(exclude_none=True, exclude={"like", "source", "ramberg_osgood_n"})
+    source = _source(table.source) if table.source else LIKE_SOURCE
+    elastic, n = known.elastic_source or known.source, table.ramberg_osgood_n
+    material = replace(
+        known,
+        **own,
+        id=f"{known.id}, changed",
+        title=f"{known.title}, some values changed",
+        elastic_source=source if ELASTIC & own.keys() else elastic,
+        source=source if STRENGTHS & own.keys() else known.source,
+        hardening=Hardening(n, n, source) if n else known.hardening,
+    )
+    problems = material_problems(material)
+    if problems:
+        raise InputError(*problems).within("material")
+    return material
 
 
 def _at_key(table: BarTable, problem: Problem) -> Problem:

@@ -9,7 +9,7 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from studies.format import bar_tables, study_tables
+from studies.format import bar_tables, study_tables, sweep_tables
 from studies.format.wording import UNITS, listed, unit_of
 
 _FOREIGN = re.compile(
@@ -61,6 +61,9 @@ _HOMES: dict[type[BaseModel], str] = {
     study_tables.CycleTable: "[cases.cycle]",
     study_tables.FatigueTable: "[fatigue]",
     study_tables.SpectrumTable: "[[spectrum]]",
+    sweep_tables.SweepTable: "[[sweep]]",
+    sweep_tables.PlanTable: "[plan]",
+    sweep_tables.LightenTable: "[lighten]",
 }
 
 

@@ -19,16 +19,21 @@ from geometry.errors import InputError, Problem
 from geometry.material import load_material
 from geometry.section import Station, build_profile
 from studies.format.values import TEXT_LENGTH, broken
-from studies.format.wording import shown, shown_key
+from studies.format.wording import listed, shown, shown_key
 
 if TYPE_CHECKING:
     from studies.format.bar_tables import HalfTable, MaterialTable, StationTable
-    from studies.format.study_tables import CatalogueCaseTable, LeverTable, LoadTable, SweepTable
+    from studies.format.study_tables import CatalogueCaseTable, LeverTable, LoadTable
+    from studies.format.sweep_tables import SweepTable, TruncatedTable, UniformTable, VariedTable
 
 Half = TypeVar("Half", bound="HalfTable")
+Ends = TypeVar("Ends", "UniformTable", "TruncatedTable", "VariedTable")
 
 MOST_HALF_MM = 1500.0
 """Three times what the widest bars have: beyond it a unit is wrong, or a point."""
+
+WAYS_OF_SWEEP = ("values", "scale", "linspace", "uniform", "normal", "truncated")
+"""How a sweep's values may be given."""
 
 OWN_CASE_KEYS = frozenset({"id", "loads", "axes", "steerer_angle_deg"})
 """A case without `use` that has one of these is meant as one of your own."""
@@ -155,12 +160,20 @@ def parameters_plain(case: "CatalogueCaseTable") -> "CatalogueCaseTable":
 
 def one_way_of_sweep(sweep: "SweepTable") -> "SweepTable":
     """Refuse a sweep with no values, or with values in two ways."""
-    given = [key for key in ("values", "scale", "linspace") if getattr(sweep, key) is not None]
+    given = [key for key in WAYS_OF_SWEEP if getattr(sweep, key) is not None]
     if len(given) != 1:
-        what = " and ".join(given) or "no values"
-        sentence = f"has {what}; give exactly one of values, scale and linspace"
+        what = listed(given) if given else "no values"
+        sentence = f"has {what}; give exactly one of {listed(list(WAYS_OF_SWEEP))}"
         raise broken(Problem("", sentence))
     return sweep
+
+
+def ends_ascend(table: Ends) -> Ends:
+    """Refuse an interval whose end does not lie above its beginning."""
+    if not table.to > table.from_:
+        sentence = f"is {table.to:g}, not above from = {table.from_:g}; exchange or correct the two"
+        raise broken(Problem("to", sentence))
+    return table
 
 
 def _shape_problems(half: "HalfTable") -> list[Problem]:

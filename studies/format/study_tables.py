@@ -11,14 +11,20 @@ from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
 from studies.format import rules
 from studies.format import values as v
-from studies.format.bar_tables import BarTable, MaterialTable, SourceTable, Table
+from studies.format.bar_tables import (
+    BarTable,
+    LikeMaterialTable,
+    MaterialTable,
+    SourceTable,
+    Table,
+)
+from studies.format.sweep_tables import LightenTable, PlanTable, SweepTable
 
 MAX_CASES = 100
 MAX_LEVERS = 8
 MAX_LOADS = 20
 MAX_SWEEPS = 10
 MAX_STAGES = 100
-MAX_VALUES = 1000
 
 
 class BoltsTable(Table):
@@ -178,33 +184,6 @@ CaseChoice = Annotated[
 ]
 
 
-class LinspaceTable(Table):
-    """Evenly spaced values, both ends included."""
-
-    from_: v.Number = Field(alias="from", description="first value", examples=[1.2])
-    to: v.Number = Field(description="last value", examples=[2.0])
-    count: v.SweepCount = Field(description="number of values", examples=[5])
-
-
-class SweepTable(Table):
-    """One thing that a sweep varies."""
-
-    path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
-    values: tuple[v.SweepValue, ...] | None = Field(
-        None, min_length=1, max_length=MAX_VALUES, description="values", examples=[[1.4, 1.6]]
-    )
-    scale: tuple[v.Number, ...] | None = Field(
-        None, min_length=1, max_length=MAX_VALUES, description="factors", examples=[[0.9, 1.1]]
-    )
-    linspace: LinspaceTable | None = Field(
-        None,
-        description="evenly spaced values",
-        examples=[{"from": 1.2, "to": 2.0, "count": 5}],
-    )
-
-    _rule = model_validator(mode="after")(rules.one_way_of_sweep)
-
-
 class StudyTable(Table):
     """A Barwright study file."""
 
@@ -226,10 +205,15 @@ class StudyTable(Table):
     sweep: tuple[SweepTable, ...] = Field(
         (), max_length=MAX_SWEEPS, description="what a sweep varies"
     )
+    plan: PlanTable = Field(PlanTable(), description="how a sweep goes through it")
+    lighten: LightenTable = Field(
+        LightenTable(), description="what may vary for the lightest bar, and what it must keep"
+    )
 
 
 TAGGED: dict[str, type[Table]] = {
-    f"<{table.__name__}>": table for table in (MaterialTable, CatalogueCaseTable, OwnCaseTable)
+    f"<{table.__name__}>": table
+    for table in (MaterialTable, LikeMaterialTable, CatalogueCaseTable, OwnCaseTable)
 }
 
 

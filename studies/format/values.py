@@ -67,6 +67,7 @@ _words = Field(strict=True, min_length=1, max_length=TEXT_LENGTH)
 _name = Field(strict=True, min_length=1, max_length=NAME_LENGTH, pattern=NAME_PATTERN)
 
 Text = Annotated[str, _words, AfterValidator(_plain_text)]
+Path = Text
 Name = Annotated[str, _name]
 YesNo = Annotated[bool, Field(strict=True)]
 Count = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=1, le=1_000_000_000)]
@@ -113,6 +114,15 @@ Point = Annotated[tuple[SignedPlace, SignedPlace, SignedPlace], BeforeValidator(
 ForceVector = Annotated[tuple[Force, Force, Force], BeforeValidator(_three)]
 MomentVector = Annotated[tuple[Moment, Moment, Moment], BeforeValidator(_three)]
 
+Deviation = Annotated[float, _number(gt=0, le=1e12)]
+Step = Annotated[float, _number(gt=0, le=1e12)]
+Minimum = Annotated[float, _number(gt=0, le=1e6)]
+Designs = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=2, le=10_000)]
+Seed = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=0, le=2**32 - 1)]
+
+Acts = Literal["value", "factor", "shift"]
+Mode = Literal["grid", "paired", "sampled"]
+Sampler = Literal["latin-hypercube", "sobol"]
 Side = Literal["left", "right"]
 Axes = Literal["bar", "steerer", "gravity"]
 Grip = Literal["elastic", "rigid"]

@@ -1,0 +1,231 @@
+"""`barwright sweep`: many variants of a study, on all processors, nothing lost."""
+
+import os
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import AbstractContextManager, contextmanager
+from enum import StrEnum
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from geometry.errors import refuse
+from studies.commands.output import open_page, say
+from studies.commands.run import Level, Solver
+
+if TYPE_CHECKING:
+    from studies.format.sweep_tables import PlanTable
+    from studies.sweeps.crew import Crew
+    from studies.sweeps.swept import Sweep, SweepRun
+
+BAD_INPUT, NUMERICAL_FAILURE = 2, 3
+
+
+class Mode(StrEnum):
+    """How values are combined."""
+
+    GRID = "grid"
+    PAIRED = "paired"
+    SAMPLED = "sampled"
+
+
+class Sampler(StrEnum):
+    """How samples are drawn."""
+
+    LATIN_HYPERCUBE = "latin-hypercube"
+    SOBOL = "sobol"
+
+
+def sweep(  # noqa: PLR0913 each is an option of the command
+    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    *,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="PATH=VALUES",
+            help="What varies: PATH=1.4,1.6 or PATH=FROM:TO:COUNT; *= for factors, += for "
+            "additions. Over what the study sweeps at that path; may be given again.",
+        ),
+    ] = None,
+    mode: Annotated[Mode | None, typer.Option(help="How values are combined.")] = None,
+    designs: Annotated[int | None, typer.Option(help="Number of samples.")] = None,
+    sampler: Annotated[Sampler | None, typer.Option(help="How samples are drawn.")] = None,
+    seed: Annotated[int | None, typer.Option(help="Seed of the samples.")] = None,
+    indices: Annotated[
+        bool, typer.Option("--indices", help="Lay samples out for Sobol indices.")
+    ] = False,
+    keep: Annotated[
+        list[str] | None,
+        typer.Option(help="Keep this figure of each case too; may be given again."),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Results folder. [default: results/<study name>]")
+    ] = None,
+    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the study's.")] = None,
+    case: Annotated[
+        list[str] | None, typer.Option(help="Compute this case only; may be given again.")
+    ] = None,
+    workers: Annotated[
+        int | None, typer.Option(min=1, help="Processes. [default: one a processor]")
+    ] = None,
+    scheduler: Annotated[
+        str | None, typer.Option(help="Address of a dask scheduler, tcp://host:port.")
+    ] = None,
+    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
+    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+) -> None:
+    """Compute many variants of a study: a grid, pairs, or samples of tolerances.
+
+    Each design is on disk before the next begins; the same command again goes on where it ended.
+    Writes designs.csv, sweep.json and sweep.html to the results folder.
+    """
+    from fea.linear_solver import choose_solver
+    from studies.landing import SWEEP_FILE, check_folder
+    from studies.study import read_study, with_cases
+    from studies.sweeps.settings import sweep_in
+    from studies.sweeps.sweep import sweep_of
+
+    read = read_study(study)
+    with_cases(read, case)
+    choose_solver(solver.value)
+    given = [sweep_in(setting) for setting in settings or ()]
+    paths = {one.path for one in given}
+    axes = [one for one in read.sweeps if one.path not in paths] + given
+    if scheduler and workers:
+        raise refuse("--workers", "is for this machine; a cluster has the workers it has")
+    wanted = {
+        "mode": mode.value if mode else None,
+        "designs": designs,
+        "sampler": sampler.value if sampler else None,
+        "seed": seed,
+        "indices": indices or None,
+        "keep": keep,
+    }
+    asked = sweep_of(
+        read,
+        axes,
+        _plan(read.plan, wanted),
+        level=mesh.value if mesh else None,
+        solver=solver.value,
+        cases=case or (),
+    )
+    folder = out or Path("results") / read.name
+    check_folder(folder, study.name)
+    done = _run(asked, folder, _crew(asked, workers, scheduler))
+    from studies.commands.sweep_lines import print_sweep
+
+    print_sweep(done, folder)
+    if open_:
+        open_page(folder / SWEEP_FILE)
+    _judge(done)
+
+
+def _plan(study_plan: "PlanTable", wanted: Mapping[str, object]) -> "PlanTable":
+    """Return the study's plan with what the command line says over it."""
+    from pydantic import ValidationError
+
+    from geometry.errors import InputError
+    from studies.format.sentences import problems_of
+    from studies.format.sweep_tables import PlanTable
+
+    said = {key: value for key, value in wanted.items() if value is not None}
+    try:
+        return PlanTable.model_validate({**study_plan.model_dump(), **said})
+    except ValidationError as error:
+        raise InputError(*problems_of(error)).within("plan") from None
+
+
+def _crew(
+    asked: "Sweep", workers: int | None, scheduler: str | None
+) -> "Callable[[], AbstractContextManager[Crew]]":
+    from studies.sweeps.crew import cluster_crew, local_crew
+
+    if scheduler:
+        return partial(cluster_crew, scheduler)
+    return partial(local_crew, min(workers or _processors(), len(asked.jobs)))
+
+
+def _processors() -> int:
+    """Return how many processors this process may use."""
+    affinity = getattr(os, "sched_getaffinity", None)
+    return len(affinity(0)) if affinity else os.cpu_count() or 1
+
+
+def _run(
+    asked: "Sweep", folder: Path, crew: "Callable[[], AbstractContextManager[Crew]]"
+) -> "SweepRun":
+    from studies.sweeps.sweep import run_sweep, unique_count
+
+    count = unique_count(asked)
+    finished = 0
+    try:
+        with _bar(count) as shown:
+
+            def told(done: int, at_hand: int) -> None:
+                nonlocal finished
+                finished = done
+                shown(done, at_hand)
+
+            return run_sweep(asked, folder, crew, told)
+    except KeyboardInterrupt:
+        say(
+            f"barwright: stopped; {finished} of {count} designs are finished and kept in {folder}, "
+            "the same command goes on with the others"
+        )
+        raise typer.Exit(130) from None
+
+
+@contextmanager
+def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
+    """Show how many designs are finished, how fast, and what time is left; at a terminal only."""
+    from rich.console import Console
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeElapsedColumn,
+        TimeRemainingColumn,
+    )
+
+    columns = (
+        TextColumn("designs"),
+        BarColumn(),
+        MofNCompleteColumn(),
+        TextColumn("{task.fields[rate]}"),
+        TimeElapsedColumn(),
+        TextColumn("elapsed"),
+        TimeRemainingColumn(),
+        TextColumn("left"),
+    )
+    console = Console(stderr=True)
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
+        task = p.add_task("designs", total=count, rate="")
+
+        def shown(done: int, at_hand: int) -> None:
+            elapsed, fresh = p.tasks[0].elapsed or 0.0, done - at_hand
+            if fresh <= 0:
+                # what was at hand took no time, and must not promise that the rest takes none
+                p.reset(task, total=count, completed=done)
+                return
+            rate = f"{60 * fresh / elapsed:.1f} a minute" if elapsed else ""
+            p.update(task, completed=done, rate=rate)
+
+        yield shown
+
+
+def _judge(done: "SweepRun") -> None:
+    """End with 2 or 3 where a design has no figures, by what kept it from them."""
+    from collections import Counter
+
+    found = Counter(row.status for row in done.rows if row and row.status != "computed")
+    if not found:
+        return
+    told = ", ".join(f"{count} {status}" for status, count in sorted(found.items()))
+    say(f"barwright: not all designs have figures: {told}; designs.csv says why")
+    faults = [row.traceback for row in done.rows if row and row.traceback]
+    if faults:
+        say(f"barwright: a fault of the program, please report it:\n{faults[0]}")
+    raise typer.Exit(BAD_INPUT if set(found) == {"refused"} else NUMERICAL_FAILURE)

@@ -1,0 +1,86 @@
+"""What `barwright sweep` prints: the designs, what moves what, the bands, the best compromises."""
+
+from pathlib import Path
+
+from rich.table import Table
+
+from studies.commands.output import indented, printable, show, table
+from studies.landing import SWEEP_FILE
+from studies.sweeps.statistics import Band, Sensitivity
+from studies.sweeps.summary import Summary, summary_of
+from studies.sweeps.swept import GOVERNING, MASS, SweepRun, columns
+
+MOST_ROWS = 24
+"""Designs that the terminal shows; all are in designs.csv and on the page."""
+
+TOLD = (MASS, GOVERNING, "governing_limit")
+
+
+def print_sweep(run: SweepRun, folder: Path) -> None:
+    """Print a table of the designs and what they say together."""
+    told = summary_of(run)
+    study, plan = run.sweep.study, run.sweep.plan
+    show(f"{study.name}: {len(run.rows)} designs, {plan.mode}")
+    show(*(indented(line) for line in _counts(run, told)), "")
+    show(_designs(run))
+    if told.bands:
+        show(_bands(told.bands))
+    strong = _strongest(told)
+    if strong:
+        show(strong)
+    if told.front:
+        numbers = ", ".join(map(str, told.front))
+        sentence = f"No other design is lighter, stiffer and stronger at once: {numbers}"
+        show(indented(sentence), "")
+    show(f"Table in {folder / 'designs.csv'}, page in {folder / SWEEP_FILE}")
+
+
+def _counts(run: SweepRun, told: Summary) -> list[str]:
+    by_status = ", ".join(f"{count} {status}" for status, count in told.counts.items())
+    lines = [by_status + (f"; {run.at_hand} were at hand" if run.at_hand else "")]
+    if run.sweep.plan.seed is not None:
+        lines.append(f"Samples by {run.sweep.plan.sampler}, seed {run.sweep.plan.seed}")
+    if told.reached:
+        lines.append(f"In {told.reached} of them a limit comes before the load")
+    lines += [f"{count} times: {printable(reason)}" for reason, count in told.reasons.items()]
+    return lines
+
+
+def _designs(run: SweepRun) -> Table:
+    found = columns(run)
+    shown = [c for c in found if c.kind == "input" or c.key in TOLD]
+    count = len(run.rows)
+    title = f"The first {MOST_ROWS} of {count} designs" if count > MOST_ROWS else "The designs"
+    made = table(title, "design", *(column.name for column in shown), "status", words=1)
+    for number, row in enumerate(run.rows[:MOST_ROWS]):
+        values = [_cell(column.values[number], column.decimals) for column in shown]
+        made.add_row(str(number + 1), *values, row.status if row else "open")
+    return made
+
+
+def _bands(found: tuple[Band, ...]) -> Table:
+    made = table("Bands under the tolerances", "figure", "5 %", "50 %", "95 %", "mean", words=1)
+    for band in found:
+        made.add_row(band.figure, *(f"{value:.4g}" for value in (*band.quantiles, band.mean)))
+    return made
+
+
+def _strongest(told: Summary) -> Table | None:
+    """Return what moves the governing factor and the mass, the strongest first."""
+    of = [s for s in told.sensitivities if s.figure in (GOVERNING, MASS)]
+    if not of:
+        return None
+    made = table("What moves what", "figure", "input", "how much", "", words=2)
+    for one in sorted(of, key=_order):
+        made.add_row(one.figure, one.input, f"{round(one.value, 2) + 0.0:+.2f}", one.kind)
+    return made
+
+
+def _order(one: Sensitivity) -> tuple[bool, str, float]:
+    return one.figure != GOVERNING, one.kind, -abs(one.value)
+
+
+def _cell(value: float | int | str | None, decimals: int) -> str:
+    if isinstance(value, float):
+        return f"{value:.{decimals}f}".rstrip("0").rstrip(".")
+    return "-" if value is None else printable(str(value))

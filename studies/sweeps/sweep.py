@@ -1,0 +1,109 @@
+"""A sweep on one screen: plan, what is finished already, workers, rows, tables."""
+
+import json
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager
+from pathlib import Path
+from time import monotonic
+
+from fea.linear_solver import SolverName
+from geometry.grading import LevelName
+from studies.format.sweep_tables import PlanTable, SweepTable
+from studies.study import Study, require_cases
+from studies.sweeps.crew import Crew, results
+from studies.sweeps.plan import plan_of
+from studies.sweeps.rows import DesignRow, Job, key_of
+from studies.sweeps.store import locked, put, stored
+from studies.sweeps.swept import Sweep, SweepRun, kept_measures
+from studies.sweeps.tables import write_tables
+from studies.variants import design_table
+
+TABLES_EVERY_S = 20.0
+"""How often the tables are written anew while a sweep goes on."""
+
+
+def sweep_of(
+    study: Study,
+    sweeps: Sequence[SweepTable],
+    plan: PlanTable,
+    *,
+    level: LevelName | None = None,
+    solver: SolverName = "auto",
+    cases: Sequence[str] = (),
+) -> Sweep:
+    """Return the designs of a sweep.
+
+    Args:
+        study: What they are variants of.
+        sweeps: What varies.
+        plan: How to go through it.
+        level: Mesh level, the study's where it is None.
+        solver: Which direct solver.
+        cases: Ids of the cases to compute; none for all.
+
+    Raises:
+        StudyError: The study has no case.
+        InputError: Nothing varies, a path or figure has no such name, or the axes do not go
+            together.
+    """
+    require_cases(study)
+    found = plan_of(study.table, sweeps, plan)
+    jobs = []
+    for number in range(len(found.values)):
+        changes = found.changes(number)
+        table = design_table(study.table, changes)
+        mesh = level or table.get("mesh", {}).get("level", study.mesh_level)
+        key = key_of(table, mesh, tuple(cases))
+        words = tuple(map(str, changes))
+        told = json.dumps(table)
+        jobs.append(Job(number, key, told, str(study.path), mesh, solver, tuple(cases), words))
+    return Sweep(study, found, kept_measures(plan.keep), tuple(jobs))
+
+
+def run_sweep(
+    sweep: Sweep,
+    folder: Path,
+    crew: Callable[[], AbstractContextManager[Crew]],
+    told: Callable[[int, int], None] = lambda finished, at_hand: None,
+) -> SweepRun:
+    """Compute the designs of a sweep that are not finished yet, each on disk as it finishes.
+
+    Args:
+        sweep: The designs.
+        folder: Results folder.
+        crew: Opens the workers; not called where everything is at hand.
+        told: Called with the numbers of designs that are finished, and that were at hand.
+
+    Raises:
+        InputError: The folder cannot be written, or another sweep writes there.
+        StoppedError: The workers are gone for good.
+    """
+    with locked(folder) as store:
+        rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
+        at_hand, written = len(rows), monotonic()
+        open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
+        told(at_hand, at_hand)
+        try:
+            if open_jobs:
+                with crew() as workers:
+                    for job, row in results(workers, open_jobs):
+                        put(store, row)
+                        rows[job.key] = row
+                        told(len(rows), at_hand)
+                        if monotonic() - written > TABLES_EVERY_S:
+                            write_tables(_run(sweep, rows, at_hand), folder)
+                            written = monotonic()
+        finally:
+            # also where a sweep is interrupted: what is finished can be read
+            done = _run(sweep, rows, at_hand)
+            write_tables(done, folder)
+        return done
+
+
+def unique_count(sweep: Sweep) -> int:
+    """Return the number of designs that differ."""
+    return len({job.key for job in sweep.jobs})
+
+
+def _run(sweep: Sweep, rows: dict[str, DesignRow], at_hand: int) -> SweepRun:
+    return SweepRun(sweep, tuple(rows.get(job.key) for job in sweep.jobs), at_hand)

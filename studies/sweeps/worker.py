@@ -1,0 +1,105 @@
+"""What a worker process does: one design after the other, from its table to its row.
+
+Nothing heavy is imported before a design comes, so that a worker is there at once and reads how
+many threads it may use before the libraries that ask for it.
+"""
+
+import os
+import signal
+import threading
+from functools import cache
+from multiprocessing.connection import Connection
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from fea.assembly import PatternMaker
+    from studies.sweeps.rows import DesignRow, Job
+
+_ONE_AT_A_TIME = threading.Lock()
+"""gmsh holds one model for a process, and a worker of a cluster may have several threads."""
+
+
+def prepare(lifeline: Connection) -> None:
+    """Leave interrupts to the process that leads, and end with it however it ends.
+
+    Args:
+        lifeline: Its other end is held by the leading process; it breaks when that one ends or
+            closes it.
+    """
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    threading.Thread(target=_end_with, args=(lifeline,), daemon=True).start()
+
+
+def compute(job: "Job") -> str:
+    """Return the row of a design as JSON; what is wrong with the design is told in it.
+
+    A fault of the program itself is told too, with its traceback, so that a night's work goes on.
+    """
+    with _ONE_AT_A_TIME:
+        return _row(job).model_dump_json()
+
+
+def _row(job: "Job") -> "DesignRow":
+    from traceback import format_exc
+
+    from geometry.errors import InputError, MeshError, SolveError
+    from studies.errors import StudyError
+    from studies.sweeps.rows import unfinished_row
+
+    try:
+        return _computed(job)
+    except (StudyError, InputError) as error:
+        return unfinished_row(job, "refused", "; ".join(map(str, error.problems)))
+    except (MeshError, SolveError) as error:
+        return unfinished_row(job, "failed", str(error))
+    except MemoryError:
+        return unfinished_row(job, "lost", "there was not enough memory; use fewer workers")
+    except Exception as error:  # noqa: BLE001 one design must not end a night of them
+        reason = f"a fault of the program: {type(error).__name__}: {error}"
+        return unfinished_row(job, "failed", reason, format_exc())
+
+
+def _computed(job: "Job") -> "DesignRow":
+    import json
+    from pathlib import Path
+    from time import perf_counter
+
+    from studies.result_record import results_record
+    from studies.runner import run_study
+    from studies.study import study_from_table, with_cases
+    from studies.sweeps.rows import computed_row
+
+    start = perf_counter()
+    study = study_from_table(json.loads(job.table), Path(job.file), job.key)
+    study = with_cases(study, job.cases)
+    run = run_study(study, job.level, job.solver, pattern_of=_kept_pattern())
+    record = results_record(run)
+    return computed_row(job, record, perf_counter() - start, _memory_mb())
+
+
+@cache
+def _kept_pattern() -> "PatternMaker":
+    """Return what keeps the pattern of the last mesh: most designs of a sweep share it."""
+    from fea.assembly import remembering
+
+    return remembering()
+
+
+def _memory_mb() -> float | None:
+    """Return the most memory that this process has held, None where the system does not say."""
+    try:
+        import resource
+    except ImportError:
+        return None
+    import sys
+
+    most = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
+    # in bytes on macOS, in units of 1024 bytes elsewhere
+    return most / (2**20 if sys.platform == "darwin" else 2**10)
+
+
+def _end_with(lifeline: Connection) -> None:
+    try:
+        lifeline.recv()
+    except (EOFError, OSError):
+        os.kill(os.getpid(), signal.SIGTERM)
