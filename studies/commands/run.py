@@ -1,6 +1,6 @@
 """`barwright run`: from a study file to deflection, peak stress and safety factor."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from enum import StrEnum
 from pathlib import Path
@@ -14,6 +14,7 @@ from studies.commands.output import open_page, say, write_json
 if TYPE_CHECKING:
     from studies.records import ResultsRecord
     from studies.runner import StudyRun
+    from studies.study import Study
 
 LIMIT_NOT_MET = 1
 
@@ -44,6 +45,15 @@ def run(  # noqa: PLR0913 each is an option of the command
     case: Annotated[
         list[str] | None, typer.Option(help="Run this case only; may be given again.")
     ] = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="PATH=VALUE",
+            help="Another value for a key of the study, such as bar.stations.*.wall_mm=1.6; *= for "
+            "a factor, += for an addition; may be given again.",
+        ),
+    ] = None,
     figures: Annotated[bool, typer.Option(help="Draw the pictures.")] = True,
     fail_under: Annotated[
         float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
@@ -62,7 +72,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     from studies.study import read_study, require_cases, with_cases
 
     _check_limit(fail_under)
-    read = with_cases(read_study(study), case)
+    read = with_cases(_changed(read_study(study), settings or ()), case)
     require_cases(read)
     choose_solver(solver.value)
     folder = out or Path("results") / read.name
@@ -87,6 +97,16 @@ def run(  # noqa: PLR0913 each is an option of the command
     if open_:
         open_page(folder / REPORT_FILE)
     _judge(record, fail_under)
+
+
+def _changed(read: "Study", settings: Sequence[str]) -> "Study":
+    """Return the study with the values set on the command line."""
+    if not settings:
+        return read
+    from studies.sweeps.settings import changes_in
+    from studies.variants import variant_of
+
+    return variant_of(read, changes_in(settings))
 
 
 def _check_limit(fail_under: float | None) -> None:

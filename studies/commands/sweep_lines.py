@@ -1,6 +1,7 @@
 """What `barwright sweep` prints: the designs, what moves what, the bands, the best compromises."""
 
 from pathlib import Path
+from string import ascii_lowercase
 
 from rich.table import Table
 
@@ -8,7 +9,7 @@ from studies.commands.output import indented, printable, show, table
 from studies.landing import SWEEP_FILE
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary, summary_of
-from studies.sweeps.swept import GOVERNING, MASS, SweepRun, columns
+from studies.sweeps.swept import GOVERNING, MASS, NOT_YET, SweepRun, columns
 
 MOST_ROWS = 24
 """Designs that the terminal shows; all are in designs.csv and on the page."""
@@ -22,6 +23,7 @@ def print_sweep(run: SweepRun, folder: Path) -> None:
     study, plan = run.sweep.study, run.sweep.plan
     show(f"{study.name}: {len(run.rows)} designs, {plan.mode}")
     show(*(indented(line) for line in _counts(run, told)), "")
+    show(*(indented(line) for line in _axes(run)), "")
     show(_designs(run))
     if told.bands:
         show(_bands(told.bands))
@@ -29,8 +31,9 @@ def print_sweep(run: SweepRun, folder: Path) -> None:
     if strong:
         show(strong)
     if told.front:
-        numbers = ", ".join(map(str, told.front))
-        sentence = f"No other design is lighter, stiffer and stronger at once: {numbers}"
+        numbers = ", ".join(map(str, told.front[:MOST_ROWS]))
+        more = f" and {len(told.front) - MOST_ROWS} more" if len(told.front) > MOST_ROWS else ""
+        sentence = f"No other design is lighter, stiffer and stronger at once: {numbers}{more}"
         show(indented(sentence), "")
     show(f"Table in {folder / 'designs.csv'}, page in {folder / SWEEP_FILE}")
 
@@ -48,14 +51,22 @@ def _counts(run: SweepRun, told: Summary) -> list[str]:
 
 def _designs(run: SweepRun) -> Table:
     found = columns(run)
-    shown = [c for c in found if c.kind == "input" or c.key in TOLD]
+    inputs = [column for column in found if column.kind == "input"]
+    shown = [*inputs, *(column for column in found if column.key in TOLD)]
     count = len(run.rows)
     title = f"The first {MOST_ROWS} of {count} designs" if count > MOST_ROWS else "The designs"
-    made = table(title, "design", *(column.name for column in shown), "status", words=1)
+    heads = [*ascii_lowercase[: len(inputs)], *(column.name for column in shown[len(inputs) :])]
+    made = table(title, "design", *heads, "status", words=1)
     for number, row in enumerate(run.rows[:MOST_ROWS]):
         values = [_cell(column.values[number], column.decimals) for column in shown]
-        made.add_row(str(number + 1), *values, row.status if row else "open")
+        made.add_row(str(number + 1), *values, row.status if row else NOT_YET)
     return made
+
+
+def _axes(run: SweepRun) -> list[str]:
+    """Return the letters of the table's columns and what they stand for."""
+    names = [axis.name for axis in run.sweep.plan.axes]
+    return [f"{letter}  {name}" for letter, name in zip(ascii_lowercase, names, strict=False)]
 
 
 def _bands(found: tuple[Band, ...]) -> Table:
@@ -70,9 +81,11 @@ def _strongest(told: Summary) -> Table | None:
     of = [s for s in told.sensitivities if s.figure in (GOVERNING, MASS)]
     if not of:
         return None
-    made = table("What moves what", "figure", "input", "how much", "", words=2)
+    made = table("What moves what", "figure", "input", "how much", "95 % interval", "", words=2)
     for one in sorted(of, key=_order):
-        made.add_row(one.figure, one.input, f"{round(one.value, 2) + 0.0:+.2f}", one.kind)
+        value = f"{round(one.value, 2) + 0.0:+.2f}"
+        between = "" if one.low is None else f"{one.low:.2f} to {one.high:.2f}"
+        made.add_row(one.figure, one.input, value, between, one.kind)
     return made
 
 

@@ -14,7 +14,7 @@ import numpy as np
 
 from studies.pictures.palette import ramp, signed_ramp, written
 
-REPORT, COMPARISON = "page.js", "comparison.js"
+REPORT, COMPARISON, SWEEP = "page.js", "comparison.js", "sweep.js"
 """The modules that start each page."""
 
 STOPS = 17

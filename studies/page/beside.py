@@ -11,7 +11,7 @@ from studies.comparison import bar_rows, case_of, case_tables
 from studies.designs import Design
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
-from studies.page.report import environment, shared_parts
+from studies.page.filling import environment, shared_parts
 from studies.places import capitalised
 from studies.record_parts import shared_cautions
 from studies.records import ResultsRecord

@@ -2,21 +2,17 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from pathlib import Path
 from typing import Any
 
 import numpy as np
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 
 from geometry.arrays import Floats
 from geometry.bar import Bar
-from geometry.source import MARKS
 from loadcases.case import Case
 from studies.page import assets
 from studies.page.answers import answers
-from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH, Chart
+from studies.page.chart import Chart
 from studies.page.curves import (
     Curves,
     Numbers,
@@ -29,11 +25,11 @@ from studies.page.curves import (
     study_curves,
     wall_charts,
 )
+from studies.page.filling import environment, shared_parts
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.page.maps import Map, study_maps
 from studies.page.scene import scene
-from studies.page.writing import FILTERS
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
 from studies.record_parts import shared_cautions
@@ -104,32 +100,6 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         scene=scene(run),
         numbers={name: _numbers(numbers_of(one)) for name, one in curves.items()},
     )
-
-
-def shared_parts(entry: str) -> dict[str, Any]:
-    """Return what the templates of all pages need; `entry` is the module that starts the page."""
-    return {
-        # ours, and written for the page
-        "style": Markup(assets.style()),  # noqa: S704
-        "script": Markup(assets.script(entry)),  # noqa: S704
-        "ramps": assets.ramps(),
-        "marks_in_words": MARKS,
-        "chart_size": {"width": WIDTH, "height": HEIGHT, "left": LEFT, "right": WIDTH - RIGHT},
-    }
-
-
-@cache
-def environment() -> Environment:
-    """Return the templates; whatever they fill in is escaped."""
-    made = Environment(
-        loader=PackageLoader("studies.page", "templates"),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    made.filters.update(FILTERS)
-    return made
 
 
 def _cases(

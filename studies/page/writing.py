@@ -45,6 +45,17 @@ def island(content: object) -> Markup:
     return Markup(text)  # noqa: S704 every sign that HTML could obey was written out above
 
 
+def value(content: object, decimals: int) -> str:
+    """Return what a table of mixed columns shows: numbers short, texts as they are."""
+    if content is None:
+        return "\u2013"
+    return (
+        significant(round(content, max(decimals, 3)), 5)
+        if isinstance(content, float)
+        else str(content)
+    )
+
+
 FILTERS = {
     "fixed": fixed,
     "figures": figures,
@@ -56,4 +67,5 @@ FILTERS = {
     "island": island,
     "governing_case": governing_case,
     "gauge_mm": gauge_mm,
+    "value": value,
 }

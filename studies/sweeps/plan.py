@@ -169,7 +169,8 @@ def _sampled(axes: tuple[Axis, ...], given: PlanTable) -> Plan:
     rows = samples(drawn, given)
     values = tuple(tuple(float(value) for value in row) for row in rows)
     base = given.designs if given.indices else 0
-    return Plan(axes, "sampled", values, given.seed, given.sampler, base)
+    sampler = "sobol" if given.indices else given.sampler
+    return Plan(axes, "sampled", values, given.seed, sampler, base)
 
 
 def _check_count(count: int) -> None:

@@ -4,30 +4,11 @@ import { PRESETS } from "./camera.js";
 import { bytesOf } from "./decode.js";
 import { look } from "./view.js";
 
-/** The JSON that the page carries under a name. */
-export function island(id) {
-  return JSON.parse(document.getElementById(id).textContent);
-}
-
 /** Rows of 256 colours as the painter takes them. */
 export function rampsOf(packed) {
   return Object.fromEntries(
     Object.entries(packed).map(([name, text]) => [name, bytesOf(text)]),
   );
-}
-
-/** On paper nothing can be opened, so all that is folded away is open there. */
-export function unfoldForPaper() {
-  const folded = [];
-  addEventListener("beforeprint", () => {
-    for (const part of document.querySelectorAll("details:not([open])")) {
-      part.open = true;
-      folded.push(part);
-    }
-  });
-  addEventListener("afterprint", () => {
-    for (const part of folded.splice(0)) part.open = false;
-  });
 }
 
 /** Turn the views, which share a camera, to a preset direction; without one only fit them anew. */

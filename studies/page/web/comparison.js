@@ -2,7 +2,8 @@
 
 import { bindCharts } from "./charts.js";
 import { newCamera } from "./camera.js";
-import { applyPreset, followCase, island, rampsOf, unfoldForPaper, withoutView } from "./common.js";
+import { island, unfoldForPaper } from "./basics.js";
+import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";

@@ -1,7 +1,8 @@
 // A run's page: read what it carries, show one case at a time, link the view with the charts.
 
 import { bindCharts } from "./charts.js";
-import { applyPreset, followCase, island, rampsOf, unfoldForPaper, withoutView } from "./common.js";
+import { island, unfoldForPaper } from "./basics.js";
+import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";

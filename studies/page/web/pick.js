@@ -1,0 +1,59 @@
+// The picked design: its row in words, the command that runs it, its rows in the tables.
+
+import { inWords } from "./table.js";
+
+/** Let the pick be seen, set by number or by a table's button, and dropped. */
+export function bindPick(part, table, store) {
+  const number = part("number");
+  number.addEventListener("change", () => {
+    const design = Number(number.value) - 1;
+    const known = Number.isInteger(design) && design >= 0 && design < table.count;
+    store.set({ picked: known ? design : null });
+  });
+  part("drop").addEventListener("click", () => store.set({ picked: null }));
+  for (const button of document.querySelectorAll("[data-pick]"))
+    button.addEventListener("click", () => store.set({ picked: Number(button.dataset.pick) }));
+  store.on((changed) => changed.includes("picked") && showPick(part, table, store.state.picked));
+  showPick(part, table, null);
+}
+
+function showPick(part, table, picked) {
+  part("number").value = picked === null ? "" : picked + 1;
+  for (const button of document.querySelectorAll("[data-pick]"))
+    button.setAttribute("aria-pressed", Number(button.dataset.pick) === picked);
+  for (const row of document.querySelectorAll("[data-design]"))
+    if (row.tagName === "TR") row.classList.toggle("picked", Number(row.dataset.design) === picked);
+  part("picked").replaceChildren(...(picked === null ? [hint()] : pickedParts(table, picked)));
+}
+
+function hint() {
+  return Object.assign(document.createElement("p"), { textContent: "No design is picked." });
+}
+
+function pickedParts(table, design) {
+  const head = Object.assign(document.createElement("h3"), { textContent: `Design ${design + 1}` });
+  const list = document.createElement("dl");
+  list.className = "pairs";
+  for (const column of table.columns.values()) {
+    const value = column.values[design];
+    if (column.key === "design" || value === null) continue;
+    const pair = document.createElement("div");
+    pair.append(
+      Object.assign(document.createElement("dt"), { textContent: column.name }),
+      Object.assign(document.createElement("dd"), { textContent: inWords(column, value) }),
+    );
+    list.append(pair);
+  }
+  const run = document.createElement("p");
+  run.append("Run it by itself: ", Object.assign(document.createElement("code"), { textContent: commandOf(table, design) }));
+  return [head, list, run];
+}
+
+/** The command line that computes a design by itself. */
+function commandOf(table, design) {
+  const inputs = [...table.columns.values()].filter((column) => column.kind === "input");
+  const settings = inputs.map((column) => `--set ${quote(`${column.set}${column.values[design]}`)}`);
+  return `barwright run ${quote(table.file)} ${settings.join(" ")}`;
+}
+
+const quote = (text) => (/^[\w./=:-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);

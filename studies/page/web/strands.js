@@ -1,0 +1,163 @@
+// Designs as lines over many columns, each an upright axis; a stretch of an axis can be kept alone.
+
+import { drawn, fillChoices } from "./table.js";
+
+const FIELD = { left: 70, right: 930, top: 62, bottom: 350 };
+
+/** Let the lines follow the chosen axes, the kept ranges and the pick. */
+export function bindStrands(part, table, store) {
+  const svg = part("strands");
+  fillAxes(part("axes"), table, store);
+  bindRange(part, table, store);
+  bindDrag(svg, table, store);
+  const draw = () => drawStrands(svg, table, store);
+  store.on((changed) => {
+    if (changed.some((key) => ["axes", "ranges", "picked"].includes(key))) draw();
+  });
+  draw();
+}
+
+function fillAxes(holder, table, store) {
+  for (const column of table.drawn) {
+    const box = Object.assign(document.createElement("input"), { type: "checkbox" });
+    box.checked = store.state.axes.includes(column.key);
+    box.addEventListener("change", () => {
+      const chosen = table.drawn.map((one) => one.key);
+      const { axes } = store.state;
+      const next = chosen.filter((key) => (key === column.key ? box.checked : axes.includes(key)));
+      store.set({ axes: next });
+    });
+    const label = document.createElement("label");
+    label.append(box, column.name);
+    holder.append(label);
+  }
+}
+
+/** The same as dragging, for fingers that cannot: an axis, from, to. */
+function bindRange(part, table, store) {
+  const [axis, from, to] = ["range-axis", "range-from", "range-to"].map(part);
+  const numeric = table.drawn.filter((column) => !table.scale(column.key, 0, 1).words);
+  fillChoices(axis, numeric, store.state.y);
+  const apply = () => {
+    const low = from.value === "" ? -Infinity : Number(from.value);
+    const high = to.value === "" ? Infinity : Number(to.value);
+    store.set({ ranges: { ...store.state.ranges, [axis.value]: [low, high] } });
+  };
+  const show = () => {
+    const [low, high] = store.state.ranges[axis.value] || [-Infinity, Infinity];
+    from.value = Number.isFinite(low) ? Number(low.toPrecision(6)) : "";
+    to.value = Number.isFinite(high) ? Number(high.toPrecision(6)) : "";
+  };
+  from.addEventListener("change", apply);
+  to.addEventListener("change", apply);
+  axis.addEventListener("change", show);
+  part("range-clear").addEventListener("click", () => store.set({ ranges: {} }));
+  store.on((changed) => {
+    if (!changed.includes("ranges")) return;
+    show();
+    part("range-words").textContent = keptWords(table, store.state.ranges);
+  });
+}
+
+function keptWords(table, ranges) {
+  if (!Object.keys(ranges).length) return "";
+  const kept = [...Array(table.count).keys()].filter((design) => table.kept(design, ranges));
+  return `${kept.length} of ${table.count} designs kept`;
+}
+
+function upright(table, axes) {
+  const gap = axes.length > 1 ? (FIELD.right - FIELD.left) / (axes.length - 1) : 0;
+  return axes.map((key, k) => ({
+    key,
+    x: FIELD.left + k * gap,
+    scale: table.scale(key, FIELD.bottom, FIELD.top),
+    column: table.columns.get(key),
+  }));
+}
+
+function drawStrands(svg, table, store) {
+  const { axes, ranges, picked } = store.state;
+  const lines = upright(table, axes);
+  const order = [...Array(table.count).keys()].sort((a, b) => (a === picked) - (b === picked));
+  const parts = order.map((design) => strandOf(table, lines, design, ranges, picked));
+  lines.forEach((line, k) => parts.push(...axisOf(line, k, ranges[line.key])));
+  svg.replaceChildren(...parts);
+}
+
+function strandOf(table, lines, design, ranges, picked) {
+  let pen = "M";
+  let d = "";
+  for (const line of lines) {
+    const y = line.scale.place(line.column.values[design]);
+    d += y === null ? "" : `${pen}${line.x.toFixed(1)} ${y.toFixed(1)}`;
+    pen = y === null ? "M" : "L";
+  }
+  const names = ["strand"];
+  if (table.best.has(design)) names.push("front");
+  if (table.before(design)) names.push("before");
+  if (design === picked) names.push("picked");
+  if (!table.kept(design, ranges)) names.push("faded");
+  return drawn("path", { class: names.join(" "), d: d || "M0 0", "data-design": design });
+}
+
+function axisOf(line, k, range) {
+  const { x, scale } = line;
+  const parts = [drawn("path", { class: "strand-axis", d: `M${x} ${FIELD.top}V${FIELD.bottom}` })];
+  for (const [at, words] of scale.ticks) {
+    const y = scale.atRank(at);
+    parts.push(drawn("text", { class: "tick strand-tick", x: x - 6, y: y + 4, "text-anchor": "end" }, words));
+  }
+  if (range) {
+    const [low, high] = range.map((at) => Math.max(FIELD.top, Math.min(FIELD.bottom, scale.atRank(at))));
+    const [top, bottom] = [Math.min(low, high), Math.max(low, high)];
+    parts.push(drawn("rect", { class: "strand-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
+  }
+  parts.push(...titleLines(line, k));
+  const grip = { class: "strand-grip", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
+  parts.push(drawn("rect", { ...grip, "data-axis": line.key }));
+  return parts;
+}
+
+/** Long names are broken, and stand in two heights so that neighbours do not meet. */
+function titleLines(line, k) {
+  const [figure, where] = line.column.name.split(": ");
+  const texts = [figure, where].filter(Boolean).map((text) => (text.length > 26 ? `\u2026${text.slice(-25)}` : text));
+  const top = k % 2 ? 12 : 38;
+  return texts.map((text, row) =>
+    drawn("text", { class: row ? "tick" : "strand-title", x: line.x, y: top + 12 * row, "text-anchor": "middle" }, text),
+  );
+}
+
+/** Dragging along an axis keeps what crosses it there; a mere click lets all through again. */
+function bindDrag(svg, table, store) {
+  let begun = null;
+  const height = (event) => {
+    const frame = svg.getBoundingClientRect();
+    return ((event.clientY - frame.top) / frame.height) * svg.viewBox.baseVal.height;
+  };
+  svg.addEventListener("pointerdown", (event) => {
+    const key = event.target.dataset.axis;
+    if (!key) return;
+    begun = { key, at: height(event) };
+    svg.setPointerCapture(event.pointerId);
+  });
+  svg.addEventListener("pointermove", (event) => {
+    if (begun && Math.abs(height(event) - begun.at) > 4) keep(begun.key, begun.at, height(event));
+  });
+  svg.addEventListener("pointerup", (event) => {
+    if (begun && Math.abs(height(event) - begun.at) <= 4) {
+      const { [begun.key]: gone, ...left } = store.state.ranges;
+      if (gone) store.set({ ranges: left });
+    }
+    begun = null;
+  });
+  function keep(key, from, to) {
+    const { rankAt } = table.scale(key, FIELD.bottom, FIELD.top);
+    const ends = [rankAt(from), rankAt(to)].sort((a, b) => a - b);
+    store.set({ ranges: { ...store.state.ranges, [key]: ends } });
+  }
+  svg.addEventListener("click", (event) => {
+    const design = event.target.dataset.design;
+    if (design !== undefined) store.set({ picked: Number(design) });
+  });
+}
