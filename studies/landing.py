@@ -19,10 +19,12 @@ from studies.sweeps.store import busy, in_use, is_store
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
 SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
+LIGHTEN_RECORD = "lighten.json"
 OUR_FORMATS = {
     RESULTS_FILE: "barwright-results",
     COMPARISON_RECORD: "barwright-comparison",
     SWEEP_RECORD: "barwright-sweep",
+    LIGHTEN_RECORD: "barwright-lighten",
 }
 """What marks a folder as ours: a file with its format written in it."""
 
@@ -34,12 +36,12 @@ COMPARISON_NAMES = (COMPARISON_RECORD, COMPARISON_FILE)
 """What a comparison owns in its folder, likewise."""
 
 
-def check_folder(folder: Path, study_file: str = "") -> None:
+def check_folder(folder: Path, *study_files: str) -> None:
     """Refuse a place where results must not be put.
 
     Args:
         folder: The place.
-        study_file: Name of the study file; results of another one are not replaced.
+        study_files: Names of the study files; results of another one are not replaced.
 
     Raises:
         InputError: It is a file, holds something that is not ours or results of another
@@ -55,12 +57,12 @@ def check_folder(folder: Path, study_file: str = "") -> None:
             f"{folder} holds files and no results of barwright; name a new or an empty folder",
         )
     others = {_text_at(landed(folder, name), "study", "file") for name in OUR_FORMATS}
-    others -= {"", study_file}
-    if study_file and others:
+    others -= {"", *study_files}
+    if study_files and others:
         raise refuse(
             "--out",
-            f"{folder} holds results of {others.pop()}; give {study_file} a `name` of its own, or "
-            "another folder",
+            f"{folder} holds results of {others.pop()}; give {study_files[0]} a `name` of its own, "
+            "or another folder",
         )
     if in_use(folder):
         raise busy(folder)

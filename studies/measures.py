@@ -115,7 +115,13 @@ MEASURES = (
 )
 """What a comparison shows of each case."""
 
+
+def _cycles_asked(case: CaseRecord) -> float | None:
+    return case.fatigue.cycles if case.fatigue else None
+
+
 FURTHER = (
+    Measure("cycles_asked", "cycles asked for", 0, "", _cycles_asked),
     Measure("gauge_mm", "along the force, mm", 2, "", gauge_mm),
     Measure(
         "wall_used", "used share of the wall", 2, "less", lambda case: case.buckling.utilisation

@@ -10,6 +10,7 @@ from geometry.errors import InputError, MeshError, SolveError
 from studies.commands.cases import cases
 from studies.commands.check import check
 from studies.commands.compare import compare
+from studies.commands.lighten import lighten
 from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.output import problem_lines, say
@@ -54,7 +55,7 @@ def barwright(
     """
 
 
-for command in (check, run, sweep, compare, view, cases, materials, new, schema):
+for command in (check, run, sweep, lighten, compare, view, cases, materials, new, schema):
     app.command()(command)
 
 

@@ -93,8 +93,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     given = [sweep_in(setting) for setting in settings or ()]
     paths = {one.path for one in given}
     axes = [one for one in read.sweeps if one.path not in paths] + given
-    if scheduler and workers:
-        raise refuse("--workers", "is for this machine; a cluster has the workers it has")
+    crew = crew_of(workers, scheduler)
     wanted = {
         "mode": mode.value if mode else None,
         "designs": designs,
@@ -113,7 +112,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     )
     folder = out or Path("results") / read.name
     check_folder(folder, study.name)
-    done = _run(asked, folder, _crew(asked, workers, scheduler))
+    done = _run(asked, folder, crew)
     from studies.commands.sweep_lines import print_sweep
 
     print_sweep(done, folder)
@@ -137,14 +136,25 @@ def _plan(study_plan: "PlanTable", wanted: Mapping[str, object]) -> "PlanTable":
         raise InputError(*problems_of(error)).within("plan") from None
 
 
-def _crew(
-    asked: "Sweep", workers: int | None, scheduler: str | None
+def crew_of(
+    workers: int | None, scheduler: str | None
 ) -> "Callable[[], AbstractContextManager[Crew]]":
+    """Return what opens the workers: this machine's processes, or a cluster's.
+
+    Args:
+        workers: Processes, one a processor where it is None.
+        scheduler: Address of a cluster's scheduler.
+
+    Raises:
+        InputError: Both are given.
+    """
     from studies.sweeps.crew import cluster_crew, local_crew
 
+    if scheduler and workers:
+        raise refuse("--workers", "is for this machine; a cluster has the workers it has")
     if scheduler:
         return partial(cluster_crew, scheduler)
-    return partial(local_crew, min(workers or _processors(), len(asked.jobs)))
+    return partial(local_crew, workers or _processors())
 
 
 def _processors() -> int:

@@ -118,7 +118,7 @@ def _data(run: SweepRun, told: Summary, found: Sequence[Column]) -> dict[str, An
                 "key": column.key,
                 "name": column.name,
                 "kind": column.kind,
-                "decimals": max(column.decimals, 3),
+                "decimals": column.decimals,
                 "set": _setting(axes[column.key]) if column.kind == "input" else "",
                 "values": column.values,
             }

@@ -50,7 +50,7 @@ def value(content: object, decimals: int) -> str:
     if content is None:
         return "\u2013"
     return (
-        significant(round(content, max(decimals, 3)), 5)
+        significant(round(content, max(decimals, 2)), 5)
         if isinstance(content, float)
         else str(content)
     )

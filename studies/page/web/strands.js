@@ -80,7 +80,7 @@ function drawStrands(svg, table, store) {
   const lines = upright(table, axes);
   const order = [...Array(table.count).keys()].sort((a, b) => (a === picked) - (b === picked));
   const parts = order.map((design) => strandOf(table, lines, design, ranges, picked));
-  lines.forEach((line, k) => parts.push(...axisOf(line, k, ranges[line.key])));
+  lines.forEach((line, k) => parts.push(...axisOf(line, k, lines.length, ranges[line.key])));
   svg.replaceChildren(...parts);
 }
 
@@ -100,7 +100,7 @@ function strandOf(table, lines, design, ranges, picked) {
   return drawn("path", { class: names.join(" "), d: d || "M0 0", "data-design": design });
 }
 
-function axisOf(line, k, range) {
+function axisOf(line, k, count, range) {
   const { x, scale } = line;
   const parts = [drawn("path", { class: "strand-axis", d: `M${x} ${FIELD.top}V${FIELD.bottom}` })];
   for (const [at, words] of scale.ticks) {
@@ -112,19 +112,21 @@ function axisOf(line, k, range) {
     const [top, bottom] = [Math.min(low, high), Math.max(low, high)];
     parts.push(drawn("rect", { class: "strand-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
   }
-  parts.push(...titleLines(line, k));
+  parts.push(...titleLines(line, k, count));
   const grip = { class: "strand-grip", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
   parts.push(drawn("rect", { ...grip, "data-axis": line.key }));
   return parts;
 }
 
 /** Long names are broken, and stand in two heights so that neighbours do not meet. */
-function titleLines(line, k) {
+function titleLines(line, k, count) {
   const [figure, where] = line.column.name.split(": ");
-  const texts = [figure, where].filter(Boolean).map((text) => (text.length > 26 ? `\u2026${text.slice(-25)}` : text));
+  const texts = [figure, where].filter(Boolean).map((text) => (text.length > 23 ? `\u2026${text.slice(-22)}` : text));
   const top = k % 2 ? 12 : 38;
+  const anchor = k === 0 ? "start" : k === count - 1 ? "end" : "middle";
+  const x = line.x + (k === 0 ? -60 : k === count - 1 ? 60 : 0);
   return texts.map((text, row) =>
-    drawn("text", { class: row ? "tick" : "strand-title", x: line.x, y: top + 12 * row, "text-anchor": "middle" }, text),
+    drawn("text", { class: row ? "tick" : "strand-title", x, y: top + 12 * row, "text-anchor": anchor }, text),
   );
 }
 

@@ -1,0 +1,216 @@
+"""The lightest bar: a search over the pipeline, then a full run of what it found on a fine mesh."""
+
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from math import inf
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from fea.linear_solver import SolverName
+from geometry.arrays import Floats
+from geometry.errors import InputError, Problem, refuse
+from geometry.grading import LevelName
+from geometry.properties import mass_g
+from studies.changes import Change, number_at, places
+from studies.errors import StudyError
+from studies.format.sweep_tables import LightenTable, VariedTable
+from studies.study import Study, require_cases, study_from_table
+from studies.sweeps.crew import Crew, results
+from studies.sweeps.minima import (
+    HOPELESS,
+    Margin,
+    Minimum,
+    check_judged,
+    margins_of,
+    minima_of,
+)
+from studies.sweeps.rows import DesignRow, Job, key_of
+from studies.sweeps.search import Found, lightest
+from studies.sweeps.sizes import Grid, Point
+from studies.sweeps.sizes import Problem as Search
+from studies.sweeps.store import put, stored
+from studies.variants import design_table, variant_of
+
+CONFIRMED_ON: LevelName = "fine"
+
+MOST_CONFIRMATIONS = 4
+"""Searches, each with the margins moved by what the fine mesh showed of the one before."""
+
+
+@dataclass(frozen=True, eq=False)
+class Task:
+    """What is to be made light.
+
+    Attributes:
+        study: Where it begins.
+        varied: What may vary, in which sizes.
+        minima: What must be kept in every case.
+        level: Mesh level of the search.
+        solver: Which direct solver.
+    """
+
+    study: Study
+    varied: tuple[VariedTable, ...]
+    minima: tuple[Minimum, ...]
+    level: LevelName
+    solver: SolverName
+
+
+def task_of(
+    study: Study, table: LightenTable, level: LevelName | None, solver: SolverName = "auto"
+) -> Task:
+    """Return what is to be made light.
+
+    Raises:
+        StudyError: The study has no case.
+        InputError: Nothing varies, a path names no number, or nothing is to be kept.
+    """
+    require_cases(study)
+    problems: list[Problem] = []
+    if not table.vary:
+        sentence = "names nothing that varies; give --vary PATH=FROM:TO:STEP or [[lighten.vary]]"
+        problems.append(Problem("lighten.vary", sentence))
+    for varied in table.vary:
+        try:
+            for place in places(study.table, varied.path):
+                number_at(study.table, place)
+        except InputError as error:
+            problems += error.problems
+    if problems:
+        raise InputError(*problems)
+    minima = minima_of(table)
+    check_judged(minima, study.cases)
+    return Task(study, table.vary, minima, level or study.mesh_level, solver)
+
+
+def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
+    """Return what makes a point of the study."""
+    pairs = zip(task.varied, point, strict=True)
+    return tuple(Change(varied.path, "value", value) for varied, value in pairs)
+
+
+@dataclass(frozen=True, eq=False)
+class Tried:
+    """Every design that a search asked for, in the order of asking.
+
+    Attributes:
+        points: Their sizes.
+        rows: Their rows.
+    """
+
+    points: list[Point]
+    rows: list[DesignRow]
+
+
+def search(
+    task: Task,
+    store: Path,
+    crew: Crew,
+    tried: Tried,
+    moved: Mapping[tuple[str, str], float],
+    told: Callable[[int], None],
+) -> Found:
+    """Return the lightest bar in steps that keeps the minima on the mesh of the search.
+
+    Args:
+        task: What is to be made light.
+        store: Where finished designs lie, and go.
+        crew: Computes them.
+        tried: Gets every design that is asked for.
+        moved: What the fine mesh adds to the margin of each (figure, case), by what is known.
+        told: Called with the number of designs tried.
+
+    Raises:
+        InputError: The designs have no figures, whatever their sizes.
+        StoppedError: The workers are gone for good.
+    """
+    grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
+    layout: list[tuple[str, str]] = []
+
+    def margins(points: Sequence[Point]) -> Floats:
+        rows = rows_of(task, store, crew, tried, points)
+        told(len(tried.points))
+        found = [margins_of(task.minima, row) for row in rows]
+        layout[:] = layout or next((_names(each) for each in found if each), [])
+        return np.array([_line(each, layout, moved) for each in found])
+
+    known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
+    thick = tuple(grid.size(grid.last) for grid in grids)
+    begun = rows_of(task, store, crew, tried, [thick, _inside(known, grids)])
+    if all(row.status != "computed" for row in begun):
+        raise refuse("lighten", f"has no design with figures to begin from; {begun[0].reason}")
+    layout[:] = next(_names(each) for row in begun if (each := margins_of(task.minima, row)))
+    return lightest(Search(grids, lambda point: _mass_g(task, point), margins), known)
+
+
+def rows_of(
+    task: Task, store: Path, crew: Crew, tried: Tried, points: Sequence[Point]
+) -> list[DesignRow]:
+    """Return the rows of points, from disk where they are finished, else computed together."""
+    jobs = [_job(task, point, number) for number, point in enumerate(points)]
+    known = {row.key: row for row in tried.rows}
+    rows: dict[str, DesignRow | None] = {
+        job.key: known.get(job.key) or stored(store, job.key) for job in jobs
+    }
+    open_jobs = list({job.key: job for job in jobs if rows[job.key] is None}.values())
+    for job, fresh in results(crew, open_jobs):
+        put(store, fresh)
+        rows[job.key] = fresh
+    found = [row for job in jobs if (row := rows[job.key])]
+    for point, row in zip(points, found, strict=True):
+        if row.key not in known:
+            known[row.key] = row
+            tried.points.append(point)
+            tried.rows.append(row)
+    return found
+
+
+def confirmed_study(task: Task, point: Point, folder: Path, name: str) -> Study:
+    """Return the study of a point, with a name and a file of its own in a folder."""
+    changes = (Change("name", "value", name), *changes_of(task, point))
+    made = variant_of(task.study, changes)
+    return replace(made, path=folder / f"{name}.toml")
+
+
+def _job(task: Task, point: Point, number: int) -> Job:
+    changes = changes_of(task, point)
+    table = design_table(task.study.table, changes)
+    key = key_of(table, task.level, ())
+    words, told = tuple(map(str, changes)), json.dumps(table)
+    return Job(number, key, told, str(task.study.path), task.level, task.solver, (), words)
+
+
+def _mass_g(task: Task, point: Point) -> float:
+    """Return the mass of a bar, infinite where there is no such bar."""
+    table: dict[str, Any] = design_table(task.study.table, changes_of(task, point))
+    bare = {key: value for key, value in table.items() if key in ("name", "bar", "clamp")}
+    try:
+        return mass_g(study_from_table(bare, task.study.path, "").bar)
+    except StudyError:
+        return inf
+
+
+def _first(task: Task, varied: VariedTable) -> Any:
+    return places(task.study.table, varied.path)[0]
+
+
+def _inside(point: Point, grids: Sequence[Grid]) -> Point:
+    pairs = zip(point, grids, strict=True)
+    return tuple(min(max(value, grid.low), grid.size(grid.last)) for value, grid in pairs)
+
+
+def _names(margins: Sequence[Margin]) -> list[tuple[str, str]]:
+    return [(margin.minimum.key, margin.case) for margin in margins]
+
+
+def _line(
+    margins: Sequence[Margin],
+    layout: Sequence[tuple[str, str]],
+    moved: Mapping[tuple[str, str], float],
+) -> list[float]:
+    """Return margins in one order for all designs, what the fine mesh adds to them included."""
+    found = {name: margin.margin for name, margin in zip(_names(margins), margins, strict=True)}
+    return [found.get(name, HOPELESS) + moved.get(name, 0.0) for name in layout]

@@ -1,0 +1,241 @@
+"""What `lighten` does as a whole: search, confirm on the fine mesh, files."""
+
+import json
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from geometry.properties import mass_g
+from studies.format.sweep_tables import VariedTable
+from studies.landing import LIGHTEN_RECORD, OUR_FORMATS, land, landed
+from studies.record_base import finite
+from studies.records import ResultsRecord
+from studies.result_record import results_record
+from studies.results import write_results
+from studies.runner import StudyRun, run_study
+from studies.sweeps.crew import Crew
+from studies.sweeps.lighten import (
+    CONFIRMED_ON,
+    MOST_CONFIRMATIONS,
+    Task,
+    Tried,
+    changes_of,
+    confirmed_study,
+    rows_of,
+    search,
+)
+from studies.sweeps.minima import Margin, margins_of
+from studies.sweeps.plan import Axis, Plan
+from studies.sweeps.rows import Job, computed_row
+from studies.sweeps.sizes import Point
+from studies.sweeps.store import locked, unwritable, write_whole
+from studies.sweeps.swept import Sweep, SweepRun, kept_measures
+from studies.sweeps.tables import write_tables
+from studies.variants import variant_of
+from studies.version import barwright_version
+
+FORMAT_VERSION = 1
+
+ACTIVE = 0.02
+"""Margin below which a minimum is what keeps the bar from being lighter still."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lightened:
+    """What came of it.
+
+    Attributes:
+        task: What was asked.
+        point: The lightest sizes that keep all minima, or those that come nearest.
+        kept: Whether they keep them, on the fine mesh.
+        margins: By how much, on the mesh named.
+        level: The mesh that the margins are from.
+        mass_g: Mass of the bar.
+        mass_before_g: Mass of the bar that it began with.
+        tried: Number of designs that were tried.
+        run: The full run of the lightest bar, None where there is none.
+    """
+
+    task: Task
+    point: Point
+    kept: bool
+    margins: tuple[Margin, ...]
+    level: str
+    mass_g: float
+    mass_before_g: float
+    tried: int
+    run: StudyRun | None
+
+    @property
+    def active(self) -> tuple[Margin, ...]:
+        """Return the minima that keep the bar from being lighter, the tightest first.
+
+        The tightest always does, a step less breaks it; unless all sizes are the least on offer.
+        """
+        pairs = zip(self.task.varied, self.point, strict=True)
+        if all(_is_least(varied, value) for varied, value in pairs):
+            return ()
+        first, *others = sorted(self.margins, key=lambda margin: margin.margin)
+        return (first, *(margin for margin in others if margin.margin < ACTIVE))
+
+    @property
+    def at_bounds(self) -> tuple[str, ...]:
+        """Return which sizes lie at the end of what was on offer, in words."""
+        found = []
+        for varied, value in zip(self.task.varied, self.point, strict=True):
+            if _is_least(varied, value):
+                found.append(f"{varied.path} is the least on offer")
+            elif value > varied.to - varied.step + 1e-9:
+                found.append(f"{varied.path} is the greatest on offer")
+        return tuple(found)
+
+
+def lighten(
+    task: Task,
+    folder: Path,
+    name: str,
+    crew: Callable[[], AbstractContextManager[Crew]],
+    told: Callable[[str], None],
+) -> Lightened:
+    """Return the lightest bar; every design that was tried lies in the folder, as of a sweep.
+
+    Args:
+        task: What is to be made light.
+        folder: Results folder.
+        name: Of the study that comes out.
+        crew: Opens the workers.
+        told: Called with what is being done.
+
+    Raises:
+        InputError: The folder cannot be written, or no design has figures.
+        MeshError: The mesh of the lightest bar cannot be made.
+        SolveError: The equations of the lightest bar cannot be solved.
+        StoppedError: The workers are gone for good.
+    """
+    tried = Tried([], [])
+    with locked(folder) as store:
+        try:
+            with crew() as workers:
+                return _searched(task, (folder, store), name, workers, tried, told)
+        finally:
+            if tried.rows:
+                write_tables(_as_sweep(task, tried), folder)
+
+
+def write_lightened(
+    found: Lightened,
+    folder: Path,
+    name: str,
+    draw: Callable[[StudyRun, Path], None] | None,
+) -> ResultsRecord | None:
+    """Write the lightest bar's results and study file, and lighten.json.
+
+    Returns:
+        The content of results.json, None where no bar keeps the minima.
+
+    Raises:
+        InputError: The folder cannot be written.
+    """
+    if found.run is None and landed(folder):
+        # the lightest bar of other minima, which would be taken for this answer
+        land(folder, lambda fresh: None)
+    record = write_results(found.run, folder, draw) if found.run else None
+    try:
+        if found.run:
+            write_whole(folder / f"{name}.toml", found.run.study.text)
+        write_whole(folder / LIGHTEN_RECORD, lighten_json(found))
+    except OSError as error:
+        raise unwritable(folder, error) from None
+    return record
+
+
+def lighten_json(found: Lightened) -> str:
+    """Return the text of lighten.json."""
+    study = found.task.study
+    sizes = {v.path: value for v, value in zip(found.task.varied, found.point, strict=True)}
+    content = {
+        "format": OUR_FORMATS[LIGHTEN_RECORD],
+        "format_version": FORMAT_VERSION,
+        "study": {"name": study.name, "file": study.path.name, "sha256": study.sha256},
+        "barwright_version": barwright_version(),
+        "kept": found.kept,
+        "sizes": sizes,
+        "mass_g": found.mass_g,
+        "mass_before_g": found.mass_before_g,
+        "tried": found.tried,
+        "searched_on": found.task.level,
+        "margins_on": found.level,
+        "margins": [asdict(margin) for margin in found.margins],
+        "active": [str(margin) for margin in found.active],
+        "at_bounds": found.at_bounds,
+        "vary": [varied.model_dump(by_alias=True) for varied in found.task.varied],
+    }
+    return json.dumps(finite(content), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def _is_least(varied: VariedTable, value: float) -> bool:
+    return abs(value - varied.from_) < varied.step / 2
+
+
+def _searched(
+    task: Task,
+    places: tuple[Path, Path],
+    name: str,
+    workers: Crew,
+    tried: Tried,
+    told: Callable[[str], None],
+) -> Lightened:
+    folder, store = places
+    moved: dict[tuple[str, str], float] = {}
+    for attempt in range(MOST_CONFIRMATIONS):
+        found = search(task, store, workers, tried, moved, lambda n: told(f"{n} designs tried"))
+        point = found.point
+        if not found.kept:
+            break
+        told(f"{len(tried.points)} designs tried; full run on the {CONFIRMED_ON} mesh")
+        run = run_study(confirmed_study(task, point, folder, name), CONFIRMED_ON, task.solver)
+        fine = _margins_of_run(task, run)
+        if min(margin.margin for margin in fine) >= 0:
+            return _lightened(task, point, fine, tried, run)
+        coarse = margins_of(task.minima, rows_of(task, store, workers, tried, [point])[0])
+        # not less than before, or the search would go back and forth
+        for there, here in zip(fine, coarse, strict=True):
+            key = (there.minimum.key, there.case)
+            moved[key] = min(moved.get(key, 0.0), there.margin - here.margin)
+        told(f"the fine mesh asks for more, search {attempt + 2}")
+    margins = margins_of(task.minima, rows_of(task, store, workers, tried, [point])[0])
+    return _lightened(task, point, margins, tried, None)
+
+
+def _lightened(
+    task: Task, point: Point, margins: tuple[Margin, ...], tried: Tried, run: StudyRun | None
+) -> Lightened:
+    return Lightened(
+        task=task,
+        point=point,
+        kept=run is not None,
+        margins=margins,
+        level=run.level if run else task.level,
+        mass_g=mass_g(variant_of(task.study, changes_of(task, point)).bar),
+        mass_before_g=mass_g(task.study.bar),
+        tried=len(tried.points),
+        run=run,
+    )
+
+
+def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
+    job = Job(0, "", "", "", run.level, task.solver, (), ())
+    return margins_of(task.minima, computed_row(job, results_record(run), 0.0, None))
+
+
+def _as_sweep(task: Task, tried: Tried) -> SweepRun:
+    """Return all that was tried as a sweep, for its tables and its page."""
+    axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
+    plan = Plan(axes, "paired", tuple(tried.points), None, "", 0)
+    kept = kept_measures([minimum.key for minimum in task.minima])
+    jobs = tuple(
+        Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
+        for number, row in enumerate(tried.rows)
+    )
+    return SweepRun(Sweep(task.study, plan, kept, jobs), tuple(tried.rows), 0)

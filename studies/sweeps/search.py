@@ -1,0 +1,147 @@
+"""The lightest of many designs that keeps its minima, in the sizes that a mill offers.
+
+Nothing here knows of bars: a design is a point, its mass is exact and costs nothing, its margins
+cost a solution each and come in batches. scipy's SLSQP finds the lightest point between the
+bounds; margins are logarithms, so that they are nearly straight lines in the logarithm of a wall.
+Then come the sizes round that point, the lightest first, and at last the neighbours one step
+away, or one step given for another, until none that is lighter keeps the minima.
+"""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from scipy.optimize import minimize
+
+from geometry.arrays import Floats
+from studies.sweeps.sizes import (
+    DOUBT,
+    Point,
+    Problem,
+    at,
+    mass_slopes,
+    nearest,
+    polished,
+    rounded,
+    slopes_at,
+    worst,
+)
+
+MOST_ROUNDS, PRECISE = 15, 1e-3
+"""Iterations of SLSQP, and the change of relative mass below which it ends: sizes on offer lie
+several percent apart."""
+
+
+@dataclass(frozen=True)
+class Found:
+    """The outcome of a search.
+
+    Attributes:
+        point: The lightest in sizes on offer that keeps all minima, or else the nearest miss.
+        kept: Whether it keeps them.
+        between: The point between the sizes from which rounding began.
+    """
+
+    point: Point
+    kept: bool
+    between: Point
+
+
+def lightest(problem: Problem, known: Point) -> Found:
+    """Return the lightest point on offer that keeps all minima, or the nearest miss.
+
+    Args:
+        problem: What is to be made light.
+        known: A point to begin from where the thickest keeps less.
+    """
+    thick = at(problem, tuple(grid.last for grid in problem.grids))
+    inside = _point(problem, np.log(known))
+    start = max((thick, inside), key=lambda point: worst(problem, point))
+    if worst(problem, start) < 0:
+        start = _strongest(problem, start)
+    between = _descended(problem, start) if worst(problem, start) >= 0 else start
+    slopes = slopes_at(problem, between)
+    first = rounded(problem, between, slopes)
+    if first is None:
+        return Found(nearest(problem, between, thick), kept=False, between=between)
+    return Found(at(problem, polished(problem, first, slopes)), kept=True, between=between)
+
+
+def _point(problem: Problem, x: Floats) -> Point:
+    """Return the point of logarithms, never a hair outside the bounds."""
+    return tuple(
+        float(np.clip(np.exp(value), grid.low, grid.size(grid.last)))
+        for value, grid in zip(x, problem.grids, strict=True)
+    )
+
+
+def _bounds(problem: Problem) -> list[tuple[float, float]]:
+    return [(np.log(grid.low), np.log(grid.size(grid.last))) for grid in problem.grids]
+
+
+def _descended(problem: Problem, start: Point) -> Point:
+    """Return the lightest point between the bounds that keeps the minima, from one that does."""
+    scale = problem.mass(start)
+    end = _solved(
+        lambda x: problem.mass(_point(problem, x)) / scale,
+        lambda x: mass_slopes(problem, _point(problem, x)) / scale,
+        np.log(start),
+        _bounds(problem),
+        (
+            lambda x: problem.margins([_point(problem, x)])[0],
+            lambda x: slopes_at(problem, _point(problem, x)),
+        ),
+    )
+    return _point(problem, end) if np.isfinite(end).all() else start
+
+
+def _strongest(problem: Problem, start: Point) -> Point:
+    """Return the point between the bounds whose worst margin is largest, as far as it must be.
+
+    The worst margin is a variable of its own that no margin may fall below.
+    """
+    begun = worst(problem, start)
+    end = _solved(
+        lambda x: float(-x[-1]),
+        lambda x: np.append(np.zeros(len(x) - 1), -1.0),
+        np.append(np.log(start), begun),
+        [*_bounds(problem), (begun - 1, DOUBT)],
+        (
+            lambda x: problem.margins([_point(problem, x[:-1])])[0] - x[-1],
+            lambda x: _with_worst(slopes_at(problem, _point(problem, x[:-1]))),
+        ),
+    )
+    points = [start] + ([_point(problem, end[:-1])] if np.isfinite(end).all() else [])
+    return max(points, key=lambda point: worst(problem, point))
+
+
+def _solved(
+    goal: Callable[[Floats], float],
+    goal_slopes: Callable[[Floats], Floats],
+    start: Floats,
+    bounds: Sequence[tuple[float, float]],
+    kept: tuple[Callable[[Floats], Floats], Callable[[Floats], Floats]],
+) -> Floats:
+    """Return where SLSQP ends: the least of a goal, what is kept being 0 or more.
+
+    Whether it converged is not asked: what follows judges each design by its own solution.
+    """
+    constraint = {"type": "ineq", "fun": kept[0], "jac": kept[1]}
+    options = {"maxiter": MOST_ROUNDS, "ftol": PRECISE}
+    ask: Any = minimize  # its published types know no functions of these kinds
+    found = ask(
+        goal,
+        start,
+        jac=goal_slopes,
+        bounds=bounds,
+        constraints=constraint,
+        method="SLSQP",
+        options=options,
+    )
+    end: Floats = np.asarray(found.x)
+    return end
+
+
+def _with_worst(slopes: Floats) -> Floats:
+    return np.column_stack([slopes, -np.ones(len(slopes))])
