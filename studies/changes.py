@@ -8,6 +8,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from copy import deepcopy
 from dataclasses import dataclass
+from difflib import get_close_matches
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -24,6 +25,7 @@ Value = float | int | str
 
 EVERY = "*"
 MATERIAL = ("bar", "material")
+NEAREST = "is no key of this table; the nearest is"
 
 _STEP = re.compile(r"\[([^\[\]]+)\]|(?:^|\.)([^.\[\]]+)")
 
@@ -59,8 +61,9 @@ def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:
     known = [place for place, problem in found if problem is None]
     if known:
         return tuple(known)
-    problem = found[0][1] if found else "names nothing; the list is empty"
-    raise refuse(path, problem or "")
+    problems = [problem for _, problem in found if problem] or ["names nothing; the list is empty"]
+    # of several entries the one that holds the key that was meant says most
+    raise refuse(path, next((told for told in problems if NEAREST in told), problems[0]))
 
 
 def written_at(table: Mapping[str, Any], place: Parts) -> Value | None:
@@ -185,7 +188,8 @@ def _unknown(held: Any, table: Mapping[str, Any], key: str, place: Parts) -> str
         return f"leads nowhere; there is no table {key_path(place)}"
     if key in (fields_of(model) if model else {}) or key in _parameters(table, place):
         return None
-    return unknown_key(key, model).sentence
+    near = get_close_matches(key, _parameters(table, place), n=1)
+    return f"{NEAREST} {near[0]}" if near else unknown_key(key, model).sentence
 
 
 def _tagged(place: Parts, table: Mapping[str, Any]) -> Parts:

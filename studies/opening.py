@@ -4,9 +4,9 @@ from pathlib import Path
 
 from geometry.errors import InputError, refuse
 from geometry.limits import unknown_name
-from studies.landing import COMPARISON_FILE, REPORT_FILE, landed
+from studies.landing import COMPARISON_FILE, REPORT_FILE, SWEEP_FILE, landed
 
-PAGES = (REPORT_FILE, COMPARISON_FILE)
+PAGES = (REPORT_FILE, SWEEP_FILE, COMPARISON_FILE)
 
 
 def page_in(results: Path) -> Path:

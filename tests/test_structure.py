@@ -45,8 +45,10 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "typer": (("studies/commands/",), "the command line is a shell round functions"),
     "click": (("studies/commands/",), "as typer"),
     "rich": (("studies/commands/",), "as typer: who calls functions gets values, not text"),
-    "distributed": (("studies/",), "sweeps on many machines, optional"),
-    "pyarrow": (("studies/",), "tables of a sweep, optional"),
+    "distributed": (("studies/sweeps/crew.py",), "sweeps on many machines, optional"),
+    "filelock": (("studies/sweeps/store.py",), "one sweep a folder"),
+    "pyarrow": (("studies/sweeps/tables.py",), "tables of a sweep, optional"),
+    "tomli_w": (("studies/variants.py",), "the file of a changed study"),
 }
 # factorising lies behind one small function, so that the choice of solver is made once
 FACTORISATIONS = {"splu", "spilu", "spsolve", "factorized"}

@@ -81,11 +81,13 @@ def _strongest(told: Summary) -> Table | None:
     of = [s for s in told.sensitivities if s.figure in (GOVERNING, MASS)]
     if not of:
         return None
-    made = table("What moves what", "figure", "input", "how much", "95 % interval", "", words=2)
+    spread = any(one.low is not None for one in of)
+    heads = ("figure", "input", "how much", *(["95 % interval"] if spread else []), "")
+    made = table("What moves what", *heads, words=2)
     for one in sorted(of, key=_order):
         value = f"{round(one.value, 2) + 0.0:+.2f}"
-        between = "" if one.low is None else f"{one.low:.2f} to {one.high:.2f}"
-        made.add_row(one.figure, one.input, value, between, one.kind)
+        between = [f"{one.low:.2f} to {one.high:.2f}"] if spread else []
+        made.add_row(one.figure, one.input, value, *between, one.kind)
     return made
 
 

@@ -12,6 +12,7 @@ from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessP
 from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
+from functools import partial
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
 from time import sleep
@@ -179,15 +180,25 @@ def cluster_crew(address: str) -> Iterator[Crew]:
 
 
 def _check_versions(client: Any) -> None:
-    """Refuse workers on which a design would come out otherwise than here."""
+    """Refuse a cluster on which a design would come out otherwise than here, or not at all."""
     ours = barwright_version()
+    asks = {"the scheduler": client.run_on_scheduler}
+    asks |= {f"worker {name}": partial(_at, client, name) for name in client.nthreads()}
+    for where, ask in asks.items():
+        told = _version_by(ask)
+        if told != ours:
+            has = f"has barwright {told}" if told else "has no barwright"
+            sentence = f"{where} {has}; install {ours} there, as here, and start it again"
+            raise refuse("--scheduler", sentence)
+
+
+def _at(client: Any, worker: str, ask: Callable[[], str]) -> Any:
+    return client.run(ask, workers=[worker])[worker]
+
+
+def _version_by(ask: Callable[[Callable[[], str]], Any]) -> str:
+    """Return the version that a process answers, empty where the program is not there."""
     try:
-        found = set(client.run(barwright_version).values())
-    except Exception as error:  # noqa: BLE001 whatever a worker without barwright raises
-        sentence = f"has workers without barwright {ours} ({type(error).__name__}: {error})"
-        raise refuse("--scheduler", f"{sentence}; install it for them") from None
-    if found - {ours}:
-        told = ", ".join(sorted(found - {ours}))
-        raise refuse(
-            "--scheduler", f"has workers with barwright {told}; install {ours} there, as here"
-        )
+        return str(ask(barwright_version))
+    except Exception:  # noqa: BLE001 whatever a process without barwright raises
+        return ""

@@ -19,6 +19,9 @@ from geometry.arrays import Floats
 from geometry.errors import refuse
 from studies.format.sweep_tables import PlanTable, SweepTable
 
+FARTHEST = 8.0
+"""Standard deviations from the mean beyond which no part of a normal distribution is left."""
+
 CLEAR = 1e-12
 """Samples keep this far from 0 and 1, where a normal distribution has no value."""
 
@@ -57,8 +60,8 @@ def distribution_of(sweep: SweepTable) -> Distribution | None:
     if cut is None:
         return None
     found = Distribution("truncated", cut.mean, cut.deviation, cut.from_, cut.to)
-    if not np.isfinite(_quantiles(found, np.array([0.5]))).all():
-        sentence = "lies so far from its mean that nothing is left of the distribution"
+    if max(cut.from_ - cut.mean, cut.mean - cut.to) > FARTHEST * cut.deviation:
+        sentence = "lies so far from the mean that nothing is left of the distribution"
         raise refuse(sweep.path, f"the interval {cut.from_:g} to {cut.to:g} {sentence}; move it")
     return found
 

@@ -5,11 +5,12 @@ from importlib.resources import files
 
 import pytest
 
-from studies.page.assets import COMPARISON, REPORT, ramps, script, style
+from studies.page.assets import COMPARISON, REPORT, SWEEP, ramps, script, style
 
 MODULES = sorted(
     item.name for item in files("studies.page.web").iterdir() if item.name.endswith(".js")
 )
+PAGES = (REPORT, COMPARISON, SWEEP)
 TOP_LEVEL = re.compile(
     r"^(?:export )?(?:async )?(?:function\*?|const|let|class) (\w+)", re.MULTILINE
 )
@@ -19,24 +20,33 @@ def _text(name: str) -> str:
     return (files("studies.page.web") / name).read_text(encoding="utf-8")
 
 
+def _modules_of(entry: str) -> set[str]:
+    """Return a page's first module and all that it imports, itself or through others."""
+    found, fresh = set(), {entry}
+    while fresh:
+        found |= fresh
+        texts = "".join(_text(name) for name in fresh)
+        fresh = set(re.findall(r'from "\./([\w-]+\.js)"', texts)) - found
+    return found
+
+
 def test_no_two_modules_use_a_name() -> None:
     """Joined into one script, a second function of a name would silently replace the first."""
-    shared = [name for name in MODULES if name not in (REPORT, COMPARISON)]
-    for entry in (REPORT, COMPARISON):
-        names = [name for module in (*shared, entry) for name in TOP_LEVEL.findall(_text(module))]
+    for entry in PAGES:
+        modules = _modules_of(entry)
+        names = [name for module in modules for name in TOP_LEVEL.findall(_text(module))]
         assert sorted(set(names)) == sorted(names)
 
 
-@pytest.mark.parametrize("entry", [REPORT, COMPARISON])
+@pytest.mark.parametrize("entry", PAGES)
 def test_a_script_holds_all_that_it_imports_and_no_import(entry: str) -> None:
     """Imports and exports are gone, what they named is there before it is used."""
     text = script(entry)
     assert not re.search(r"^\s*(import|export) ", text, re.MULTILINE)
     assert "</" not in text
     imported = {
-        name.split(" as ")[0].strip()
-        for module in MODULES
-        if module != (COMPARISON if entry == REPORT else REPORT)
+        name.strip()
+        for module in _modules_of(entry)
         for names in re.findall(r"^import \{([^}]*)\}", _text(module), re.MULTILINE)
         for name in names.split(",")
         if name.strip()
@@ -46,7 +56,7 @@ def test_a_script_holds_all_that_it_imports_and_no_import(entry: str) -> None:
 
 def test_every_module_is_used_by_a_page() -> None:
     """No module lies there for nothing."""
-    joined = script(REPORT) + script(COMPARISON)
+    joined = "".join(map(script, PAGES))
     for module in MODULES:
         first = TOP_LEVEL.findall(_text(module))[0]
         assert re.search(rf"\b{first}\b", joined), module
@@ -63,7 +73,7 @@ def test_what_is_exported_is_imported() -> None:
 
 def test_nothing_asks_the_network() -> None:
     """Neither style nor scripts name an address."""
-    text = style() + script(REPORT) + script(COMPARISON)
+    text = style() + "".join(map(script, PAGES))
     assert not re.search(r"https?://|//\w+\.\w|@import|\bfetch\(|XMLHttpRequest|url\(", text)
 
 

@@ -1,7 +1,5 @@
 // The table of designs as the plots read it: columns by key, and where a value stands on an axis.
 
-const SVG = "http://www.w3.org/2000/svg";
-
 /** The designs, with what the plots ask of them. */
 export function tableOf(data) {
   const columns = new Map(data.columns.map((column) => [column.key, column]));
@@ -28,7 +26,7 @@ function inside(scale, value, [low, high]) {
 }
 
 /** An axis from one place of a drawing to another: numbers by size, words by their order. */
-export function scaleOf(column, from, to) {
+function scaleOf(column, from, to) {
   const words = wordsOf(column);
   const rank = (value) => (value === null ? null : words ? words.indexOf(String(value)) : value);
   const ranks = column.values.map(rank).filter((value) => value !== null);
@@ -75,7 +73,7 @@ export function inWords(column, value) {
 
 /** An element of a drawing. */
 export function drawn(name, attributes, text) {
-  const made = document.createElementNS(SVG, name);
+  const made = document.createElementNS(document.querySelector("svg").namespaceURI, name);
   for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
   if (text !== undefined) made.textContent = text;
   return made;

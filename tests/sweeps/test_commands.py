@@ -1,0 +1,120 @@
+"""`barwright sweep` and `lighten` as a person gives them: exit codes, sentences, files."""
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from studies.commands.main import main
+from support.pages import short_bar
+
+ROOT = Path(__file__).parents[2]
+CALL = [
+    sys.executable,
+    "-c",
+    "import sys; from studies.commands.main import main; sys.exit(main())",
+]
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return an empty folder with a study of a short bar, where the command is given."""
+    short_bar(tmp_path, "pier", 1.6)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    """Return exit code, standard output and standard error of a command."""
+    code = main(list(arguments))
+    told = capsys.readouterr()
+    return code, told.out, told.err
+
+
+WRONG = [
+    (["sweep", "pier.toml"], "give --set"),
+    (["sweep", "pier.toml", "--set", "bar.stations.*.wal_mm=1,2"], "nearest is wall_mm"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--keep", "mas"], "no figure"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--mode", "sampled"], "distribution"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--designs", "1"], "at least 2"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--case", "nobody"], "nobody"),
+    (
+        ["sweep", "pier.toml", "--set", "clamp.width_mm=40", "--workers", "2", "--scheduler", "x"],
+        "--workers",
+    ),
+    (["run", "pier.toml", "--set", "clamp.width_mm=40,42"], "barwright sweep"),
+    (["run", "pier.toml", "--set", "clamp.width=40"], "width_mm"),
+    (["run", "pier.toml", "--set", "bar.stations.*.wall_mm=14"], "a tube needs a bore"),
+    (["lighten", "pier.toml"], "--vary"),
+    (["lighten", "pier.toml", "--vary", "clamp.width_mm=40"], "FROM:TO:STEP"),
+    (["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=1:2:0.1"], "least_yield_factor"),
+    (
+        ["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=2:1:0.1"],
+        "exchange or correct",
+    ),
+    (
+        [
+            "lighten",
+            "pier.toml",
+            "--vary",
+            "bar.stations.*.wall_mm=1:2:0.1",
+            "--least-fatigue-factor",
+            "1",
+        ],
+        "no case is repeated",
+    ),
+]
+
+
+@pytest.mark.parametrize(("arguments", "words"), WRONG)
+def test_bad_input_is_refused_in_a_sentence(
+    folder: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], words: str
+) -> None:
+    """Exit code 2, the remedy in words, and no folder left behind."""
+    code, _, err = said(capsys, *arguments)
+    assert code == 2
+    assert words in err
+    assert "Traceback" not in err
+    assert not (folder / "results").exists()
+
+
+def test_a_run_with_a_value_set_is_a_study_of_its_own(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its page shows the file that describes it, with the hash of that file."""
+    arguments = ["--set", "bar.stations.*.wall_mm*=1.25", "--set", "name=thick", "--no-figures"]
+    code, out, _ = said(capsys, "run", "pier.toml", *arguments)
+    assert code == 0
+    assert "2.0 mm" in (folder / "results" / "thick" / "report.html").read_text(encoding="utf-8")
+    assert "thick" in out
+
+
+def test_a_sweep_from_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two workers compute a grid in processes of their own; a design without a bore is a row."""
+    arguments = ["--set", "bar.stations.*.wall_mm=1.4,14", "--case", "push", "--workers", "2"]
+    code, out, err = said(capsys, "sweep", "pier.toml", *arguments)
+    assert code == 2
+    assert "1 refused" in err
+    assert "a tube needs a bore" in out
+    assert "1.4" in out
+    made = {item.name for item in (folder / "results" / "pier").iterdir()}
+    assert {"designs", "designs.csv", "sweep.html", "sweep.json"} <= made
+
+
+def test_a_sweep_ends_at_once_when_interrupted(folder: Path) -> None:
+    """Exit code 130, a sentence with what is kept, no process left behind."""
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    many = ["sweep", "pier.toml", "--set", "bar.stations.*.wall_mm=1:3:400", "--workers", "1"]
+    running = subprocess.Popen(
+        [*CALL, *many], cwd=folder, env=env, stderr=subprocess.PIPE, text=True
+    )
+    store = folder / "results" / "pier" / "designs"
+    while running.poll() is None and not list(store.glob("*.json")):
+        pass
+    running.send_signal(2)
+    _, err = running.communicate(timeout=20)
+    assert running.returncode == 130
+    assert "designs are finished and kept" in err
+    assert "Traceback" not in err

@@ -1,0 +1,146 @@
+"""Killed without warning at twenty random moments, on this machine and over a cluster.
+
+After each kill the same command is given again and killed again, until nothing is left to kill. No
+finished design may be lost or computed a second time, and the table at the end must be that of an
+undisturbed sweep, byte for byte.
+"""
+
+import os
+import random
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from studies.sweeps.crew import local_crew
+from studies.sweeps.sweep import run_sweep, sweep_of
+from support.pages import short_bar
+from support.sweeps import axis, plan, short_study
+
+pytestmark = pytest.mark.slow
+
+ROOT = Path(__file__).parents[2]
+MAIN = "import sys; from studies.commands.main import main; sys.exit(main())"
+KILLS, DESIGNS = 20, 40
+WALLS = f"bar.stations.*.wall_mm=1.2:2.0:{DESIGNS}"
+
+
+def begun(folder: Path, *options: str) -> subprocess.Popen[bytes]:
+    """Start the sweep in a folder."""
+    env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    call = [sys.executable, "-c", MAIN, "sweep", "pier.toml", "--set", WALLS, "--case", "push"]
+    quiet = subprocess.DEVNULL
+    return subprocess.Popen([*call, *options], cwd=folder, env=env, stdout=quiet, stderr=quiet)
+
+
+def finished(folder: Path) -> dict[str, tuple[int, bytes]]:
+    """Return time of writing and content of each design on disk."""
+    store = folder / "results" / "pier" / "designs"
+    return {
+        path.name: (path.stat().st_mtime_ns, path.read_bytes()) for path in store.glob("*.json")
+    }
+
+
+def survive(folder: Path, *options: str) -> None:
+    """Kill the sweep at random moments, then let it end, watching what is finished."""
+    draw = random.Random(20)  # noqa: S311 no secret
+    kept: dict[str, tuple[int, bytes]] = {}
+    for _ in range(KILLS):
+        running = begun(folder, *options)
+        time.sleep(draw.uniform(0.2, 5.0))
+        running.kill()
+        running.wait()
+        # a worker that outlived its sweep would go on writing
+        now = finished(folder)
+        assert now.items() >= kept.items()
+        kept = now
+    last = begun(folder, *options)
+    assert last.wait(timeout=300) == 0
+    assert finished(folder).items() >= kept.items()
+    assert len(finished(folder)) == DESIGNS
+    assert not list((folder / "results" / "pier").glob(".*.new"))
+
+
+@pytest.fixture(scope="module")
+def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> Iterator[bytes]:
+    """Return the table of a sweep that nobody disturbed."""
+    folder = tmp_path_factory.mktemp("undisturbed")
+    short_bar(folder, "pier", 1.6)
+    assert begun(folder).wait(timeout=300) == 0
+    yield (folder / "results" / "pier" / "designs.csv").read_bytes()
+
+
+def test_killed_on_this_machine(tmp_path: Path, undisturbed: bytes) -> None:
+    """Workers end with the process that leads them, wherever it is killed."""
+    short_bar(tmp_path, "pier", 1.6)
+    survive(tmp_path, "--workers", "2")
+    assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
+
+
+def test_killed_over_a_cluster(tmp_path: Path, undisturbed: bytes) -> None:
+    """The cluster goes on without the sweep that was killed, and serves the next one."""
+    pytest.importorskip("distributed")
+    from support.cluster import cluster
+
+    short_bar(tmp_path, "pier", 1.6)
+    with cluster(2) as made:
+        survive(tmp_path, "--scheduler", made.address)
+    assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
+
+
+def test_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:
+    """A worker of a cluster is killed, then all are, then others come: the table is the same."""
+    pytest.importorskip("distributed")
+    from support.cluster import cluster
+
+    short_bar(tmp_path, "pier", 1.6)
+    with cluster(2) as made:
+        running = begun(tmp_path, "--scheduler", made.address)
+        _wait_until(lambda: len(finished(tmp_path)) >= 3)
+        made.workers[0].kill()
+        _wait_until(lambda: len(finished(tmp_path)) >= 6)
+        made.workers[1].kill()
+        made.workers[1].wait()
+        time.sleep(1.0)
+        assert running.poll() is None
+        made.add()
+        assert running.wait(timeout=300) == 0
+    assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
+
+
+def test_a_local_worker_lost_on_the_way(tmp_path: Path) -> None:
+    """One that dies while it computes is replaced, and its design is computed all the same."""
+    sweep = sweep_of(
+        short_study(tmp_path),
+        [axis("bar.stations.*.wall_mm", values=[1.4, 1.5, 1.6, 1.7])],
+        plan(),
+        cases=["push"],
+    )
+    killed: list[int] = []
+
+    def told(done: int, at_hand: int) -> None:
+        if done == 1 and not killed:
+            killed.extend(_children())
+            for process in killed:
+                os.kill(process, 9)
+
+    run = run_sweep(sweep, tmp_path / "out", lambda: local_crew(2), told)
+    assert killed
+    assert [row.status for row in run.rows if row] == ["computed"] * 4
+
+
+def _children() -> list[int]:
+    """Return this process's children that were spawned to compute."""
+    from multiprocessing import active_children
+
+    return [child.pid for child in active_children() if child.pid]
+
+
+def _wait_until(happened, seconds: float = 120) -> None:
+    end = time.monotonic() + seconds
+    while not happened():
+        assert time.monotonic() < end
+        time.sleep(0.05)
