@@ -1,0 +1,208 @@
+"""The lightest bar over the whole pipeline, against beam theory, and what is said of it."""
+
+import json
+import tomllib
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from geometry.errors import InputError
+from studies.commands.main import main
+from studies.format.sweep_tables import LightenTable
+from studies.landing import landed
+from studies.study import read_study
+from studies.sweeps.lighten import task_of
+from studies.sweeps.minima import HOPELESS, margins_of, minima_of, worst
+from studies.sweeps.rows import unfinished_row
+from support.pages import short_bar
+from support.sweeps import made_row, short_study, wall_sweep
+
+LENGTH_MM, FORCE_N, E_MPA = 600.0, 60.0, 68300.0
+
+CANTILEVER = f"""
+name = "spit"
+[bar]
+name = "spit"
+material = "al-6061-t6"
+stations = [{{ at_mm = 0, od_mm = 22.2, wall_mm = 1.6 }}]
+[bar.right]
+points_mm = [[0, 0, 0], [{LENGTH_MM + 45}, 0, 0]]
+bend_radii_mm = []
+[clamp]
+width_mm = 40
+grip = "rigid"
+[mesh]
+level = "coarse"
+[[cases]]
+id = "end"
+loads = [{{ side = "right", from_end_mm = 25, force_n = [0, 0, -{FORCE_N}], band_mm = 20 }}]
+[lighten]
+most_deflection_mm = 10.0
+[[lighten.vary]]
+path = "bar.stations.*.wall_mm"
+from = 0.8
+to = 3.0
+step = 0.01
+"""
+"""Held rigidly up to 20 mm, loaded 600 mm further out: what is held is the outer face alone, which
+softens the root as half a millimetre of length would, 0.25 % of the deflection."""
+
+
+def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
+    """Each with its side; a bar of which nothing is asked is refused."""
+    table = LightenTable.model_validate({"least_yield_factor": 1.5, "most_deflection_mm": 4})
+    found = minima_of(table)
+    assert [(m.key, m.limit, m.better) for m in found] == [
+        ("yield_factor", 1.5, "more"),
+        ("deflection_mm", 4, "less"),
+    ]
+    with pytest.raises(InputError, match="asks nothing"):
+        minima_of(LightenTable())
+    with pytest.raises(InputError, match="nothing that varies"):
+        task_of(short_study(tmp_path), table, None)
+
+
+def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
+    """Above zero where a minimum is kept, hopeless where there are no figures."""
+    job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
+    table = LightenTable.model_validate({"least_yield_factor": 1.6, "most_deflection_mm": 5})
+    minima = minima_of(table)
+    kept = margins_of(minima, made_row(job, yield_factor=3.2, deflection_mm=2.5))
+    assert [m.margin for m in kept] == pytest.approx([np.log(2), np.log(2)])
+    missed = margins_of(minima, made_row(job, yield_factor=0.8, deflection_mm=2.5))
+    assert worst(missed) == pytest.approx(-np.log(2))
+    assert worst(margins_of(minima, unfinished_row(job, "failed", "folds"))) == HOPELESS
+
+
+def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
+    """Of a repeated case without a fatigue factor nothing may be promised; once is once."""
+    job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
+    minima = minima_of(LightenTable.model_validate({"least_fatigue_factor": 1.0}))
+    unjudged = made_row(job, cycles_asked=1e5, fatigue_factor=None)
+    assert worst(margins_of(minima, unjudged)) == HOPELESS
+    judged = made_row(job, cycles_asked=1e5, fatigue_factor=1.2)
+    assert worst(margins_of(minima, judged)) == pytest.approx(np.log(1.2))
+    assert not margins_of(minima, made_row(job, cycles_asked=None, fatigue_factor=None))
+    governing = minima_of(LightenTable.model_validate({"least_governing_factor": 1.0}))
+    assert worst(margins_of(governing, unjudged)) == HOPELESS
+
+
+@pytest.fixture
+def spit(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Write the cantilever's study, and be where it lies."""
+    (tmp_path / "spit.toml").write_text(CANTILEVER, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def beam_deflection_mm(od_mm: float, wall_mm: float) -> float:
+    """Return F L3/(3 E I) with the shear of a thin tube, F L/(k G A), k = 0.53.
+
+    Source: beam theory, textbook; the shear coefficient of Cowper (1966) for these walls.
+    """
+    bore_mm = od_mm - 2 * wall_mm
+    inertia = np.pi * (od_mm**4 - bore_mm**4) / 64
+    area = np.pi * (od_mm**2 - bore_mm**2) / 4
+    shear = E_MPA / (2 * 1.33)
+    deflection: float = FORCE_N * LENGTH_MM**3 / (3 * E_MPA * inertia) + FORCE_N * LENGTH_MM / (
+        0.53 * shear * area
+    )
+    return deflection
+
+
+def lightened(folder: Path, *options: str) -> tuple[int, dict[str, Any]]:
+    """Return exit code and record of a search."""
+    code = main(["lighten", "spit.toml", "--no-figures", *options])
+    return code, landed(folder / "results" / "spit-lightest", "lighten.json")
+
+
+@pytest.mark.slow
+def test_the_lightest_cantilever_is_the_analytic_one(
+    spit: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Wall and mass lie within 1 % of beam theory, and what holds them is named.
+
+    1 %: a step of the wall is 0.5 %, and the solid is 0.3 % softer than the beam.
+    """
+    code, told = lightened(spit)
+    assert code == 0
+    walls = np.arange(0.8, 3.0, 0.0005)
+    exact = next(w for w in walls if beam_deflection_mm(22.2, w) <= 10.0)
+    assert told["sizes"]["bar.stations.*.wall_mm"] == pytest.approx(exact, rel=0.01)
+    area = exact * (22.2 - exact)
+    mass_g = np.pi * area * 2 * (LENGTH_MM + 45) * 2713e-6
+    assert told["mass_g"] == pytest.approx(mass_g, rel=0.01)
+    assert told["margins_on"] == "fine"
+    assert 0 <= told["margins"][0]["margin"] < 0.02
+    out = capsys.readouterr().out
+    assert "Keeps it from being lighter: deflection in mm of end" in out
+    # its study file runs to the same figures, and is what the page shows
+    made = spit / "results" / "spit-lightest"
+    study = read_study(made / "spit-lightest.toml")
+    results = json.loads((made / "results.json").read_text(encoding="utf-8"))
+    assert study.sha256 == results["study"]["sha256"]
+    assert study.bar.spec.stations[0].wall_mm == told["sizes"]["bar.stations.*.wall_mm"]
+    assert tomllib.loads(study.text)["name"] == "spit-lightest"
+
+
+@pytest.mark.slow
+def test_two_sizes_go_to_the_greatest_diameter(spit: Path) -> None:
+    """For stiffness the largest diameter is lightest: it is named as the end of the offer."""
+    code, told = lightened(
+        spit,
+        "--vary",
+        "bar.stations.*.wall_mm=0.8:3.0:0.05",
+        "--vary",
+        "bar.stations.*.od_mm=20:25:0.2",
+    )
+    assert code == 0
+    assert told["sizes"]["bar.stations.*.od_mm"] == 25.0
+    walls = np.arange(0.8, 3.0, 0.05)
+    exact = next(w for w in walls if beam_deflection_mm(25.0, w) <= 10.0)
+    assert told["sizes"]["bar.stations.*.wall_mm"] == pytest.approx(exact, abs=1e-6)
+    assert told["at_bounds"] == ["bar.stations.*.od_mm is the greatest on offer"]
+
+
+@pytest.mark.slow
+def test_no_such_bar_is_said_with_the_nearest_miss(
+    spit: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit code 1, the thickest on offer, what it misses; an earlier answer is gone."""
+    code, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
+    assert code == 0
+    assert (spit / "results" / "spit-lightest" / "results.json").is_file()
+    code, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=0.8:1.2:0.1")
+    assert code == 1
+    assert told["kept"] is False
+    assert told["sizes"] == {"bar.stations.*.wall_mm": 1.2}
+    out = capsys.readouterr().out
+    assert "No such bar in these bounds" in out
+    assert "Missed: deflection in mm of end" in out
+    assert not (spit / "results" / "spit-lightest" / "results.json").exists()
+
+
+@pytest.mark.slow
+def test_the_same_search_again_computes_nothing_but_the_confirmation(spit: Path) -> None:
+    """Every design that was tried lies on disk."""
+    lightened(spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    store = spit / "results" / "spit-lightest" / "designs"
+    before = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
+    _, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    after = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
+    assert after == before
+    assert told["tried"] <= len(before)
+
+
+def test_a_short_study_can_be_a_task(tmp_path: Path) -> None:
+    """What varies and what is kept, checked before anything is computed."""
+    study = read_study(short_bar(tmp_path, "pier", 1.6))
+    table = LightenTable.model_validate(
+        {
+            "least_yield_factor": 2,
+            "vary": [{"path": "bar.material", "from": 1, "to": 2, "step": 0.1}],
+        }
+    )
+    with pytest.raises(InputError, match="give values instead"):
+        task_of(study, table, None)
