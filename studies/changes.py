@@ -1,7 +1,7 @@
 """Changes of a study: a path names keys of its file, a change gives them other values.
 
-A path is written as messages write it, `bar.stations[1].wall_mm`; `*` stands for every entry of a
-list, and a case may be named by its id in brackets, `cases[my-case].loads[*].force_n[2]`.
+A path is written as messages write it, `bar.stations[1].wall_mm`; `[1,2]` names several entries of
+a list, `*` every one, and a case may be named by its id, `cases[my-case].loads[*].force_n[2]`.
 """
 
 import re
@@ -164,8 +164,9 @@ def _entries(held: Sequence[Any], step: str, place: Parts) -> list[int] | str:
     names = [_name_of(entry) for entry in held]
     if step in names:
         return [names.index(step)]
-    if step.isdigit() and int(step) < len(held):
-        return [int(step)]
+    several = step.split(",")
+    if all(one.strip().isdigit() and int(one) < len(held) for one in several):
+        return [int(one) for one in several]
     what = f"{key_path(place)} holds {len(held)} entries, counted from 0"
     ids = [name for name in names if name]
     named = f", or named {listed(ids, 'or')}" if ids else ""

@@ -12,10 +12,11 @@ from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad, half_length_mm
 from studies.study import Study
 from studies.survey import Survey, is_mirrored
+from studies.sweeps.plan import Plan
 from studies.version import barwright_version
 
 
-def check_record(study: Study, survey: Survey) -> dict[str, Any]:
+def check_record(study: Study, survey: Survey, plan: Plan | None = None) -> dict[str, Any]:
     """Return the content of a check as JSON holds it."""
     return {
         "format": "barwright-check",
@@ -34,8 +35,14 @@ def check_record(study: Study, survey: Survey) -> dict[str, Any]:
         "halves": [asdict(row) for row in survey.halves],
         "estimates": {name: asdict(source) for name, source in SOURCES.items()},
         "cases": [_case(case, study.bar) for case in study.cases],
+        "sweep": _sweep(plan) if plan else None,
         "warnings": list(study.warnings),
     }
+
+
+def _sweep(plan: Plan) -> dict[str, Any]:
+    axes = [axis.name for axis in plan.axes]
+    return {"mode": plan.mode, "designs": len(plan.values), "axes": axes}
 
 
 def _bar(bar: Bar, survey: Survey) -> dict[str, Any]:

@@ -1,11 +1,15 @@
 """`barwright check`: read a study, say what it describes and what is doubtful; no solve."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from studies.commands.output import say, write_json
+
+if TYPE_CHECKING:
+    from studies.study import Study
+    from studies.sweeps.plan import Plan
 
 
 def check(
@@ -22,13 +26,35 @@ def check(
 
     read = read_study(study)
     surveyed = survey(read.bar)
+    planned = _planned(read)
     if as_json:
         from studies.check_record import check_record
 
-        write_json(check_record(read, surveyed))
+        write_json(check_record(read, surveyed, planned))
     else:
         from studies.commands.check_tables import print_check
 
-        print_check(read, surveyed)
+        print_check(read, surveyed, planned)
     for warning in read.warnings:
         say(f"warning: {warning}")
+
+
+def _planned(read: "Study") -> "Plan | None":
+    """Return the designs of the study's sweep, None where nothing is swept.
+
+    Raises:
+        StudyError: What a sweep or lighten varies is no key of the study.
+    """
+    if not read.sweeps and not read.lighten.vary:
+        return None
+    from geometry.errors import InputError
+    from studies.changes import places
+    from studies.errors import StudyError
+    from studies.sweeps.plan import plan_of
+
+    try:
+        for varied in read.lighten.vary:
+            places(read.table, varied.path)
+        return plan_of(read.table, read.sweeps, read.plan) if read.sweeps else None
+    except InputError as error:
+        raise StudyError(read.path, *error.problems) from None

@@ -10,6 +10,7 @@ from studies.check_record import load_record
 from studies.commands.output import indented, printable, show, table
 from studies.study import Study
 from studies.survey import HalfRow, ShapeRow, Survey, is_mirrored
+from studies.sweeps.plan import Plan
 
 CLASS_NOTE = (
     "Class: of structural round tubes in bending by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2",
@@ -20,7 +21,7 @@ STRAIGHT_OUT_DEG = 60.0
 """An end that turns further back than this is no longer described by its sweep."""
 
 
-def print_check(study: Study, survey: Survey) -> None:
+def print_check(study: Study, survey: Survey, plan: Plan | None = None) -> None:
     """Print everything that `check` knows, for people."""
     show(Text(printable(f"{study.name}: {study.title}"), style="bold"))
     show(*(indented(line) for line in _summary(study, survey)), "")
@@ -30,6 +31,9 @@ def print_check(study: Study, survey: Survey) -> None:
     for half in halves:
         _print_half(half, study.bar)
     _print_cases(study)
+    if plan:
+        names = ", ".join(printable(axis.name) for axis in plan.axes)
+        show(f"Sweep: {len(plan.values)} designs, {plan.mode}, over {names}")
 
 
 def _summary(study: Study, survey: Survey) -> Iterator[str]:

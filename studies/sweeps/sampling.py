@@ -12,8 +12,6 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from scipy import stats
-from scipy.stats import qmc
 
 from geometry.arrays import Floats
 from geometry.errors import refuse
@@ -87,6 +85,9 @@ def samples(distributions: Sequence[Distribution], plan: PlanTable) -> Floats:
 
 def _unit(width: int, plan: PlanTable) -> Floats:
     """Return samples (designs, width) in the unit cube."""
+    # a second to load, which a check of a study must not take
+    from scipy.stats import qmc
+
     if plan.sampler == "sobol" or plan.indices:
         engine: qmc.QMCEngine = qmc.Sobol(width, rng=plan.seed)
     else:
@@ -108,6 +109,8 @@ def _saltelli(unit: Floats) -> Floats:
 
 def _quantiles(d: Distribution, share: Floats) -> Floats:
     """Return the values below which these shares of a distribution lie."""
+    from scipy import stats
+
     if d.kind == "uniform":
         found: Floats = d.low + (d.high - d.low) * share
     elif d.kind == "normal":

@@ -2,6 +2,7 @@
 
 import { drawn, fillChoices, inWords } from "./table.js";
 
+const REACH = 14;
 const BOX = { left: 76, right: 744, top: 20, bottom: 372 };
 
 /** Let the dots follow the chosen columns, the kept ranges and the pick. */
@@ -14,12 +15,33 @@ export function bindCloud(part, table, store) {
   store.on((changed) => {
     if (changed.some((key) => key !== "axes")) drawCloud(svg, table, store);
   });
-  svg.addEventListener("click", (event) => {
-    const design = event.target.dataset.design;
-    store.set({ picked: design === undefined ? null : Number(design) });
-  });
+  svg.addEventListener("click", (event) => store.set({ picked: under(event, svg, table, store) }));
   svg.addEventListener("keydown", (event) => step(event, table, store));
   drawCloud(svg, table, store);
+}
+
+/** The design next to the pointer; of several on one place the next one with each click. */
+function under(event, svg, table, store) {
+  const frame = svg.getBoundingClientRect();
+  const scale = frame.width / svg.viewBox.baseVal.width;
+  const away = ({ left, top }) => Math.hypot(frame.left + left * scale - event.clientX, frame.top + top * scale - event.clientY);
+  const near = placesOf(table, store).filter((dot) => away(dot) < REACH);
+  const least = Math.min(...near.map(away));
+  const found = near.filter((dot) => away(dot) < least + 1).map((dot) => dot.design);
+  return found.length ? found[(found.indexOf(store.state.picked) + 1) % found.length] : null;
+}
+
+/** Where the dots of all designs stand that have both figures. */
+function placesOf(table, store) {
+  const across = table.scale(store.state.x, BOX.left, BOX.right);
+  const up = table.scale(store.state.y, BOX.bottom, BOX.top);
+  return [...Array(table.count).keys()]
+    .map((design) => ({
+      design,
+      left: across.place(table.value(store.state.x, design)),
+      top: up.place(table.value(store.state.y, design)),
+    }))
+    .filter(({ left, top }) => left !== null && top !== null);
 }
 
 /** Arrow keys go through the designs from left to right. */
@@ -43,12 +65,8 @@ function drawCloud(svg, table, store) {
   const across = table.scale(x, BOX.left, BOX.right);
   const up = table.scale(y, BOX.bottom, BOX.top);
   const parts = [...gridOf(across, up), ...titlesOf(table.columns.get(x), table.columns.get(y))];
-  const order = [...Array(table.count).keys()].sort((a, b) => (a === picked) - (b === picked));
-  for (const design of order) {
-    const [left, top] = [across.place(table.value(x, design)), up.place(table.value(y, design))];
-    if (left === null || top === null) continue;
-    parts.push(dotOf(table, design, left, top, picked, ranges));
-  }
+  const dots = placesOf(table, store).sort((a, b) => (a.design === picked) - (b.design === picked));
+  for (const { design, left, top } of dots) parts.push(dotOf(table, design, left, top, picked, ranges));
   svg.replaceChildren(...parts);
 }
 

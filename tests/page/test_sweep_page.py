@@ -1,0 +1,120 @@
+"""The page of a sweep: every design, what moves what, nothing of the network, nothing unescaped."""
+
+import json
+import re
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from studies.page.sweep import sweep_html
+from studies.study import read_study
+from studies.sweeps.rows import DesignRow, Job, unfinished_row
+from studies.sweeps.summary import summary_of
+from studies.sweeps.sweep import run_sweep, sweep_of
+from studies.sweeps.swept import SweepRun
+from support.hostile import hostile_study
+from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
+
+
+def page_of(run: SweepRun) -> str:
+    """Return the page of a sweep."""
+    return sweep_html(run, summary_of(run))
+
+
+def data_in(page: str) -> dict[str, Any]:
+    """Return what the page's script reads."""
+    found = re.search(r'<script id="sweep" type="application/json">(.*?)</script>', page, re.DOTALL)
+    assert found
+    content: dict[str, Any] = json.loads(found[1])
+    return content
+
+
+def sampled(folder: Path) -> SweepRun:
+    """Return a sweep of samples."""
+    axes = [axis(WALL, acts_as="factor", uniform={"from": 0.9, "to": 1.1})]
+    sweep = sweep_of(short_study(folder), axes, plan(designs=16))
+    return run_sweep(sweep, folder / "out", at_once(made_row))
+
+
+def test_the_script_gets_the_whole_table(tmp_path: Path) -> None:
+    """Columns with all values, what to show first, and the setting that runs a design alone."""
+    axes = [axis(WALL, values=[1.2, 1.6]), axis(WIDTH, values=[38, 40])]
+    run = run_sweep(
+        sweep_of(short_study(tmp_path), axes, plan()), tmp_path / "out", at_once(made_row)
+    )
+    data = data_in(page_of(run))
+    columns = {column["key"]: column for column in data["columns"]}
+    assert columns[WALL]["values"] == [1.2, 1.2, 1.6, 1.6]
+    assert columns[WALL]["set"] == f"{WALL}="
+    assert data["first"]["x"] == "mass_g"
+    assert data["first"]["y"] == "governing_factor"
+    assert data["first"]["axes"][:4] == [WALL, WIDTH, "mass_g", "governing_factor"]
+    assert data["file"] == "pier.toml"
+
+
+def test_bands_and_seed_of_samples_are_shown(tmp_path: Path) -> None:
+    """With their intervals, and a caution about what does not vary."""
+    page = page_of(sampled(tmp_path))
+    assert "Bands under the tolerances" in page
+    assert "latin-hypercube, seed 1" in page
+    assert "16 designs" in page
+    assert "Spearman" in page
+    assert "taken as exactly known" in page
+    assert data_in(page)["columns"][3]["set"] == f"{WALL}*="
+
+
+def test_a_grid_shows_derivatives_and_no_bands(tmp_path: Path) -> None:
+    """What was listed by hand is no tolerance."""
+    run = run_sweep(
+        wall_sweep(short_study(tmp_path), 1.2, 1.6), tmp_path / "out", at_once(made_row)
+    )
+    page = page_of(run)
+    assert "Normalised derivative" in page
+    assert "Bands under" not in page
+
+
+def test_a_sweep_without_figures_has_a_page(tmp_path: Path) -> None:
+    """All refused, or nothing computed yet: the reasons and the open designs are told."""
+
+    def row(job: Job) -> DesignRow:
+        return unfinished_row(job, "refused", "a tube needs a bore")
+
+    sweep = wall_sweep(short_study(tmp_path), 13, 14)
+    page = page_of(run_sweep(sweep, tmp_path / "out", at_once(row)))
+    assert "2 refused" in page
+    assert "2 times: a tube needs a bore" in page
+    assert "2 not computed yet" in page_of(SweepRun(sweep, (None, None), 0))
+
+
+def test_hostile_text_stays_text(tmp_path: Path) -> None:
+    """Titles, reasons and values of the study and of failures cannot leave their place."""
+    study = read_study(hostile_study(tmp_path))
+
+    def row(job: Job) -> DesignRow:
+        return unfinished_row(job, "failed", "</script><script>alert(1)</script>")
+
+    sweep = sweep_of(study, [axis("bar.name", values=["<img src=x onerror=alert(1)>"])], plan())
+    page = page_of(run_sweep(sweep, tmp_path / "out", at_once(row)))
+    assert "<script>alert" not in page
+    assert "<img src=x" not in page
+    assert data_in(page)["columns"][3]["values"] == ["<img src=x onerror=alert(1)>"]
+
+
+def test_many_designs_are_cut_in_the_table_only(tmp_path: Path) -> None:
+    """The plots and designs.csv hold all; the page says that its table does not."""
+    sweep = wall_sweep(short_study(tmp_path), *(1 + k / 1000 for k in range(310)))
+    page = page_of(run_sweep(sweep, tmp_path / "out", at_once(made_row)))
+    assert "The first 300 of 310" in page
+    assert len(data_in(page)["columns"][0]["values"]) == 310
+
+
+def test_no_path_of_this_machine_is_in_the_page(tmp_path: Path) -> None:
+    """A page can be handed on."""
+    assert str(tmp_path) not in page_of(sampled(tmp_path))
+
+
+@pytest.mark.parametrize("word", ["safe", "Safe"])
+def test_no_promise_is_made(tmp_path: Path, word: str) -> None:
+    """The page prepares a test and promises nothing."""
+    assert not re.search(rf"\b{word}\b", page_of(sampled(tmp_path)))
