@@ -191,39 +191,34 @@ def _run(
 def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
     """Show how many designs are finished, how fast, and what time is left; at a terminal only."""
     from rich.console import Console
-    from rich.progress import (
-        BarColumn,
-        MofNCompleteColumn,
-        Progress,
-        TextColumn,
-        TimeElapsedColumn,
-        TimeRemainingColumn,
-    )
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
     columns = (
         TextColumn("designs"),
         BarColumn(),
         MofNCompleteColumn(),
-        TextColumn("{task.fields[rate]}"),
         TimeElapsedColumn(),
-        TextColumn("elapsed"),
-        TimeRemainingColumn(),
-        TextColumn("left"),
+        TextColumn("{task.fields[pace]}"),
     )
     console = Console(stderr=True)
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
-        task = p.add_task("designs", total=count, rate="")
+        task = p.add_task("designs", total=count, pace="")
 
         def shown(done: int, at_hand: int) -> None:
-            elapsed, fresh = p.tasks[0].elapsed or 0.0, done - at_hand
-            if fresh <= 0:
-                # what was at hand took no time, and must not promise that the rest takes none
-                p.reset(task, total=count, completed=done)
-                return
-            rate = f"{60 * fresh / elapsed:.1f} a minute" if elapsed else ""
-            p.update(task, completed=done, rate=rate)
+            # what was at hand took no time, and must not promise that the rest takes none
+            pace = pace_in_words(p.tasks[0].elapsed or 0.0, done - at_hand, count - done)
+            p.update(task, completed=done, pace=pace)
 
         yield shown
+
+
+def pace_in_words(seconds: float, finished: int, left: int) -> str:
+    """Return how fast designs finish and what time is left, empty before the first."""
+    if not finished or seconds <= 0:
+        return ""
+    minutes, rest = divmod(round(left * seconds / finished), 60)
+    hours, minutes = divmod(minutes, 60)
+    return f"{60 * finished / seconds:.1f} a minute, {hours}:{minutes:02}:{rest:02} left"
 
 
 def _judge(done: "SweepRun") -> None:

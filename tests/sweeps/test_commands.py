@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
+from studies.commands.sweep import pace_in_words
 from support.pages import short_bar
 
 ROOT = Path(__file__).parents[2]
@@ -76,6 +77,12 @@ def test_bad_input_is_refused_in_a_sentence(
     assert not (folder / "results").exists()
 
 
+def test_the_pace_counts_what_was_computed_now() -> None:
+    """Twelve in four minutes are three a minute; of what was at hand nothing is told."""
+    assert pace_in_words(240, 12, 100) == "3.0 a minute, 0:33:20 left"
+    assert pace_in_words(1, 0, 100) == ""
+
+
 def test_a_run_with_a_value_set_is_a_study_of_its_own(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -101,6 +108,7 @@ def test_a_sweep_from_the_command_line(folder: Path, capsys: pytest.CaptureFixtu
     assert {"designs", "designs.csv", "sweep.html", "sweep.json"} <= made
 
 
+@pytest.mark.slow
 def test_a_sweep_ends_at_once_when_interrupted(folder: Path) -> None:
     """Exit code 130, a sentence with what is kept, no process left behind."""
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
