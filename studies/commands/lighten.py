@@ -1,6 +1,6 @@
 """`barwright lighten`: the lightest walls and diameters that keep stated minima."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from math import expm1
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -15,7 +15,6 @@ from studies.commands.sweep import crew_of
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from studies.format.sweep_tables import LightenTable
     from studies.sweeps.lightened import Lightened
 
 LIMIT_NOT_MET, INTERRUPTED = 1, 130
@@ -72,6 +71,7 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     from studies.landing import REPORT_FILE, SWEEP_FILE, check_folder
     from studies.study import read_study
     from studies.sweeps.lighten import task_of
+    from studies.sweeps.settings import settled
 
     read = read_study(study)
     choose_solver(solver.value)
@@ -83,7 +83,7 @@ def lighten(  # noqa: PLR0913 each is an option of the command
         "most_wall_used": most_wall_used,
         "most_deflection_mm": most_deflection_mm,
     }
-    asked = _table(read.lighten, said)
+    asked = settled(read.lighten, said, "lighten")
     task = task_of(read, asked, mesh.value if mesh else None, solver.value)
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name
@@ -118,21 +118,6 @@ def _varied(text: str) -> dict[str, object]:
         raise refuse("--vary", f"is {text!r}; write PATH=FROM:TO:STEP, such as 1.2:2.4:0.1")
     low, high, step = (value_in(end.strip()) for end in ends)
     return {"path": path.strip(), "from": low, "to": high, "step": step}
-
-
-def _table(study_table: "LightenTable", said: Mapping[str, object]) -> "LightenTable":
-    """Return the study's table with what the command line says over it."""
-    from pydantic import ValidationError
-
-    from geometry.errors import InputError
-    from studies.format.sentences import problems_of
-    from studies.format.sweep_tables import LightenTable
-
-    given = {key: value for key, value in said.items() if value is not None}
-    try:
-        return LightenTable.model_validate({**study_table.model_dump(by_alias=True), **given})
-    except ValidationError as error:
-        raise InputError(*problems_of(error)).within("lighten") from None
 
 
 def _print(found: "Lightened", folder: Path) -> None:

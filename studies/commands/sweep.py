@@ -1,7 +1,7 @@
 """`barwright sweep`: many variants of a study, on all processors, nothing lost."""
 
 import os
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from contextlib import AbstractContextManager, contextmanager
 from enum import StrEnum
 from functools import partial
@@ -15,7 +15,6 @@ from studies.commands.output import open_page, say
 from studies.commands.run import Level, Solver
 
 if TYPE_CHECKING:
-    from studies.format.sweep_tables import PlanTable
     from studies.sweeps.crew import Crew
     from studies.sweeps.swept import Sweep, SweepRun
 
@@ -84,7 +83,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     from fea.linear_solver import choose_solver
     from studies.landing import SWEEP_FILE, check_folder
     from studies.study import read_study, with_cases
-    from studies.sweeps.settings import sweep_in
+    from studies.sweeps.settings import settled, sweep_in
     from studies.sweeps.sweep import sweep_of
 
     read = read_study(study)
@@ -105,7 +104,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     asked = sweep_of(
         read,
         axes,
-        _plan(read.plan, wanted),
+        settled(read.plan, wanted, "plan"),
         level=mesh.value if mesh else None,
         solver=solver.value,
         cases=case or (),
@@ -119,21 +118,6 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     if open_:
         open_page(folder / SWEEP_FILE)
     _judge(done)
-
-
-def _plan(study_plan: "PlanTable", wanted: Mapping[str, object]) -> "PlanTable":
-    """Return the study's plan with what the command line says over it."""
-    from pydantic import ValidationError
-
-    from geometry.errors import InputError
-    from studies.format.sentences import problems_of
-    from studies.format.sweep_tables import PlanTable
-
-    said = {key: value for key, value in wanted.items() if value is not None}
-    try:
-        return PlanTable.model_validate({**study_plan.model_dump(), **said})
-    except ValidationError as error:
-        raise InputError(*problems_of(error)).within("plan") from None
 
 
 def crew_of(

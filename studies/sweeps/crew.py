@@ -5,6 +5,7 @@ out as many designs as there are workers and no more, so that a finished design 
 its worker begins the next.
 """
 
+import logging
 import os
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
@@ -87,7 +88,8 @@ def _row(crew: Crew, job: Job, future: "Future[str]", begun: int) -> DesignRow |
         reason = f"the process that computed it died {times}, mostly for want of memory"
         return unfinished_row(job, "lost", f"{reason} ({type(error).__name__})")
     except CancelledError:
-        raise StoppedError("the workers are gone") from None
+        sentence = "the scheduler is gone; what is finished is kept, so start it again"
+        raise StoppedError(f"{sentence} and give the same command") from None
 
 
 @contextmanager
@@ -168,7 +170,7 @@ def cluster_crew(address: str) -> Iterator[Crew]:
         said = str(error).splitlines()[0] if str(error) else type(error).__name__
         sentence = f"is {address}, which does not answer as a scheduler ({said}); start one with"
         raise refuse("--scheduler", f"{sentence} `dask scheduler` and workers with it") from None
-    with client:
+    with _quiet("distributed"), client:
         _check_versions(client)
         executor = client.get_executor(pure=False)
         yield Crew(
@@ -177,6 +179,21 @@ def cluster_crew(address: str) -> Iterator[Crew]:
             (KilledWorker,),
             1,
         )
+
+
+@contextmanager
+def _quiet(library: str) -> Iterator[None]:
+    """Keep a library from telling what we tell ourselves, and in words."""
+    known = logging.root.manager.loggerDict
+    logs = [logging.getLogger(name) for name in known if name.startswith(library)]
+    before = [log.disabled for log in logs]
+    for log in logs:
+        log.disabled = True
+    try:
+        yield
+    finally:
+        for log, was in zip(logs, before, strict=True):
+            log.disabled = was
 
 
 def _check_versions(client: Any) -> None:

@@ -1,15 +1,19 @@
 """What varies as the command line says it: `PATH=1.4,1.6`, `PATH=1.2:2.0:5`, `PATH*=0.9,1.1`."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from typing import TypeVar
 
 from pydantic import ValidationError
 
 from geometry.errors import InputError, Problem, refuse
 from studies.changes import Acts, Change, Value
+from studies.format.bar_tables import Table
 from studies.format.sentences import problems_of
 from studies.format.sweep_tables import SweepTable
 from studies.format.wording import quoted
+
+Settled = TypeVar("Settled", bound=Table)
 
 SIGNS: dict[str, Acts] = {"=": "value", "*=": "factor", "+=": "shift"}
 
@@ -52,6 +56,19 @@ def changes_in(settings: Sequence[str]) -> tuple[Change, ...]:
     if problems:
         raise InputError(*problems)
     return tuple(found)
+
+
+def settled(table: Settled, said: Mapping[str, object], where: str) -> Settled:
+    """Return a table of the study with what the command line says over it; None says nothing.
+
+    Raises:
+        InputError: What the command line says is not possible.
+    """
+    given = {key: value for key, value in said.items() if value is not None}
+    try:
+        return type(table).model_validate({**table.model_dump(by_alias=True), **given})
+    except ValidationError as error:
+        raise InputError(*problems_of(error)).within(where) from None
 
 
 def value_in(text: str) -> Value:

@@ -11,15 +11,17 @@ from geometry.grading import LevelName
 from studies.format.sweep_tables import PlanTable, SweepTable
 from studies.study import Study, require_cases
 from studies.sweeps.crew import Crew, results
+from studies.sweeps.lock import locked
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
-from studies.sweeps.store import locked, put, stored
+from studies.sweeps.store import put, stored
 from studies.sweeps.swept import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
 from studies.variants import design_table
 
-TABLES_EVERY_S = 20.0
-"""How often the tables are written anew while a sweep goes on."""
+TABLES_EVERY_S, TABLES_SHARE = 20.0, 0.03
+"""How often the tables are written anew while a sweep goes on, and what share of the time that may
+take."""
 
 
 def sweep_of(
@@ -80,9 +82,10 @@ def run_sweep(
     """
     with locked(folder) as store:
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
-        at_hand, written = len(rows), monotonic()
+        at_hand = len(rows)
         open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
         told(at_hand, at_hand)
+        show = _now_and_then(lambda: write_tables(_run(sweep, rows, at_hand), folder))
         try:
             if open_jobs:
                 with crew() as workers:
@@ -90,14 +93,26 @@ def run_sweep(
                         put(store, row)
                         rows[job.key] = row
                         told(len(rows), at_hand)
-                        if monotonic() - written > TABLES_EVERY_S:
-                            write_tables(_run(sweep, rows, at_hand), folder)
-                            written = monotonic()
+                        show()
         finally:
             # also where a sweep is interrupted: what is finished can be read
-            done = _run(sweep, rows, at_hand)
-            write_tables(done, folder)
-        return done
+            write_tables(_run(sweep, rows, at_hand), folder)
+    return _run(sweep, rows, at_hand)
+
+
+def _now_and_then(write: Callable[[], object]) -> Callable[[], None]:
+    """Return what writes the tables when it is time; workers wait meanwhile, so not too often."""
+    due = monotonic() + TABLES_EVERY_S
+
+    def show() -> None:
+        nonlocal due
+        start = monotonic()
+        if start < due:
+            return
+        write()
+        due = monotonic() + max(TABLES_EVERY_S, (monotonic() - start) / TABLES_SHARE)
+
+    return show
 
 
 def unique_count(sweep: Sweep) -> int:

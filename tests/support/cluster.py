@@ -18,6 +18,7 @@ class Cluster:
     """A scheduler's address and the workers' processes."""
 
     address: str
+    scheduler: subprocess.Popen[bytes]
     workers: list[subprocess.Popen[bytes]]
 
     def add(self) -> None:
@@ -31,7 +32,7 @@ class Cluster:
 def cluster(workers: int) -> Iterator[Cluster]:
     """Yield a cluster on this machine that is ready to work."""
     scheduler = _started("scheduler", "--host", "127.0.0.1", "--port", "0", "--no-dashboard")
-    made = Cluster(_address(scheduler), [])
+    made = Cluster(_address(scheduler), scheduler, [])
     try:
         for _ in range(workers):
             made.add()

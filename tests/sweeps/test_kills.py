@@ -27,12 +27,13 @@ KILLS, DESIGNS = 20, 50
 WALLS = f"bar.stations.*.wall_mm=1.2:2.0:{DESIGNS}"
 
 
-def begun(folder: Path, *options: str) -> subprocess.Popen[bytes]:
-    """Start the sweep in a folder."""
+def begun(folder: Path, *options: str, told: bool = False) -> subprocess.Popen[bytes]:
+    """Start the sweep in a folder; what it says is kept where it is to be told."""
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
     call = [sys.executable, "-c", MAIN, "sweep", "pier.toml", "--set", WALLS, "--case", "push"]
     quiet = subprocess.DEVNULL
-    return subprocess.Popen([*call, *options], cwd=folder, env=env, stdout=quiet, stderr=quiet)
+    heard = subprocess.PIPE if told else quiet
+    return subprocess.Popen([*call, *options], cwd=folder, env=env, stdout=quiet, stderr=heard)
 
 
 def finished(folder: Path) -> dict[str, tuple[int, bytes]]:
@@ -64,7 +65,7 @@ def survive(folder: Path, *options: str) -> None:
     assert last.wait(timeout=300) == 0
     assert finished(folder).items() >= kept.items()
     assert len(finished(folder)) == DESIGNS
-    assert not list((folder / "results" / "pier").glob(".*.new"))
+    assert not list((folder / "results" / "pier").rglob("*.new"))
 
 
 @pytest.fixture(scope="module")
@@ -112,6 +113,24 @@ def test_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:
         made.add()
         assert running.wait(timeout=300) == 0
     assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
+
+
+def test_a_scheduler_that_goes_away(tmp_path: Path) -> None:
+    """The sweep ends with 3 and a sentence, and what is finished can be read."""
+    pytest.importorskip("distributed")
+    from support.cluster import cluster
+
+    short_bar(tmp_path, "pier", 1.6)
+    with cluster(1) as made:
+        running = begun(tmp_path, "--scheduler", made.address, told=True)
+        _wait_until(lambda: len(finished(tmp_path)) >= 2)
+        made.scheduler.kill()
+        _, err = running.communicate(timeout=120)
+    assert running.returncode == 3
+    assert b"the scheduler is gone" in err
+    assert b"Traceback" not in err
+    table = (tmp_path / "results" / "pier" / "designs.csv").read_text(encoding="utf-8")
+    assert table.count(",computed,") == len(finished(tmp_path))
 
 
 def test_a_local_worker_lost_on_the_way(tmp_path: Path) -> None:

@@ -8,14 +8,15 @@ import pytest
 
 from geometry.errors import InputError
 from studies.landing import check_folder, is_ours
+from studies.sweeps.lock import in_use, locked
 from studies.sweeps.rows import DesignRow, unfinished_row
-from studies.sweeps.store import in_use, locked, put, stored, write_whole
+from studies.sweeps.store import put, stored, write_whole
 from support.sweeps import made_row, short_study, wall_sweep
 
 HOLD = """
 import sys, time
 from pathlib import Path
-from studies.sweeps.store import locked
+from studies.sweeps.lock import locked
 with locked(Path(sys.argv[1])):
     print("held", flush=True)
     time.sleep(60)
@@ -70,6 +71,17 @@ def test_one_sweep_at_a_time(tmp_path: Path) -> None:
     assert not in_use(tmp_path)
     with locked(tmp_path):
         pass
+
+
+def test_what_was_left_half_written_goes(tmp_path: Path, row: DesignRow) -> None:
+    """Killed in the middle of a file, the next sweep clears it away and keeps the rest."""
+    with locked(tmp_path) as store:
+        put(store, row)
+        (store / ".0123.json.new").write_text("{", encoding="utf-8")
+        (tmp_path / ".designs.csv.new").touch()
+    with locked(tmp_path) as store:
+        assert not list(tmp_path.rglob("*.new"))
+        assert stored(store, row.key) == row
 
 
 def test_a_folder_where_a_sweep_began_is_ours(tmp_path: Path) -> None:
