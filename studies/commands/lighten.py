@@ -94,14 +94,22 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     try:
         with progress() as tell:
             found = find(task, folder, name, crew_of(workers, scheduler), tell)
-            write_lightened(found, folder, name, drawing(tell) if figures else None)
+            record = write_lightened(found, folder, name, drawing(tell) if figures else None)
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; what was tried is kept in {folder}, and the same command goes on "
             "with it"
         )
         raise typer.Exit(INTERRUPTED) from None
-    _print(found, folder)
+    _print(found)
+    if record:
+        # a bar that keeps what was asked may still break early of what was not
+        verdict = f"What ends it first, asked for or not: {record.verdict}"
+        show(indented(verdict), "")
+    show(
+        "Nothing was kept but what is listed above. Computed before the physical test: it prepares"
+    )
+    show("one and replaces none.", f"Results in {folder}")
     if open_:
         open_page(folder / (REPORT_FILE if found.kept else SWEEP_FILE))
     if not found.kept:
@@ -120,9 +128,11 @@ def _varied(text: str) -> dict[str, object]:
     return {"path": path.strip(), "from": low, "to": high, "step": step}
 
 
-def _print(found: "Lightened", folder: Path) -> None:
+def _print(found: "Lightened") -> None:
     if found.kept:
-        show(f"The lightest bar: {found.mass_g:.1f} g, {_than(found)}", "")
+        show(
+            f"The lightest bar that keeps what was asked: {found.mass_g:.1f} g, {_than(found)}", ""
+        )
     else:
         show("No such bar in these bounds. What comes nearest:", "")
     made = table("Sizes", "path", "size", "from", "to", "step", words=1)
@@ -132,9 +142,7 @@ def _print(found: "Lightened", folder: Path) -> None:
     show(made)
     show(_margins(found))
     show(*(indented(line) for line in _words(found)), "")
-    show(f"Mesh of these figures: {found.level}; {found.tried} designs were tried")
-    show("Computed before the physical test: it prepares one and replaces none.")
-    show(f"Results in {folder}")
+    show(f"Mesh of these figures: {found.level}; {found.tried} designs were tried", "")
 
 
 def _than(found: "Lightened") -> str:

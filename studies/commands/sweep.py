@@ -57,7 +57,10 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     ] = False,
     keep: Annotated[
         list[str] | None,
-        typer.Option(help="Keep this figure of each case too; may be given again."),
+        typer.Option(
+            help="Keep this figure of each case too, such as yield_factor or life_cycles; may be "
+            "given again."
+        ),
     ] = None,
     out: Annotated[
         Path | None, typer.Option(help="Results folder. [default: results/<study name>]")

@@ -105,6 +105,13 @@ def test_every_design_is_the_beam(grid: SweepRun) -> None:
     assert column(grid, "mass_g") == pytest.approx(mass_g(od, wall), rel=1e-6)
 
 
+def test_five_percent_of_the_modulus_would_be_seen(grid: SweepRun) -> None:
+    """Every design misses the deflection of a tube of another metal."""
+    od, wall = column(grid, OD), column(grid, WALL)
+    other = deflection_mm(od, wall, np.array(1.05 * E_MPA))
+    assert (np.abs(column(grid, "end/deflection_mm") / other - 1) > 6e-3).all()
+
+
 def test_the_exponents_are_those_of_the_formulas(grid: SweepRun) -> None:
     """Normalised derivatives of deflection, stiffness and mass, within 0.02.
 
