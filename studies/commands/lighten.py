@@ -19,6 +19,8 @@ if TYPE_CHECKING:
 
 LIMIT_NOT_MET, INTERRUPTED = 1, 130
 
+CLOSING = "Computed before the physical test: it prepares one and replaces none."
+
 
 def lighten(  # noqa: PLR0913 each is an option of the command
     study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
@@ -106,10 +108,7 @@ def lighten(  # noqa: PLR0913 each is an option of the command
         # a bar that keeps what was asked may still break early of what was not
         verdict = f"What ends it first, asked for or not: {record.verdict}"
         show(indented(verdict), "")
-    show(
-        "Nothing was kept but what is listed above. Computed before the physical test: it prepares"
-    )
-    show("one and replaces none.", f"Results in {folder}")
+    show("Nothing was kept but what is listed above.", CLOSING, f"Results in {folder}")
     if open_:
         open_page(folder / (REPORT_FILE if found.kept else SWEEP_FILE))
     if not found.kept:
@@ -130,9 +129,7 @@ def _varied(text: str) -> dict[str, object]:
 
 def _print(found: "Lightened") -> None:
     if found.kept:
-        show(
-            f"The lightest bar that keeps what was asked: {found.mass_g:.1f} g, {_than(found)}", ""
-        )
+        show(f"The lightest bar that keeps what was asked: {_mass(found)}", "")
     else:
         show("No such bar in these bounds. What comes nearest:", "")
     made = table("Sizes", "path", "size", "from", "to", "step", words=1)
@@ -145,9 +142,10 @@ def _print(found: "Lightened") -> None:
     show(f"Mesh of these figures: {found.level}; {found.tried} designs were tried", "")
 
 
-def _than(found: "Lightened") -> str:
+def _mass(found: "Lightened") -> str:
     percent = 100 * (found.mass_g / found.mass_before_g - 1)
-    return f"{percent:+.1f} % against the {found.mass_before_g:.1f} g that it began with"
+    before = f"{found.mass_before_g:.1f} g that it began with"
+    return f"{found.mass_g:.1f} g, {percent:+.1f} % against the {before}"
 
 
 def _margins(found: "Lightened") -> "Table":
