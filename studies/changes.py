@@ -60,7 +60,8 @@ def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:
     found = list(_found(table, parts, ()))
     known = [place for place, problem in found if problem is None]
     if known:
-        return tuple(known)
+        # an entry named twice is changed once
+        return tuple(dict.fromkeys(known))
     problems = [problem for _, problem in found if problem] or ["names nothing; the list is empty"]
     # of several entries the one that holds the key that was meant says most
     raise refuse(path, next((told for told in problems if NEAREST in told), problems[0]))

@@ -133,13 +133,14 @@ def crew_of(
         scheduler: Address of a cluster's scheduler.
 
     Raises:
-        InputError: Both are given.
+        InputError: Both are given, or the address is none.
     """
-    from studies.sweeps.crew import cluster_crew, local_crew
+    from studies.sweeps.crew import check_address, cluster_crew, local_crew
 
     if scheduler and workers:
         raise refuse("--workers", "is for this machine; a cluster has the workers it has")
     if scheduler:
+        check_address(scheduler)
         return partial(cluster_crew, scheduler)
     return partial(local_crew, workers or _processors())
 

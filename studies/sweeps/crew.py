@@ -7,6 +7,7 @@ its worker begins the next.
 
 import logging
 import os
+import re
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, CancelledError, Future, ProcessPoolExecutor, wait
@@ -21,6 +22,7 @@ from typing import Any
 
 from geometry.errors import refuse
 from studies.errors import StoppedError
+from studies.format.wording import quoted
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from studies.sweeps.worker import compute, prepare
 from studies.version import barwright_version
@@ -33,6 +35,8 @@ PATIENCE_S = 0.5
 
 REACH_S = 15.0
 """How long a scheduler may take to answer."""
+
+_ADDRESS = re.compile(r"[a-z]+://[^\s/]+:\d+")
 
 
 @dataclass(frozen=True)
@@ -146,6 +150,17 @@ def _one_thread_each() -> Iterator[None]:
                 os.environ.pop(name, None)
             else:
                 os.environ[name] = value
+
+
+def check_address(address: str) -> None:
+    """Refuse what no scheduler would tell as its address.
+
+    Raises:
+        InputError: It is not like tcp://host:8786.
+    """
+    if not _ADDRESS.fullmatch(address):
+        sentence = f"is {quoted(address)}; write it as the scheduler tells it, tcp://host:8786"
+        raise refuse("--scheduler", sentence)
 
 
 @contextmanager

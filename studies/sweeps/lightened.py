@@ -115,10 +115,10 @@ def lighten(
         StoppedError: The workers are gone for good.
     """
     tried = Tried([], [])
-    with locked(folder) as store:
+    # workers that cannot be had must leave no folder behind
+    with crew() as workers, locked(folder) as store:
         try:
-            with crew() as workers:
-                return _searched(task, (folder, store), name, workers, tried, told)
+            return _searched(task, (folder, store), name, workers, tried, told)
         finally:
             if tried.rows:
                 write_tables(_as_sweep(task, tried), folder)

@@ -2,7 +2,7 @@
 
 import json
 from collections.abc import Callable, Sequence
-from contextlib import AbstractContextManager
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from time import monotonic
 
@@ -11,7 +11,7 @@ from geometry.grading import LevelName
 from studies.format.sweep_tables import PlanTable, SweepTable
 from studies.study import Study, require_cases
 from studies.sweeps.crew import Crew, results
-from studies.sweeps.lock import locked
+from studies.sweeps.lock import STORE, locked
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.store import put, stored
@@ -80,20 +80,20 @@ def run_sweep(
         InputError: The folder cannot be written, or another sweep writes there.
         StoppedError: The workers are gone for good.
     """
-    with locked(folder) as store:
+    # workers that cannot be had must leave no folder behind
+    at_once = all(stored(folder / STORE, job.key) for job in sweep.jobs)
+    with nullcontext() if at_once else crew() as workers, locked(folder) as store:
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
         at_hand = len(rows)
         open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
         told(at_hand, at_hand)
         show = _now_and_then(lambda: write_tables(_run(sweep, rows, at_hand), folder))
         try:
-            if open_jobs:
-                with crew() as workers:
-                    for job, row in results(workers, open_jobs):
-                        put(store, row)
-                        rows[job.key] = row
-                        told(len(rows), at_hand)
-                        show()
+            for job, row in results(workers, open_jobs) if workers else ():
+                put(store, row)
+                rows[job.key] = row
+                told(len(rows), at_hand)
+                show()
         finally:
             # also where a sweep is interrupted: what is finished can be read
             write_tables(_run(sweep, rows, at_hand), folder)

@@ -24,6 +24,7 @@ FOUND = [
     ("bar.stations[1].wall_mm", 1, 2.2),
     ("bar.stations.3.wall_mm", 1, 1.6),
     ("bar.stations[3,4].wall_mm", 2, 1.6),
+    ("bar.stations[3,3].wall_mm", 1, 1.6),
     ("bar.right.points_mm[2][1]", 1, -5),
     ("cases.*.rider_kg", 2, 85),
     ("cases[rider.drop-landing].rider_kg", 1, 85),

@@ -41,6 +41,7 @@ WRONG = [
         ["sweep", "pier.toml", "--set", "clamp.width_mm=40", "--workers", "2", "--scheduler", "x"],
         "--workers",
     ),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40", "--scheduler", "me"], "tcp://host"),
     (["run", "pier.toml", "--set", "clamp.width_mm=40,42"], "barwright sweep"),
     (["run", "pier.toml", "--set", "clamp.width=40"], "width_mm"),
     (["run", "pier.toml", "--set", "bar.stations.*.wall_mm=14"], "a tube needs a bore"),
