@@ -1,10 +1,10 @@
-"""The part of a matrix that can move."""
+"""The part of a matrix that can move, and the pattern that designs of a sweep share."""
 
 import numpy as np
 import pytest
 from scipy.sparse import csr_array, random_array
 
-from fea.assembly import free_part
+from fea.assembly import build_pattern, fill, free_part, remembering
 
 
 def some_matrix() -> csr_array:
@@ -28,3 +28,19 @@ def test_all_free_is_the_matrix_itself() -> None:
     """Where nothing is held nothing is copied."""
     matrix = some_matrix()
     assert free_part(matrix, np.ones(40, dtype=bool)) is matrix
+
+
+def test_a_pattern_is_handed_out_again_while_the_elements_stay() -> None:
+    """The same elements get the same pattern, others their own, and each fills as one made anew."""
+    draw = np.random.default_rng(2)
+    cells = np.array([[0, 1, 2, 3], [2, 3, 4, 5]])
+    others = np.array([[0, 1, 2, 3], [2, 3, 5, 4]])
+    pattern_of = remembering()
+    first = pattern_of(cells, 6)
+    assert pattern_of(cells.copy(), 6) is first
+    second = pattern_of(others, 6)
+    assert second is not first
+    assert pattern_of(cells, 7) is not first
+    blocks = draw.random((2, 12, 12))
+    made, anew = fill(second, blocks), fill(build_pattern(others, 6), blocks)
+    np.testing.assert_array_equal(made.toarray(), anew.toarray())

@@ -126,3 +126,16 @@ def test_an_empty_region_is_refused() -> None:
     """A band shorter than the snapping distance holds no element."""
     with pytest.raises(MeshError, match=r"'thin' from 50 to 50\.01 mm holds no element"):
         build_mesh(_straight(), regions={"thin": (50.0, 50.01)})
+
+
+def test_a_sheet_asked_for_again_is_the_same_and_cannot_be_spoilt() -> None:
+    """Designs of a sweep share what gmsh made; the mesh of one is no way to change another's."""
+    bar = _straight()
+    first, again = build_mesh(bar, level="coarse"), build_mesh(bar, level="coarse")
+    np.testing.assert_array_equal(first.cells, again.cells)
+    np.testing.assert_array_equal(first.points_mm, again.points_mm)
+    first.cells[:] = 0
+    first.sheet.nodes[:] = 0
+    third = build_mesh(bar, level="coarse")
+    np.testing.assert_array_equal(third.cells, again.cells)
+    np.testing.assert_array_equal(third.points_mm, again.points_mm)
