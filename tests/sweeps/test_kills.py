@@ -23,7 +23,7 @@ pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).parents[2]
 MAIN = "import sys; from studies.commands.main import main; sys.exit(main())"
-KILLS, DESIGNS = 20, 50
+KILLS, DESIGNS = 20, 60
 WALLS = f"bar.stations.*.wall_mm=1.2:2.0:{DESIGNS}"
 
 
@@ -51,7 +51,10 @@ def survive(folder: Path, *options: str) -> None:
     grew = 0
     for _ in range(KILLS):
         running = begun(folder, *options)
-        time.sleep(draw.uniform(0.2, 6.5))
+        # while it starts, or a moment after one more design or two: whatever the machine's speed
+        more = len(kept) + draw.choice((0, 1, 1, 2))
+        _wait_until(lambda: running.poll() is not None or len(finished(folder)) >= more)  # noqa: B023
+        time.sleep(draw.uniform(0.0, 1.5))
         running.kill()
         running.wait()
         # a worker that outlived its sweep would go on writing
@@ -60,9 +63,9 @@ def survive(folder: Path, *options: str) -> None:
         grew += len(now) > len(kept)
         kept = now
     # kills while nothing has begun, or when all is done, would show little
-    assert grew >= 5
+    assert grew >= KILLS / 4
     last = begun(folder, *options)
-    assert last.wait(timeout=300) == 0
+    assert last.wait(timeout=600) == 0
     assert finished(folder).items() >= kept.items()
     assert len(finished(folder)) == DESIGNS
     assert not list((folder / "results" / "pier").rglob("*.new"))
@@ -73,7 +76,7 @@ def undisturbed(tmp_path_factory: pytest.TempPathFactory) -> bytes:
     """Return the table of a sweep that nobody disturbed."""
     folder = tmp_path_factory.mktemp("undisturbed")
     short_bar(folder, "pier", 1.6)
-    assert begun(folder).wait(timeout=300) == 0
+    assert begun(folder).wait(timeout=600) == 0
     return (folder / "results" / "pier" / "designs.csv").read_bytes()
 
 
@@ -111,7 +114,7 @@ def test_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:
         time.sleep(1.0)
         assert running.poll() is None
         made.add()
-        assert running.wait(timeout=300) == 0
+        assert running.wait(timeout=600) == 0
     assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
 
 

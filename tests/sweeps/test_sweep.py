@@ -75,6 +75,7 @@ def test_the_files_of_a_sweep(tmp_path: Path, sweep: Sweep) -> None:
     assert (tmp_path / "out" / "sweep.html").stat().st_size > 10_000
 
 
+@pytest.mark.slow
 def test_parquet_holds_the_same(tmp_path: Path, sweep: Sweep) -> None:
     """Column by column, numbers as numbers."""
     parquet = pytest.importorskip("pyarrow.parquet")
