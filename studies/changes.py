@@ -23,6 +23,9 @@ Acts = Literal["value", "factor", "shift"]
 Parts = tuple[str | int, ...]
 Value = float | int | str
 
+SIGNS: dict[Acts, str] = {"value": "=", "factor": "*=", "shift": "+="}
+"""How the command line writes what a value does."""
+
 EVERY = "*"
 MATERIAL = ("bar", "material")
 NEAREST = "is no key of this table; the nearest is"
@@ -46,8 +49,7 @@ class Change:
 
     def __str__(self) -> str:
         """Return the change as the command line takes it."""
-        sign = {"value": "=", "factor": "*=", "shift": "+="}[self.acts_as]
-        return f"{self.path}{sign}{self.value}"
+        return f"{self.path}{SIGNS[self.acts_as]}{self.value}"
 
 
 def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:

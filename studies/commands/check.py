@@ -1,10 +1,10 @@
 """`barwright check`: read a study, say what it describes and what is doubtful; no solve."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from studies.commands.options import StudyFile
 from studies.commands.output import say, write_json
 
 if TYPE_CHECKING:
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 
 def check(
-    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    study: StudyFile,
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:

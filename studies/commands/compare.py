@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from studies.commands.options import Level, OpenPage
 from studies.commands.output import open_page, say, show, table
-from studies.commands.run import Level, drawing, progress
+from studies.commands.run import drawing, progress
 
 if TYPE_CHECKING:
     from studies.comparison import Cell
@@ -24,7 +25,7 @@ def compare(
     ] = None,
     mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the studies'.")] = None,
     figures: Annotated[bool, typer.Option(help="Draw the pictures of what is run.")] = True,
-    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+    open_: OpenPage = False,
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
 

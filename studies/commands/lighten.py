@@ -8,8 +8,18 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
+from studies.commands.exit_codes import INTERRUPTED, LIMIT_NOT_MET
+from studies.commands.options import (
+    DirectSolver,
+    Level,
+    OpenPage,
+    Scheduler,
+    Solver,
+    StudyFile,
+    Workers,
+)
 from studies.commands.output import indented, open_page, say, show, table
-from studies.commands.run import Level, Solver, drawing, progress
+from studies.commands.run import drawing, progress
 from studies.commands.sweep import crew_of
 
 if TYPE_CHECKING:
@@ -17,13 +27,11 @@ if TYPE_CHECKING:
 
     from studies.sweeps.lightened import Lightened
 
-LIMIT_NOT_MET, INTERRUPTED = 1, 130
-
 CLOSING = "Computed before the physical test: it prepares one and replaces none."
 
 
 def lighten(  # noqa: PLR0913 each is an option of the command
-    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    study: StudyFile,
     *,
     vary: Annotated[
         list[str] | None,
@@ -54,15 +62,11 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     mesh: Annotated[
         Level | None, typer.Option(help="Mesh level of the search; the answer is run on fine.")
     ] = None,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes. [default: one a processor]")
-    ] = None,
-    scheduler: Annotated[
-        str | None, typer.Option(help="Address of a dask scheduler, tcp://host:port.")
-    ] = None,
+    workers: Workers = None,
+    scheduler: Scheduler = None,
     figures: Annotated[bool, typer.Option(help="Draw the pictures of the lightest bar.")] = True,
-    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
-    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+    solver: DirectSolver = Solver.AUTO,
+    open_: OpenPage = False,
 ) -> None:
     """Find the lightest walls and diameters that keep stated minima in all cases.
 

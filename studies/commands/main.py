@@ -10,6 +10,7 @@ from geometry.errors import InputError, MeshError, SolveError
 from studies.commands.cases import cases
 from studies.commands.check import check
 from studies.commands.compare import compare
+from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE, PIPE_CLOSED
 from studies.commands.lighten import lighten
 from studies.commands.materials import materials
 from studies.commands.new import new
@@ -19,11 +20,6 @@ from studies.commands.schema import schema
 from studies.commands.sweep import sweep
 from studies.commands.view import view
 from studies.errors import StoppedError, StudyError
-
-BAD_INPUT = 2
-NUMERICAL_FAILURE = 3
-INTERRUPTED = 130
-PIPE_CLOSED = 141
 
 app = typer.Typer(
     no_args_is_help=True,

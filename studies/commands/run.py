@@ -2,13 +2,21 @@
 
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
-from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from geometry.errors import refuse
+from studies.commands.exit_codes import LIMIT_NOT_MET
+from studies.commands.options import (
+    DirectSolver,
+    MeshLevel,
+    OpenPage,
+    ResultsFolder,
+    Solver,
+    StudyFile,
+)
 from studies.commands.output import open_page, say, write_json
 
 if TYPE_CHECKING:
@@ -16,32 +24,12 @@ if TYPE_CHECKING:
     from studies.runner import StudyRun
     from studies.study import Study
 
-LIMIT_NOT_MET = 1
-
-
-class Level(StrEnum):
-    """Mesh levels."""
-
-    COARSE = "coarse"
-    STANDARD = "standard"
-    FINE = "fine"
-
-
-class Solver(StrEnum):
-    """Sparse direct solvers."""
-
-    AUTO = "auto"
-    SPLU = "splu"
-    PARDISO = "pardiso"
-
 
 def run(  # noqa: PLR0913 each is an option of the command
-    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    study: StudyFile,
     *,
-    out: Annotated[
-        Path | None, typer.Option(help="Results folder. [default: results/<study name>]")
-    ] = None,
-    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the study's.")] = None,
+    out: ResultsFolder = None,
+    mesh: MeshLevel = None,
     case: Annotated[
         list[str] | None, typer.Option(help="Run this case only; may be given again.")
     ] = None,
@@ -58,8 +46,8 @@ def run(  # noqa: PLR0913 each is an option of the command
     fail_under: Annotated[
         float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
     ] = None,
-    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
-    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+    solver: DirectSolver = Solver.AUTO,
+    open_: OpenPage = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
     """Compute a study.

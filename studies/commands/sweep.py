@@ -11,14 +11,22 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
+from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE
+from studies.commands.options import (
+    DirectSolver,
+    MeshLevel,
+    OpenPage,
+    ResultsFolder,
+    Scheduler,
+    Solver,
+    StudyFile,
+    Workers,
+)
 from studies.commands.output import open_page, say
-from studies.commands.run import Level, Solver
 
 if TYPE_CHECKING:
     from studies.sweeps.crew import Crew
     from studies.sweeps.swept import Sweep, SweepRun
-
-BAD_INPUT, NUMERICAL_FAILURE = 2, 3
 
 
 class Mode(StrEnum):
@@ -37,7 +45,7 @@ class Sampler(StrEnum):
 
 
 def sweep(  # noqa: PLR0913 each is an option of the command
-    study: Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)],
+    study: StudyFile,
     *,
     settings: Annotated[
         list[str] | None,
@@ -62,21 +70,15 @@ def sweep(  # noqa: PLR0913 each is an option of the command
             "given again."
         ),
     ] = None,
-    out: Annotated[
-        Path | None, typer.Option(help="Results folder. [default: results/<study name>]")
-    ] = None,
-    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the study's.")] = None,
+    out: ResultsFolder = None,
+    mesh: MeshLevel = None,
     case: Annotated[
         list[str] | None, typer.Option(help="Compute this case only; may be given again.")
     ] = None,
-    workers: Annotated[
-        int | None, typer.Option(min=1, help="Processes. [default: one a processor]")
-    ] = None,
-    scheduler: Annotated[
-        str | None, typer.Option(help="Address of a dask scheduler, tcp://host:port.")
-    ] = None,
-    solver: Annotated[Solver, typer.Option(help="Sparse direct solver.")] = Solver.AUTO,
-    open_: Annotated[bool, typer.Option("--open", help="Open the page in a browser.")] = False,
+    workers: Workers = None,
+    scheduler: Scheduler = None,
+    solver: DirectSolver = Solver.AUTO,
+    open_: OpenPage = False,
 ) -> None:
     """Compute many variants of a study: a grid, pairs, or samples of tolerances.
 
@@ -172,7 +174,7 @@ def _run(
             f"barwright: stopped; {finished} of {count} designs are finished and kept in {folder}, "
             "the same command goes on with the others"
         )
-        raise typer.Exit(130) from None
+        raise typer.Exit(INTERRUPTED) from None
 
 
 @contextmanager

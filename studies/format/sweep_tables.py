@@ -47,7 +47,7 @@ class TruncatedTable(NormalTable):
 class SweepTable(Table):
     """One thing that a sweep varies."""
 
-    path: v.Path = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
+    path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
     values: tuple[v.SweepValue, ...] | None = Field(
         None, min_length=1, max_length=MAX_VALUES, description="values", examples=[[1.4, 1.6]]
     )
@@ -104,7 +104,7 @@ class PlanTable(Table):
 class VariedTable(Table):
     """A wall or diameter that may be made thinner or thicker, in the steps that a mill offers."""
 
-    path: v.Path = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
+    path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
     from_: v.Number = Field(alias="from", description="least value", examples=[1.2])
     to: v.Number = Field(description="greatest value", examples=[2.4])
     step: v.Step = Field(description="step from one size to the next", examples=[0.1])

@@ -67,7 +67,6 @@ _words = Field(strict=True, min_length=1, max_length=TEXT_LENGTH)
 _name = Field(strict=True, min_length=1, max_length=NAME_LENGTH, pattern=NAME_PATTERN)
 
 Text = Annotated[str, _words, AfterValidator(_plain_text)]
-Path = Text
 Name = Annotated[str, _name]
 YesNo = Annotated[bool, Field(strict=True)]
 Count = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=1, le=1_000_000_000)]

@@ -4,9 +4,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from studies.changes import SIGNS
 from studies.page import assets
 from studies.page.filling import environment, shared_parts
 from studies.record_base import finite
+from studies.sweeps.plan import Axis
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary
 from studies.sweeps.swept import (
@@ -25,8 +27,6 @@ MOST_ROWS = 300
 
 MOST_AXES = 10
 """Axes beside each other at first; more can be chosen."""
-
-SIGNS = {"value": "=", "factor": "*=", "shift": "+="}
 
 CAUTIONS = (
     "These are computed figures of bars as described. A bar that breaks hurts someone: local "
@@ -130,7 +130,7 @@ def _data(run: SweepRun, told: Summary, found: Sequence[Column]) -> dict[str, An
     }
 
 
-def _setting(axis: Any) -> str:
+def _setting(axis: Axis) -> str:
     """Return the beginning of the setting by which a single run takes a value of this axis."""
     return f"{axis.path}{SIGNS[axis.acts_as]}"
 

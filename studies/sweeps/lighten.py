@@ -3,6 +3,7 @@
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import cache
 from math import inf
 from pathlib import Path
 from typing import Any
@@ -38,6 +39,10 @@ CONFIRMED_ON: LevelName = "fine"
 
 MOST_CONFIRMATIONS = 4
 """Searches, each with the margins moved by what the fine mesh showed of the one before."""
+
+
+Tried = dict[str, tuple[Point, DesignRow]]
+"""Every design that a search asked for by its key, in the order of asking: sizes and row."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,19 +97,6 @@ def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
     return tuple(Change(varied.path, "value", value) for varied, value in pairs)
 
 
-@dataclass(frozen=True, eq=False)
-class Tried:
-    """Every design that a search asked for, in the order of asking.
-
-    Attributes:
-        points: Their sizes.
-        rows: Their rows.
-    """
-
-    points: list[Point]
-    rows: list[DesignRow]
-
-
 def search(
     task: Task,
     store: Path,
@@ -128,22 +120,21 @@ def search(
         StoppedError: The workers are gone for good.
     """
     grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
-    layout: list[tuple[str, str]] = []
-
-    def margins(points: Sequence[Point]) -> Floats:
-        rows = rows_of(task, store, crew, tried, points)
-        told(len(tried.points))
-        found = [margins_of(task.minima, row) for row in rows]
-        layout[:] = layout or next((_names(each) for each in found if each), [])
-        return np.array([_line(each, layout, moved) for each in found])
-
     known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
     thick = tuple(grid.size(grid.last) for grid in grids)
     begun = rows_of(task, store, crew, tried, [thick, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
         raise refuse("lighten", f"has no design with figures to begin from; {begun[0].reason}")
-    layout[:] = next(_names(each) for row in begun if (each := margins_of(task.minima, row)))
-    return lightest(Search(grids, lambda point: _mass_g(task, point), margins), known)
+    layout = next(_names(each) for row in begun if (each := margins_of(task.minima, row)))
+
+    def margins(points: Sequence[Point]) -> Floats:
+        rows = rows_of(task, store, crew, tried, points)
+        told(len(tried))
+        return np.array([_line(margins_of(task.minima, row), layout, moved) for row in rows])
+
+    # each mass is asked for several times, and builds a bar
+    mass = cache(lambda point: _mass_g(task, point))
+    return lightest(Search(grids, mass, margins), known)
 
 
 def rows_of(
@@ -151,9 +142,8 @@ def rows_of(
 ) -> list[DesignRow]:
     """Return the rows of points, from disk where they are finished, else computed together."""
     jobs = [_job(task, point, number) for number, point in enumerate(points)]
-    known = {row.key: row for row in tried.rows}
     rows: dict[str, DesignRow | None] = {
-        job.key: known.get(job.key) or stored(store, job.key) for job in jobs
+        job.key: tried[job.key][1] if job.key in tried else stored(store, job.key) for job in jobs
     }
     open_jobs = list({job.key: job for job in jobs if rows[job.key] is None}.values())
     for job, fresh in results(crew, open_jobs):
@@ -161,10 +151,7 @@ def rows_of(
         rows[job.key] = fresh
     found = [row for job in jobs if (row := rows[job.key])]
     for point, row in zip(points, found, strict=True):
-        if row.key not in known:
-            known[row.key] = row
-            tried.points.append(point)
-            tried.rows.append(row)
+        tried.setdefault(row.key, (point, row))
     return found
 
 

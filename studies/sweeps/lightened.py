@@ -114,13 +114,13 @@ def lighten(
         SolveError: The equations of the lightest bar cannot be solved.
         StoppedError: The workers are gone for good.
     """
-    tried = Tried([], [])
+    tried: Tried = {}
     # workers that cannot be had must leave no folder behind
     with crew() as workers, locked(folder) as store:
         try:
             return _searched(task, (folder, store), name, workers, tried, told)
         finally:
-            if tried.rows:
+            if tried:
                 write_tables(_as_sweep(task, tried), folder)
 
 
@@ -194,7 +194,7 @@ def _searched(
         point = found.point
         if not found.kept:
             break
-        told(f"{len(tried.points)} designs tried; full run on the {CONFIRMED_ON} mesh")
+        told(f"{len(tried)} designs tried; full run on the {CONFIRMED_ON} mesh")
         run = run_study(confirmed_study(task, point, folder, name), CONFIRMED_ON, task.solver)
         fine = _margins_of_run(task, run)
         if min(margin.margin for margin in fine) >= 0:
@@ -220,7 +220,7 @@ def _lightened(
         level=run.level if run else task.level,
         mass_g=mass_g(variant_of(task.study, changes_of(task, point)).bar),
         mass_before_g=mass_g(task.study.bar),
-        tried=len(tried.points),
+        tried=len(tried),
         run=run,
     )
 
@@ -232,11 +232,12 @@ def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
 
 def _as_sweep(task: Task, tried: Tried) -> SweepRun:
     """Return all that was tried as a sweep, for its tables and its page."""
+    rows = tuple(row for _, row in tried.values())
     axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
-    plan = Plan(axes, "paired", tuple(tried.points), None, "", 0)
+    plan = Plan(axes, "paired", tuple(point for point, _ in tried.values()), None, "", 0)
     kept = kept_measures([minimum.key for minimum in task.minima])
     jobs = tuple(
         Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
-        for number, row in enumerate(tried.rows)
+        for number, row in enumerate(rows)
     )
-    return SweepRun(Sweep(task.study, plan, kept, jobs), tuple(tried.rows), 0)
+    return SweepRun(Sweep(task.study, plan, kept, jobs), rows, 0)

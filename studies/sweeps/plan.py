@@ -1,10 +1,10 @@
 """What a sweep varies and the designs that come of it, in an order that never depends on luck."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import product
 from math import prod
-from typing import Any, Literal
+from typing import Any
 
 import numpy as np
 
@@ -16,8 +16,6 @@ from studies.format.wording import key_path
 from studies.sweeps.sampling import Distribution, distribution_of, samples
 
 MOST_DESIGNS = 10_000
-
-Layout = Literal["plain", "indices"]
 
 
 @dataclass(frozen=True)
@@ -113,16 +111,12 @@ def _axes(table: Mapping[str, Any], sweeps: Sequence[SweepTable]) -> tuple[Axis,
 def _axes_of(table: Mapping[str, Any], sweep: SweepTable) -> list[Axis]:
     found = places(table, sweep.path)
     acts = "factor" if sweep.scale is not None else sweep.acts_as
-    whole = Axis(sweep.path, acts, _values(sweep), distribution_of(sweep), None)
     if acts != "value":
         for place in found:
             number_at(table, place)
-    paths = [key_path(place) for place in found] if sweep.each else [sweep.path]
-    written = [_written(table, [place]) for place in found] if sweep.each else []
-    return [
-        replace(whole, path=path, written=said)
-        for path, said in zip(paths, written or [_written(table, found)], strict=True)
-    ]
+    values, drawn = _values(sweep), distribution_of(sweep)
+    groups = [(key_path(at), (at,)) for at in found] if sweep.each else [(sweep.path, found)]
+    return [Axis(path, acts, values, drawn, _written(table, at)) for path, at in groups]
 
 
 def _written(table: Mapping[str, Any], found: Sequence[Parts]) -> float | None:

@@ -7,7 +7,7 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from geometry.errors import InputError, Problem, refuse
-from studies.changes import Acts, Change, Value
+from studies.changes import SIGNS, Acts, Change, Value
 from studies.format.bar_tables import Table
 from studies.format.sentences import problems_of
 from studies.format.sweep_tables import SweepTable
@@ -15,7 +15,7 @@ from studies.format.wording import quoted
 
 Settled = TypeVar("Settled", bound=Table)
 
-SIGNS: dict[str, Acts] = {"=": "value", "*=": "factor", "+=": "shift"}
+_ACTS: dict[str, Acts] = {sign: acts for acts, sign in SIGNS.items()}
 
 _SETTING = re.compile(r"(?P<path>[^=]*?)(?P<sign>[*+]?=)(?P<values>.*)", re.DOTALL)
 _RANGE = re.compile(r"(?P<from>[^:]+):(?P<to>[^:]+):(?P<count>[^:]+)")
@@ -86,4 +86,4 @@ def _split(setting: str) -> tuple[str, Acts, str]:
     if not found or not found["path"] or not found["values"]:
         sentence = f"is {quoted(setting)}; write PATH=VALUE,VALUE, PATH=FROM:TO:COUNT, or with *="
         raise refuse("--set", f"{sentence} for factors and += for additions")
-    return found["path"].strip(), SIGNS[found["sign"]], found["values"].strip()
+    return found["path"].strip(), _ACTS[found["sign"]], found["values"].strip()

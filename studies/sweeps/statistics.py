@@ -78,8 +78,8 @@ def sensitivities(run: SweepRun) -> tuple[Sensitivity, ...]:
     found: list[Sensitivity] = []
     for figure in figure_columns(run):
         for column in inputs:
-            one = _derivative if run.sweep.plan.mode == "grid" else _rank
-            found += one(column, figure, inputs)
+            grid = run.sweep.plan.mode == "grid"
+            found += _derivative(column, figure, inputs) if grid else _rank(column, figure)
     if run.sweep.plan.base:
         found += _indices(run.sweep.plan.base, inputs, figure_columns(run))
     return tuple(found)
@@ -135,7 +135,7 @@ def _beaten(row: Floats, others: Floats) -> Flags:
     return nowhere_more & somewhere_less
 
 
-def _rank(column: Column, figure: Column, inputs: Sequence[Column]) -> Iterator[Sensitivity]:
+def _rank(column: Column, figure: Column) -> Iterator[Sensitivity]:
     """Yield Spearman's rank correlation with its 95 % interval by Fisher's transformation.
 
     Source: Fieller, Hartley & Pearson, Biometrika 44 (1957) 470-481 (variance 1.06/(n - 3)); from

@@ -4,6 +4,7 @@ import json
 import math
 from collections import Counter
 from dataclasses import asdict, dataclass
+from functools import lru_cache
 
 from studies.landing import OUR_FORMATS, SWEEP_RECORD
 from studies.record_base import finite
@@ -56,8 +57,9 @@ class Summary:
     reasons: dict[str, int]
 
 
+@lru_cache(maxsize=1)
 def summary_of(run: SweepRun) -> Summary:
-    """Return what a sweep says."""
+    """Return what a sweep says; its tables and the terminal ask for the same one."""
     counts = Counter(row.status if row else NOT_YET for row in run.rows)
     reasons = Counter(row.reason for row in run.rows if row and row.reason)
     governing = column_named(figure_columns(run), GOVERNING)
@@ -101,11 +103,7 @@ def _spans(run: SweepRun) -> list[Span]:
     for column in figure_columns(run):
         values = {n: v for n, v in enumerate(numbers(column), start=1) if math.isfinite(v)}
         if values:
-            least, greatest = (
-                min(values, key=values.__getitem__),
-                max(values, key=values.__getitem__),
-            )
-            found.append(
-                Span(column.key, float(values[least]), least, float(values[greatest]), greatest)
-            )
+            least, greatest = (pick(values, key=values.__getitem__) for pick in (min, max))
+            ends = float(values[least]), least, float(values[greatest]), greatest
+            found.append(Span(column.key, *ends))
     return found

@@ -96,8 +96,9 @@ def run_sweep(
                 show()
         finally:
             # also where a sweep is interrupted: what is finished can be read
-            write_tables(_run(sweep, rows, at_hand), folder)
-    return _run(sweep, rows, at_hand)
+            done = _run(sweep, rows, at_hand)
+            write_tables(done, folder)
+    return done
 
 
 def _now_and_then(write: Callable[[], object]) -> Callable[[], None]:

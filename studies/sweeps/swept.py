@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -90,8 +91,12 @@ def kept_measures(keys: Sequence[str]) -> tuple[Measure, ...]:
     return tuple(measure for measure in ALL_MEASURES if measure.key in wanted)
 
 
+@lru_cache(maxsize=1)
 def columns(run: SweepRun) -> tuple[Column, ...]:
-    """Return the table of a sweep: state, inputs and figures of every design, in their order."""
+    """Return the table of a sweep: state, inputs and figures of every design, in their order.
+
+    Kept for the run that was asked of last, as every statistic reads it.
+    """
     figures = [column for column in _figures(run) if any(v is not None for v in column.values)]
     return (*_state(run), *_inputs(run), *figures)
 
@@ -107,7 +112,7 @@ def figure_columns(run: SweepRun) -> tuple[Column, ...]:
 
 def input_columns(run: SweepRun) -> tuple[Column, ...]:
     """Return the columns of what varies."""
-    return tuple(_inputs(run))
+    return tuple(column for column in columns(run) if column.kind == "input")
 
 
 def column_named(found: Sequence[Column], key: str) -> Column | None:
