@@ -7,6 +7,7 @@ undisturbed sweep, byte for byte.
 
 import os
 import random
+import signal
 import subprocess
 import sys
 import time
@@ -14,10 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from studies.sweeps.crew import local_crew
-from studies.sweeps.sweep import run_sweep, sweep_of
 from support.pages import short_bar
-from support.sweeps import axis, plan, short_study
 
 pytestmark = pytest.mark.slow
 
@@ -136,32 +134,24 @@ def test_a_scheduler_that_goes_away(tmp_path: Path) -> None:
     assert table.count(",computed,") == len(finished(tmp_path))
 
 
-def test_a_local_worker_lost_on_the_way(tmp_path: Path) -> None:
-    """One that dies while it computes is replaced, and its design is computed all the same."""
-    sweep = sweep_of(
-        short_study(tmp_path),
-        [axis("bar.stations.*.wall_mm", values=[1.4, 1.5, 1.6, 1.7])],
-        plan(),
-        cases=["push"],
-    )
-    killed: list[int] = []
-
-    def told(done: int, at_hand: int) -> None:
-        if done == 1 and not killed:
-            killed.extend(_children())
-            for process in killed:
-                os.kill(process, 9)
-
-    run = run_sweep(sweep, tmp_path / "out", lambda: local_crew(2), told)
-    assert killed
-    assert [row.status for row in run.rows if row] == ["computed"] * 4
+def test_local_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:
+    """Those that die while they compute are replaced, and their designs are computed after all."""
+    short_bar(tmp_path, "pier", 1.6)
+    running = begun(tmp_path, "--workers", "2")
+    _wait_until(lambda: len(finished(tmp_path)) >= 3)
+    lost = _workers(running.pid)
+    for worker in lost:
+        os.kill(worker, signal.SIGKILL)
+    assert len(lost) == 2
+    assert running.wait(timeout=600) == 0
+    assert (tmp_path / "results" / "pier" / "designs.csv").read_bytes() == undisturbed
 
 
-def _children() -> list[int]:
-    """Return this process's children that were spawned to compute."""
-    from multiprocessing import active_children
-
-    return [child.pid for child in active_children() if child.pid]
+def _workers(leader: int) -> list[int]:
+    """Return the processes that a sweep spawned to compute."""
+    psutil = pytest.importorskip("psutil")
+    children = psutil.Process(leader).children()
+    return [child.pid for child in children if "spawn_main" in " ".join(child.cmdline())]
 
 
 def _wait_until(happened, seconds: float = 120) -> None:
