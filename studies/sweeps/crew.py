@@ -36,6 +36,10 @@ PATIENCE_S = 0.5
 REACH_S = 15.0
 """How long a scheduler may take to answer."""
 
+GONE = (
+    "the scheduler is gone; what is finished is kept, so start it again and give the same command"
+)
+
 _ADDRESS = re.compile(r"[a-z]+://[^\s/]+:\d+")
 
 
@@ -92,8 +96,7 @@ def _row(crew: Crew, job: Job, future: "Future[str]", begun: int) -> DesignRow |
         reason = f"the process that computed it died {times}, mostly for want of memory"
         return unfinished_row(job, "lost", f"{reason} ({type(error).__name__})")
     except CancelledError:
-        sentence = "the scheduler is gone; what is finished is kept, so start it again"
-        raise StoppedError(f"{sentence} and give the same command") from None
+        raise StoppedError(GONE) from None
 
 
 @contextmanager
@@ -188,12 +191,14 @@ def cluster_crew(address: str) -> Iterator[Crew]:
     with _quiet("distributed"), client:
         _check_versions(client)
         executor = client.get_executor(pure=False)
-        yield Crew(
-            lambda job: executor.submit(compute, job),
-            lambda: len(client.nthreads()),
-            (KilledWorker,),
-            1,
-        )
+
+        def slots() -> int:
+            try:
+                return len(client.nthreads())
+            except OSError:  # it went away while it was asked
+                raise StoppedError(GONE) from None
+
+        yield Crew(lambda job: executor.submit(compute, job), slots, (KilledWorker,), 1)
 
 
 @contextmanager

@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from studies.errors import StoppedError
+from studies.sweeps.crew import cluster_crew
 from support.pages import short_bar
 
 pytestmark = pytest.mark.slow
@@ -132,6 +134,19 @@ def test_a_scheduler_that_goes_away(tmp_path: Path) -> None:
     assert b"Traceback" not in err
     table = (tmp_path / "results" / "pier" / "designs.csv").read_text(encoding="utf-8")
     assert table.count(",computed,") == len(finished(tmp_path))
+
+
+def test_a_scheduler_that_goes_away_while_it_is_asked() -> None:
+    """Between two designs the loop asks for the workers: that ends in the same sentence."""
+    pytest.importorskip("distributed")
+    from support.cluster import cluster
+
+    with cluster(1) as made, cluster_crew(made.address) as crew:
+        assert crew.slots() == 1
+        made.scheduler.kill()
+        made.scheduler.wait()
+        with pytest.raises(StoppedError, match="the scheduler is gone"):
+            crew.slots()
 
 
 def test_local_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:
