@@ -1,4 +1,4 @@
-"""The one door to sparse direct solvers: factorise once, solve for many loads.
+"""Linear equations: factorise once, solve for many loads.
 
 `splu` (SuperLU, in scipy) runs everywhere. `pardiso` (oneMKL through pypardiso,
 extra `fast`) is two to three times faster where the processor allows. The matrix
@@ -7,16 +7,20 @@ is symmetric positive definite in both.
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
-from importlib.util import find_spec
-from platform import machine
 from typing import Literal, get_args
-from weakref import finalize
 
 import numpy as np
-from scipy.sparse import csc_array, csr_array, csr_matrix, triu
-from scipy.sparse.linalg import splu
+from scipy.sparse import csr_array
 
+from fea.direct_solvers import (
+    Pivoted,
+    Pivoting,
+    pardiso_pivoting,
+    pardiso_solving,
+    pardiso_usable,
+    splu_pivoted,
+    splu_solving,
+)
 from geometry.arrays import Floats
 from geometry.errors import SolveError, refuse
 
@@ -32,13 +36,6 @@ Source: Higham, Accuracy and Stability of Numerical Algorithms (2002), ch. 7; fr
 
 NEAR_ERROR, NEAR_STEPS = 1e-3, 100
 """Relative error in the energy norm, and most steps, of the iteration in `solve_near`."""
-
-POSITIVE_DEFINITE = 2
-"""oneMKL PARDISO's matrix type: real, symmetric, positive definite."""
-
-SETTINGS = {1: 1, 2: 2, 8: 0}
-"""oneMKL PARDISO's iparm: own settings, nested dissection, no refinement. By default it refines
-twice, which makes a solution cost three times as much; the residual is checked here anyway."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,9 +61,9 @@ def choose_solver(name: SolverName = "auto") -> str:
     """
     if name not in SOLVER_NAMES:
         raise refuse("solver", f"is {name!r}; choose one of {', '.join(SOLVER_NAMES)}")
-    if name == "splu" or (name == "auto" and not _pardiso_usable()):
+    if name == "splu" or (name == "auto" and not pardiso_usable()):
         return "splu"
-    if not _pardiso_usable():
+    if not pardiso_usable():
         raise refuse(
             "solver",
             "is 'pardiso', which cannot be used here; it needs an x86-64 processor and "
@@ -84,11 +81,32 @@ def factorise(matrix: csr_array, solver: SolverName = "auto") -> Factor:
     """
     chosen = choose_solver(solver)
     try:
-        apply = _with_pardiso(matrix) if chosen == "pardiso" else _with_splu(matrix)
+        apply = pardiso_solving(matrix) if chosen == "pardiso" else splu_solving(matrix)
     except RuntimeError as error:
         msg = f"the stiffness matrix cannot be factorised by {chosen}: {error}"
         raise SolveError(msg) from error
     return Factor(chosen, apply, matrix)
+
+
+def pivoting(solver: SolverName = "auto") -> Pivoting:
+    """Return what factorises symmetric matrices, one after the other.
+
+    Only the last factor can be used: the next one takes its place. Matrices with entries at the
+    same places are ordered once for all.
+
+    Raises:
+        InputError: The solver asked for cannot be used here.
+        SolveError: From what is returned, for a singular matrix.
+    """
+    factorise_next = pardiso_pivoting() if choose_solver(solver) == "pardiso" else splu_pivoted
+
+    def make(matrix: csr_array) -> Pivoted:
+        try:
+            return factorise_next(matrix)
+        except RuntimeError as error:
+            raise SolveError(f"the tangent stiffness cannot be factorised: {error}") from error
+
+    return make
 
 
 def solve(factor: Factor, loads: Floats) -> tuple[Floats, float]:
@@ -156,49 +174,3 @@ def _worst_residual(matrix: csr_array, solution: Floats, loads: Floats) -> float
         )
         raise SolveError(msg)
     return worst
-
-
-def _with_splu(matrix: csr_array) -> Callable[[Floats], Floats]:
-    # symmetric: the rows of one are the columns of the other, no conversion needed
-    columns = csc_array((matrix.data, matrix.indices, matrix.indptr), shape=matrix.shape)
-    factor = splu(
-        columns,
-        permc_spec="MMD_AT_PLUS_A",
-        diag_pivot_thresh=0.0,
-        options={"SymmetricMode": True},
-    )
-    return lambda loads: factor.solve(np.asfortranarray(loads))
-
-
-def _with_pardiso(matrix: csr_array) -> Callable[[Floats], Floats]:
-    from pypardiso import PyPardisoSolver
-
-    upper = csr_matrix(triu(matrix, format="csr"))
-    solver = PyPardisoSolver(mtype=POSITIVE_DEFINITE)
-    for place, value in SETTINGS.items():
-        solver.set_iparm(place, value)
-    solver.set_phase(12)
-    call = solver._call_pardiso  # noqa: SLF001 its public solve compares the whole matrix each time
-    call(upper, np.zeros((matrix.shape[0], 1)))
-    solver.set_phase(33)
-
-    def apply(loads: Floats) -> Floats:
-        return np.asarray(call(upper, np.asfortranarray(loads)))
-
-    # the library keeps the factor until told otherwise, whatever becomes of its wrapper
-    finalize(apply, solver.free_memory, everything=True)
-    return apply
-
-
-@cache
-def _pardiso_usable() -> bool:
-    """Find out whether pypardiso is installed and its library loads here."""
-    if machine().lower() not in ("x86_64", "amd64") or find_spec("pypardiso") is None:
-        return False
-    try:
-        from pypardiso import PyPardisoSolver
-
-        PyPardisoSolver()
-    except (ImportError, OSError):
-        return False
-    return True

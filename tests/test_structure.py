@@ -41,7 +41,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "PIL": (("studies/pictures/",), "pictures only"),
     "jinja2": (("studies/page/",), "what it fills in is a page; it escapes what it fills in"),
     "markupsafe": (("studies/page/",), "as jinja2"),
-    "pypardiso": (("fea/linear_solver.py",), "optional, so chosen in one place"),
+    "pypardiso": (("fea/direct_solvers.py",), "optional, so chosen in one place"),
     "typer": (("studies/commands/",), "the command line is a shell round functions"),
     "click": (("studies/commands/",), "as typer"),
     "rich": (("studies/commands/",), "as typer: who calls functions gets values, not text"),
@@ -52,7 +52,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
 }
 # factorising lies behind one small function, so that the choice of solver is made once
 FACTORISATIONS = {"splu", "spilu", "spsolve", "factorized"}
-SOLVER_FILE = "fea/linear_solver.py"
+SOLVER_FILE = "fea/direct_solvers.py"
 
 Rule = Callable[[str, ast.Module], list[str]]
 

@@ -1,0 +1,1 @@
+"""Past yield: large displacements, plasticity, and the path of load against deflection."""

@@ -1,0 +1,110 @@
+"""The metal at a point: von Mises plasticity with isotropic hardening, in logarithmic strain.
+
+Small-strain plasticity in H: T = K tr(H) 1 + 2 G dev(H - Hp), yielding at q(T) = f(p), Hp growing
+along the deviator of T. With logarithmic strain this is plasticity of large strains, for metals
+whose elastic strains are small. The plastic strain Hp stays in the axes of the undeformed bar.
+
+Source: Simo & Hughes, Computational Inelasticity (1998), the radial return and its tangent; from
+memory, and derived anew.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.collapse.flow_curve import FlowCurve, flow
+from geometry.arrays import Floats
+from geometry.material import Material, shear_modulus_mpa
+
+DEVIATOR = np.eye(6) - np.outer([1, 1, 1, 0, 0, 0], [1, 1, 1, 0, 0, 0]) / 3
+SPHERE = np.outer([1, 1, 1, 0, 0, 0], [1, 1, 1, 0, 0, 0]).astype(float)
+
+
+@dataclass(frozen=True, eq=False)
+class Metal:
+    """An isotropic metal: elastic inside its flow curve, plastic on it.
+
+    Attributes:
+        bulk_mpa: Bulk modulus K.
+        shear_mpa: Shear modulus G.
+        curve: The flow curve; None for a metal that stays elastic.
+    """
+
+    bulk_mpa: float
+    shear_mpa: float
+    curve: FlowCurve | None
+
+
+@dataclass(frozen=True, eq=False)
+class State:
+    """What the metal remembers, at the points of every element.
+
+    Attributes:
+        plastic: (m, q, 6) plastic logarithmic strain, Mandel's components in the axes of the mesh.
+        equivalent: (m, q) equivalent plastic strain, which never falls.
+    """
+
+    plastic: Floats
+    equivalent: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Flowed:
+    """The metal's answer at k points, in Mandel's components of the axes that were given.
+
+    Attributes:
+        stress: (k, 6) T in MPa.
+        tangent: (k, 6, 6) dT/dH in MPa, symmetric.
+        plastic: (k, 6) new plastic strain.
+        equivalent: (k,) new equivalent plastic strain.
+    """
+
+    stress: Floats
+    tangent: Floats
+    plastic: Floats
+    equivalent: Floats
+
+
+def metal_of(material: Material, curve: FlowCurve | None) -> Metal:
+    """Return a material's metal with a flow curve."""
+    bulk = material.youngs_modulus_mpa / (3 * (1 - 2 * material.poisson_ratio))
+    return Metal(bulk, shear_modulus_mpa(material), curve)
+
+
+def virgin(elements: int, points: int) -> State:
+    """Return the state of a metal that has never yielded."""
+    return State(np.zeros((elements, points, 6)), np.zeros((elements, points)))
+
+
+def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) -> Flowed:
+    """Return the answer to a strain H (k, 6), from plastic strains (k, 6) and (k,) before.
+
+    Raises:
+        SolveError: The flow curve is not met.
+    """
+    G = metal.shear_mpa
+    pressure = metal.bulk_mpa * strain[:, :3].sum(axis=1)
+    trial = 2 * G * ((strain - plastic) @ DEVIATOR)
+    size = np.sqrt(1.5 * np.einsum("ki,ki->k", trial, trial))
+    share, drop, step = _return(metal, size, equivalent)
+    along = trial / np.where(size > 0, size, 1.0)[:, None]
+    stress = share[:, None] * trial
+    stress[:, :3] += pressure[:, None]
+    # 1.5 along.along = 1: the unit normal is sqrt(1.5) along
+    tangent = metal.bulk_mpa * SPHERE + (2 * G * share)[:, None, None] * DEVIATOR
+    tangent -= (3 * G * drop)[:, None, None] * along[:, :, None] * along[:, None, :]
+    return Flowed(stress, tangent, plastic + 1.5 * step[:, None] * along, equivalent + step)
+
+
+def _return(metal: Metal, size: Floats, before: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return stress over trial stress, what the tangent loses along it, and the plastic step."""
+    if metal.curve is None:
+        return np.ones_like(size), np.zeros_like(size), np.zeros_like(size)
+    thrice = 3 * metal.shear_mpa
+    stress, slope = flow(metal.curve, size + thrice * before, metal.shear_mpa)
+    yields = stress < size * (1 - 1e-14)
+    share = np.where(yields, stress / np.where(size > 0, size, 1.0), 1.0)
+    slope = np.where(yields, slope, 0.0)
+    drop = np.where(yields, share - slope / (thrice + slope), 0.0)
+    step = np.where(yields, (size - stress) / thrice, 0.0)
+    return share, drop, step

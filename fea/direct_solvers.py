@@ -1,0 +1,165 @@
+"""The one door to the libraries that factorise sparse matrices: SuperLU and oneMKL PARDISO."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from importlib.util import find_spec
+from platform import machine
+from typing import Any
+from weakref import finalize
+
+import numpy as np
+from scipy.sparse import csc_array, csr_array, csr_matrix, triu
+from scipy.sparse.linalg import SuperLU, splu
+
+from geometry.arrays import Flags, Floats, Ints
+
+POSITIVE_DEFINITE, INDEFINITE = 2, -2
+"""oneMKL PARDISO's matrix types: real, symmetric, positive definite or not."""
+
+SETTINGS = {1: 1, 2: 2, 8: 0}
+"""oneMKL PARDISO's iparm: own settings, nested dissection, no refinement. By default it refines
+twice, which makes a solution cost three times as much; the residual is checked here anyway."""
+
+PIVOTS = {10: 16, 21: 1}
+"""The same for indefinite matrices: a pivot is raised only where it is rounding, 1e-16 of the
+matrix, and pairs of pivots are allowed. By default soft modes of thin tubes, 1e-10 of the largest,
+would be lost."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pivoted:
+    """A factorised symmetric matrix that need not be positive definite.
+
+    Attributes:
+        apply: Solves for right-hand sides (n, k) and returns (n, k).
+        negative: How many of its eigenvalues are negative; None where the solver had to exchange
+            rows and cannot tell.
+
+    Source: Sylvester's law of inertia: as many as the pivots of L D L'.
+    """
+
+    apply: Callable[[Floats], Floats]
+    negative: int | None
+
+
+Pivoting = Callable[[csr_array], Pivoted]
+"""Factorises symmetric matrices (n, n), best ones with entries at the same places."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Upper:
+    """Which entries of a matrix lie on or above its diagonal, and where their rows begin."""
+
+    indices: Ints
+    indptr: Ints
+    kept: Flags
+    starts: Ints
+
+
+def splu_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
+    """Return what solves for right-hand sides (n, k) of a symmetric matrix; singular ones raise."""
+    factor = _splu(matrix)
+    return lambda loads: factor.solve(np.asfortranarray(loads))
+
+
+def splu_pivoted(matrix: csr_array) -> Pivoted:
+    """Return the factor of a symmetric matrix that need not be positive definite."""
+    factor = _splu(matrix)
+    diagonal = factor.U.diagonal()
+    straight = np.array_equal(factor.perm_r, factor.perm_c)
+    negative = int(np.sum(diagonal < 0)) if straight else None
+    return Pivoted(lambda loads: factor.solve(np.asfortranarray(loads)), negative)
+
+
+def _splu(matrix: csr_array) -> SuperLU:
+    # symmetric: the rows of one are the columns of the other, no conversion needed
+    columns = csc_array((matrix.data, matrix.indices, matrix.indptr), shape=matrix.shape)
+    return splu(
+        columns,
+        permc_spec="MMD_AT_PLUS_A",
+        diag_pivot_thresh=0.0,
+        options={"SymmetricMode": True},
+    )
+
+
+def pardiso_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
+    """Return what solves for right-hand sides (n, k) of a positive definite matrix."""
+    upper = csr_matrix(triu(matrix, format="csr"))
+    solver = _pardiso(POSITIVE_DEFINITE)
+    solver.set_phase(12)
+    solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
+    apply = _applied(solver, upper)
+    # the library keeps the factor until told otherwise, whatever becomes of its wrapper
+    finalize(apply, solver.free_memory, everything=True)
+    return apply
+
+
+def pardiso_pivoting() -> Pivoting:
+    """Return what orders and analyses the first matrix, and only factorises those after it."""
+    solver = _pardiso(INDEFINITE)
+    for place, value in PIVOTS.items():
+        solver.set_iparm(place, value)
+    known: list[_Upper] = []
+
+    def make(matrix: csr_array) -> Pivoted:
+        again = bool(known) and _same_entries(known[0], matrix)
+        if not again:
+            known[:] = [_upper_part(matrix)]
+        part = known[0]
+        columns = matrix.indices[part.kept]
+        upper = csr_matrix((matrix.data[part.kept], columns, part.starts), shape=matrix.shape)
+        solver.set_phase(22 if again else 12)
+        solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
+        return Pivoted(_applied(solver, upper, make), int(solver.get_iparm(23)))
+
+    finalize(make, solver.free_memory, everything=True)
+    return make
+
+
+def _pardiso(kind: int) -> Any:
+    from pypardiso import PyPardisoSolver
+
+    solver = PyPardisoSolver(mtype=kind)
+    for place, value in SETTINGS.items():
+        solver.set_iparm(place, value)
+    return solver
+
+
+def _upper_part(matrix: csr_array) -> _Upper:
+    rows = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
+    kept = matrix.indices >= rows
+    return _Upper(matrix.indices, matrix.indptr, kept, np.append(0, np.cumsum(kept))[matrix.indptr])
+
+
+def _same_entries(part: _Upper, matrix: csr_array) -> bool:
+    """Return whether a matrix has entries at the known places; mostly it shares the very arrays."""
+    pairs = (part.indices, matrix.indices), (part.indptr, matrix.indptr)
+    return all(mine is theirs or np.array_equal(mine, theirs) for mine, theirs in pairs)
+
+
+def _applied(
+    solver: Any, upper: csr_matrix, keeper: Pivoting | None = None
+) -> Callable[[Floats], Floats]:
+    """Return what solves with the last factor; the keeper's end would free the library's memory."""
+
+    def apply(loads: Floats, _kept: Pivoting | None = keeper) -> Floats:
+        solver.set_phase(33)
+        # its public solve compares the whole matrix each time
+        return np.asarray(solver._call_pardiso(upper, np.asfortranarray(loads)))  # noqa: SLF001
+
+    return apply
+
+
+@cache
+def pardiso_usable() -> bool:
+    """Find out whether pypardiso is installed and its library loads here."""
+    if machine().lower() not in ("x86_64", "amd64") or find_spec("pypardiso") is None:
+        return False
+    try:
+        from pypardiso import PyPardisoSolver
+
+        PyPardisoSolver()
+    except (ImportError, OSError):
+        return False
+    return True
