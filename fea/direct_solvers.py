@@ -33,14 +33,14 @@ class Pivoted:
 
     Attributes:
         apply: Solves for right-hand sides (n, k) and returns (n, k).
-        negative: How many of its eigenvalues are negative; None where the solver had to exchange
-            rows and cannot tell.
+        negative: Counts its negative eigenvalues; None where the solver had to exchange rows and
+            cannot tell. Asked for only where it is wanted: it can cost a copy of the factor.
 
     Source: Sylvester's law of inertia: as many as the pivots of L D L'.
     """
 
     apply: Callable[[Floats], Floats]
-    negative: int | None
+    negative: Callable[[], int | None]
 
 
 Pivoting = Callable[[csr_array], Pivoted]
@@ -66,9 +66,11 @@ def splu_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
 def splu_pivoted(matrix: csr_array) -> Pivoted:
     """Return the factor of a symmetric matrix that need not be positive definite."""
     factor = _splu(matrix)
-    diagonal = factor.U.diagonal()
-    straight = np.array_equal(factor.perm_r, factor.perm_c)
-    negative = int(np.sum(diagonal < 0)) if straight else None
+
+    def negative() -> int | None:
+        straight = np.array_equal(factor.perm_r, factor.perm_c)
+        return int(np.sum(factor.U.diagonal() < 0)) if straight else None
+
     return Pivoted(lambda loads: factor.solve(np.asfortranarray(loads)), negative)
 
 
@@ -111,7 +113,8 @@ def pardiso_pivoting() -> Pivoting:
         upper = csr_matrix((matrix.data[part.kept], columns, part.starts), shape=matrix.shape)
         solver.set_phase(22 if again else 12)
         solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
-        return Pivoted(_applied(solver, upper, make), int(solver.get_iparm(23)))
+        negative = int(solver.get_iparm(23))
+        return Pivoted(_applied(solver, upper, make), lambda: negative)
 
     finalize(make, solver.free_memory, everything=True)
     return make

@@ -60,15 +60,17 @@ def lever_name(lever: LeverClamp) -> str:
     return f"lever {lever.from_mm:.6f} {lever.to_mm:.6f}"
 
 
-def mesh_for(
+def mesh_for(  # noqa: PLR0913 each is a choice of its own
     bar: Bar,
     clamp: Clamp,
     loads: Iterable[PlacedLoad],
     level: LevelName = "standard",
     layers: int = 1,
     levers: Sequence[LeverClamp] = (),
+    *,
+    calm_mm: tuple[float, float] | None = None,
 ) -> TubeMesh:
-    """Return a mesh graded at the clamps' edges and the load bands.
+    """Return a mesh graded at the clamps' edges and the load bands, long where it is calm.
 
     Raises:
         MeshError: gmsh fails, or a band is too short to hold an element.
@@ -80,7 +82,7 @@ def mesh_for(
     for low, high in (*bands.values(), *held.values()):
         od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
         seeds += [Seed(at, at, 0.12 * od_mm) for at in (low, high)]
-    return build_mesh(bar, seeds, regions, level, layers)
+    return build_mesh(bar, seeds, regions, level, layers, calm_mm)
 
 
 def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:

@@ -7,7 +7,7 @@ that fall nearly onto an earlier one snap to it, so that no sliver is born.
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -22,6 +22,9 @@ LEVEL_NAMES: tuple[LevelName, ...] = get_args(LevelName)
 
 SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
 """Mesh lines closer than these shares of outer diameter and wall become one."""
+
+CALM_PER_OD = 1.2
+"""Longest element, in outer diameters, where nothing happens."""
 
 SIZE_STEP_MM = 0.05
 """Step of the table in which the wanted length is looked up."""
@@ -58,8 +61,13 @@ class Seed:
     size_mm: float
 
 
-def bar_seeds(bar: Bar) -> tuple[Seed, ...]:
-    """Return what the bar itself asks for: bends, station kinks, and a longest element."""
+def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[Seed, ...]:
+    """Return what the bar itself asks for: a longest element, bends, station kinks.
+
+    Args:
+        bar: The map.
+        calm_mm: Interval of s in which nothing happens, so that elements may be long.
+    """
     line = bar.line
     bends = [
         Seed(arc.s_from_mm, arc.s_to_mm, min(0.22 * _od(bar, arc.s_from_mm), arc.radius_mm / 8))
@@ -67,7 +75,17 @@ def bar_seeds(bar: Bar) -> tuple[Seed, ...]:
     ]
     kinks = [Seed(at - b, at + b, max(b, 1.0)) for at, b in kinks_mm(bar.profile)]
     whole = Seed(line.left_end_mm, line.right_end_mm, 0.4 * _od(bar, line.right_end_mm))
-    return (whole, *bends, *kinks)
+    if calm_mm is None:
+        return (whole, *bends, *kinks)
+    low, high = calm_mm
+    awake = [seed for seed in (*bends, *kinks) if seed.to_mm <= low or seed.from_mm >= high]
+    longest = replace(whole, size_mm=CALM_PER_OD * _od(bar, line.right_end_mm))
+    beside = [
+        replace(whole, from_mm=from_mm, to_mm=to_mm)
+        for from_mm, to_mm in ((whole.from_mm, low), (high, whole.to_mm))
+        if to_mm > from_mm
+    ]
+    return (longest, *beside, *awake)
 
 
 def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:

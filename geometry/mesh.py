@@ -76,6 +76,7 @@ def build_mesh(
     regions: Mapping[str, tuple[float, float]] = MappingProxyType({}),
     level: LevelName = "standard",
     layers: int = 1,
+    calm_mm: tuple[float, float] | None = None,
 ) -> TubeMesh:
     """Return the mesh of a bar.
 
@@ -85,12 +86,14 @@ def build_mesh(
         regions: Named intervals of s in mm; their limits become mesh lines.
         level: coarse, standard or fine.
         layers: Elements through the wall.
+        calm_mm: Interval of s in which nothing happens, so that elements may be long.
 
     Raises:
         MeshError: gmsh fails, or a region holds no element.
     """
     limits = tuple(Seed(a, b, b - a) for a, b in regions.values())
-    every = (*bar_seeds(bar)[:1], *seeds, *limits, *bar_seeds(bar)[1:])
+    longest, *own = bar_seeds(bar, calm_mm)
+    every = (longest, *seeds, *limits, *own)
     lines = mesh_lines_mm(bar, every)
     size = wanted_size_mm(bar, every, LEVELS[level])
     return extruded(bar, flat_sheet(lines, size, LEVELS[level].round, regions), layers)

@@ -184,9 +184,11 @@ def balanced(
     grown = equations.unknowns.gather(equations.load)
     negative: int | None = None
     for iteration in range(1, ITERATIONS + 1):
+        # the factor is gone before the next one is made: each is the largest thing there is
         pivoted = pivoting(point.tangent)
-        negative = pivoted.negative if iteration == 1 else negative
+        negative = pivoted.negative() if iteration == 1 else negative
         change, grow = pivoted.apply(np.stack([missing, grown], axis=-1)).T
+        del pivoted
         raised = _raised(equations, point, goal, change, grow)
         unknowns, factor = point.unknowns + change + raised * grow, point.factor + raised
         point = point_at(equations, unknowns, factor, before, FLOOR * start.size, iteration)

@@ -116,7 +116,8 @@ def _risen(equations: Equations, plan: Plan, position: Position, pivoting: Pivot
             # beyond: to the very load instead, from the same start
             point = _tried(equations, start, Goal("factor", leg.to), pivoting)
         if point:
-            after = _leg_after(plan, position, point, goal.value)
+            reached = deflection(equations, point.displacement)
+            after = _leg_after(plan, position, point, reached)
             return Position(point, after, _next(plan, point, length))
         length *= HALF
     raise SolveError(f"no step of {plan.least:.2g} mm succeeds at a deflection of {have:.4g} mm")
@@ -125,12 +126,13 @@ def _risen(equations: Equations, plan: Plan, position: Position, pivoting: Pivot
 def _leg_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
     """Return the leg to walk after a rising step."""
     last, leg = len(plan.legs) - 1, plan.legs[position.leg]
-    if reached >= plan.legs[-1].to:
+    if reached >= plan.legs[-1].to * (1 - SAME):
         return last + 1
     if leg.kind == "push":
         return last
     if point.factor >= leg.to * (1 - SAME):
-        return position.leg + 1
+        # what has not yielded comes back to where it was
+        return position.leg + (1 if point.response.state.equivalent.any() else 2)
     # the load falls before it was reached: there is nothing to come back from
     return last if point.factor < position.point.factor else position.leg
 

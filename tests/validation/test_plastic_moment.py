@@ -7,6 +7,7 @@ ovalise. At 25 times the yield strain in the outer fibre the elastic core is wor
 from collections.abc import Mapping
 
 import numpy as np
+import pytest
 
 from support.checks import Problem, Target, misses
 from support.large import metal, perfectly_plastic
@@ -37,11 +38,13 @@ TUBES = Problem(
         name: Target((od**3 - (od - 2 * wall) ** 3) / 6, 2e-3)
         for name, (od, wall) in SECTIONS.items()
     },
+    slow=True,
 )
 
 PROBLEMS = (TUBES,)
 
 
+@pytest.mark.slow
 def test_plastic_moment() -> None:
     """Two layers of two points through the wall, whose own plastic moment they have exactly."""
     assert misses(TUBES) == {}

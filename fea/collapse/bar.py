@@ -1,0 +1,129 @@
+"""A bar in its clamp on the way to collapse: mesh, metal, equations of one load case."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.assembly import build_pattern
+from fea.collapse.equilibrium import Equations, Point, all_free, held, point_at, springs_in
+from fea.collapse.flow_curve import FlowCurve, PowerCurve
+from fea.collapse.plastic import metal_of, virgin
+from fea.collapse.solid import Solid
+from fea.linear_solver import SolverName, pivoting
+from fea.model import Model, build_model, mesh_for
+from fea.statics import band_modes, nodal_loads
+from fea.stress_strain import curve_of, stress_at
+from fea.surface import RigidModes
+from geometry.bar import Bar, nominal_od_mm
+from geometry.errors import SolveError
+from geometry.grading import LevelName
+from geometry.material import Material
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+
+LAYERS, POINTS = 2, 8
+"""Elements through the wall: two layers of two points have the wall's own plastic moment exactly,
+one has 15 % too much."""
+
+CALM_OD = 1.0
+"""From so many diameters outside the clamp on, an arm without a load feels nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class BarOnItsWay:
+    """A bar and one case's loads, whose factor grows.
+
+    Attributes:
+        model: Mesh, gradients and clamp.
+        equations: What must balance.
+        loads: The loads at a factor of one.
+        modes: The rigid motions of each load's band, in the order of the loads.
+        unit: What the gauge's deflection is divided by: sum of the forces in N, or of the moments
+            in N mm where there is no force.
+    """
+
+    model: Model
+    equations: Equations
+    loads: tuple[PlacedLoad, ...]
+    modes: tuple[RigidModes, ...]
+    unit: float
+
+
+def flow_curve_of(material: Material) -> FlowCurve:
+    """Return a material's flow curve, held beyond its uniform strain.
+
+    The exponent in tension is used for both senses. An engineering curve is held where it reaches
+    the tensile strength or the elongation at fracture, whichever comes first.
+    """
+    curve = curve_of(material, "tension")
+    E, F, n = curve.youngs_modulus_mpa, curve.proof_stress_mpa, curve.exponent_n
+    if material.curve == "true":
+        return PowerCurve(E, F, n, "true")
+    last = material.ultimate_stress_mpa
+    if material.elongation_percent:
+        last = min(last, float(stress_at(curve, material.elongation_percent / 100)))
+    return PowerCurve(E, F, n, "engineering", max(last, F))
+
+
+def bar_on_its_way(
+    bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], level: LevelName = "coarse"
+) -> BarOnItsWay:
+    """Return a bar's equations under the loads of a case.
+
+    Raises:
+        MeshError: The mesh cannot be made.
+    """
+    mesh = mesh_for(bar, clamp, loads, level, LAYERS, calm_mm=calm_mm(bar, clamp, loads))
+    model = build_model(bar, clamp, mesh)
+    material = bar.spec.material
+    solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
+    modes = {load: band_modes(model, load) for load in loads}
+    load = nodal_loads(model, loads, modes).ravel()
+    unit = _unit(loads)
+    pattern = build_pattern(mesh.cells, len(mesh.points_mm))
+    none = np.zeros_like(load)
+    equations = Equations(
+        solid,
+        pattern,
+        all_free() if model.free.all() else held(model.free),
+        springs_in(pattern, model.foundation),
+        none,
+        none,
+        load,
+        load / unit,
+    )
+    return BarOnItsWay(model, equations, tuple(loads), tuple(modes[one] for one in loads), unit)
+
+
+def at_rest(way: BarOnItsWay, solver: SolverName = "auto") -> Point:
+    """Return the unloaded bar.
+
+    Raises:
+        SolveError: It has a motion that nothing resists: a broken mesh or a bar not held.
+    """
+    equations = way.equations
+    none = equations.unknowns.gather(np.zeros_like(equations.load))
+    point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
+    negative = pivoting(solver)(point.tangent).negative()
+    if negative:
+        msg = f"the unloaded bar has {negative} motions that nothing resists; refine the mesh"
+        raise SolveError(msg)
+    return point
+
+
+def calm_mm(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[float, float] | None:
+    """Return the interval of s of an arm that carries no load, None where both carry one."""
+    sides = {load.side for load in loads}
+    if len(sides) != 1:
+        return None
+    if sides == {"right"}:
+        edge = clamp.from_mm - CALM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
+        return (bar.line.left_end_mm, edge) if edge > bar.line.left_end_mm else None
+    edge = clamp.to_mm + CALM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
+    return (edge, bar.line.right_end_mm) if edge < bar.line.right_end_mm else None
+
+
+def _unit(loads: Sequence[PlacedLoad]) -> float:
+    force = sum(float(np.linalg.norm(load.force_n)) for load in loads)
+    return force or sum(float(np.linalg.norm(load.moment_nmm)) for load in loads)

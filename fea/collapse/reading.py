@@ -1,0 +1,132 @@
+"""What is read off a bar at each step of its path, and what the whole path says.
+
+Offset loads are read as a press operator would, from load and deflection alone: where the curve
+crosses a straight line of its first slope that is shifted by a stated deflection.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.collapse.bar import BarOnItsWay
+from fea.collapse.equilibrium import Point, deflection
+from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, peak_of
+from fea.surface import mean_displacement
+from geometry.arrays import Floats
+
+YIELD_STRAIN = 0.002
+"""Plastic strain at the proof stress, at which a place is said to yield."""
+
+LIMIT_DROP = 1e-3
+"""Share of the largest load by which it must fall before that is called a limit."""
+
+
+@dataclass(frozen=True, eq=False)
+class Reading:
+    """A step of the path, as it is told.
+
+    Attributes:
+        leg: Number of the leg of the path that the step belongs to.
+        factor: Of the case's loads.
+        deflection: Along the loads: mm, or rad where there are only moments.
+        moved_mm: (loads, 3) displacement of each load's place, area mean over its band.
+        strain: Largest averaged plastic strain outside the clamp.
+        edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
+        negative: Unstable directions before the step, None where they are not known.
+        iterations: Newton iterations.
+    """
+
+    leg: int
+    factor: float
+    deflection: float
+    moved_mm: Floats
+    strain: StrainPeak
+    edge: StrainPeak
+    negative: int | None
+    iterations: int
+
+
+def reading_of(way: BarOnItsWay, lines: Lines, point: Point, leg: int) -> Reading:
+    """Return what is read off a bar at a point of its path."""
+    strain = along_lines(lines, point.response.state.equivalent)
+    mean = averaged(lines, strain, way.model.bar, way.model.clamp)
+    moved = point.displacement.reshape(-1, 3)
+    return Reading(
+        leg,
+        point.factor,
+        deflection(way.equations, point.displacement),
+        np.array([mean_displacement(modes, moved) for modes in way.modes]),
+        peak_of(lines, mean),
+        peak_of(lines, strain),
+        point.negative,
+        point.iterations,
+    )
+
+
+def envelope(path: Sequence[Reading]) -> list[Reading]:
+    """Return the steps at which the bar went further than ever before: its curve."""
+    furthest, kept = -np.inf, []
+    for reading in path:
+        if reading.deflection > furthest:
+            furthest = reading.deflection
+            kept.append(reading)
+    return kept
+
+
+def first_yield(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> float | None:
+    """Return the factor at which the averaged plastic strain reaches `strain`; None if never."""
+    kept = envelope(path)
+    strains = np.array([0.0] + [reading.strain.value for reading in kept])
+    factors = np.array([0.0] + [reading.factor for reading in kept])
+    beyond = np.flatnonzero(strains >= strain)
+    if not len(beyond):
+        return None
+    last = int(beyond[0])
+    pair = slice(last - 1, last + 1)
+    return float(np.interp(strain, strains[pair], factors[pair]))
+
+
+def offset_factor(path: Sequence[Reading], shift: float) -> float | None:
+    """Return the factor where the curve crosses its first slope shifted by a deflection.
+
+    None where it does not come so far.
+    """
+    kept = envelope(path)
+    x = np.array([0.0] + [reading.deflection for reading in kept])
+    y = np.array([0.0] + [reading.factor for reading in kept])
+    above = y - y[1] / x[1] * (x - shift)
+    crossed = np.flatnonzero(above <= 0)
+    if not len(crossed):
+        return None
+    i = int(crossed[0])
+    share = above[i - 1] / (above[i - 1] - above[i])
+    return float(y[i - 1] + share * (y[i] - y[i - 1]))
+
+
+def limit_factor(path: Sequence[Reading]) -> float | None:
+    """Return the largest factor if the load fell after it, None if it was still rising."""
+    factors = np.array([reading.factor for reading in envelope(path)])
+    if not len(factors):
+        return None
+    highest = int(np.argmax(factors))
+    fell = factors[highest:].min() < factors[highest] * (1 - LIMIT_DROP)
+    return _top(envelope(path), highest) if fell else None
+
+
+def absorbed_nmm(way: BarOnItsWay, path: Sequence[Reading]) -> float:
+    """Return the work that the loads have done along the path, N mm."""
+    factors = np.array([0.0] + [reading.factor for reading in path])
+    moves = np.array([0.0] + [reading.deflection for reading in path])
+    return way.unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
+
+
+def _top(kept: Sequence[Reading], highest: int) -> float:
+    """Return the height of a parabola through the highest step and its neighbours."""
+    near = kept[max(highest - 1, 0) : highest + 2]
+    if len(near) < 3:
+        return kept[highest].factor
+    middle = near[1].deflection
+    x = np.array([reading.deflection - middle for reading in near])
+    a, b, c = np.polyfit(x, [reading.factor for reading in near], 2)
+    return float(c - b * b / (4 * a)) if a < 0 else kept[highest].factor

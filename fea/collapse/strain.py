@@ -1,0 +1,157 @@
+"""Where the wall has flowed, and how much over a length that a mesh cannot change.
+
+The largest plastic strain at a point beside a clamp's edge grows with every finer mesh. So strain
+is averaged along the bar over the larger of two walls and half of sqrt(radius x wall), the length
+in which a wall bends, and outside the clamp; what the edge itself has is told apart.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.element import line_gauss, quad8, quad8_places
+from geometry.arrays import Floats, Ints
+from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
+from geometry.errors import MeshError
+from geometry.mesh import ONE_TURN, TubeMesh
+from loadcases.clamp import Clamp
+
+PER_WALL, PER_BENDING_LENGTH = 2.0, 0.5
+
+SAME_MM = 1e-4
+"""Middles of elements that lie closer along the bar are in one ring."""
+
+
+@dataclass(frozen=True, eq=False)
+class Lines:
+    """The points of all elements in rows along the bar.
+
+    Attributes:
+        s_mm: (S,) places of the points along the bar, ascending.
+        bounds_mm: (S + 1,) where each point's share of the bar begins and ends.
+        theta_rad: (T,) places round the tube.
+        zeta: (Z,) places through the wall, from the bore.
+        order: (S T,) points of one depth, sorted by s and theta.
+        layers: Elements through the wall.
+    """
+
+    s_mm: Floats
+    bounds_mm: Floats
+    theta_rad: Floats
+    zeta: Floats
+    order: Ints
+    layers: int
+
+
+@dataclass(frozen=True)
+class StrainPeak:
+    """The largest value of a field, and where it lies.
+
+    Attributes:
+        value: The largest.
+        s_mm: Place along the bar.
+        theta_rad: Place round the tube.
+        zeta: Place through the wall, 0 at the bore.
+    """
+
+    value: float
+    s_mm: float
+    theta_rad: float
+    zeta: float
+
+
+def lines_of(mesh: TubeMesh) -> Lines:
+    """Return the rows of a mesh's 2 x 2 x 2 points.
+
+    Raises:
+        MeshError: The elements do not lie in rings of equal numbers.
+    """
+    corners = mesh.sheet.places[:, :4, 0]
+    rings = _rings(corners.mean(axis=1))
+    flat = quad8(quad8_places(2))
+    places = np.einsum("pk,qkd->qpd", flat.values, mesh.sheet.places).reshape(-1, 2)
+    theta = np.mod(places[:, 1], ONE_TURN)
+    # two rows of points a ring of elements, so that rounding cannot part what lies in one row
+    rows = 2 * np.repeat(rings, 4) + (places[:, 0] > np.repeat(corners.mean(axis=1), 4))
+    order = np.lexsort((theta, rows))
+    depths, _ = line_gauss(2)
+    count = int(rows.max()) + 1
+    ends = np.append(corners.min(axis=1)[order[:: len(order) // count] // 4][::2], corners.max())
+    return Lines(
+        places[order, 0].reshape(count, -1).mean(axis=1),
+        np.sort(np.concatenate([ends, (ends[1:] + ends[:-1]) / 2])),
+        theta[order].reshape(count, -1)[0],
+        np.concatenate([(layer + depths) / mesh.layers for layer in range(mesh.layers)]),
+        order,
+        mesh.layers,
+    )
+
+
+def _rings(middles_mm: Floats) -> Ints:
+    """Return the number of the ring, from the left, that each element lies in.
+
+    Raises:
+        MeshError: The elements do not lie in rings of equal numbers.
+    """
+    order = np.argsort(middles_mm)
+    first = np.diff(middles_mm[order], prepend=-np.inf) > SAME_MM
+    rings = np.empty(len(order), dtype=int)
+    rings[order] = np.cumsum(first) - 1
+    if np.ptp(np.bincount(rings)):
+        raise MeshError("the elements do not lie in rings of equal numbers")
+    return rings
+
+
+def along_lines(lines: Lines, values: Floats) -> Floats:
+    """Return values (m, 8) at the points of every element as (S, T, Z)."""
+    # the 8 points of an element: those of one depth together
+    deep = values.reshape(lines.layers, -1, 2, 4).transpose(0, 2, 1, 3)
+    flat = deep.reshape(len(lines.zeta), -1)[:, lines.order]
+    result: Floats = flat.T.reshape(len(lines.s_mm), len(lines.theta_rad), len(lines.zeta))
+    return result
+
+
+def averaged(lines: Lines, values: Floats, bar: Bar, clamp: Clamp) -> Floats:
+    """Return (S, T, Z): values averaged along the bar over each place's length, inside an arm.
+
+    In the clamp, where an average means nothing, it is zero.
+    """
+    total = np.zeros((len(lines.bounds_mm), *values.shape[1:]))
+    np.cumsum(values * np.diff(lines.bounds_mm)[:, None, None], axis=0, out=total[1:])
+    half = length_mm(bar, lines.s_mm) / 2
+    result = np.zeros_like(values)
+    arms = (lines.bounds_mm[0], clamp.from_mm), (clamp.to_mm, lines.bounds_mm[-1])
+    for low, high in arms:
+        inside = (lines.s_mm > low) & (lines.s_mm < high)
+        middle = np.clip(lines.s_mm[inside], low + half[inside], high - half[inside])
+        ends = [_at(lines.bounds_mm, total, middle + by * half[inside]) for by in (-1, 1)]
+        result[inside] = (ends[1] - ends[0]) / (2 * half[inside])[:, None, None]
+    return result
+
+
+def length_mm(bar: Bar, s_mm: Floats) -> Floats:
+    """Return the length (S,) over which strain is averaged at places of s."""
+    wall = nominal_wall_mm(bar, s_mm)
+    radius = (nominal_od_mm(bar, s_mm) - wall) / 2
+    result: Floats = np.maximum(PER_WALL * wall, PER_BENDING_LENGTH * np.sqrt(radius * wall))
+    return result
+
+
+def peak_of(lines: Lines, values: Floats) -> StrainPeak:
+    """Return the largest of values (S, T, Z) and its place."""
+    s, theta, zeta = np.unravel_index(int(np.argmax(values)), values.shape)
+    return StrainPeak(
+        float(values[s, theta, zeta]),
+        float(lines.s_mm[s]),
+        float(lines.theta_rad[theta]),
+        float(lines.zeta[zeta]),
+    )
+
+
+def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
+    """Return values (k, ...) at wanted places, straight between the known ones."""
+    upper = np.clip(np.searchsorted(places, wanted), 1, len(places) - 1)
+    share = (wanted - places[upper - 1]) / (places[upper] - places[upper - 1])
+    share = share[:, None, None]
+    result: Floats = values[upper - 1] * (1 - share) + values[upper] * share
+    return result

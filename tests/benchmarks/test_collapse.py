@@ -1,0 +1,82 @@
+"""What the path to collapse of the riser example costs; run alone on the machine."""
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from support.pages import RISER
+
+pytestmark = pytest.mark.slow
+
+Record = Callable[[str, object], None]
+
+TESTS = Path(__file__).parents[1]
+
+MOST_BESIDE = 1.0
+"""State, tangents, assembly and residuals over factors and solutions. Measured 0.6 to 0.8."""
+
+MOST_S, MOST_MB = 180.0, 2000.0
+"""To a deflection of 60 mm with the solver of the extra `fast`, on 2 cores. Measured 47 s to 90 s
+and 1410 MB."""
+
+WALK = """
+import json, re, sys
+from pathlib import Path
+from time import perf_counter
+from fea.collapse.bar import at_rest, bar_on_its_way
+from fea.collapse.path import Position, advanced, arrived, planned
+from fea.direct_solvers import Pivoted
+from fea.linear_solver import pivoting
+from studies.study import read_study
+
+study = read_study(Path(sys.argv[1]))
+start = perf_counter()
+way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+plan = planned((1.0,), 60.0)
+position = Position(at_rest(way), 0, plan.first)
+inner, make = 0.0, pivoting()
+
+def timed(work, *given):
+    global inner
+    begun = perf_counter()
+    done = work(*given)
+    inner += perf_counter() - begun
+    return done
+
+def factorise(matrix):
+    made = timed(make, matrix)
+    return Pivoted(lambda loads: timed(made.apply, loads), made.negative)
+
+walked, iterations = perf_counter(), 0
+while not arrived(plan, position):
+    position = advanced(way.equations, plan, position, factorise)
+    iterations += position.point.iterations
+end = perf_counter()
+most = re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())
+print(json.dumps({
+    "total_s": end - start, "walk_s": end - walked, "inner_s": inner, "iterations": iterations,
+    "load_n": position.point.factor * way.unit, "memory_mb": int(most[1]) / 1024,
+}))
+"""
+
+
+def test_a_path_of_the_riser(record_property: Record) -> None:
+    """Time, memory, and what is done beside factors and solutions, in one run."""
+    env = {**os.environ, "PYTHONPATH": os.pathsep.join([str(TESTS.parent), str(TESTS)])}
+    call = [sys.executable, "-c", WALK, str(RISER)]
+    done = subprocess.run(call, env=env, capture_output=True, check=True)
+    found = json.loads(done.stdout)
+    beside = (found["walk_s"] - found["inner_s"]) / found["inner_s"]
+    record_property("iterations", found["iterations"])
+    record_property("whole path", f"{found['total_s']:.1f} s, at most {MOST_S:g} s")
+    record_property("most memory", f"{found['memory_mb']:.0f} MB, at most {MOST_MB:g} MB")
+    record_property("beside factor and solution", f"{beside:.2f}, at most {MOST_BESIDE:g}")
+    assert found["total_s"] <= MOST_S
+    assert found["memory_mb"] <= MOST_MB
+    assert beside <= MOST_BESIDE
+    assert 2000 < found["load_n"] < 2500

@@ -1,0 +1,205 @@
+"""The path of a short bar: up, back, past its limit, and walked on from what was kept."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+import pytest
+
+from fea.collapse.bar import BarOnItsWay, at_rest, bar_on_its_way
+from fea.collapse.equilibrium import point_at
+from fea.collapse.path import Plan, Position, advanced, arrived, planned
+from fea.collapse.reading import (
+    Reading,
+    absorbed_nmm,
+    envelope,
+    first_yield,
+    limit_factor,
+    offset_factor,
+    reading_of,
+)
+from fea.collapse.strain import lines_of
+from fea.linear_solver import SolverName, pivoting
+from fea.model import build_model, mesh_for
+from fea.statics import factorise_model, solve_cases
+from studies.study import Study, read_study
+from support.pages import short_bar
+
+
+@dataclass(frozen=True, eq=False)
+class Walked:
+    """A path and where it was at every step."""
+
+    way: BarOnItsWay
+    plan: Plan
+    positions: tuple[Position, ...]
+    readings: tuple[Reading, ...]
+
+
+def _study(wall_mm: float) -> Study:
+    with TemporaryDirectory() as folder:
+        return read_study(short_bar(Path(folder), "pier", wall_mm))
+
+
+@cache
+def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16) -> Walked:
+    """Return the path of a thin bar, 25.4 x 0.6, pushed at 90 mm from its middle by 400 N."""
+    study = _study(0.6)
+    way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    return _along(way, planned(levels, to, steps))
+
+
+def _along(way: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
+    positions = tuple(_steps(way, plan, Position(at_rest(way), 0, plan.first), solver))
+    lines = lines_of(way.model.mesh)
+    legs = (0, *(position.leg for position in positions))
+    readings = tuple(
+        reading_of(way, lines, position.point, leg)
+        for position, leg in zip(positions, legs, strict=False)
+    )
+    return Walked(way, plan, positions, readings)
+
+
+def _steps(
+    way: BarOnItsWay, plan: Plan, position: Position, solver: SolverName = "auto"
+) -> Iterator[Position]:
+    factorise = pivoting(solver)
+    while not arrived(plan, position):
+        position = advanced(way.equations, plan, position, factorise)
+        yield position
+
+
+def test_it_begins_as_the_linear_answer_does() -> None:
+    """The first steps have the stiffness of small displacements on the same mesh."""
+    walked, study = _walked(0.2, (0.5,), 2), _study(0.6)
+    mesh = mesh_for(study.bar, study.clamp, study.cases[0].loads, "coarse", layers=2)
+    model = build_model(study.bar, study.clamp, mesh)
+    answer = solve_cases(model, [study.cases[0].loads], factorise_model(model)).answers[0]
+    first = walked.readings[0]
+    linear = np.linalg.norm(answer.load_points[0].displacement_mm)
+    assert first.deflection / first.factor == pytest.approx(linear, rel=2e-3)
+
+
+def test_what_has_not_yielded_comes_back() -> None:
+    """The unloading is left out, for it would end where it began."""
+    walked = _walked(0.2, (0.5,), 2)
+    assert {reading.leg for reading in walked.readings} == {0, 2}
+    assert absorbed_nmm(walked.way, walked.readings) > 0
+
+
+@pytest.mark.slow
+def test_the_load_is_met_to_rounding_and_taken_away_again() -> None:
+    """A rise ends at its level, a fall at none, and what is left is the set."""
+    walked = _walked()
+    ends = {reading.leg: reading for reading in walked.readings}
+    assert ends[0].factor == pytest.approx(3.0, rel=1e-12)
+    assert ends[1].factor == pytest.approx(0.0, abs=1e-12)
+    slope = walked.readings[0].factor / walked.readings[0].deflection
+    # it comes back along its first slope
+    left = ends[0].deflection - ends[0].factor / slope
+    assert ends[1].deflection == pytest.approx(left, rel=0.05)
+    assert ends[1].deflection > 0.02
+    assert ends[1].strain.value == pytest.approx(ends[0].strain.value, rel=0.02)
+
+
+@pytest.mark.slow
+def test_after_the_fall_it_goes_on_where_it_was() -> None:
+    """The curve of a bar that was unloaded on the way lies on that of one that was not."""
+    back, straight = _walked(), _walked(levels=())
+    x, y = (
+        [getattr(reading, name) for reading in envelope(straight.readings)]
+        for name in ("deflection", "factor")
+    )
+    for reading in envelope(back.readings):
+        if reading.deflection > x[0]:
+            assert reading.factor == pytest.approx(np.interp(reading.deflection, x, y), rel=0.02)
+
+
+@pytest.mark.slow
+def test_a_path_walked_on_from_what_was_kept_is_the_same() -> None:
+    """Unknowns, factor, memory before the step and size of the forces are all that is needed."""
+    walked = _walked()
+    for number in (1, len(walked.positions) // 2, len(walked.positions) - 3):
+        kept = walked.positions[number]
+        again = point_at(
+            walked.way.equations,
+            kept.point.unknowns,
+            kept.point.factor,
+            kept.point.before,
+            kept.point.size,
+        )
+        after = next(_steps(walked.way, walked.plan, replace(kept, point=again)))
+        undisturbed = walked.positions[number + 1]
+        assert after.leg == undisturbed.leg
+        assert after.point.factor == pytest.approx(undisturbed.point.factor, rel=1e-11)
+        assert after.point.displacement == pytest.approx(undisturbed.point.displacement, abs=1e-10)
+
+
+@pytest.mark.slow
+def test_a_thin_tube_gives_way() -> None:
+    """Its load falls after a limit, one direction is unstable then, and none was at first."""
+    walked = _walked(levels=())
+    limit = limit_factor(walked.readings)
+    assert limit is not None
+    factors = [reading.factor for reading in walked.readings]
+    assert limit == pytest.approx(max(factors), rel=5e-3)
+    highest = int(np.argmax(factors))
+    assert all(reading.negative == 0 for reading in walked.readings[: highest + 1])
+    assert walked.readings[-1].negative == 1
+    # on the pressed side, beside the clamp: the load pushes down
+    last = walked.readings[-1].strain
+    assert 20.0 < last.s_mm < 40.0
+    assert abs(np.degrees(last.theta_rad) - 180) < 30
+
+
+@pytest.mark.slow
+def test_first_yield_and_offsets_come_in_their_order() -> None:
+    """First yield, a small offset, a larger one, the limit."""
+    walked = _walked(levels=())
+    told = [
+        first_yield(walked.readings),
+        offset_factor(walked.readings, 0.1),
+        offset_factor(walked.readings, 0.4),
+        limit_factor(walked.readings),
+    ]
+    assert None not in told
+    assert told == sorted(told)  # type: ignore[type-var]
+    assert offset_factor(walked.readings, 100.0) is None
+    assert first_yield(walked.readings, 10.0) is None
+    rising = envelope(walked.readings)[:4]
+    assert limit_factor(rising) is None
+
+
+@pytest.mark.slow
+def test_the_other_side_is_the_mirror_image() -> None:
+    """Loads on the left give the left what loads on the right gave the right."""
+    study = _study(0.6)
+    (load,) = study.cases[0].loads
+    mirrored = replace(load, side="left", at_mm=-load.at_mm)
+    plan = planned((), 1.2, 6)
+    right, left = (
+        _along(bar_on_its_way(study.bar, study.clamp, loads), plan)
+        for loads in ((load,), (mirrored,))
+    )
+    for one, other in zip(right.readings, left.readings, strict=True):
+        assert other.factor == pytest.approx(one.factor, rel=1e-6)
+        assert other.moved_mm == pytest.approx(one.moved_mm * [-1, 1, 1], abs=1e-5)
+        assert other.strain.value == pytest.approx(one.strain.value, rel=1e-4, abs=1e-9)
+    assert right.readings[-1].strain.value > 0.01
+
+
+@pytest.mark.slow
+def test_both_solvers_walk_the_same_path() -> None:
+    """To the tolerance of the iteration, the number of unstable directions included."""
+    pytest.importorskip("pypardiso")
+    study = _study(0.6)
+    plan = planned((), 2.2, 9)
+    way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    one, other = (_along(way, plan, solver) for solver in ("splu", "pardiso"))
+    for first, second in zip(one.readings, other.readings, strict=True):
+        assert second.factor == pytest.approx(first.factor, rel=1e-5)
+        assert second.negative == first.negative
+    assert one.readings[-1].negative == 1
