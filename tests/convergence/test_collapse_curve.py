@@ -1,4 +1,4 @@
-"""The riser example's load against deflection up to 60 mm, with finer elements and shorter steps."""
+"""The riser example: load against deflection up to 60 mm, finer elements, shorter steps."""
 
 from pathlib import Path
 
