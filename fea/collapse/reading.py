@@ -11,7 +11,9 @@ import numpy as np
 
 from fea.collapse.bar import BarOnItsWay
 from fea.collapse.equilibrium import Point, deflection
-from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, peak_of
+from fea.collapse.log_strain import tensor_of
+from fea.collapse.shape import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
+from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, lines_of, peak_of
 from fea.surface import mean_displacement
 from geometry.arrays import Floats
 
@@ -33,6 +35,9 @@ class Reading:
         moved_mm: (loads, 3) displacement of each load's place, area mean over its band.
         strain: Largest averaged plastic strain outside the clamp.
         edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
+        oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
+        kind: In which way the wall gives where the averaged strain is largest; None while it is
+            elastic there.
         negative: Unstable directions before the step, None where they are not known.
         iterations: Newton iterations.
     """
@@ -43,25 +48,51 @@ class Reading:
     moved_mm: Floats
     strain: StrainPeak
     edge: StrainPeak
+    oval_percent: float
+    kind: Kind | None
     negative: int | None
     iterations: int
 
 
-def reading_of(way: BarOnItsWay, lines: Lines, point: Point, leg: int) -> Reading:
+@dataclass(frozen=True, eq=False)
+class Reader:
+    """Where on a mesh readings are taken: rows of points, rings of nodes."""
+
+    lines: Lines
+    rings: Rings
+
+
+def reader_of(way: BarOnItsWay) -> Reader:
+    """Return what reads a bar's steps."""
+    return Reader(lines_of(way.model.mesh), rings_of(way.model.mesh))
+
+
+def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Reading:
     """Return what is read off a bar at a point of its path."""
-    strain = along_lines(lines, point.response.state.equivalent)
-    mean = averaged(lines, strain, way.model.bar, way.model.clamp)
+    lines, state, model = reader.lines, point.response.state, way.model
+    strain = along_lines(lines, state.equivalent)
+    peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
     moved = point.displacement.reshape(-1, 3)
+    shape = shape_of(reader.rings, model.mesh.points_mm, moved)
+    axial = axial_strain(model.bar, _plastic_at(lines, state.plastic, peak), peak)
     return Reading(
         leg,
         point.factor,
         deflection(way.equations, point.displacement),
         np.array([mean_displacement(modes, moved) for modes in way.modes]),
-        peak_of(lines, mean),
+        peak,
         peak_of(lines, strain),
+        float(shape.oval_percent.max()),
+        kind_of(way, reader.rings, shape, peak, axial) if peak.value else None,
         point.negative,
         point.iterations,
     )
+
+
+def _plastic_at(lines: Lines, plastic: Floats, peak: StrainPeak) -> Floats:
+    """Return the plastic strain (3, 3) at a peak's point."""
+    six = [along_lines(lines, plastic[..., part])[peak.index] for part in range(6)]
+    return tensor_of(np.array(six))
 
 
 def envelope(path: Sequence[Reading]) -> list[Reading]:

@@ -52,12 +52,14 @@ class StrainPeak:
         s_mm: Place along the bar.
         theta_rad: Place round the tube.
         zeta: Place through the wall, 0 at the bore.
+        index: Row along, round and through the wall.
     """
 
     value: float
     s_mm: float
     theta_rad: float
     zeta: float
+    index: tuple[int, int, int]
 
 
 def lines_of(mesh: TubeMesh) -> Lines:
@@ -145,6 +147,7 @@ def peak_of(lines: Lines, values: Floats) -> StrainPeak:
         float(lines.s_mm[s]),
         float(lines.theta_rad[theta]),
         float(lines.zeta[zeta]),
+        (int(s), int(theta), int(zeta)),
     )
 
 

@@ -19,9 +19,9 @@ from fea.collapse.reading import (
     first_yield,
     limit_factor,
     offset_factor,
+    reader_of,
     reading_of,
 )
-from fea.collapse.strain import lines_of
 from fea.linear_solver import SolverName, pivoting
 from fea.model import build_model, mesh_for
 from fea.statics import factorise_model, solve_cases
@@ -54,10 +54,10 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
 
 def _along(way: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
     positions = tuple(_steps(way, plan, Position(at_rest(way), 0, plan.first), solver))
-    lines = lines_of(way.model.mesh)
+    reader = reader_of(way)
     legs = (0, *(position.leg for position in positions))
     readings = tuple(
-        reading_of(way, lines, position.point, leg)
+        reading_of(way, reader, position.point, leg)
         for position, leg in zip(positions, legs, strict=False)
     )
     return Walked(way, plan, positions, readings)
@@ -153,6 +153,8 @@ def test_a_thin_tube_gives_way() -> None:
     last = walked.readings[-1].strain
     assert 20.0 < last.s_mm < 40.0
     assert abs(np.degrees(last.theta_rad) - 180) < 30
+    assert walked.readings[-1].kind == "clamp-edge dent"
+    assert walked.readings[-1].oval_percent > 1.0
 
 
 @pytest.mark.slow
