@@ -6,7 +6,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.assembly import build_pattern
-from fea.collapse.equilibrium import Equations, Point, all_free, held, point_at, springs_in
+from fea.collapse.equilibrium import (
+    Equations,
+    Goal,
+    Point,
+    all_free,
+    balanced,
+    held,
+    point_at,
+    springs_in,
+)
 from fea.collapse.flow_curve import FlowCurve, PowerCurve
 from fea.collapse.plastic import metal_of, virgin
 from fea.collapse.solid import Solid
@@ -67,19 +76,31 @@ def flow_curve_of(material: Material) -> FlowCurve:
 
 
 def bar_on_its_way(
-    bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], level: LevelName = "coarse"
+    bar: Bar,
+    clamp: Clamp,
+    loads: Sequence[PlacedLoad],
+    level: LevelName = "coarse",
+    constant: Sequence[PlacedLoad] = (),
 ) -> BarOnItsWay:
     """Return a bar's equations under the loads of a case.
+
+    Args:
+        bar: The bar.
+        clamp: How it is held.
+        loads: What grows.
+        level: Fineness of the mesh.
+        constant: What stays while they grow, such as a weight.
 
     Raises:
         MeshError: The mesh cannot be made.
     """
-    mesh = mesh_for(bar, clamp, loads, level, LAYERS, calm_mm=calm_mm(bar, clamp, loads))
+    every = (*loads, *constant)
+    mesh = mesh_for(bar, clamp, every, level, LAYERS, calm_mm=calm_mm(bar, clamp, every))
     model = build_model(bar, clamp, mesh)
     material = bar.spec.material
     solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
-    modes = {load: band_modes(model, load) for load in loads}
-    load = nodal_loads(model, loads, modes).ravel()
+    modes = {load: band_modes(model, load) for load in every}
+    load, stays = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
     unit = _unit(loads)
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     none = np.zeros_like(load)
@@ -89,7 +110,7 @@ def bar_on_its_way(
         all_free() if model.free.all() else held(model.free),
         springs_in(pattern, model.foundation),
         none,
-        none,
+        stays,
         load,
         load / unit,
     )
@@ -97,19 +118,22 @@ def bar_on_its_way(
 
 
 def at_rest(way: BarOnItsWay, solver: SolverName = "auto") -> Point:
-    """Return the unloaded bar.
+    """Return the bar before its loads grow: unloaded, or under what stays.
 
     Raises:
-        SolveError: It has a motion that nothing resists: a broken mesh or a bar not held.
+        SolveError: It has a motion that nothing resists: a broken mesh or a bar not held; or what
+            stays is more than it carries.
     """
-    equations = way.equations
+    equations, factorise = way.equations, pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    negative = pivoting(solver)(point.tangent).negative()
+    negative = factorise(point.tangent).negative()
     if negative:
         msg = f"the unloaded bar has {negative} motions that nothing resists; refine the mesh"
         raise SolveError(msg)
-    return point
+    if not equations.constant.any():
+        return point
+    return balanced(equations, point, Goal("factor", 0.0), point.before, factorise)
 
 
 def calm_mm(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[float, float] | None:

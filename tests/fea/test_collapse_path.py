@@ -194,6 +194,25 @@ def test_the_other_side_is_the_mirror_image() -> None:
 
 
 @pytest.mark.slow
+def test_a_load_that_stays_counts_with_those_that_grow() -> None:
+    """Twice the load before, then growing: at the same whole load the bar stands where it did."""
+    study = _study(0.6)
+    (load,) = study.cases[0].loads
+    stays = replace(load, force_n=(0.0, 0.0, -800.0))
+    way = bar_on_its_way(study.bar, study.clamp, (load,), constant=(stays,))
+    held = _along(way, planned((), 1.2, 8))
+    alone = _walked(levels=())
+    assert held.readings[0].deflection > 0.5
+    x, y = (
+        [0.0, *(getattr(reading, name) for reading in alone.readings)]
+        for name in ("factor", "deflection")
+    )
+    for reading in held.readings[:-1]:
+        wanted = np.interp(2.0 + reading.factor, x[:10], y[:10])
+        assert reading.deflection == pytest.approx(wanted, rel=0.03)
+
+
+@pytest.mark.slow
 def test_both_solvers_walk_the_same_path() -> None:
     """To the tolerance of the iteration, the number of unstable directions included."""
     pytest.importorskip("pypardiso")
