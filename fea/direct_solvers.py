@@ -23,8 +23,7 @@ twice, which makes a solution cost three times as much; the residual is checked 
 
 PIVOTS = {10: 16, 21: 1}
 """The same for indefinite matrices: a pivot is raised only where it is rounding, 1e-16 of the
-matrix, and pairs of pivots are allowed. By default soft modes of thin tubes, 1e-10 of the largest,
-would be lost."""
+matrix, since thin tubes have modes as soft as 3e-11 of the stiffest; pivots may come in pairs."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,57 @@
+"""Symmetric matrices that need not be positive definite: solutions, and how many ways they give."""
+
+import numpy as np
+import pytest
+from scipy.sparse import csr_array, diags_array
+
+from fea.direct_solvers import Pivoting
+from fea.linear_solver import SolverName, choose_solver, pivoting
+from geometry.errors import InputError, SolveError
+
+
+def _usable(solver: SolverName) -> Pivoting:
+    try:
+        choose_solver(solver)
+    except InputError as error:
+        pytest.skip(str(error))
+    return pivoting(solver)
+
+
+def _chain(shift: float) -> csr_array:
+    """Return the stiffness of 60 masses between springs, less a shift of all."""
+    side = np.full(59, -1.0)
+    return csr_array(diags_array([side, np.full(60, 2.0 - shift), side], offsets=[-1, 0, 1]))
+
+
+@pytest.mark.parametrize(
+    "solver", ["splu", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
+)
+def test_negative_eigenvalues_are_counted(solver: SolverName) -> None:
+    """As many as the eigenvalues 2 - 2 cos(k pi/61) below the shift; one analysis for all."""
+    factorise = _usable(solver)
+    values = 2 - 2 * np.cos(np.arange(1, 61) * np.pi / 61)
+    loads = np.random.default_rng(3).normal(size=(60, 2))
+    for shift in (0.0, 1e-3, 0.5, 1.7, 3.2, 5.0):
+        matrix = _chain(shift)
+        pivoted = factorise(matrix)
+        assert pivoted.negative() == np.sum(values < shift)
+        assert matrix @ pivoted.apply(loads) == pytest.approx(loads, abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "solver", ["splu", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
+)
+def test_entries_at_other_places_are_seen(solver: SolverName) -> None:
+    """A matrix with more entries than the one before is analysed anew."""
+    factorise = _usable(solver)
+    first = _chain(0.0)
+    far = diags_array([np.full(50, 0.1), np.full(50, 0.1)], offsets=[-10, 10])
+    loads = np.ones((60, 1))
+    for matrix in (first, csr_array(first + far).sorted_indices(), first):
+        assert matrix @ factorise(matrix).apply(loads) == pytest.approx(loads, abs=1e-9)
+
+
+def test_a_singular_matrix_is_refused() -> None:
+    """In words of ours."""
+    with pytest.raises(SolveError, match="cannot be factorised"):
+        pivoting("splu")(csr_array(np.diag([1.0, 0.0, 2.0])))
