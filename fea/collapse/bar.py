@@ -96,13 +96,13 @@ def bar_on_its_way(
     """
     every = (*loads, *constant)
     mesh = mesh_for(bar, clamp, every, level, LAYERS, calm_mm=calm_mm(bar, clamp, every))
-    model = build_model(bar, clamp, mesh)
+    pattern = build_pattern(mesh.cells, len(mesh.points_mm))
+    model = build_model(bar, clamp, mesh, pattern)
     material = bar.spec.material
     solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
     modes = {load: band_modes(model, load) for load in every}
     load, stays = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
     unit = _unit(loads)
-    pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     none = np.zeros_like(load)
     equations = Equations(
         solid,
@@ -141,11 +141,12 @@ def calm_mm(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[float,
     sides = {load.side for load in loads}
     if len(sides) != 1:
         return None
+    low, high = bar.line.left_end_mm, bar.line.right_end_mm
     if sides == {"right"}:
-        edge = clamp.from_mm - CALM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
-        return (bar.line.left_end_mm, edge) if edge > bar.line.left_end_mm else None
-    edge = clamp.to_mm + CALM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
-    return (edge, bar.line.right_end_mm) if edge < bar.line.right_end_mm else None
+        high = clamp.from_mm - CALM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
+    else:
+        low = clamp.to_mm + CALM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
+    return (low, high) if low < high else None
 
 
 def _unit(loads: Sequence[PlacedLoad]) -> float:

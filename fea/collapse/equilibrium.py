@@ -89,7 +89,8 @@ class Point:
         tangent: (r, r) stiffness for going on.
         size: Of the forces within the elements, against which residuals are measured, N.
         iterations: Newton iterations that led here.
-        negative: Negative pivots at the last factorisation, None where they are not known.
+        negative: Negative pivots of the tangent that the step began with, None where they are not
+            known.
     """
 
     unknowns: Floats

@@ -16,6 +16,7 @@ both from memory, and derived anew.
 """
 
 from dataclasses import dataclass
+from functools import cache
 from itertools import product
 
 import numpy as np
@@ -105,20 +106,22 @@ def curvature_of(stretch: Stretch, stress: Floats) -> Floats:
 def _second_differences(squares: Floats) -> Floats:
     """Return ln[a, b, c] (k, 10) of every three eigenvalues, as an integral over the simplex."""
     total = np.zeros((len(squares), len(_TRIPLES)))
-    for weight, shares in _simplex_rule():
-        mixed = squares @ np.tensordot(shares, _CHOICE, 1)
+    for weight, mixing in _simplex_rule():
+        mixed = squares @ mixing
         total -= weight / (mixed * mixed)
     return total
 
 
-def _simplex_rule() -> list[tuple[float, Floats]]:
-    """Return weights and the three shares (1, 3) of points that integrate over the simplex."""
+@cache
+def _simplex_rule() -> tuple[tuple[float, Floats], ...]:
+    """Return weights of points over the simplex, and what mixes eigenvalues (3, 10) there."""
     places, weights = line_gauss(SIMPLEX_POINTS)
     rule = []
     for (x, wx), (y, wy) in product(zip(places, weights, strict=True), repeat=2):
         # Duffy's map of the square onto the triangle
-        rule.append((wx * wy * (1 - x), np.array([x, (1 - x) * y, (1 - x) * (1 - y)])))
-    return rule
+        shares = np.array([x, (1 - x) * y, (1 - x) * (1 - y)])
+        rule.append((wx * wy * (1 - x), np.tensordot(shares, _CHOICE, 1)))
+    return tuple(rule)
 
 
 _COMPONENT = np.zeros((3, 3), dtype=int)

@@ -4,7 +4,7 @@ A path is a chain of legs: up to a load, back to none, up again, and at last on 
 Every step is a `Position`, from which the path can be walked on, in another process if need be.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -79,9 +79,28 @@ class Position:
 
 def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
     """Return the path that goes up to each level of the load and back, and then to a deflection."""
-    there_and_back = (Leg(kind, at) for level in levels for kind, at in _visit(level))
+    visits = (leg for level in levels for leg in (Leg("rise", level), Leg("fall", 0.0)))
     most = to / steps
-    return Plan((*there_and_back, Leg("push", to)), most / 4, most, most / 1000)
+    return Plan((*visits, Leg("push", to)), most / 4, most, most / 1000)
+
+
+def walked(
+    equations: Equations, plan: Plan, start: Position, pivoting: Pivoting
+) -> Iterator[Position]:
+    """Yield every position after `start`, to the end of the path.
+
+    Raises:
+        SolveError: No step of at least the least length succeeds.
+    """
+    position = start
+    while not arrived(plan, position):
+        position = advanced(equations, plan, position, pivoting)
+        yield position
+
+
+def beginning(plan: Plan, point: Point) -> Position:
+    """Return the position of a bar whose loads have not grown yet."""
+    return Position(point, 0, plan.first)
 
 
 def arrived(plan: Plan, position: Position) -> bool:
@@ -98,10 +117,6 @@ def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Piv
     leg = plan.legs[position.leg]
     walk = _fallen if leg.kind == "fall" else _risen
     return walk(equations, plan, position, pivoting)
-
-
-def _visit(level: float) -> tuple[tuple[Literal["rise", "fall"], float], ...]:
-    return ("rise", level), ("fall", 0.0)
 
 
 def _risen(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
@@ -144,7 +159,7 @@ def _fallen(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
     span, share = leg.to - plan.legs[position.leg - 1].to, position.share
-    while abs(share) >= LEAST_SHARE:
+    while share >= LEAST_SHARE:
         near = abs(leg.to - start.factor) <= (share + SAME) * abs(span)
         goal = Goal("factor", leg.to if near else start.factor + share * span)
         point = _tried(equations, start, goal, pivoting)

@@ -74,7 +74,8 @@ def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Read
     peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
     moved = point.displacement.reshape(-1, 3)
     shape = shape_of(reader.rings, model.mesh.points_mm, moved)
-    axial = axial_strain(model.bar, _plastic_at(lines, state.plastic, peak), peak)
+    plastic = tensor_of(along_lines(lines, state.plastic)[peak.index])
+    axial = axial_strain(model.bar, plastic, peak)
     return Reading(
         leg,
         point.factor,
@@ -89,12 +90,6 @@ def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Read
     )
 
 
-def _plastic_at(lines: Lines, plastic: Floats, peak: StrainPeak) -> Floats:
-    """Return the plastic strain (3, 3) at a peak's point."""
-    six = [along_lines(lines, plastic[..., part])[peak.index] for part in range(6)]
-    return tensor_of(np.array(six))
-
-
 def envelope(path: Sequence[Reading]) -> list[Reading]:
     """Return the steps at which the bar went further than ever before: its curve."""
     furthest, kept = -np.inf, []
@@ -107,15 +102,8 @@ def envelope(path: Sequence[Reading]) -> list[Reading]:
 
 def first_yield(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> float | None:
     """Return the factor at which the averaged plastic strain reaches `strain`; None if never."""
-    kept = envelope(path)
-    strains = np.array([0.0] + [reading.strain.value for reading in kept])
-    factors = np.array([0.0] + [reading.factor for reading in kept])
-    beyond = np.flatnonzero(strains >= strain)
-    if not len(beyond):
-        return None
-    last = int(beyond[0])
-    pair = slice(last - 1, last + 1)
-    return float(np.interp(strain, strains[pair], factors[pair]))
+    factors, _, strains = _columns(envelope(path))
+    return _crossing(factors, strains - strain)
 
 
 def offset_factor(path: Sequence[Reading], shift: float) -> float | None:
@@ -123,33 +111,40 @@ def offset_factor(path: Sequence[Reading], shift: float) -> float | None:
 
     None where it does not come so far.
     """
-    kept = envelope(path)
-    x = np.array([0.0] + [reading.deflection for reading in kept])
-    y = np.array([0.0] + [reading.factor for reading in kept])
-    above = y - y[1] / x[1] * (x - shift)
-    crossed = np.flatnonzero(above <= 0)
-    if not len(crossed):
-        return None
-    i = int(crossed[0])
-    share = above[i - 1] / (above[i - 1] - above[i])
-    return float(y[i - 1] + share * (y[i] - y[i - 1]))
+    factors, moves, _ = _columns(envelope(path))
+    return _crossing(factors, factors[1] / moves[1] * (moves - shift) - factors)
 
 
 def limit_factor(path: Sequence[Reading]) -> float | None:
     """Return the largest factor if the load fell after it, None if it was still rising."""
-    factors = np.array([reading.factor for reading in envelope(path)])
-    if not len(factors):
-        return None
+    kept = envelope(path)
+    factors, *_ = _columns(kept)
     highest = int(np.argmax(factors))
     fell = factors[highest:].min() < factors[highest] * (1 - LIMIT_DROP)
-    return _top(envelope(path), highest) if fell else None
+    return _top(kept, highest - 1) if fell else None
 
 
 def absorbed_nmm(way: BarOnItsWay, path: Sequence[Reading]) -> float:
     """Return the work that the loads have done along the path, N mm."""
-    factors = np.array([0.0] + [reading.factor for reading in path])
-    moves = np.array([0.0] + [reading.deflection for reading in path])
+    factors, moves, _ = _columns(path)
     return way.unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
+
+
+def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
+    """Return factors, deflections and averaged strains of the unloaded bar and of every step."""
+    rows = [(reading.factor, reading.deflection, reading.strain.value) for reading in path]
+    factors, moves, strains = np.array([(0.0, 0.0, 0.0), *rows]).T
+    return factors, moves, strains
+
+
+def _crossing(factors: Floats, over: Floats) -> float | None:
+    """Return the factor at which `over` first comes up to nought, straight between two steps."""
+    reached = np.flatnonzero(over >= 0)
+    if not len(reached):
+        return None
+    i = int(reached[0])
+    share = over[i - 1] / (over[i - 1] - over[i])
+    return float(factors[i - 1] + share * (factors[i] - factors[i - 1]))
 
 
 def _top(kept: Sequence[Reading], highest: int) -> float:

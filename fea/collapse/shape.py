@@ -13,10 +13,9 @@ import numpy as np
 
 from fea.collapse.bar import BarOnItsWay
 from fea.collapse.flow_curve import held_beyond
-from fea.collapse.strain import SAME_MM, StrainPeak
+from fea.collapse.strain import StrainPeak, require_even, ring_numbers
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
-from geometry.errors import MeshError
 from geometry.mesh import TubeMesh
 
 Kind = Literal["ovalisation", "wrinkle", "neck", "clamp-edge dent"]
@@ -77,18 +76,13 @@ def rings_of(mesh: TubeMesh) -> Rings:
         MeshError: The elements do not lie in rings of equal numbers.
     """
     s, theta = mesh.sheet.nodes.T
-    ends = np.sort(s[mesh.sheet.corner])
-    stations = ends[np.diff(ends, prepend=-np.inf) > SAME_MM]
-    nearest = np.clip(np.searchsorted(stations, s), 1, len(stations) - 1)
-    nearest -= s - stations[nearest - 1] < stations[nearest] - s
-    on = np.abs(s - stations[nearest]) <= SAME_MM
-    counts = np.bincount(nearest[on])
-    if np.ptp(counts):
-        raise MeshError("the elements do not lie in rings of equal numbers")
-    order = np.lexsort((theta[on], nearest[on]))
-    nodes = np.flatnonzero(on)[order].reshape(len(stations), -1)
+    numbers = ring_numbers(s)
+    on = np.flatnonzero(np.isin(numbers, numbers[mesh.sheet.corner]))
+    require_even(numbers[on])
+    order = np.lexsort((theta[on], numbers[on]))
+    nodes = on[order].reshape(len(np.unique(numbers[on])), -1)
     return Rings(
-        stations,
+        s[nodes].mean(axis=1),
         theta[nodes],
         np.searchsorted(mesh.owner, nodes, side="right") - 1,
         np.searchsorted(mesh.owner, nodes, side="left"),

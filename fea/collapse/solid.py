@@ -105,12 +105,13 @@ def _respond(
     answer = _in_stretch_axes(solid.metal, stretch, before, part)
     made.state.plastic[part] = mandel(_turned(stretch, answer.plastic)).reshape(count, points, 6)
     made.state.equivalent[part] = answer.equivalent.reshape(count, points)
-    made.stress_mpa[part] = _pushed(gradient, stretch, answer.stress).reshape(count, points, 6)
     # gradients of shape functions, and F, in the axes of the stretch
     turned = stretch.axes.transpose(0, 2, 1) @ slopes.reshape(-1, 3, 20)
     carried = gradient @ stretch.axes
     slope = slopes_of(stretch)
     stress = tensor_of(slope * answer.stress)
+    pushed = mandel(carried @ stress @ carried.transpose(0, 2, 1))
+    made.stress_mpa[part] = pushed.reshape(count, points, 6)
     tangent = slope[:, :, None] * answer.tangent * slope[:, None, :]
     tangent += curvature_of(stretch, answer.stress)
     weights = volumes.reshape(-1)
@@ -139,13 +140,6 @@ def _turned(stretch: Stretch, components: Floats) -> Floats:
     """Return tensors (k, 3, 3) in the axes of the mesh of components in those of the stretch."""
     result: Floats = stretch.axes @ tensor_of(components) @ stretch.axes.transpose(0, 2, 1)
     return result
-
-
-def _pushed(gradient: Floats, stretch: Stretch, stress: Floats) -> Floats:
-    """Return the Kirchhoff stress F S F' (k, 6) of T, in the axes of the mesh."""
-    carried = gradient @ stretch.axes
-    pulled = tensor_of(slopes_of(stretch) * stress)
-    return mandel(carried @ pulled @ carried.transpose(0, 2, 1))
 
 
 def _forces(carried: Floats, turned: Floats, stress: Floats, weights: Floats) -> Floats:

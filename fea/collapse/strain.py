@@ -19,7 +19,7 @@ from loadcases.clamp import Clamp
 PER_WALL, PER_BENDING_LENGTH = 2.0, 0.5
 
 SAME_MM = 1e-4
-"""Middles of elements that lie closer along the bar are in one ring."""
+"""Places that lie closer along the bar are in one ring."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,7 +69,8 @@ def lines_of(mesh: TubeMesh) -> Lines:
         MeshError: The elements do not lie in rings of equal numbers.
     """
     corners = mesh.sheet.places[:, :4, 0]
-    rings = _rings(corners.mean(axis=1))
+    rings = ring_numbers(corners.mean(axis=1))
+    require_even(rings)
     flat = quad8(quad8_places(2))
     places = np.einsum("pk,qkd->qpd", flat.values, mesh.sheet.places).reshape(-1, 2)
     theta = np.mod(places[:, 1], ONE_TURN)
@@ -89,27 +90,32 @@ def lines_of(mesh: TubeMesh) -> Lines:
     )
 
 
-def _rings(middles_mm: Floats) -> Ints:
-    """Return the number of the ring, from the left, that each element lies in.
+def ring_numbers(s_mm: Floats) -> Ints:
+    """Return the number of the ring, from the left, that each place along the bar lies in."""
+    order = np.argsort(s_mm)
+    first = np.diff(s_mm[order], prepend=-np.inf) > SAME_MM
+    numbers = np.empty(len(order), dtype=int)
+    numbers[order] = np.cumsum(first) - 1
+    return numbers
+
+
+def require_even(numbers: Ints) -> None:
+    """Refuse rings that do not all have as many members.
 
     Raises:
-        MeshError: The elements do not lie in rings of equal numbers.
+        MeshError: They do not.
     """
-    order = np.argsort(middles_mm)
-    first = np.diff(middles_mm[order], prepend=-np.inf) > SAME_MM
-    rings = np.empty(len(order), dtype=int)
-    rings[order] = np.cumsum(first) - 1
-    if np.ptp(np.bincount(rings)):
+    if np.ptp(np.unique(numbers, return_counts=True)[1]):
         raise MeshError("the elements do not lie in rings of equal numbers")
-    return rings
 
 
 def along_lines(lines: Lines, values: Floats) -> Floats:
-    """Return values (m, 8) at the points of every element as (S, T, Z)."""
+    """Return values (m, 8, ...) at the points of every element as (S, T, Z, ...)."""
+    rest = values.shape[2:]
     # the 8 points of an element: those of one depth together
-    deep = values.reshape(lines.layers, -1, 2, 4).transpose(0, 2, 1, 3)
-    flat = deep.reshape(len(lines.zeta), -1)[:, lines.order]
-    result: Floats = flat.T.reshape(len(lines.s_mm), len(lines.theta_rad), len(lines.zeta))
+    deep = values.reshape(lines.layers, -1, 2, 4, *rest).swapaxes(1, 2)
+    flat = deep.reshape(len(lines.zeta), -1, *rest)[:, lines.order].swapaxes(0, 1)
+    result: Floats = flat.reshape(len(lines.s_mm), len(lines.theta_rad), len(lines.zeta), *rest)
     return result
 
 

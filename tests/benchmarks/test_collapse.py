@@ -29,7 +29,7 @@ import json, re, sys
 from pathlib import Path
 from time import perf_counter
 from fea.collapse.bar import at_rest, bar_on_its_way
-from fea.collapse.path import Position, advanced, arrived, planned
+from fea.collapse.path import beginning, planned, walked
 from fea.direct_solvers import Pivoted
 from fea.linear_solver import pivoting
 from studies.study import read_study
@@ -38,7 +38,7 @@ study = read_study(Path(sys.argv[1]))
 start = perf_counter()
 way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
 plan = planned((1.0,), 60.0)
-position = Position(at_rest(way), 0, plan.first)
+begin = beginning(plan, at_rest(way))
 inner, make = 0.0, pivoting()
 
 def timed(work, *given):
@@ -52,14 +52,13 @@ def factorise(matrix):
     made = timed(make, matrix)
     return Pivoted(lambda loads: timed(made.apply, loads), made.negative)
 
-walked, iterations = perf_counter(), 0
-while not arrived(plan, position):
-    position = advanced(way.equations, plan, position, factorise)
+begun, iterations = perf_counter(), 0
+for position in walked(way.equations, plan, begin, factorise):
     iterations += position.point.iterations
 end = perf_counter()
 most = re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())
 print(json.dumps({
-    "total_s": end - start, "walk_s": end - walked, "inner_s": inner, "iterations": iterations,
+    "total_s": end - start, "walk_s": end - begun, "inner_s": inner, "iterations": iterations,
     "load_n": position.point.factor * way.unit, "memory_mb": int(most[1]) / 1024,
 }))
 """

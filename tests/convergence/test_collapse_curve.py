@@ -7,7 +7,7 @@ import pytest
 
 from fea.collapse.bar import at_rest, bar_on_its_way
 from fea.collapse.equilibrium import deflection
-from fea.collapse.path import Position, advanced, arrived, planned
+from fea.collapse.path import beginning, planned, walked
 from fea.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.grading import LevelName
@@ -21,10 +21,8 @@ def curve(level: LevelName, steps: int) -> Floats:
     """Return (k, 2): deflection in mm and load in N at every step."""
     study = read_study(Path(RISER))
     way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads, level)
-    plan, factorise = planned((), TO_MM, steps), pivoting()
-    position, rows = Position(at_rest(way), 0, plan.first), [(0.0, 0.0)]
-    while not arrived(plan, position):
-        position = advanced(way.equations, plan, position, factorise)
+    plan, rows = planned((), TO_MM, steps), [(0.0, 0.0)]
+    for position in walked(way.equations, plan, beginning(plan, at_rest(way)), pivoting()):
         point = position.point
         rows.append((deflection(way.equations, point.displacement), way.unit * point.factor))
     return np.array(rows)

@@ -1,6 +1,5 @@
 """The path of a short bar: up, back, past its limit, and walked on from what was kept."""
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
@@ -11,7 +10,7 @@ import pytest
 
 from fea.collapse.bar import BarOnItsWay, at_rest, bar_on_its_way
 from fea.collapse.equilibrium import point_at
-from fea.collapse.path import Plan, Position, advanced, arrived, planned
+from fea.collapse.path import Plan, Position, advanced, beginning, planned, walked
 from fea.collapse.reading import (
     Reading,
     absorbed_nmm,
@@ -53,7 +52,8 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
 
 
 def _along(way: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
-    positions = tuple(_steps(way, plan, Position(at_rest(way), 0, plan.first), solver))
+    start = beginning(plan, at_rest(way))
+    positions = tuple(walked(way.equations, plan, start, pivoting(solver)))
     reader = reader_of(way)
     legs = (0, *(position.leg for position in positions))
     readings = tuple(
@@ -63,41 +63,32 @@ def _along(way: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
     return Walked(way, plan, positions, readings)
 
 
-def _steps(
-    way: BarOnItsWay, plan: Plan, position: Position, solver: SolverName = "auto"
-) -> Iterator[Position]:
-    factorise = pivoting(solver)
-    while not arrived(plan, position):
-        position = advanced(way.equations, plan, position, factorise)
-        yield position
-
-
 def test_it_begins_as_the_linear_answer_does() -> None:
     """The first steps have the stiffness of small displacements on the same mesh."""
-    walked, study = _walked(0.2, (0.5,), 2), _study(0.6)
+    path, study = _walked(0.2, (0.5,), 2), _study(0.6)
     mesh = mesh_for(study.bar, study.clamp, study.cases[0].loads, "coarse", layers=2)
     model = build_model(study.bar, study.clamp, mesh)
     answer = solve_cases(model, [study.cases[0].loads], factorise_model(model)).answers[0]
-    first = walked.readings[0]
+    first = path.readings[0]
     linear = np.linalg.norm(answer.load_points[0].displacement_mm)
     assert first.deflection / first.factor == pytest.approx(linear, rel=2e-3)
 
 
 def test_what_has_not_yielded_comes_back() -> None:
     """The unloading is left out, for it would end where it began."""
-    walked = _walked(0.2, (0.5,), 2)
-    assert {reading.leg for reading in walked.readings} == {0, 2}
-    assert absorbed_nmm(walked.way, walked.readings) > 0
+    path = _walked(0.2, (0.5,), 2)
+    assert {reading.leg for reading in path.readings} == {0, 2}
+    assert absorbed_nmm(path.way, path.readings) > 0
 
 
 @pytest.mark.slow
 def test_the_load_is_met_to_rounding_and_taken_away_again() -> None:
     """A rise ends at its level, a fall at none, and what is left is the set."""
-    walked = _walked()
-    ends = {reading.leg: reading for reading in walked.readings}
+    path = _walked()
+    ends = {reading.leg: reading for reading in path.readings}
     assert ends[0].factor == pytest.approx(3.0, rel=1e-12)
     assert ends[1].factor == pytest.approx(0.0, abs=1e-12)
-    slope = walked.readings[0].factor / walked.readings[0].deflection
+    slope = path.readings[0].factor / path.readings[0].deflection
     # it comes back along its first slope
     left = ends[0].deflection - ends[0].factor / slope
     assert ends[1].deflection == pytest.approx(left, rel=0.05)
@@ -121,18 +112,19 @@ def test_after_the_fall_it_goes_on_where_it_was() -> None:
 @pytest.mark.slow
 def test_a_path_walked_on_from_what_was_kept_is_the_same() -> None:
     """Unknowns, factor, memory before the step and size of the forces are all that is needed."""
-    walked = _walked()
-    for number in (1, len(walked.positions) // 2, len(walked.positions) - 3):
-        kept = walked.positions[number]
+    path = _walked()
+    for number in (1, len(path.positions) // 2, len(path.positions) - 3):
+        kept = path.positions[number]
         again = point_at(
-            walked.way.equations,
+            path.way.equations,
             kept.point.unknowns,
             kept.point.factor,
             kept.point.before,
             kept.point.size,
         )
-        after = next(_steps(walked.way, walked.plan, replace(kept, point=again)))
-        undisturbed = walked.positions[number + 1]
+        kept = replace(kept, point=again)
+        after = advanced(path.way.equations, path.plan, kept, pivoting())
+        undisturbed = path.positions[number + 1]
         assert after.leg == undisturbed.leg
         assert after.point.factor == pytest.approx(undisturbed.point.factor, rel=1e-11)
         assert after.point.displacement == pytest.approx(undisturbed.point.displacement, abs=1e-10)
@@ -141,37 +133,37 @@ def test_a_path_walked_on_from_what_was_kept_is_the_same() -> None:
 @pytest.mark.slow
 def test_a_thin_tube_gives_way() -> None:
     """Its load falls after a limit, one direction is unstable then, and none was at first."""
-    walked = _walked(levels=())
-    limit = limit_factor(walked.readings)
+    path = _walked(levels=())
+    limit = limit_factor(path.readings)
     assert limit is not None
-    factors = [reading.factor for reading in walked.readings]
+    factors = [reading.factor for reading in path.readings]
     assert limit == pytest.approx(max(factors), rel=5e-3)
     highest = int(np.argmax(factors))
-    assert all(reading.negative == 0 for reading in walked.readings[: highest + 1])
-    assert walked.readings[-1].negative == 1
+    assert all(reading.negative == 0 for reading in path.readings[: highest + 1])
+    assert path.readings[-1].negative == 1
     # on the pressed side, beside the clamp: the load pushes down
-    last = walked.readings[-1].strain
+    last = path.readings[-1].strain
     assert 20.0 < last.s_mm < 40.0
     assert abs(np.degrees(last.theta_rad) - 180) < 30
-    assert walked.readings[-1].kind == "clamp-edge dent"
-    assert walked.readings[-1].oval_percent > 1.0
+    assert path.readings[-1].kind == "clamp-edge dent"
+    assert path.readings[-1].oval_percent > 1.0
 
 
 @pytest.mark.slow
 def test_first_yield_and_offsets_come_in_their_order() -> None:
     """First yield, a small offset, a larger one, the limit."""
-    walked = _walked(levels=())
+    path = _walked(levels=())
     told = [
-        first_yield(walked.readings),
-        offset_factor(walked.readings, 0.1),
-        offset_factor(walked.readings, 0.4),
-        limit_factor(walked.readings),
+        first_yield(path.readings),
+        offset_factor(path.readings, 0.1),
+        offset_factor(path.readings, 0.4),
+        limit_factor(path.readings),
     ]
     assert None not in told
     assert told == sorted(told)  # type: ignore[type-var]
-    assert offset_factor(walked.readings, 100.0) is None
-    assert first_yield(walked.readings, 10.0) is None
-    rising = envelope(walked.readings)[:4]
+    assert offset_factor(path.readings, 100.0) is None
+    assert first_yield(path.readings, 10.0) is None
+    rising = envelope(path.readings)[:4]
     assert limit_factor(rising) is None
 
 

@@ -36,8 +36,10 @@ def test_the_stress_lies_on_the_curve(curve: FlowCurve, driver: float) -> None:
     stress, _ = (float(part) for part in flow(curve, np.array(driver), G))
     plastic = (driver - stress) / (3 * G)
     known, stresses = points(curve, 4000)
-    if plastic < 1e-9:
-        assert stress <= stresses[0] * (1 + 1e-3)
+    seen = max(1e-9, float(known[0]))
+    if plastic < seen:
+        # too little to be told from rounding or to lie in the table: below where it begins to
+        assert stress <= float(np.interp(seen, known, stresses)) * (1 + 1e-3)
     else:
         # between points that lie close together
         assert stress == pytest.approx(float(np.interp(plastic, known, stresses)), rel=1e-4)

@@ -17,7 +17,7 @@ from fea.collapse.equilibrium import (
     point_at,
 )
 from fea.collapse.flow_curve import FlowCurve, TableCurve
-from fea.collapse.plastic import Metal, virgin
+from fea.collapse.plastic import Metal, metal_of, virgin
 from fea.collapse.solid import Solid
 from fea.element import hex20_gauss
 from fea.kernels import gradients
@@ -26,11 +26,12 @@ from fea.surface import face_rule
 from geometry.arrays import Flags, Floats
 from geometry.errors import SolveError
 from support.blocks import Block, faces_on
+from support.systems import metal as elastic
 
 
 def metal(youngs_mpa: float, ratio: float, curve: FlowCurve | None = None) -> Metal:
     """Return a metal from its engineering constants."""
-    return Metal(youngs_mpa / (3 * (1 - 2 * ratio)), youngs_mpa / (2 * (1 + ratio)), curve)
+    return metal_of(elastic(youngs_mpa, ratio), curve)
 
 
 def perfectly_plastic(yield_mpa: float) -> TableCurve:

@@ -11,7 +11,7 @@ small-strain kinematics are replaced by the arcs themselves.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -44,9 +44,11 @@ class Memory:
 
 @dataclass(frozen=True, eq=False)
 class _Rule:
-    theta: Floats = field(default_factory=lambda: np.empty(0))
-    z: Floats = field(default_factory=lambda: np.empty(0))
-    area: Floats = field(default_factory=lambda: np.empty(0))
+    """Places round the half ring, through the wall, and the area that each pair stands for."""
+
+    theta: Floats
+    z: Floats
+    area: Floats
 
 
 def moments(tube: Tube, curvatures: Sequence[float]) -> Iterator[tuple[float, float]]:
