@@ -14,7 +14,7 @@ from tempfile import mkdtemp
 from typing import Any
 
 from geometry.errors import InputError, refuse
-from studies.sweeps.lock import busy, in_use, is_store
+from studies.keeping import busy, in_use, is_store
 
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"

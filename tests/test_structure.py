@@ -46,7 +46,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "click": (("studies/commands/",), "as typer"),
     "rich": (("studies/commands/",), "as typer: who calls functions gets values, not text"),
     "distributed": (("studies/sweeps/crew.py",), "sweeps on many machines, optional"),
-    "filelock": (("studies/sweeps/lock.py",), "one sweep a folder"),
+    "filelock": (("studies/keeping.py",), "one command a folder"),
     "pyarrow": (("studies/sweeps/tables.py",), "tables of a sweep, optional"),
     "tomli_w": (("studies/variants.py",), "the file of a changed study"),
 }

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from geometry.properties import mass_g
 from studies.format.sweep_tables import VariedTable
+from studies.keeping import locked, unwritable, write_whole
 from studies.landing import LIGHTEN_RECORD, OUR_FORMATS, land, landed
 from studies.record_base import finite
 from studies.records import ResultsRecord
@@ -25,12 +26,10 @@ from studies.sweeps.lighten import (
     rows_of,
     search,
 )
-from studies.sweeps.lock import locked, unwritable
 from studies.sweeps.minima import Margin, margins_of
 from studies.sweeps.plan import Axis, Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
-from studies.sweeps.store import write_whole
 from studies.sweeps.swept import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
 from studies.variants import variant_of

@@ -3,13 +3,11 @@
 The table of a sweep is made from them, so whatever ends a sweep, the same command goes on.
 """
 
-import os
-from contextlib import suppress
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from studies.sweeps.lock import unwritable
+from studies.keeping import unwritable, write_whole
 from studies.sweeps.rows import DesignRow
 
 KEY_DIGITS = 32
@@ -38,26 +36,6 @@ def put(store: Path, row: DesignRow) -> None:
         write_whole(_path(store, row.key), row.model_dump_json(indent=1) + "\n")
     except OSError as error:
         raise unwritable(store.parent, error) from None
-
-
-def write_whole(path: Path, content: str | bytes) -> None:
-    """Write a file under another name first, so that nobody ever sees half of it.
-
-    Raises:
-        OSError: It cannot be written; nothing half-written is left.
-    """
-    fresh = path.with_name(f".{path.name}.new")
-    data = content.encode("utf-8") if isinstance(content, str) else content
-    try:
-        with fresh.open("wb") as file:
-            file.write(data)
-            file.flush()
-            os.fsync(file.fileno())
-        fresh.replace(path)
-    except OSError:
-        with suppress(OSError):
-            fresh.unlink()
-        raise
 
 
 def _path(store: Path, key: str) -> Path:

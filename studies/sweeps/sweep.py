@@ -9,9 +9,9 @@ from time import monotonic
 from fea.linear_solver import SolverName
 from geometry.grading import LevelName
 from studies.format.sweep_tables import PlanTable, SweepTable
+from studies.keeping import DESIGNS, locked
 from studies.study import Study, require_cases
 from studies.sweeps.crew import Crew, results
-from studies.sweeps.lock import STORE, locked
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.store import put, stored
@@ -81,7 +81,7 @@ def run_sweep(
         StoppedError: The workers are gone for good.
     """
     # workers that cannot be had must leave no folder behind
-    at_once = all(stored(folder / STORE, job.key) for job in sweep.jobs)
+    at_once = all(stored(folder / DESIGNS, job.key) for job in sweep.jobs)
     with nullcontext() if at_once else crew() as workers, locked(folder) as store:
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
         at_hand = len(rows)

@@ -5,10 +5,9 @@ import io
 from importlib.util import find_spec
 from pathlib import Path
 
+from studies.keeping import unwritable, write_whole
 from studies.landing import SWEEP_FILE, SWEEP_RECORD
 from studies.page.sweep import sweep_html
-from studies.sweeps.lock import unwritable
-from studies.sweeps.store import write_whole
 from studies.sweeps.summary import Summary, summary_json, summary_of
 from studies.sweeps.swept import Column, SweepRun, columns
 

@@ -7,16 +7,16 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
+from studies.keeping import in_use, locked, write_whole
 from studies.landing import check_folder, is_ours
-from studies.sweeps.lock import in_use, locked
 from studies.sweeps.rows import DesignRow, unfinished_row
-from studies.sweeps.store import put, stored, write_whole
+from studies.sweeps.store import put, stored
 from support.sweeps import made_row, short_study, wall_sweep
 
 HOLD = """
 import sys, time
 from pathlib import Path
-from studies.sweeps.lock import locked
+from studies.keeping import locked
 with locked(Path(sys.argv[1])):
     print("held", flush=True)
     time.sleep(60)
@@ -60,9 +60,9 @@ def test_one_sweep_at_a_time(tmp_path: Path) -> None:
         assert held.stdout
         assert held.stdout.readline() == "held\n"
         assert in_use(tmp_path)
-        with pytest.raises(InputError, match="a sweep writes to"), locked(tmp_path):
+        with pytest.raises(InputError, match="another command writes to"), locked(tmp_path):
             pass
-        with pytest.raises(InputError, match="a sweep writes to"):
+        with pytest.raises(InputError, match="another command writes to"):
             check_folder(tmp_path)
     finally:
         held.kill()
@@ -122,7 +122,7 @@ def test_a_file_is_never_seen_half_written(tmp_path: Path) -> None:
     write_whole(path, "old")
     limited = (
         "import resource, sys; from pathlib import Path; "
-        "from studies.sweeps.store import write_whole\n"
+        "from studies.keeping import write_whole\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
         "try:\n    write_whole(Path(sys.argv[1]), 'x' * 5000)\n"
         "except OSError as error:\n    print(error.strerror)\n"
