@@ -1,6 +1,9 @@
 """Fields of a load case as a VTK file that general viewers read."""
 
+from collections.abc import Mapping
 from pathlib import Path
+from types import MappingProxyType
+from typing import Any
 
 import meshio
 import numpy as np
@@ -29,10 +32,10 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
     recovered = to_global(local, axes(run.study.bar, *mesh.block[:, :2].T))
     moved = case.answer.displacement_mm
     means = stress_mpa(run.model.grads, material, moved[mesh.cells]).mean(axis=1)
-    meshio.Mesh(
-        mesh.points_mm,
-        [("hexahedron20", mesh.cells)],
-        point_data={
+    write_vtu(
+        path,
+        mesh,
+        {
             "displacement_mm": moved,
             "stress_mpa": _six(recovered),
             "von_mises_mpa": von_mises_mpa(local),
@@ -44,8 +47,28 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
             **_used(run, case),
             **_mode(case),
         },
-        cell_data={"stress_mean_mpa": [_six(means)]},
-    ).write(path, file_format="vtu")
+        {"stress_mean_mpa": [_six(means)]},
+    )
+
+
+def write_vtu(
+    path: Path,
+    mesh: TubeMesh,
+    point_data: Mapping[str, Any],
+    cell_data: Mapping[str, Any] = MappingProxyType({}),
+) -> None:
+    """Write a mesh with values at nodes (N, ...) and cells [(m, ...)] to a .vtu file.
+
+    Raises:
+        OSError: It cannot be written.
+    """
+    made = meshio.Mesh(
+        mesh.points_mm,
+        [("hexahedron20", mesh.cells)],
+        point_data=dict(point_data),
+        cell_data=dict(cell_data),
+    )
+    made.write(path, file_format="vtu")
 
 
 def _used(run: StudyRun, case: CaseRun) -> dict[str, Floats]:

@@ -77,13 +77,13 @@ def _is_held(lock: Path) -> bool:
         return False
 
 
-def unwritable(folder: Path, error: OSError) -> InputError:
-    """Return what to say where the folder cannot be written."""
+def unwritable(folder: Path, error: OSError, option: str = "") -> InputError:
+    """Return what to say where the folder cannot be written; the option goes on from what is."""
     reason = (error.strerror or "the system refuses it").lower()
     return refuse(
         "--out",
         f"{folder} cannot be written any more ({reason}); what is finished there is kept, so make "
-        "room and give the same command again",
+        f"room and give the same command again{option}",
     )
 
 

@@ -15,6 +15,7 @@ from studies.assessed_records import (
     LimitRecord,
     TightenedRecord,
 )
+from studies.collapse.records import CollapseRecord
 from studies.record_base import PlaceRecord, Record, SourceRecord
 
 FORMAT: Literal["barwright-results"] = "barwright-results"
@@ -154,6 +155,9 @@ class CaseRecord(Record):
     buckling: BucklingRecord
     clamp: ClampCaseRecord | None = Field(description="Null where no bolts are given.")
     fatigue: FatigueRecord | None = Field(description="Null for a case that comes once.")
+    collapse: CollapseRecord | None = Field(
+        description="Its path past yield; null where none was walked."
+    )
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(description="Of the nearest limit.")
     checks: list[CheckRecord]

@@ -19,6 +19,7 @@ from studies.assessment_record import (
     limit_record,
     tightened_records,
 )
+from studies.collapse.record import collapse_record
 from studies.limits import Limit, life_limit, limits_of
 from studies.record_parts import place_record, source_record
 from studies.records import (
@@ -165,6 +166,7 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         buckling=buckling_record(run, case),
         clamp=clamp_case_record(run, case),
         fatigue=fatigue_record(run, case.life),
+        collapse=collapse_record(run, case),
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],

@@ -11,9 +11,14 @@ from geometry.source import MARKS, Source
 from studies.limits import UNSURE
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
+LINEAR = "Computed linear elastic and static: a limit beyond first yield is an estimate"
+NO_PATH = (
+    f"{LINEAR}, and the load at which the bar takes a permanent set or collapses is not computed "
+    "here; `barwright collapse` does that."
+)
+PATH = f"{LINEAR}; the path past yield stands apart and is elastic-plastic."
+
 ALWAYS = (
-    "Computed linear elastic and static: a limit beyond first yield is an estimate, and the load "
-    "at which the bar takes a permanent set or collapses is not computed.",
     "The bare bar as described: no flaws, scratches, dents, knurling or corrosion.",
     "A bar that breaks hurts someone. These figures prepare a physical test and do not replace "
     "it; local rules, accredited tests and licensed practice decide.",
@@ -38,7 +43,7 @@ def case_cautions(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     found += [*_bolts(run, case), *_steady(run, case)]
     found += [*_size(case)]
     found += [*_mesh(run, case), *_sources(run, case)]
-    return (*found, *ALWAYS)
+    return (*found, PATH if case.path else NO_PATH, *ALWAYS)
 
 
 def _fatigue(case: CaseRun) -> Iterator[str]:

@@ -1,7 +1,7 @@
 """The whole chain, from a study to answers: mesh, solve, stress, second opinion, checks."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import chain, starmap
 from time import perf_counter
 from typing import ParamSpec, TypeVar
@@ -31,6 +31,7 @@ from studies.assessment import (
     share,
     stability_of,
 )
+from studies.collapse.path_run import PathRun
 from studies.study import Study, require_cases
 
 Given = ParamSpec("Given")
@@ -73,6 +74,7 @@ class CaseRun:
         stability: Elastic buckling, and the wall place by place.
         clamp: What the tightened clamps mean for it, None where no bolts are given.
         life: Fatigue life, None where the case comes once.
+        path: Its path past yield, None where none was asked for.
     """
 
     placed: PlacedCase
@@ -88,6 +90,7 @@ class CaseRun:
     stability: Stability
     clamp: ClampCase | None
     life: Life | None
+    path: PathRun | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -191,6 +194,12 @@ def run_study(
     parts = zip(study.cases, solution.answers, stresses, frames, grips, assessed, strict=True)
     cases = tuple(timed("judge", _judged, shared, part) for part in parts)
     return StudyRun(study, level, model, solution.solver, cases, given.clamping, life, seconds)
+
+
+def with_paths(run: StudyRun, paths: Mapping[str, PathRun]) -> StudyRun:
+    """Return the answers with the paths of cases, by the case's id, beside them."""
+    cases = (replace(case, path=paths.get(case.placed.case.id)) for case in run.cases)
+    return replace(run, cases=tuple(cases))
 
 
 def deflection_mm(answer: StaticAnswer) -> float:

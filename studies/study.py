@@ -15,11 +15,13 @@ from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
+from loadcases.push import Push
 from studies.cautions import cautions
 from studies.errors import StudyError
 from studies.format import coupling
 from studies.format.bar_tables import BarTable
 from studies.format.clamp_coupling import lever_of
+from studies.format.collapse_coupling import pushes_of
 from studies.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
 from studies.format.reading import read_table
 from studies.format.sentences import problems_of
@@ -57,6 +59,7 @@ class Study:
         levers: Clamps of control levers.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
+        pushes: How far the loads of cases grow past yield, by the case's id.
         table: What the file holds.
         sweeps: What a sweep varies, as written.
         plan: How a sweep goes through it.
@@ -75,6 +78,7 @@ class Study:
     levers: tuple[LeverClamp, ...]
     mesh_level: MeshLevel
     cases: tuple[PlacedCase, ...]
+    pushes: Mapping[str, Push]
     table: Mapping[str, Any]
     sweeps: tuple[SweepTable, ...]
     plan: PlanTable
@@ -111,6 +115,10 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     bar, clamp, cases = _parts(table, problems)
     levers = _levers(table.get("levers", []), bar, clamp, problems)
     _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
+    pushes: Mapping[str, Push] = {}
+    if not problems and whole and clamp:
+        tables = [case.collapse for case in whole.cases]
+        pushes = _tried(lambda: pushes_of(tables, cases, clamp), "cases", problems) or {}
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -122,6 +130,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         levers=levers,
         mesh_level=whole.mesh.level,
         cases=cases,
+        pushes=pushes,
         table=table,
         sweeps=whole.sweep,
         plan=whole.plan,
@@ -165,6 +174,7 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     return replace(
         study,
         cases=tuple(p for p in study.cases if p.case.id in kept),
+        pushes={name: push for name, push in study.pushes.items() if name in ids},
         fatigue=fatigue,
         warnings=study.warnings + lost,
     )

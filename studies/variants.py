@@ -10,6 +10,7 @@ from geometry.errors import InputError
 from studies.changes import Change, changed
 from studies.errors import StudyError
 from studies.study import Study, study_from_table
+from studies.sweeps.settings import changes_in
 
 PLANS = ("sweep", "plan", "lighten")
 """Tables that say what varies, and so are no part of a single design."""
@@ -28,6 +29,17 @@ def variant_of(study: Study, changes: Sequence[Change]) -> Study:
     made = "".join(f"# {change}\n" for change in changes)
     text = f"# {study.path.name} with\n{made}\n{tomli_w.dumps(table)}"
     return study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
+
+
+def with_settings(study: Study, settings: Sequence[str]) -> Study:
+    """Return the study with values set as at the command line, PATH=VALUE; itself without any.
+
+    Raises:
+        StudyError, InputError: A setting that is none, or a study that is not possible with it.
+    """
+    if not settings:
+        return study
+    return variant_of(study, changes_in(settings))
 
 
 def design_table(table: Mapping[str, Any], changes: Sequence[Change]) -> dict[str, Any]:

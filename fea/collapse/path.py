@@ -24,8 +24,11 @@ LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
 """A step that took few iterations is followed by a longer one, many by a shorter; one that fails
 is cut in half and begun again."""
 
-FALL_STEPS = 4
-"""Steps in which a load is taken away."""
+FALL_STEPS = 2
+"""Steps in which a load is taken away, or put on again, which is elastic."""
+
+AGAIN = 0.95
+"""Share of a level up to which the load is put on again after it was taken away."""
 
 LEAST_SHARE, SAME = 1e-4, 1e-9
 
@@ -35,11 +38,11 @@ class Leg:
     """A part of the path.
 
     Attributes:
-        kind: Rise to a load, fall to it, or push on to a deflection.
+        kind: Rise to a load, fall to it, return towards it, or push on to a deflection.
         to: Factor of the load, or deflection in mm.
     """
 
-    kind: Literal["rise", "fall", "push"]
+    kind: Literal["rise", "fall", "return", "push"]
     to: float
 
 
@@ -68,7 +71,7 @@ class Position:
         point: Its state of equilibrium.
         leg: Number of the leg that is walked next; that of the plan's legs at the end.
         length: Deflection that the next step tries.
-        share: Share of a fall that the next step tries.
+        share: Share of a fall or a return that the next step tries.
     """
 
     point: Point
@@ -79,7 +82,11 @@ class Position:
 
 def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
     """Return the path that goes up to each level of the load and back, and then to a deflection."""
-    visits = (leg for level in levels for leg in (Leg("rise", level), Leg("fall", 0.0)))
+    visits = (
+        leg
+        for level in levels
+        for leg in (Leg("rise", level), Leg("fall", 0.0), Leg("return", AGAIN * level))
+    )
     most = to / steps
     return Plan((*visits, Leg("push", to)), most / 4, most, most / 1000)
 
@@ -115,7 +122,7 @@ def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Piv
         SolveError: No step of at least the least length succeeds.
     """
     leg = plan.legs[position.leg]
-    walk = _fallen if leg.kind == "fall" else _risen
+    walk = _risen if leg.kind in {"rise", "push"} else _shifted
     return walk(equations, plan, position, pivoting)
 
 
@@ -147,13 +154,13 @@ def _leg_after(plan: Plan, position: Position, point: Point, reached: float) -> 
         return last
     if point.factor >= leg.to * (1 - SAME):
         # what has not yielded comes back to where it was
-        return position.leg + (1 if point.response.state.equivalent.any() else 2)
+        return position.leg + (1 if point.response.state.equivalent.any() else 3)
     # the load falls before it was reached: there is nothing to come back from
     return last if point.factor < position.point.factor else position.leg
 
 
-def _fallen(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
-    """Return the position after a part of the load was taken away."""
+def _shifted(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
+    """Return the position after a part of the load was taken away, or put on again."""
     start, leg = position.point, plan.legs[position.leg]
     # a metal that unloads is elastic, whatever it was on the way up
     state = start.response.state
@@ -167,7 +174,7 @@ def _fallen(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
             after = position.leg + 1 if near else position.leg
             return Position(point, after, position.length, 1 / FALL_STEPS if near else share)
         share *= HALF
-    raise SolveError(f"the load cannot be taken away from {start.factor:.4g} times its value")
+    raise SolveError(f"the load cannot be changed from {start.factor:.4g} times its value")
 
 
 def _tried(equations: Equations, start: Point, goal: Goal, pivoting: Pivoting) -> Point | None:

@@ -106,6 +106,12 @@ def first_yield(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> float 
     return _crossing(factors, strains - strain)
 
 
+def deflection_at(path: Sequence[Reading], strain: float) -> float | None:
+    """Return the deflection at which the averaged plastic strain reaches `strain`, if it does."""
+    _, moves, strains = _columns(envelope(path))
+    return _crossing(moves, strains - strain)
+
+
 def offset_factor(path: Sequence[Reading], shift: float) -> float | None:
     """Return the factor where the curve crosses its first slope shifted by a deflection.
 
@@ -124,10 +130,15 @@ def limit_factor(path: Sequence[Reading]) -> float | None:
     return _top(kept, highest - 1) if fell else None
 
 
-def absorbed_nmm(way: BarOnItsWay, path: Sequence[Reading]) -> float:
-    """Return the work that the loads have done along the path, N mm."""
+def absorbed_nmm(unit: float, path: Sequence[Reading]) -> float:
+    """Return the work that the loads have done along the path, N mm.
+
+    Args:
+        unit: Sum of the loads at a factor of one, N or N mm.
+        path: Every step.
+    """
     factors, moves, _ = _columns(path)
-    return way.unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
+    return unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
 
 
 def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
@@ -137,14 +148,14 @@ def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
     return factors, moves, strains
 
 
-def _crossing(factors: Floats, over: Floats) -> float | None:
-    """Return the factor at which `over` first comes up to nought, straight between two steps."""
+def _crossing(values: Floats, over: Floats) -> float | None:
+    """Return the value at which `over` first comes up to nought, straight between two steps."""
     reached = np.flatnonzero(over >= 0)
     if not len(reached):
         return None
     i = int(reached[0])
     share = over[i - 1] / (over[i - 1] - over[i])
-    return float(factors[i - 1] + share * (factors[i] - factors[i - 1]))
+    return float(values[i - 1] + share * (values[i] - values[i - 1]))
 
 
 def _top(kept: Sequence[Reading], highest: int) -> float:

@@ -8,12 +8,13 @@ in which a wall bends, and outside the clamp; what the edge itself has is told a
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.interpolate import RegularGridInterpolator
 
 from fea.element import line_gauss, quad8, quad8_places
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.errors import MeshError
-from geometry.mesh import ONE_TURN, TubeMesh
+from geometry.mesh import ONE_TURN, Sheet, TubeMesh
 from loadcases.clamp import Clamp
 
 PER_WALL, PER_BENDING_LENGTH = 2.0, 0.5
@@ -116,6 +117,29 @@ def along_lines(lines: Lines, values: Floats) -> Floats:
     deep = values.reshape(lines.layers, -1, 2, 4, *rest).swapaxes(1, 2)
     flat = deep.reshape(len(lines.zeta), -1, *rest)[:, lines.order].swapaxes(0, 1)
     result: Floats = flat.reshape(len(lines.s_mm), len(lines.theta_rad), len(lines.zeta), *rest)
+    return result
+
+
+def on_faces(lines: Lines, values: Floats, sheet: Sheet) -> tuple[Floats, Floats]:
+    """Return values (S, T, Z) at a sheet's nodes, (P,) on the outer face and (P,) on the bore.
+
+    Straight between the points, and through the wall beyond the last of them, but never below zero.
+    """
+    zeta = lines.zeta
+    outer = _beyond(values[:, :, -1], values[:, :, -2], (1 - zeta[-1]) / (zeta[-1] - zeta[-2]))
+    bore = _beyond(values[:, :, 0], values[:, :, 1], zeta[0] / (zeta[1] - zeta[0]))
+    turns = np.concatenate([lines.theta_rad[-1:] - ONE_TURN, lines.theta_rad])
+    turns = np.append(turns, lines.theta_rad[0] + ONE_TURN)
+    both = np.stack([outer, bore], axis=-1)
+    round_ = np.concatenate([both[:, -1:], both, both[:, :1]], axis=1)
+    places = sheet.nodes.copy()
+    places[:, 0] = np.clip(places[:, 0], lines.s_mm[0], lines.s_mm[-1])
+    at = RegularGridInterpolator((lines.s_mm, turns), round_)(places)
+    return at[:, 0], at[:, 1]
+
+
+def _beyond(last: Floats, inner: Floats, share: float) -> Floats:
+    result: Floats = np.maximum(last + share * (last - inner), 0.0)
     return result
 
 

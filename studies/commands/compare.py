@@ -5,9 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from studies.commands.computing import drawing, progress
 from studies.commands.options import Level, OpenPage
 from studies.commands.output import open_page, say, show, table
-from studies.commands.run import drawing, progress
 
 if TYPE_CHECKING:
     from studies.comparison import Cell

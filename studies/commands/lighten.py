@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
+from studies.commands.computing import drawing, progress
 from studies.commands.exit_codes import INTERRUPTED, LIMIT_NOT_MET
 from studies.commands.options import (
     DirectSolver,
@@ -19,7 +20,6 @@ from studies.commands.options import (
     Workers,
 )
 from studies.commands.output import indented, open_page, say, show, table
-from studies.commands.run import drawing, progress
 from studies.commands.sweep import crew_of
 
 if TYPE_CHECKING:

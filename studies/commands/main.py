@@ -9,6 +9,7 @@ import typer
 from geometry.errors import InputError, MeshError, SolveError
 from studies.commands.cases import cases
 from studies.commands.check import check
+from studies.commands.collapse import collapse
 from studies.commands.compare import compare
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE, PIPE_CLOSED
 from studies.commands.lighten import lighten
@@ -51,7 +52,19 @@ def barwright(
     """
 
 
-for command in (check, run, sweep, lighten, compare, view, cases, materials, new, schema):
+for command in (
+    check,
+    run,
+    collapse,
+    sweep,
+    lighten,
+    compare,
+    view,
+    cases,
+    materials,
+    new,
+    schema,
+):
     app.command()(command)
 
 

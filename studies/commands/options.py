@@ -40,3 +40,21 @@ Workers = Annotated[int | None, typer.Option(min=1, help="Processes. [default: o
 Scheduler = Annotated[
     str | None, typer.Option(help="Address of a dask scheduler, tcp://host:port.")
 ]
+
+Changes = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="PATH=VALUE",
+        help="Another value for a key of the study, such as bar.stations.*.wall_mm=1.6; *= for "
+        "a factor, += for an addition; may be given again.",
+    ),
+]
+
+Figures = Annotated[bool, typer.Option(help="Draw the pictures.")]
+
+PrintJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
+
+Resume = Annotated[
+    bool, typer.Option("--resume", help="Go on from the steps of a path that are at hand.")
+]

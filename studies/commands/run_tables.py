@@ -8,6 +8,7 @@ from rich.table import Table
 from rich.text import Text
 
 from studies.commands.assessed_lines import assessed_lines, clamp_lines, fatigue_lines
+from studies.commands.collapse_lines import collapse_lines, path_cautions
 from studies.commands.output import indented, printable, show, table
 from studies.record_parts import gauge_mm, shared_cautions
 from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
@@ -37,6 +38,9 @@ def print_run(record: ResultsRecord, folder: Path) -> None:
         show(*(indented(line) for line in (*_particulars(case), *_dashed(own))), "")
     show(Text("Cautions for every case", style="bold"))
     show(*(indented(line) for line in _dashed([*record.warnings, *shared])), "")
+    if beyond := path_cautions(record.cases):
+        show(Text("Cautions for paths past yield", style="bold"))
+        show(*(indented(line) for line in _dashed(beyond)), "")
     show(f"Results in {folder}")
 
 
@@ -101,6 +105,7 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
             f"peak {grip.peak_stress_mpa:.0f} MPa"
         )
     yield from assessed_lines(case)
+    yield from collapse_lines(case)
     failed = [check.name for check in case.checks if not check.passed]
     words = f"{len(case.checks) - len(failed)} of {len(case.checks)} passed"
     yield f"Checks: {words}" + (f"; not passed: {', '.join(failed)}" if failed else "")

@@ -25,6 +25,7 @@ MAX_LEVERS = 8
 MAX_LOADS = 20
 MAX_SWEEPS = 10
 MAX_STAGES = 100
+MAX_LEVELS = 20
 
 
 class BoltsTable(Table):
@@ -134,11 +135,46 @@ class CycleTable(Table):
     preload: v.YesNo = Field(False, description="whether the case is a steady load under the cycle")
 
 
+class CollapseTable(Table):
+    """How far the loads of a case grow past yield, and what happens on the way."""
+
+    to_mm: v.PathEnd | None = Field(
+        None, description="deflection along the loads to push to", examples=[60]
+    )
+    to_deg: v.PathTurn | None = Field(
+        None, description="turn to push to, for a case of moments alone", examples=[20]
+    )
+    levels: tuple[v.LoadScale, ...] = Field(
+        (1.0,),
+        max_length=MAX_LEVELS,
+        description="multiples of the loads from which they are taken away again, for the set",
+        examples=[[1.0, 1.2]],
+    )
+    hold: tuple[v.Name, ...] = Field(
+        (), max_length=MAX_CASES, description="ids of cases whose loads stay meanwhile"
+    )
+    preload: v.YesNo = Field(True, description="whether the clamps' bolts press meanwhile")
+    mesh: v.MeshLevel = Field("coarse", description="fineness of the path's own mesh")
+    imperfection_percent: v.Amplitude = Field(
+        0.0, description="amplitude of the wall's imperfection in percent of the wall"
+    )
+    imperfection: v.ImperfectionShape = Field("ripple", description="shape of the imperfection")
+    knock_down_percent: tuple[v.Amplitude, ...] = Field(
+        (),
+        max_length=MAX_LEVELS,
+        description="amplitudes of further paths, for what each takes from the limit",
+        examples=[[5, 10, 20]],
+    )
+
+
 class CaseTable(Table):
     """What every case has."""
 
     title: v.Text | None = Field(None, description="title of the case", examples=["Hard landing"])
     cycle: CycleTable | None = Field(None, description="makes the load a repeated one")
+    collapse: CollapseTable | None = Field(
+        None, description="lets the loads grow past yield to a stated deflection"
+    )
 
 
 class CatalogueCaseTable(CaseTable):

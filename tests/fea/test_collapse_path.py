@@ -77,8 +77,8 @@ def test_it_begins_as_the_linear_answer_does() -> None:
 def test_what_has_not_yielded_comes_back() -> None:
     """The unloading is left out, for it would end where it began."""
     path = _walked(0.2, (0.5,), 2)
-    assert {reading.leg for reading in path.readings} == {0, 2}
-    assert absorbed_nmm(path.way, path.readings) > 0
+    assert {reading.leg for reading in path.readings} == {0, 3}
+    assert absorbed_nmm(path.way.unit, path.readings) > 0
 
 
 @pytest.mark.slow

@@ -1,0 +1,73 @@
+"""How far a bar is pushed past yield under a case, and what happens on the way."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import hypot
+from typing import Literal
+
+from geometry.errors import Problem
+from geometry.grading import LevelName
+from geometry.limits import unknown_name
+from loadcases.case import PlacedCase
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+
+ImperfectionShape = Literal["ripple", "mode"]
+
+SHARE_OF_ARM = 0.2
+"""Deflection to push to where none is given, over the arm from the clamp's edge to the load: about
+six times that of a standard test, and past the limit of most bars."""
+
+TURN_RAD = 2 * SHARE_OF_ARM
+"""Likewise for moments: a moment at the end of an arm turns it by twice its deflection over it."""
+
+
+@dataclass(frozen=True)
+class Push:
+    """A case whose loads grow past yield.
+
+    Attributes:
+        to: Deflection along the loads to push to: mm, or radians where there are only moments.
+        levels: Multiples of the loads from which they are taken away again, one after the other.
+        hold: Loads that stay while the others grow.
+        preload: Whether the bolts of the clamps press all the while.
+        mesh: Fineness of the path's own mesh.
+        shape: Of the wall's imperfection.
+        imperfection_percent: Its amplitude in percent of the wall, 0 for a perfect wall.
+        knock_down_percent: Amplitudes of further paths, for what each takes from the limit.
+    """
+
+    to: float
+    levels: tuple[float, ...] = (1.0,)
+    hold: tuple[PlacedLoad, ...] = ()
+    preload: bool = True
+    mesh: LevelName = "coarse"
+    shape: ImperfectionShape = "ripple"
+    imperfection_percent: float = 0.0
+    knock_down_percent: tuple[float, ...] = ()
+
+
+def only_moments(loads: Sequence[PlacedLoad]) -> bool:
+    """Return whether no load has a force."""
+    return not any(any(load.force_n) for load in loads)
+
+
+def usual_push(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
+    """Return the deflection to push to where none is given: whole mm, or radians for moments."""
+    if only_moments(loads):
+        return TURN_RAD
+    pushed = [load for load in loads if any(load.force_n)]
+    most = max(pushed, key=lambda load: hypot(*load.force_n))
+    return max(1.0, float(round(SHARE_OF_ARM * (abs(most.at_mm) - clamp.to_mm))))
+
+
+def held_loads(
+    hold: Sequence[str], placed: PlacedCase, others: Sequence[PlacedCase]
+) -> tuple[tuple[PlacedLoad, ...], list[Problem]]:
+    """Return the loads of the cases that stay, and what is wrong with their ids."""
+    known = {other.case.id: other for other in others if other.case.id != placed.case.id}
+    strange = [name for name in hold if name not in known]
+    problems = [
+        unknown_name(f"hold[{hold.index(name)}]", "other case", name, known) for name in strange
+    ]
+    return tuple(load for name in hold if name in known for load in known[name].loads), problems

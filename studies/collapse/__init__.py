@@ -1,0 +1,1 @@
+"""Bars on their way to collapse: paths that are kept step by step, and what they say."""

@@ -1,0 +1,66 @@
+"""Whether the linear assessment named the place and the load at which the bar really gives.
+
+The assessment has a map for each limit. It named the place if the map of what happened is used
+there nearly as much as anywhere; the load is set beside the multiple that it gave for that limit.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.collapse.shape import Kind
+from fea.collapse.strain import StrainPeak
+from fea.local_buckling import LimitName
+from geometry.bar import nominal_od_mm
+from geometry.mesh import ONE_TURN
+from studies.runner import CaseRun, StudyRun
+
+MAP_OF: dict[Kind, LimitName] = {
+    "ovalisation": "ovalisation",
+    "wrinkle": "stability",
+    "clamp-edge dent": "stability",
+    "neck": "yield",
+}
+"""Which map speaks of each way in which a wall gives."""
+
+NAMED = 0.8
+"""Share of the map's largest value from which on it named the place."""
+
+REACH_RAD = np.pi / 4
+"""Round the tube, as half a diameter is along it: what still is the same place."""
+
+
+@dataclass(frozen=True)
+class Agreement:
+    """The assessment beside the path.
+
+    Attributes:
+        limit: The map that speaks of what happened.
+        share: Of its largest value, what it has at the place where the bar gave.
+        named: Whether that is nearly all.
+        factor: Multiple of the load that the assessment gave for it, None where it gave none.
+    """
+
+    limit: LimitName
+    share: float
+    named: bool
+    factor: float | None
+
+
+def agreement_of(run: StudyRun, case: CaseRun, kind: Kind, peak: StrainPeak) -> Agreement:
+    """Return the assessment of a case beside the way and the place in which it gave."""
+    limit = MAP_OF[kind]
+    used, (s, theta) = case.stability.local.used[limit], run.model.mesh.sheet.nodes.T
+    half_mm = float(nominal_od_mm(run.study.bar, np.array(peak.s_mm))) / 2
+    turn = np.abs((theta - peak.theta_rad + ONE_TURN / 2) % ONE_TURN - ONE_TURN / 2)
+    near = (np.abs(s - peak.s_mm) <= half_mm) & (turn <= REACH_RAD)
+    largest = float(used.max())
+    share = float(used[near].max(initial=0.0)) / largest if largest else 0.0
+    return Agreement(limit, share, share >= NAMED, _factor(run, case, limit))
+
+
+def _factor(run: StudyRun, case: CaseRun, limit: LimitName) -> float | None:
+    if limit == "yield":
+        return run.study.bar.spec.material.proof_stress_mpa / case.peak.stress_mpa
+    stable = case.stability
+    return stable.wrinkling_factor if limit == "stability" else stable.ovalisation_factor

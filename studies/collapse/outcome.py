@@ -1,0 +1,192 @@
+"""What a path says: where the bar yields, what set stays, where it gives and at what load.
+
+Loads are multiples of the case's; deflections are along the loads, mm, or radians where there are
+only moments. The limit counts only where it comes before the metal's elongation is used up: beyond
+that the metal has torn, which no path here knows of.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from math import inf, log1p
+
+import numpy as np
+
+from fea.collapse.bar import flow_curve_of
+from fea.collapse.flow_curve import held_beyond
+from fea.collapse.reading import (
+    YIELD_STRAIN,
+    Reading,
+    absorbed_nmm,
+    deflection_at,
+    envelope,
+    first_yield,
+    limit_factor,
+    offset_factor,
+)
+from fea.collapse.strain import length_mm
+from geometry.bar import Bar
+from loadcases.load import PlacedLoad
+from studies.collapse.path_run import PathRun
+from studies.runner import CaseRun
+
+FIXED_MM = 1.0
+"""Offset of the second rule; common practice, no source: what a gauge shows without doubt."""
+
+SAME_LEVEL = 1e-9
+
+
+@dataclass(frozen=True)
+class Offset:
+    """An offset load: where the curve crosses its first slope shifted by a deflection.
+
+    Attributes:
+        rule: What the shift is.
+        shift: Its size, mm or radians.
+        factor: The load, None where the path does not come so far.
+    """
+
+    rule: str
+    shift: float
+    factor: float | None
+
+
+@dataclass(frozen=True)
+class Level:
+    """A load that was gone up to and taken away again.
+
+    Attributes:
+        factor: The load.
+        reached: Whether the bar carried it.
+        deflection: Under it; None where it was not reached.
+        set_: Deflection that stays after it, along the loads; None where it was not reached.
+        set_mm: Largest that stays at any load's place, along its force; None for moments.
+    """
+
+    factor: float
+    reached: bool
+    deflection: float | None
+    set_: float | None
+    set_mm: float | None
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """What a path says.
+
+    Attributes:
+        first_yield: Load at which the averaged plastic strain is `YIELD_STRAIN`; None if never.
+        offsets: By each rule.
+        levels: In the order in which they were visited.
+        limit: Largest load, where the load fell after it and before the elongation was used up.
+        limit_deflection: Where.
+        most: Largest load of the whole path.
+        torn: Load and deflection at which the averaged strain reaches the elongation, if it does.
+        told: Index of the step whose place, kind and strain are told: at the limit, else where the
+            elongation is used up, else the last.
+        over_mm: Length over which the strain there is averaged.
+        uniform: Logarithmic strain up to which the flow curve is known.
+        elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
+        absorbed_nmm: Work taken up to the step told.
+    """
+
+    first_yield: float | None
+    offsets: tuple[Offset, ...]
+    levels: tuple[Level, ...]
+    limit: float | None
+    limit_deflection: float | None
+    most: float
+    torn: tuple[float, float] | None
+    told: int
+    over_mm: float
+    uniform: float
+    elongation: float | None
+    absorbed_nmm: float
+
+
+def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
+    """Return what the path of a case says, None where it has no step."""
+    readings = path.readings
+    if not readings:
+        return None
+    material = bar.spec.material
+    percent = material.elongation_percent
+    elongation = log1p(percent / 100) if percent else None
+    torn = _torn(readings, elongation)
+    limit = limit_factor(readings)
+    kept = envelope(readings)
+    top = max(kept, key=lambda reading: reading.factor)
+    if torn is not None and top.deflection >= torn[1]:
+        limit = None
+    told = _told(readings, limit, top, torn)
+    return Outcome(
+        first_yield(readings),
+        _offsets(bar, case, path),
+        tuple(_level(path, case.placed.loads, number) for number in range(len(path.push.levels))),
+        limit,
+        top.deflection if limit is not None else None,
+        top.factor,
+        torn,
+        told,
+        float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
+        held_beyond(flow_curve_of(material), material.youngs_modulus_mpa),
+        elongation,
+        absorbed_nmm(path.unit, readings[: told + 1]),
+    )
+
+
+def _torn(readings: Sequence[Reading], elongation: float | None) -> tuple[float, float] | None:
+    """Return load and deflection at which the elongation is used up."""
+    if elongation is None:
+        return None
+    load, moved = first_yield(readings, elongation), deflection_at(readings, elongation)
+    return None if load is None or moved is None else (load, moved)
+
+
+def _told(
+    readings: Sequence[Reading],
+    limit: float | None,
+    top: Reading,
+    torn: tuple[float, float] | None,
+) -> int:
+    if limit is not None:
+        return readings.index(top)
+    end = torn[1] if torn else inf
+    before = [number for number, one in enumerate(readings) if one.deflection <= end]
+    return before[-1] if torn and before else len(readings) - 1
+
+
+def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:
+    """Return the offset loads by two rules.
+
+    The first shift is what the bar would keep if every section took the strain of the proof stress,
+    0.2 %, in its outer fibre as it takes its elastic one: the elastic deflection over the elastic
+    strain of the most bent section, nominal, times 0.002. The second is one millimetre.
+    """
+    readings, modulus = path.readings, bar.spec.material.youngs_modulus_mpa
+    first = readings[0].deflection / readings[0].factor
+    strain = case.plain.peak_stress_mpa / modulus
+    rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
+    if not path.by_moments:
+        rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
+    return tuple(Offset(rule, shift, offset_factor(readings, shift)) for rule, shift in rules)
+
+
+def _level(path: PathRun, loads: Sequence[PlacedLoad], number: int) -> Level:
+    """Return what a level left."""
+    factor, legs = path.push.levels[number], (3 * number, 3 * number + 1)
+    up, down = ([one for one in path.readings if one.leg == leg] for leg in legs)
+    if not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
+        return Level(factor, False, None, None, None)
+    moved = up[-1].deflection
+    if not down:
+        # what has not yielded comes back; else the path broke off before the load was gone
+        stays = None if up[-1].edge.value else 0.0
+        return Level(factor, True, moved, stays, None if path.by_moments else stays)
+    back = down[-1]
+    places = zip(back.moved_mm, loads, strict=True)
+    stays_mm = [
+        abs(float(moves @ load.force_n)) / float(np.linalg.norm(load.force_n))
+        for moves, load in places
+        if any(load.force_n)
+    ]
+    return Level(factor, True, moved, back.deflection, max(stays_mm, default=None))

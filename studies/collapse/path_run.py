@@ -1,0 +1,68 @@
+"""A case's path past yield, as it was walked."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fea.collapse.reading import Reading
+from geometry.mesh import TubeMesh
+from loadcases.push import Push
+
+Singles = NDArray[np.float32]
+
+
+@dataclass(frozen=True, eq=False)
+class Snapshot:
+    """What a step looks like.
+
+    Attributes:
+        displacement_mm: (N, 3) of every node.
+        outer: (P,) plastic strain at the sheet's nodes on the outer face.
+        bore: (P,) likewise on the bore.
+    """
+
+    displacement_mm: Singles
+    outer: Singles
+    bore: Singles
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """A step of a path: what is read off it, and what it looks like."""
+
+    reading: Reading
+    snapshot: Snapshot
+
+
+@dataclass(frozen=True, eq=False)
+class PathRun:
+    """A path.
+
+    Attributes:
+        push: What was asked.
+        mesh: That of the path.
+        unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is
+            no force.
+        by_moments: Whether there is no force, so that deflections are turns in radians.
+        steps: In order.
+        broke_off: Why it ended early, None where it was walked to its end.
+        at_hand: Number of steps that an earlier command had kept.
+        solver: Direct solver that was used.
+        seconds: What it took, without the steps at hand.
+    """
+
+    push: Push
+    mesh: TubeMesh
+    unit: float
+    by_moments: bool
+    steps: tuple[Step, ...]
+    broke_off: str | None
+    at_hand: int
+    solver: str
+    seconds: float
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Return what is read off every step."""
+        return tuple(step.reading for step in self.steps)

@@ -1,0 +1,187 @@
+"""From a path to its part of results.json."""
+
+from collections.abc import Callable
+from math import degrees, isfinite
+
+import numpy as np
+
+from fea.collapse.material_curve import curve_statement
+from loadcases.load import PlacedLoad
+from studies.collapse.agreement import Agreement, agreement_of
+from studies.collapse.cautions import path_cautions
+from studies.collapse.outcome import Level, Offset, Outcome, outcome_of
+from studies.collapse.path_run import PathRun
+from studies.collapse.records import (
+    AgreementRecord,
+    CollapseRecord,
+    CurveRecord,
+    LevelRecord,
+    OffsetRecord,
+    PathPlaceRecord,
+    StrainRecord,
+)
+from studies.collapse.words import agreement_in_words, ended_in_words, sentences
+from studies.places import place_in_words
+from studies.record_base import PlaceRecord
+from studies.record_parts import degrees_round
+from studies.runner import CaseRun, StudyRun
+
+SET_LIMIT = "permanent_set_mm"
+
+
+def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
+    """Return the path of a case as results.json holds it; None where it has none, or no step."""
+    path = case.path
+    found = outcome_of(run.study.bar, case, path) if path else None
+    if path is None or found is None:
+        return None
+    told, place = path.readings[found.told], _place(run, path, found)
+    agreement = agreement_of(run, case, told.kind, told.strain) if told.kind else None
+    allowed = next((one.value for one in case.placed.case.limits if one.name == SET_LIMIT), None)
+    newton, mm, deg = _units(path)
+    own = next((level for level in found.levels if level.factor == 1), None)
+    torn = found.torn or (None, None)
+    return CollapseRecord(
+        mesh_level=path.push.mesh,
+        cells=len(path.mesh.cells),
+        layers=path.mesh.layers,
+        solver=path.solver,
+        seconds=round(path.seconds, 3),
+        to_mm=mm(path.push.to),
+        to_deg=deg(path.push.to),
+        complete=path.broke_off is None,
+        ended=ended_in_words(path),
+        flow_curve=curve_statement(run.study.bar.spec.material),
+        curve=_curve(path),
+        places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
+        first_yield_factor=found.first_yield,
+        first_yield_n=newton(found.first_yield),
+        offset_n=newton(found.offsets[0].factor),
+        offsets=[_offset(path, offset) for offset in found.offsets],
+        levels=[_level(path, level, allowed) for level in found.levels],
+        set_mm=own.set_mm if own else None,
+        limit_factor=found.limit,
+        limit_n=newton(found.limit),
+        limit_deflection_mm=mm(found.limit_deflection),
+        limit_turn_deg=deg(found.limit_deflection),
+        most_factor=found.most,
+        most_n=newton(found.most),
+        torn_factor=torn[0],
+        torn_n=newton(torn[0]),
+        torn_deflection_mm=mm(torn[1]),
+        told_step=found.told + 1,
+        place=place,
+        kind=told.kind,
+        strain=StrainRecord(
+            averaged=told.strain.value,
+            over_mm=found.over_mm,
+            edge=told.edge.value,
+            uniform=found.uniform if isfinite(found.uniform) else None,
+            elongation=found.elongation,
+        ),
+        unstable=told.negative,
+        absorbed_nmm=found.absorbed_nmm,
+        assessment=_agreement(path, found, agreement) if agreement else None,
+        words=[*sentences(path, found, place.words if place else None, allowed, agreement)],
+        cautions=list(path_cautions(run, case, path, found)),
+    )
+
+
+Told = Callable[[float | None], float | None]
+
+
+def _units(path: PathRun) -> tuple[Told, Told, Told]:
+    """Return what tells a factor in N, a deflection in mm, and one in degrees; else null."""
+
+    def nothing(value: float | None) -> float | None:
+        return None
+
+    def newton(factor: float | None) -> float | None:
+        return None if factor is None else factor * path.unit
+
+    def mm(deflection: float | None) -> float | None:
+        return deflection
+
+    def deg(turn: float | None) -> float | None:
+        return None if turn is None else degrees(turn)
+
+    return (nothing, nothing, deg) if path.by_moments else (newton, mm, nothing)
+
+
+def _curve(path: PathRun) -> CurveRecord:
+    readings, turns = path.readings, path.by_moments
+    loads = [one.factor * path.unit for one in readings]
+    moves = [one.deflection for one in readings]
+    return CurveRecord(
+        leg=[one.leg for one in readings],
+        load_factor=[one.factor for one in readings],
+        load_n=None if turns else loads,
+        moment_nmm=loads if turns else None,
+        deflection_mm=None if turns else moves,
+        turn_deg=[degrees(move) for move in moves] if turns else None,
+        plastic_strain=[one.strain.value for one in readings],
+        edge_strain=[one.edge.value for one in readings],
+        ovalisation_percent=[one.oval_percent for one in readings],
+        unstable=[one.negative for one in readings],
+    )
+
+
+def _path_place(path: PathRun, number: int, load: PlacedLoad) -> PathPlaceRecord:
+    moved = np.array([one.moved_mm[number] for one in path.readings])
+    force_n = np.array(load.force_n)
+    along = moved @ force_n / np.linalg.norm(force_n) if force_n.any() else None
+    return PathPlaceRecord(
+        side=load.side,
+        at_mm=load.at_mm,
+        displacement_mm=[(float(x), float(y), float(z)) for x, y, z in moved],
+        along_force_mm=None if along is None else [float(one) for one in along],
+    )
+
+
+def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
+    newton, mm, deg = _units(path)
+    return OffsetRecord(
+        rule=offset.rule,
+        shift_mm=mm(offset.shift),
+        shift_deg=deg(offset.shift),
+        load_factor=offset.factor,
+        load_n=newton(offset.factor),
+    )
+
+
+def _level(path: PathRun, level: Level, allowed: float | None) -> LevelRecord:
+    newton, mm, deg = _units(path)
+    return LevelRecord(
+        load_factor=level.factor,
+        load_n=newton(level.factor),
+        reached=level.reached,
+        deflection_mm=mm(level.deflection),
+        set_mm=level.set_mm,
+        set_deg=deg(level.set_),
+        limit_mm=allowed if level.factor == 1 else None,
+    )
+
+
+def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
+    """Return where the bar gives, on the nearer face; None while it is elastic."""
+    told = path.readings[found.told]
+    if told.kind is None:
+        return None
+    peak, face = told.strain, "outer" if told.strain.zeta > 0.5 else "bore"
+    return PlaceRecord(
+        s_mm=peak.s_mm,
+        theta_deg=degrees_round(peak.theta_rad),
+        face=face,
+        rule="averaged plastic strain",
+        words=place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, face),
+    )
+
+
+def _agreement(path: PathRun, found: Outcome, agreement: Agreement) -> AgreementRecord:
+    return AgreementRecord(
+        limit=agreement.limit,
+        share=agreement.share,
+        named=agreement.named,
+        load_factor=agreement.factor,
+        words=agreement_in_words(path, found, agreement),
+    )

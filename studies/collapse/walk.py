@@ -1,0 +1,176 @@
+"""A path walked step by step, each kept on disk as it is finished."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from hashlib import sha256
+from math import degrees
+from pathlib import Path
+from time import perf_counter
+
+import numpy as np
+
+from fea.collapse.bar import BarOnItsWay, at_rest, bar_on_its_way
+from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
+from fea.collapse.reading import Reader, Reading, reader_of, reading_of
+from fea.collapse.strain import along_lines, on_faces
+from fea.direct_solvers import Pivoting
+from fea.linear_solver import SolverName, choose_solver, pivoting
+from geometry.errors import SolveError
+from loadcases.case import PlacedCase
+from loadcases.push import Push, only_moments
+from studies.collapse.path_run import PathRun, Snapshot, Step
+from studies.collapse.series import write_lists, write_step
+from studies.collapse.store import Kept, begun, keep, kept
+from studies.keeping import PATHS, locked
+from studies.study import Study
+from studies.version import barwright_version
+
+Tell = Callable[[str], None]
+
+
+@dataclass(frozen=True, eq=False)
+class _Walk:
+    """What every step of a path needs."""
+
+    way: BarOnItsWay
+    plan: Plan
+    reader: Reader
+    pivoting: Pivoting
+    place: Path
+    key: str
+    push: Push
+    by_moments: bool
+
+
+@dataclass(frozen=True)
+class How:
+    """How paths are walked.
+
+    Attributes:
+        solver: Which direct solver.
+        tell: Called with what is being done.
+        resume: Whether to go on from the steps at hand.
+    """
+
+    solver: SolverName = "auto"
+    tell: Tell = lambda stage: None
+    resume: bool = False
+
+
+def walked_paths(
+    study: Study, pushes: Mapping[str, Push], folder: Path, how: How
+) -> dict[str, PathRun]:
+    """Return the paths of cases by their ids, each step on disk before the next.
+
+    Args:
+        study: The bar, its clamp and its cases.
+        pushes: How far the loads of each case grow.
+        folder: Results folder.
+        how: Solver and the like.
+
+    Raises:
+        InputError: The folder cannot be written, or another command writes there.
+        MeshError: The mesh cannot be made.
+        SolveError: The bar is not held, or what stays is more than it carries.
+    """
+    cases = [placed for placed in study.cases if placed.case.id in pushes]
+    with locked(folder, PATHS) as store:
+        return {
+            placed.case.id: _path(study, placed, pushes[placed.case.id], store, how)
+            for placed in cases
+        }
+
+
+def path_key(study: Study, placed: PlacedCase, push: Push) -> str:
+    """Return what tells a path from every other: all that goes into it, and the version."""
+    spec = replace(study.bar_spec, name="", measured_mass_g=None)
+    one = replace(push, knock_down_percent=())
+    given = (barwright_version(), spec, study.clamp, study.levers, placed.loads, one)
+    return sha256(repr(given).encode()).hexdigest()
+
+
+def _path(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
+    name, begin = placed.case.id, perf_counter()
+    how.tell(f"{name}: mesh of the path")
+    walk = _walk(study, placed, push, store, how.solver)
+    at_hand = kept(walk.place, walk.key, walk.way.equations) if how.resume else None
+    if at_hand is None:
+        begun(walk.place)
+        at_hand = Kept((), beginning(walk.plan, at_rest(walk.way, how.solver)))
+    steps, broke_off = _steps(walk, at_hand, lambda made: how.tell(_told(name, walk, made, begin)))
+    return PathRun(
+        push,
+        walk.way.model.mesh,
+        walk.way.unit,
+        walk.by_moments,
+        tuple(steps),
+        broke_off,
+        len(at_hand.steps),
+        choose_solver(how.solver),
+        perf_counter() - begin,
+    )
+
+
+def _walk(study: Study, placed: PlacedCase, push: Push, store: Path, solver: SolverName) -> _Walk:
+    way = bar_on_its_way(study.bar, study.clamp, placed.loads, push.mesh, push.hold)
+    return _Walk(
+        way,
+        planned(push.levels, push.to),
+        reader_of(way),
+        pivoting(solver),
+        store / placed.case.id,
+        path_key(study, placed, push),
+        push,
+        only_moments(placed.loads),
+    )
+
+
+def _steps(
+    walk: _Walk, at_hand: Kept, told: Callable[[list[Reading]], None]
+) -> tuple[list[Step], str | None]:
+    """Walk to the end, and return all steps and why they ended early."""
+    steps, position, made = list(at_hand.steps), at_hand.position, list[Reading]()
+    while not arrived(walk.plan, position):
+        leg = position.leg
+        try:
+            position = advanced(walk.way.equations, walk.plan, position, walk.pivoting)
+        except SolveError as error:
+            return steps, str(error)
+        steps.append(_step(walk, position, leg))
+        _keep(walk, steps, position)
+        made.append(steps[-1].reading)
+        told(made)
+    return steps, None
+
+
+def _step(walk: _Walk, position: Position, leg: int) -> Step:
+    way, lines, point = walk.way, walk.reader.lines, position.point
+    reading = reading_of(way, walk.reader, point, leg)
+    strain = along_lines(lines, point.response.state.equivalent)
+    outer, bore = on_faces(lines, strain, way.model.mesh.sheet)
+    moved = point.displacement.reshape(-1, 3)
+    shown = (moved, outer, bore)
+    return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
+
+
+def _keep(walk: _Walk, steps: list[Step], position: Position) -> None:
+    number, mesh = len(steps), walk.way.model.mesh
+    write_step(walk.place, number, mesh, steps[-1].snapshot)
+    keep(walk.place, walk.key, number, steps[-1], position)
+    readings = [step.reading for step in steps]
+    write_lists(walk.place, readings, walk.way.unit, by_moments=walk.by_moments)
+
+
+def _told(name: str, walk: _Walk, made: Sequence[Reading], begin: float) -> str:
+    """Return a step in words: how far, at what load, how strained, and what time is left."""
+    last, unit, end = made[-1], walk.way.unit, walk.push.to
+    gone = last.deflection - (made[0].deflection if len(made) > 1 else 0.0)
+    left = (perf_counter() - begin) * max(end - last.deflection, 0.0) / max(gone, 1e-3 * end)
+    far = (
+        f"{degrees(last.deflection):.1f} of {degrees(end):.1f} deg, "
+        f"{last.factor * unit / 1000:.0f} N m"
+        if walk.by_moments
+        else f"{last.deflection:.1f} of {end:g} mm, {last.factor * unit:.0f} N"
+    )
+    strain = f"plastic strain {100 * last.strain.value:.2g} %"
+    return f"{name}: {far}, {strain}, about {left // 60:.0f}:{left % 60:02.0f} left"

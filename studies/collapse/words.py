@@ -1,0 +1,172 @@
+"""What a path says, in the words of a workshop."""
+
+from collections.abc import Iterator, Sequence
+from math import degrees
+
+from studies.collapse.agreement import Agreement
+from studies.collapse.outcome import Level, Offset, Outcome
+from studies.collapse.path_run import PathRun
+from studies.places import capitalised
+
+KINDS = {
+    "ovalisation": "the tube flattens (ovalisation)",
+    "wrinkle": "the wall folds (wrinkle)",
+    "neck": "the stretched side thins out (neck)",
+    "clamp-edge dent": "the wall dents at the clamp's edge",
+}
+
+MAPS = {"stability": "wrinkling", "ovalisation": "ovalisation", "yield": "first yield"}
+
+YIELD_WORDS = "0.2 % plastic strain"
+
+NEAR = 0.1
+"""Difference in load up to which the assessment and the path say the same."""
+
+
+def load_in_words(path: PathRun, factor: float) -> str:
+    """Return a load with its unit: N, or N m for moments."""
+    load = factor * path.unit
+    return f"{load / 1000:.0f} N m" if path.by_moments else f"{load:.0f} N"
+
+
+def move_in_words(path: PathRun, deflection: float) -> str:
+    """Return a deflection with its unit: mm, or degrees for moments."""
+    return f"{degrees(deflection):.1f} deg" if path.by_moments else f"{deflection:.1f} mm"
+
+
+def sentences(
+    path: PathRun,
+    found: Outcome,
+    place: str | None,
+    limit_mm: float | None,
+    agreement: Agreement | None,
+) -> Iterator[str]:
+    """Yield what a path says, the reviewer's questions first.
+
+    Args:
+        path: The path.
+        found: What it says.
+        place: Where it gives, in words; None while it is elastic.
+        limit_mm: Permanent set that the test allows at the case's own load, None where none is
+            stated.
+        agreement: The linear assessment beside it.
+    """
+    yield from (_level(path, level, limit_mm) for level in found.levels)
+    yield _springs_back(path, found)
+    yield _collapse(path, found, place)
+    yield from _strain(path, found)
+    if agreement:
+        yield agreement_in_words(path, found, agreement)
+    yield f"Work taken up to there: {found.absorbed_nmm / 1000:.0f} J."
+
+
+def ended_in_words(path: PathRun) -> str:
+    """Return why the path ends where it does."""
+    if not path.steps:
+        return f"Not a single step succeeded: {path.broke_off}."
+    last = move_in_words(path, path.steps[-1].reading.deflection)
+    if path.broke_off is None:
+        return f"Walked to {last} in {len(path.steps)} steps."
+    return f"Broke off at {last} after {len(path.steps)} steps: {path.broke_off}."
+
+
+def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> str:
+    """Return whether the linear assessment named the place and the load."""
+    name = MAPS[agreement.limit]
+    where = (
+        f"The assessment's map of {name} names this place"
+        if agreement.named
+        else f"The assessment's map of {name} does not name this place"
+    )
+    where += f" (used there to {agreement.share:.2f} of its largest)"
+    reached = found.limit or (found.torn[0] if found.torn else None)
+    if agreement.factor is None:
+        return f"{where}; it gives no load for it."
+    put = f"{where}; it put the load at {load_in_words(path, agreement.factor)}"
+    if reached is None:
+        return f"{put}."
+    ratio = agreement.factor / reached
+    if abs(ratio - 1) <= NEAR:
+        return f"{put}, which agrees within {100 * abs(ratio - 1):.0f} %."
+    way = "early, on the careful side" if ratio < 1 else "late: believe the path"
+    return f"{put}, {100 * abs(ratio - 1):.0f} % too {way}."
+
+
+def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
+    load = load_in_words(path, level.factor)
+    if not level.reached:
+        return f"{load}: not carried, so no set is told."
+    under = f"{load}: deflection {move_in_words(path, level.deflection or 0.0)}"
+    if level.set_ is None:
+        return f"{under}; the set after it is not known."
+    if level.set_ == 0.0:
+        stays = "springs back whole, no set"
+    elif level.set_mm is None:
+        stays = f"a set of {degrees(level.set_):.2g} deg stays"
+    else:
+        stays = f"a set of {level.set_mm:.2g} mm stays"
+    asked = f"; the test allows {limit_mm:g} mm" if limit_mm and level.factor == 1 else ""
+    return f"{under}; {stays}{asked}."
+
+
+def _springs_back(path: PathRun, found: Outcome) -> str:
+    if found.first_yield is None:
+        return f"It springs back all along the path: {YIELD_WORDS} is reached nowhere."
+    load = load_in_words(path, found.first_yield)
+    told = [_offset(path, offset) for offset in found.offsets]
+    return (
+        f"It springs back up to about {load}, where {YIELD_WORDS} is reached (averaged over "
+        f"{found.over_mm:.1f} mm). Offset loads: {'; '.join(told)}."
+    )
+
+
+def _offset(path: PathRun, offset: Offset) -> str:
+    shift = move_in_words(path, offset.shift)
+    rule = "" if offset.rule.startswith(f"{offset.shift:g} ") else f" ({offset.rule})"
+    load = "not reached" if offset.factor is None else load_in_words(path, offset.factor)
+    return f"{load} for {shift}{rule}"
+
+
+def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
+    told = path.readings[found.told]
+    at = f": {place}" if place else ""
+    way = KINDS[told.kind] if told.kind else "nothing gives yet"
+    if found.limit is not None and found.limit_deflection is not None:
+        moved = move_in_words(path, found.limit_deflection)
+        return (
+            f"Collapse: it carries {load_in_words(path, found.limit)} at most, at {moved}; then "
+            f"{way}{at}."
+        )
+    if found.torn is not None:
+        load, moved = load_in_words(path, found.torn[0]), move_in_words(path, found.torn[1])
+        return (
+            "Collapse: none before the material's elongation is used up, at "
+            f"{load} and {moved}; there {way}{at}."
+        )
+    last = path.readings[-1]
+    moved = move_in_words(path, last.deflection)
+    known = "" if found.elongation else " (the material's elongation is not known)"
+    return (
+        f"Collapse: none up to {moved}, where it carries {load_in_words(path, last.factor)}"
+        f"{known}; there {way}{at}."
+    )
+
+
+def _strain(path: PathRun, found: Outcome) -> Sequence[str]:
+    told = path.readings[found.told]
+    beside = [f"uniform strain of the curve {100 * found.uniform:.1f} %"]
+    beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
+    unstable = told.negative
+    return (
+        f"Plastic strain there {100 * told.strain.value:.1f} %, averaged over "
+        f"{found.over_mm:.1f} mm; {', '.join(beside)}. At a single point "
+        f"{100 * told.edge.value:.1f} % at s = {told.edge.s_mm:.0f} mm, which depends on the mesh.",
+        f"{capitalised(_count(unstable))}; the section is flattened by {told.oval_percent:.1f} %.",
+    )
+
+
+def _count(unstable: int | None) -> str:
+    if unstable is None:
+        return "unstable directions are not known"
+    words = {0: "no unstable direction", 1: "one unstable direction"}
+    return f"{words.get(unstable, f'{unstable} unstable directions')} as that step began"

@@ -1,0 +1,65 @@
+"""`barwright collapse`: past yield, to the load that a bar carries at most."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from studies.commands.computing import Wishes, computed
+from studies.commands.options import (
+    Changes,
+    DirectSolver,
+    Figures,
+    MeshLevel,
+    OpenPage,
+    PrintJson,
+    ResultsFolder,
+    Resume,
+    Solver,
+    StudyFile,
+)
+
+
+def collapse(  # noqa: PLR0913 each is an option of the command
+    study: StudyFile,
+    *,
+    case: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Push this case; may be given again. [default: those with a table "
+            "cases.collapse, else those that come once]"
+        ),
+    ] = None,
+    to_mm: Annotated[
+        float | None,
+        typer.Option(help="Deflection along the loads. [default: a fifth of the arm]"),
+    ] = None,
+    imperfection: Annotated[
+        float | None,
+        typer.Option(
+            metavar="PERCENT", help="Amplitude of the wall's imperfection, in percent of the wall."
+        ),
+    ] = None,
+    resume: Resume = False,
+    settings: Changes = None,
+    out: ResultsFolder = None,
+    mesh: MeshLevel = None,
+    figures: Figures = True,
+    solver: DirectSolver = Solver.AUTO,
+    open_: OpenPage = False,
+    as_json: PrintJson = False,
+) -> None:
+    """Compute a study, and follow its cases past yield to collapse.
+
+    Prints the set after the load, the load up to which the bar springs back, and when, where and
+    how it collapses; each step is on disk before the next, so --resume goes on after any end.
+    """
+    from studies.collapse.asked import asked_pushes
+    from studies.study import read_study, require_cases
+    from studies.variants import with_settings
+
+    read = with_settings(read_study(study), settings or ())
+    require_cases(read)
+    pushes = asked_pushes(read, case or (), to_mm, imperfection, mesh.value if mesh else None)
+    wishes = Wishes(None, solver.value, figures, resume, open_, as_json)
+    computed(read, pushes, out or Path("results") / read.name, wishes)

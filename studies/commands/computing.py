@@ -1,0 +1,162 @@
+"""What `run` and `collapse` share: from a study to files and a printed answer."""
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from geometry.errors import SolveError
+from studies.commands.exit_codes import INTERRUPTED
+from studies.commands.output import open_page, say, write_json
+
+if TYPE_CHECKING:
+    from fea.linear_solver import SolverName
+    from geometry.grading import LevelName
+    from loadcases.push import Push
+    from studies.collapse.path_run import PathRun
+    from studies.records import ResultsRecord
+    from studies.runner import StudyRun
+    from studies.study import Study
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """How a study is computed and shown.
+
+    Attributes:
+        level: Mesh level, the study's where it is None.
+        solver: Which direct solver.
+        figures: Whether pictures are drawn.
+        resume: Whether paths go on from the steps at hand.
+        open_page: Whether the page is shown.
+        as_json: Whether JSON and nothing else is printed.
+    """
+
+    level: "LevelName | None" = None
+    solver: "SolverName" = "auto"
+    figures: bool = True
+    resume: bool = False
+    open_page: bool = False
+    as_json: bool = False
+
+
+def computed(
+    study: "Study", pushes: "Mapping[str, Push]", folder: Path, wishes: Wishes
+) -> "ResultsRecord":
+    """Compute a study and its paths past yield, write all files and print the answer.
+
+    Raises:
+        StudyError, InputError, MeshError, SolveError: As the parts of it do.
+        Exit: Interrupted on a path; its steps are kept.
+    """
+    from fea.linear_solver import choose_solver
+    from studies.landing import REPORT_FILE, check_folder, landed
+    from studies.study import require_cases
+
+    require_cases(study)
+    choose_solver(wishes.solver)
+    check_folder(folder, study.path.name)
+    before = landed(folder).get("cases", [])
+    with progress() as tell:
+        from studies.results import write_results
+        from studies.runner import run_study, with_paths
+
+        answers = run_study(study, wishes.level, wishes.solver, tell)
+        if pushes:
+            answers = with_paths(answers, _paths(study, pushes, folder, wishes, tell))
+        tell("files")
+        record = write_results(answers, folder, drawing(tell) if wishes.figures else None)
+    _say_what_went(before, record, folder)
+    if wishes.as_json:
+        write_json(record.model_dump(mode="json"))
+    else:
+        from studies.commands.run_tables import print_run
+
+        print_run(record, folder)
+    if wishes.open_page:
+        open_page(folder / REPORT_FILE)
+    _require_useful(answers)
+    return record
+
+
+def _paths(
+    study: "Study",
+    pushes: "Mapping[str, Push]",
+    folder: Path,
+    wishes: Wishes,
+    tell: Callable[[str], None],
+) -> "dict[str, PathRun]":
+    from studies.collapse.walk import How, walked_paths
+
+    try:
+        return walked_paths(study, pushes, folder, How(wishes.solver, tell, wishes.resume))
+    except KeyboardInterrupt:
+        say(
+            f"barwright: stopped; the finished steps are kept in {folder}, the same command with "
+            "--resume goes on with them"
+        )
+        raise typer.Exit(INTERRUPTED) from None
+
+
+def _say_what_went(
+    before: "list[dict[str, object]]", record: "ResultsRecord", folder: Path
+) -> None:
+    """Name the cases and paths of earlier results that these have not."""
+    now = {case.id: case for case in record.cases}
+    gone = [str(case["id"]) for case in before if case["id"] not in now]
+    if gone:
+        say(f"note: earlier results of {', '.join(gone)} in {folder} were replaced by this run")
+    walked = [
+        name
+        for case in before
+        if case.get("collapse") and (name := str(case["id"])) in now and not now[name].collapse
+    ]
+    if walked:
+        say(
+            f"note: the path past yield of {', '.join(walked)} is not in these results; its steps "
+            "are kept, `barwright collapse` with --resume puts it back"
+        )
+
+
+def _require_useful(run: "StudyRun") -> None:
+    """Refuse to call a path computed that broke off before it told anything.
+
+    Raises:
+        SolveError: It did, for at least one case.
+    """
+    for case in run.cases:
+        path = case.path
+        if path is None or path.broke_off is None:
+            continue
+        if not any(one.factor >= 1 or one.strain.value > 0 for one in path.readings):
+            msg = f"the path of {case.placed.case.id} broke off before it yields: {path.broke_off}"
+            raise SolveError(msg)
+
+
+@contextmanager
+def progress() -> Iterator[Callable[[str], None]]:
+    """Show the stage at work on standard error; only at a terminal, and gone at the end."""
+    from rich.console import Console
+    from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
+
+    columns = SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn()
+    console = Console(stderr=True)
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
+        task = p.add_task("read", total=None)
+        yield lambda stage: p.update(task, description=stage)
+
+
+def drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
+    """Return what draws a run's figures and says what hindered it."""
+
+    def draw(run: "StudyRun", folder: Path) -> None:
+        from studies.pictures.figures import draw_figures
+
+        tell("figures")
+        for note in draw_figures(run, folder):
+            say(f"note: {note}")
+
+    return draw
