@@ -53,9 +53,15 @@ def turned_over(strain: Floats, stress_mpa: Floats, kind: CurveKind) -> tuple[Fl
 
 
 def yield_index(plastic: Floats) -> int:
-    """Return the index of the last point before plastic strain (k,) is more than rounding."""
+    """Return the index of the last elastic point, 0 where plastic strain (k,) begins beyond.
+
+    Points whose plastic strain goes to and fro within rounding count as elastic, too.
+    """
     beyond = np.flatnonzero(plastic > SLACK)
-    return max(int(beyond[0]) - 1, 0) if beyond.size else len(plastic) - 1
+    rounded = plastic[: int(beyond[0]) if beyond.size else len(plastic)]
+    elastic = np.flatnonzero(rounded <= 0)
+    falls = np.flatnonzero(np.diff(rounded) <= 0) + 1
+    return int(max([0, *elastic, *falls]))
 
 
 def curve_problems(given: Mapping[str, Any]) -> Iterator[Problem]:

@@ -130,7 +130,7 @@ def table_curve(
         sentence = "has points left of the elastic line or stresses that fall; correct them"
         raise refuse("curve", sentence)
     plastic, stress = plastic[start:], stress[start:]
-    if plastic[0] > SLACK:
+    if plastic[0] > 0:
         # it yields at the first stress that is known, and flows there up to that point
         return TableCurve(np.append(0.0, plastic), np.append(stress[0], stress))
     first = np.interp(0.0, plastic, stress)

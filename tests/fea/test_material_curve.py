@@ -195,6 +195,31 @@ def test_what_a_study_lets_pass_has_a_flow_curve(
         assert points(flow_curve_of(given_so))[0][0] == 0
 
 
+@given(
+    share=st.floats(0.0, 0.5),
+    proof=st.floats(50.0, 2000.0),
+    rise=st.floats(1.0, 2.0),
+    elongation=st.none() | st.floats(0.1, 60.0),
+    kind=st.sampled_from(["engineering", "true"]),
+)
+def test_any_slope_that_is_let_pass_gives_a_monotone_curve(
+    share: float, proof: float, rise: float, elongation: float | None, kind: str
+) -> None:
+    """It begins at the proof stress, to three times the elastic strain, and never falls."""
+    material: Material = replace(
+        PLAIN,
+        proof_stress_mpa=proof,
+        ultimate_stress_mpa=rise * proof,
+        elongation_percent=elongation,
+        tangent_modulus_mpa=share * E,
+        curve=kind,  # type: ignore[arg-type]
+    )
+    plastic, stress = points(flow_curve_of(material))
+    assert stress[0] == pytest.approx(proof, rel=3 * proof / E + 1e-12)
+    assert np.all(np.diff(plastic) > 0)
+    assert np.all(np.diff(stress) >= 0)
+
+
 def _values(kind: str, rows: tuple[tuple[float, float], ...]) -> dict[str, object]:
     values = {"youngs_modulus_mpa": E, "proof_stress_mpa": F}
     return {**values, "curve": kind, "stress_strain": rows}

@@ -35,7 +35,9 @@ def test_yield_begins_after_the_last_elastic_point() -> None:
     """What is rounding counts as elastic; a later fall does not."""
     assert yield_index(np.array([-2e-5, 3e-5, -1e-5, 6e-5, 0.001, 2e-5])) == 2
     assert yield_index(np.array([0.001, 0.01])) == 0
-    assert yield_index(np.array([-1e-5, 2e-5])) == 1
+    assert yield_index(np.array([-1e-5, 2e-5, 4e-5, 0.001])) == 0
+    assert yield_index(np.array([-1e-5, 4e-5, 2e-5, 3e-5, 0.001])) == 2
+    assert yield_index(np.array([-2e-5, -1e-5])) == 1
 
 
 def test_an_own_material_with_points() -> None:

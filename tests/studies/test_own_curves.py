@@ -1,6 +1,7 @@
 """Curves past yield in a study: what arrives, its source, its warning, and how it varies."""
 
 import tomllib
+from copy import deepcopy
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -128,6 +129,18 @@ def test_points_that_do_not_fit_the_catalogue_are_refused(
     with pytest.raises(StudyError, match=rf"bar\.material\.{field}: .*{words}") as caught:
         study_of({**LIKE, "stress_strain": POINTS, **change})
     assert len(caught.value.problems) == 1
+
+
+def test_a_bad_curve_is_told_beside_a_bad_shape() -> None:
+    """Both at once, so that the user mends once."""
+    table = deepcopy(dict(study_of(OWN).table))
+    both = {"stress_strain": POINTS, "tangent_modulus_mpa": 0}
+    table["bar"]["material"] = {**OWN, **both}
+    table["bar"]["right"]["points_mm"] = [[0, 0, 0], [0, 350, 0]]
+    with pytest.raises(StudyError) as caught:
+        study_from_table(table, PLACE, "")
+    fields = [problem.field for problem in caught.value.problems]
+    assert fields == ["bar.material.tangent_modulus_mpa", "bar.right.points_mm[1]"]
 
 
 def test_a_slope_too_steep_for_the_catalogue_is_refused() -> None:
