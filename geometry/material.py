@@ -118,8 +118,13 @@ class Material:
         hardening: Ramberg-Osgood exponents, None where not known.
         fatigue: Life equations, smooth specimens first.
         endurance: Amplitude at a long life, None where not known.
-        curve: What a stress-strain curve from `hardening` relates: engineering stress and
+        curve: What all stress-strain data of the material relate: engineering stress and
             strain, or true stress and logarithmic strain.
+        stress_strain: Points (total strain, stress in MPa) of a curve past yield, which the path
+            to collapse follows in place of `hardening`; empty where none are given.
+        tangent_modulus_mpa: Slope of stress over total strain past the proof stress, of a
+            bilinear curve in place of `hardening`; None where none is given.
+        stress_strain_source: Of these two and of `curve`, None where `source` covers them.
         notes: What to know about the material.
     """
 
@@ -137,6 +142,9 @@ class Material:
     fatigue: tuple[FatigueCurve, ...] = ()
     endurance: Endurance | None = None
     curve: CurveKind = "engineering"
+    stress_strain: tuple[tuple[float, float], ...] = ()
+    tangent_modulus_mpa: float | None = None
+    stress_strain_source: Source | None = None
     notes: tuple[str, ...] = ()
 
 
@@ -148,6 +156,11 @@ def shear_modulus_mpa(material: Material) -> float:
     return material.youngs_modulus_mpa / (2 * (1 + material.poisson_ratio))
 
 
+def has_own_curve(material: Material) -> bool:
+    """Return whether points or a slope past yield are given, in place of Ramberg-Osgood."""
+    return bool(material.stress_strain) or material.tangent_modulus_mpa is not None
+
+
 def material_sources(material: Material) -> tuple[tuple[str, Source], ...]:
     """Return (block of values, source) for everything that the material holds."""
     blocks = [
@@ -156,6 +169,8 @@ def material_sources(material: Material) -> tuple[tuple[str, Source], ...]:
     ]
     if material.hardening:
         blocks.append(("hardening", material.hardening.source))
+    if has_own_curve(material) or material.stress_strain_source:
+        blocks.append(("stress-strain curve", material.stress_strain_source or material.source))
     blocks += [(f"fatigue, Kt {curve.kt:g}", curve.source) for curve in material.fatigue]
     if material.endurance:
         blocks.append(("endurance", material.endurance.source))

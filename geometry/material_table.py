@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from geometry.errors import InputError, Problem
+from geometry.given_curve import curve_problems
 from geometry.limits import Range, number_problem, unknown_name
 from geometry.material import Hardening, Material
 from geometry.source import KINDS, Source
@@ -30,12 +31,16 @@ LIMITS: dict[str, Range] = {
     "ramberg_osgood_n": Range(
         1, 1e3, "", "give the exponent n, for example 20, or leave it out", above=True
     ),
+    "tangent_modulus_mpa": Range(
+        0, 1e6, "MPa", "give the slope past yield, 0 for a perfectly plastic metal, or leave it out"
+    ),
 }
 """Physical and plausible limits of each number that a user may give."""
 
 REQUIRED = tuple(LIMITS)[:5]
+OPTIONAL = ("elongation_percent", "tangent_modulus_mpa")
 CURVES = ("engineering", "true")
-KEYS = (*LIMITS, "source", "curve", "title")
+KEYS = (*LIMITS, "stress_strain", "source", "curve", "title")
 SOURCE_KEYS = ("kind", "reference", "locator")
 
 
@@ -46,6 +51,7 @@ def material_from_table(table: Mapping[str, object], material_id: str = "own") -
         table: `youngs_modulus_mpa`, `poisson_ratio`, `density_kg_m3`, `proof_stress_mpa`,
             `ultimate_stress_mpa`, `source` (kind, reference, optional locator); optional
             `elongation_percent`, `ramberg_osgood_n`, `curve` ("engineering" or "true"),
+            `stress_strain` (pairs of total strain and stress in MPa) or `tangent_modulus_mpa`,
             `title`. A key with the value None counts as left out.
         material_id: The id that results name.
 
@@ -65,14 +71,16 @@ def material_from_table(table: Mapping[str, object], material_id: str = "own") -
         source=source,
         hardening=None if exponent is None else Hardening(exponent, exponent, source),
         curve=given.get("curve", "engineering"),
+        stress_strain=tuple((float(e), float(s)) for e, s in given.get("stress_strain", ())),
     )
 
 
 def material_problems(material: Material) -> tuple[Problem, ...]:
     """Return what is wrong with the numbers of a material record; empty when all are possible."""
     given: dict[str, Any] = {key: getattr(material, key) for key in REQUIRED}
-    if material.elongation_percent is not None:
-        given["elongation_percent"] = material.elongation_percent
+    given |= {key: value for key in OPTIONAL if (value := getattr(material, key)) is not None}
+    if material.stress_strain:
+        given["stress_strain"] = material.stress_strain
     problems = _value_problems({**given, "curve": material.curve})
     exponents = _exponents(material)
     found = (number_problem(key, n, LIMITS["ramberg_osgood_n"]) for key, n in exponents)
@@ -80,7 +88,7 @@ def material_problems(material: Material) -> tuple[Problem, ...]:
 
 
 def _numbers(given: Mapping[str, Any]) -> dict[str, Any]:
-    return {key: float(given[key]) for key in (*REQUIRED, "elongation_percent") if key in given}
+    return {key: float(given[key]) for key in (*REQUIRED, *OPTIONAL) if key in given}
 
 
 def _exponents(material: Material) -> tuple[tuple[str, float], ...]:
@@ -116,6 +124,9 @@ def _value_problems(given: Mapping[str, Any]) -> Iterable[Problem]:
         )
     if given.get("curve", "engineering") not in CURVES:
         yield unknown_name("curve", "kind of stress-strain curve", given["curve"], CURVES)
+    elif "tangent_modulus_mpa" in possible or "tangent_modulus_mpa" not in given:
+        curve = {key: given[key] for key in ("stress_strain", "curve") if key in given}
+        yield from curve_problems({**possible, **curve})
 
 
 def _source_problems(given: Mapping[str, Any]) -> Iterable[Problem]:

@@ -2,8 +2,10 @@
 
 import numpy as np
 
+from fea.stress_strain import curve_of
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.centreline import Arc, arcs
+from geometry.material import has_own_curve
 from geometry.properties import mass_g
 from geometry.tube_bending import (
     LEAST_RADIUS_PER_OD_TITANIUM,
@@ -17,7 +19,7 @@ MOST_MASS_DIFFERENCE = 0.03
 
 def cautions(bar: Bar, *, ovality_given: bool) -> tuple[str, ...]:
     """Return the warnings about a bar, one sentence each."""
-    found = [*_mass(bar), *_ovality(bar, given=ovality_given)]
+    found = [*_mass(bar), *_ovality(bar, given=ovality_given), *_curve(bar)]
     # the right half first: it speaks for a mirrored left one
     bends = arcs(bar.line)[::-1]
     return tuple(dict.fromkeys([*found, *_radii(bar, bends), *_strains(bar, bends)]))
@@ -74,6 +76,19 @@ def _ovality(bar: Bar, *, given: bool) -> list[str]:
     return [
         f"bar.bend_effects.ovality_percent: {ovality:g} % is more than the "
         f"{MOST_OVALITY_PERCENT:g} % that piping rules allow in a bend; check the tooling"
+    ]
+
+
+def _curve(bar: Bar) -> list[str]:
+    material = bar.spec.material
+    if not has_own_curve(material):
+        return []
+    key = "stress_strain" if material.stress_strain else "tangent_modulus_mpa"
+    n = f"n = {curve_of(material).exponent_n:.4g}"
+    known = n if material.hardening else f"{n}, an estimate"
+    return [
+        f"bar.material.{key}: only the path to collapse follows this curve; the linear assessment "
+        f"(wrinkling, strain past yield) still uses Ramberg-Osgood with {known}"
     ]
 
 

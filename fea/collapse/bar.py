@@ -16,18 +16,16 @@ from fea.collapse.equilibrium import (
     point_at,
     springs_in,
 )
-from fea.collapse.flow_curve import FlowCurve, PowerCurve
+from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of, virgin
 from fea.collapse.solid import Solid
 from fea.linear_solver import SolverName, pivoting
 from fea.model import Model, build_model, mesh_for
 from fea.statics import band_modes, nodal_loads
-from fea.stress_strain import curve_of, stress_at
 from fea.surface import RigidModes
 from geometry.bar import Bar, nominal_od_mm
 from geometry.errors import SolveError
 from geometry.grading import LevelName
-from geometry.material import Material
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 
@@ -57,22 +55,6 @@ class BarOnItsWay:
     loads: tuple[PlacedLoad, ...]
     modes: tuple[RigidModes, ...]
     unit: float
-
-
-def flow_curve_of(material: Material) -> FlowCurve:
-    """Return a material's flow curve, held beyond its uniform strain.
-
-    The exponent in tension is used for both senses. An engineering curve is held where it reaches
-    the tensile strength or the elongation at fracture, whichever comes first.
-    """
-    curve = curve_of(material, "tension")
-    E, F, n = curve.youngs_modulus_mpa, curve.proof_stress_mpa, curve.exponent_n
-    if material.curve == "true":
-        return PowerCurve(E, F, n, "true")
-    last = material.ultimate_stress_mpa
-    if material.elongation_percent:
-        last = min(last, float(stress_at(curve, material.elongation_percent / 100)))
-    return PowerCurve(E, F, n, "engineering", max(last, F))
 
 
 def bar_on_its_way(

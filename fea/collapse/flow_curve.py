@@ -2,7 +2,7 @@
 
 The mechanics of this package work in logarithmic strain, whose partner in a pull is the Kirchhoff
 stress: the force over the *first* area times the stretch. So a curve of engineering stress S and
-strain e is turned over without any assumption of constant volume,
+strain e is turned over without any assumption of constant volume (`geometry/given_curve.py`),
 
     stress = S (1 + e),   strain = ln(1 + e),   plastic strain = strain - stress / E.
 
@@ -27,13 +27,14 @@ import numpy as np
 from fea.stress_strain import OFFSET
 from geometry.arrays import Floats
 from geometry.errors import SolveError, refuse
+from geometry.given_curve import SLACK, turned_over, yield_index
 from geometry.material import CurveKind
 
 NO_PLASTIC = 1e-12
 """Plastic strain that counts as none; a curve begins where it is reached."""
 
-SLACK = 1e-5
-"""Plastic strain at a table's first point that is taken for rounding."""
+FINE = 4000
+"""Points along a curve where its largest force is looked for."""
 
 ROUNDS, TIGHT = 60, 1e-14
 
@@ -111,27 +112,29 @@ def table_curve(
 ) -> TableCurve:
     """Return the curve through points (k,) of total strain and stress, of either kind.
 
-    Engineering points after the highest one describe a neck and are left out.
+    Engineering points after the highest one describe a neck and are left out. Yield begins where
+    the points leave the elastic line; at the first of them where that lies beyond it.
 
     Raises:
         InputError: Fewer than one point, strains that do not ascend, stresses that fall before the
-            highest, or points left of the elastic line.
+            highest, points left of the elastic line, or a rise past yield that is steeper.
     """
     strain, stress = np.asarray(strain, float), np.asarray(stress_mpa, float)
     _check_points(strain, stress)
-    if kind == "engineering":
-        keep = slice(0, int(np.argmax(stress)) + 1)
-        strain, stress = np.log1p(strain[keep]), (stress * (1 + strain))[keep]
+    strain, stress = turned_over(strain, stress, kind)
     plastic = strain - stress / youngs_modulus_mpa
     # a straight engineering line bends by 1.5 e^2 when it is turned over
-    least = SLACK + 2 * strain[0] ** 2
-    if np.any(np.diff(stress) < 0) or np.any(np.diff(plastic) <= 0) or plastic[0] < -least:
+    left = np.any(plastic < -SLACK - 2 * strain**2)
+    start = yield_index(plastic)
+    if left or np.any(np.diff(stress) < 0) or np.any(np.diff(plastic[start:]) <= 0):
         sentence = "has points left of the elastic line or stresses that fall; correct them"
         raise refuse("curve", sentence)
-    if plastic[0] > SLACK:
+    plastic, stress = plastic[start:], stress[start:]
+    if plastic[0] > 0:
         # it yields at the first stress that is known, and flows there up to that point
         return TableCurve(np.append(0.0, plastic), np.append(stress[0], stress))
-    return TableCurve(np.append(0.0, plastic[1:]), stress)
+    first = np.interp(0.0, plastic, stress)
+    return TableCurve(np.append(0.0, plastic[1:]), np.append(first, stress[1:]))
 
 
 def held_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
@@ -142,6 +145,20 @@ def held_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
         return inf
     stress, plastic, *_ = _along(curve, np.asarray(curve.last_mpa))
     return float(plastic + stress / curve.youngs_modulus_mpa)
+
+
+def uniform_strain(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
+    """Return the logarithmic strain at which the force in a pull is largest, within a strain of 1.
+
+    Beyond it a neck begins. The force is that of a bar whose first area is one, stress over
+    stretch; where the stress is held it falls.
+
+    Source: A. Considere (1885), from memory.
+    """
+    plastic, stress = points(curve, FINE)
+    known = plastic + stress / youngs_modulus_mpa
+    strain = np.linspace(known[0], known[-1], FINE)
+    return float(strain[np.argmax(np.interp(strain, known, stress) * np.exp(-strain))])
 
 
 def _check_points(strain: Floats, stress: Floats) -> None:

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from fea.collapse.bar import BarOnItsWay
-from fea.collapse.flow_curve import held_beyond
+from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.strain import StrainPeak, require_even, ring_numbers
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
@@ -133,7 +133,7 @@ def kind_of(way: BarOnItsWay, rings: Rings, shape: Shape, peak: StrainPeak, axia
     near = away <= max(reach, float(away.min()))
     folds = shape.local_mm[near].max() >= LOCAL_SHARE * shape.oval_mm[near].max()
     at_edge = min(abs(peak.s_mm - edge) for edge in (clamp.from_mm, clamp.to_mm)) <= reach
-    uniform = held_beyond(metal.curve, material.youngs_modulus_mpa) if metal.curve else np.inf
+    uniform = uniform_strain(metal.curve, material.youngs_modulus_mpa) if metal.curve else np.inf
     if axial > 0 and not folds and peak.value >= uniform:
         return "neck"
     if at_edge:

@@ -1,6 +1,6 @@
 """The [bar] table of a study file, and what every table of the file shares."""
 
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import (
     AfterValidator,
@@ -36,6 +36,12 @@ class SourceTable(Table):
     locator: v.Text | None = Field(None, description="clause, table or page")
 
 
+CurvePoints = Annotated[tuple[v.CurvePoint, ...], Field(min_length=2, max_length=MAX_POINTS)]
+CURVE_POINTS = "curve past yield as points of total strain (0.0072, not 0.72 %) and stress in MPa"
+EXAMPLE_CURVES = [[[0.0035, 239], [0.0055, 241], [0.08, 290]]]
+SLOPE = "slope of a straight curve past the proof stress, in place of points"
+
+
 class MaterialTable(Table):
     """A material of your own."""
 
@@ -55,11 +61,16 @@ class MaterialTable(Table):
     ramberg_osgood_n: v.Exponent | None = Field(
         None, description="exponent of the Ramberg-Osgood curve", examples=[20]
     )
-    curve: Literal["engineering", "true"] = Field(
-        "engineering", description="what the stress-strain curve relates", examples=["engineering"]
+    curve: v.CurveKind = Field(
+        "engineering", description="what all stress-strain data relate", examples=["engineering"]
     )
+    stress_strain: CurvePoints | None = Field(
+        None, description=CURVE_POINTS, examples=EXAMPLE_CURVES
+    )
+    tangent_modulus_mpa: v.TangentModulus | None = Field(None, description=SLOPE, examples=[700])
 
     _rule = model_validator(mode="after")(rules.strengths_ordered)
+    _curve = model_validator(mode="after")(rules.curve_possible)
 
 
 class LikeMaterialTable(Table):
@@ -84,6 +95,13 @@ class LikeMaterialTable(Table):
     ramberg_osgood_n: v.Exponent | None = Field(
         None, description="exponent of the Ramberg-Osgood curve", examples=[20]
     )
+    curve: v.CurveKind | None = Field(
+        None, description="what all stress-strain data relate", examples=["engineering"]
+    )
+    stress_strain: CurvePoints | None = Field(
+        None, description=CURVE_POINTS, examples=EXAMPLE_CURVES
+    )
+    tangent_modulus_mpa: v.TangentModulus | None = Field(None, description=SLOPE, examples=[700])
     source: SourceTable | None = Field(
         None,
         description="where your values come from",

@@ -35,6 +35,7 @@ LIKE_SOURCE = Source("practice", "own value in place of the catalogue's, no sour
 
 ELASTIC = frozenset({"youngs_modulus_mpa", "poisson_ratio", "density_kg_m3"})
 STRENGTHS = frozenset({"proof_stress_mpa", "ultimate_stress_mpa"})
+CURVE = frozenset({"curve", "stress_strain", "tangent_modulus_mpa"})
 
 
 def bar_of(table: BarTable, study_name: str) -> Bar:
@@ -162,6 +163,7 @@ def _like(table: LikeMaterialTable) -> Material:
         elastic_source=source if ELASTIC & own.keys() else elastic,
         source=source if STRENGTHS & own.keys() else known.source,
         hardening=Hardening(n, n, source) if n else known.hardening,
+        stress_strain_source=source if CURVE & own.keys() else None,
     )
     problems = material_problems(material)
     if problems:

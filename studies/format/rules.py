@@ -16,6 +16,7 @@ from geometry.bend_table import (
     table_from_polyline,
 )
 from geometry.errors import InputError, Problem
+from geometry.given_curve import curve_problems
 from geometry.material import load_material
 from geometry.section import Station, build_profile
 from studies.format.values import TEXT_LENGTH, broken
@@ -100,6 +101,13 @@ def strengths_ordered(table: "MaterialTable") -> "MaterialTable":
             f"{table.proof_stress_mpa:g} MPa; exchange or correct the two"
         )
         raise broken(Problem("ultimate_stress_mpa", sentence))
+    return table
+
+
+def curve_possible(table: "MaterialTable") -> "MaterialTable":
+    """Refuse a curve past yield that no metal has, or one that is given twice."""
+    if problems := tuple(curve_problems(table.model_dump(exclude_none=True))):
+        raise broken(*problems)
     return table
 
 

@@ -149,6 +149,8 @@ def _no_list(detail: ErrorDetails) -> str:
     key, index = _key(detail), detail["loc"][-1]
     if key in {"cases", "levers", "spectrum", "sweep"} and isinstance(detail["input"], dict):
         return f"is one table; begin each entry with double brackets, [[{key}]]"
+    if key == "stress_strain" and isinstance(index, int):
+        return f"is {shown(detail['input'])}; give a pair, [strain, stress in MPa]"
     if isinstance(index, int):
         return f"is {shown(detail['input'])}; give a list of three numbers, [x, y, z]"
     return f"is {shown(detail['input'])}; give a list{_example(detail)}"

@@ -11,6 +11,8 @@ from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 from pydantic_core import PydanticCustomError
 
 from geometry.errors import Problem
+from geometry.given_curve import STRAIN, STRESS
+from geometry.limits import Range, number_problem
 
 NAME_PATTERN = r"^[a-z0-9][a-z0-9._-]*$"
 NAME_LENGTH = 64
@@ -46,11 +48,25 @@ def _whole(value: object) -> object:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def _three(value: object) -> object:
-    if isinstance(value, (list, tuple)) and len(value) != 3:
-        sentence = f"{len(value)} numbers are given; give three, [x, y, z]"
-        raise broken(Problem("", sentence))
-    return value
+def _of_length(count: int, words: str) -> BeforeValidator:
+    def judge(value: object) -> object:
+        if isinstance(value, (list, tuple)) and len(value) != count:
+            raise broken(Problem("", f"{len(value)} numbers are given; give {words}"))
+        return value
+
+    return BeforeValidator(judge)
+
+
+def _above(limits: Range) -> tuple[Any, ...]:
+    """Return what holds a number above the low end of its limits, told in their own words."""
+
+    def judge(value: float) -> float:
+        if problem := number_problem("", value, limits):
+            raise broken(problem)
+        return value
+
+    schema = {"type": "number", "exclusiveMinimum": limits.low, "maximum": limits.high}
+    return Field(strict=True), AfterValidator(judge), WithJsonSchema(schema)
 
 
 def _sweep_value(value: object) -> object:
@@ -94,6 +110,7 @@ Modulus = Annotated[float, _number(ge=1000, le=1_000_000)]
 PoissonRatio = Annotated[float, _number(ge=0, le=0.49)]
 Density = Annotated[float, _number(ge=500, le=25_000)]
 Strength = Annotated[float, _number(ge=1, le=5000)]
+TangentModulus = Annotated[float, _number(ge=0, le=500_000)]
 Elongation = Annotated[float, _number(gt=0, le=100)]
 Exponent = Annotated[float, _number(ge=2, le=200)]
 NotchFactor = Annotated[float, _number(ge=1, le=5)]
@@ -112,9 +129,16 @@ GripStiffness = Annotated[float, _number(ge=1, le=10_000_000)]
 Force = Annotated[float, _number(ge=-1_000_000, le=1_000_000)]
 Moment = Annotated[float, _number(ge=-1e9, le=1e9)]
 
-Point = Annotated[tuple[SignedPlace, SignedPlace, SignedPlace], BeforeValidator(_three)]
-ForceVector = Annotated[tuple[Force, Force, Force], BeforeValidator(_three)]
-MomentVector = Annotated[tuple[Moment, Moment, Moment], BeforeValidator(_three)]
+_three = _of_length(3, "three, [x, y, z]")
+
+Point = Annotated[tuple[SignedPlace, SignedPlace, SignedPlace], _three]
+ForceVector = Annotated[tuple[Force, Force, Force], _three]
+MomentVector = Annotated[tuple[Moment, Moment, Moment], _three]
+
+_pair = _of_length(2, "two, [strain, stress in MPa]")
+TotalStrain = Annotated[float, *_above(STRAIN)]
+CurveStress = Annotated[float, *_above(STRESS)]
+CurvePoint = Annotated[tuple[TotalStrain, CurveStress], _pair]
 
 Deviation = Annotated[float, _number(gt=0, le=1e12)]
 Step = Annotated[float, _number(gt=0, le=1e12)]
@@ -122,6 +146,7 @@ Minimum = Annotated[float, _number(gt=0, le=1e6)]
 Designs = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=2, le=10_000)]
 Seed = Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=0, le=2**32 - 1)]
 
+CurveKind = Literal["engineering", "true"]
 Acts = Literal["value", "factor", "shift"]
 Mode = Literal["grid", "paired", "sampled"]
 Sampler = Literal["latin-hypercube", "sobol"]

@@ -114,6 +114,7 @@ def _material(material: Material) -> Iterator[InputRow]:
         value = f"{material.elongation_percent:g} %"
         yield _sourced("elongation at fracture", value, material.source)
     yield _hardening(material)
+    yield from _own_curve(material)
     for curve in material.fatigue:
         yield _sourced(f"life equation, Kt {curve.kt:g}", _equation(curve), curve.source)
     if end := material.endurance:
@@ -128,6 +129,15 @@ def _hardening(material: Material) -> InputRow:
         value = f"n {hardening.tension_n:g} in tension, {hardening.compression_n:g} in compression"
         return _sourced("Ramberg-Osgood exponents", value, hardening.source)
     return _sourced("stress-strain curve", "estimated", curve_source(material))
+
+
+def _own_curve(material: Material) -> Iterator[InputRow]:
+    source, slope = material.stress_strain_source or material.source, material.tangent_modulus_mpa
+    if material.stress_strain:
+        points = ", ".join(f"{mpa:g} MPa at {strain:g}" for strain, mpa in material.stress_strain)
+        yield _sourced(f"{material.curve} curve past yield", points, source)
+    elif slope is not None:
+        yield _sourced(f"slope past yield, {material.curve}", f"{slope:g} MPa", source)
 
 
 def _equation(curve: FatigueCurve) -> str:

@@ -5,8 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.bar import bar_on_its_way, calm_mm, flow_curve_of
+from fea.collapse.bar import bar_on_its_way, calm_mm
 from fea.collapse.flow_curve import PowerCurve, held_beyond
+from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.strain import Lines, along_lines, averaged, length_mm, lines_of, peak_of
 from fea.element import hex20_gauss
 from fea.model import mesh_for

@@ -117,6 +117,23 @@ def test_an_engineering_table_ends_at_its_highest_point() -> None:
     assert held_beyond(curve, 70000.0) == pytest.approx(np.log(1.1))
 
 
+def test_yield_begins_where_the_points_leave_the_elastic_line() -> None:
+    """Turned over, the first point lies 1.5 e^2 left of it: the crossing, on a line by hand."""
+    e, S = np.array([0.007, 0.0075, 0.02]), np.array([735.0, 770.0, 800.0])
+    curve = table_curve(105000.0, e, S, "engineering")
+    (p0, p1, _), (k0, k1, _) = np.log(1 + e) - S * (1 + e) / 105000, S * (1 + e)
+    assert p0 == pytest.approx(-1.5 * 0.007**2, rel=0.01)
+    assert curve.stress_mpa[0] == pytest.approx(k0 - p0 * (k1 - k0) / (p1 - p0), rel=1e-12)
+    assert curve.plastic[:2] == pytest.approx([0.0, p1], rel=1e-12)
+
+
+def test_points_that_begin_past_yield_flow_at_the_first_of_them() -> None:
+    """Nothing is known before it."""
+    curve = table_curve(70000.0, np.array([0.005, 0.02]), np.array([280.0, 300.0]), "true")
+    assert curve.plastic[:2] == pytest.approx([0.0, 0.001], rel=1e-12)
+    assert curve.stress_mpa.tolist() == [280.0, 280.0, 300.0]
+
+
 @pytest.mark.parametrize(
     ("strain", "stress"),
     [

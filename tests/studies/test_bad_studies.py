@@ -377,6 +377,46 @@ BAD_MATERIALS: list[tuple[str, str, str, list[str]]] = [
     ("[bar.material]", "[bar.material]\ncurve = 3", "bar.material.curve", ["engineering"]),
 ]
 
+CURVE = "[0.0035, 239], [0.0056, 242], [0.08, 290], [0.1, 270]"
+PAIRS = "bar.material.stress_strain"
+
+# what is replaced in the points, by what, the place in them, words that must be said
+BAD_POINTS: list[tuple[str, str, str, list[str]]] = [
+    (CURVE, "[0.0056, 242]", "", ["1 entry", "at least 2"]),
+    (CURVE, ", ".join(["[0.01, 242]"] * 101), "", ["101", "limit is 100"]),
+    ("[0.0056, 242]", "[0.0056]", "[1]", ["1 numbers", "two", "[strain, stress"]),
+    ("[0.0056, 242]", "0.0056", "[1]", ["is 0.0056", "a pair", "[strain, stress"]),
+    ("0.0056", '"0.0056"', "[1][0]", ["without quotes"]),
+    ("0.0056", "nan", "[1][0]", ["nan", "finite"]),
+    ("0.08", "8", "[2][0]", ["is 8", "at most 1", "0.0072 and not 0.72 %"]),
+    ("0.0035", "0", "[0][0]", ["is 0", "above 0"]),
+    ("242", "0", "[1][1]", ["0 MPa", "above 0"]),
+    ("242", "242e6", "[1][1]", ["242000000 MPa", "at most 100000 MPa"]),
+    ("0.08", "0.0056", "[2][0]", ["0.0056", "not above", "sort"]),
+    ("242", "238", "[1][1]", ["238 MPa", "239 MPa", "before the highest", "smooth"]),
+    ("0.0035, 239", "0.0034, 239", "[0][0]", ["0.0034 at 239 MPa", "0.003499", "total strain"]),
+    ("[0.08, ", "[0.0058, 261], [0.08, ", "[2]", ["9.5e+04 MPa", "68300 MPa", "leave one"]),
+    ("[0.0035, 239], ", "[0.35, 239], [0.56, 242], [0.6, 241], ", "[3][0]", ["0.0056", "0.6"]),
+    ("[0.0035, 239], ", "", "[0]", ["0.00206", "0.002 of the proof", "at or below yield"]),
+    (CURVE, "[0.0035, 239], [0.0045, 242]", "[1]", ["0.000957", "short of the 0.002", "carry"]),
+    (CURVE, "[0.0035, 239], [0.0056, 270], [0.08, 290]", "", ["270.1 MPa", "+12.1 %", "5 %"]),
+]
+BAD_MATERIALS += [
+    ("[bar.material]", f"[bar.material]\n{text}", f"bar.material.{field}", words)
+    for text, field, words in [
+        ("stress_strain = 240", "stress_strain", ["is 240", "list", "[[0.0035, 239]"]),
+        ("stres_strain = []", "stres_strain", ["nearest is stress_strain"]),
+        ("tangent_modulus_gpa = 1", "tangent_modulus_gpa", ["GPa", "tangent_modulus_mpa"]),
+        ("tangent_modulus_mpa = -1", "tangent_modulus_mpa", ["-1 MPa", "at least 0 MPa"]),
+        ("tangent_modulus_mpa = 35000", "tangent_modulus_mpa", ["35000", "34150 MPa", "slope"]),
+        (
+            f"tangent_modulus_mpa = 700\nstress_strain = [{CURVE}]",
+            "tangent_modulus_mpa",
+            ["beside stress_strain", "keep one"],
+        ),
+    ]
+]
+
 FORBIDDEN = re.compile(
     r"input should|pydantic|field required|extra inputs|valid (string|number|integer)|traceback|"
     r"validation error|\bdict\b|\btuple\b|\bNone\b|<\w+Table>",
@@ -396,8 +436,16 @@ def with_material(old: str, new: str) -> str:
     return GOOD.replace(ID, "").replace("[clamp]", MATERIAL.replace(old, new, 1) + "[clamp]", 1)
 
 
+def with_points(old: str, new: str) -> str:
+    """Return the good study with a material whose points past yield are edited."""
+    assert old in CURVE
+    points = f"stress_strain = [{CURVE.replace(old, new, 1)}]\n"
+    return with_material("[bar.material]\n", f"[bar.material]\n{points}")
+
+
 CASES = [(edited(old, new), field, words) for old, new, field, words in BAD]
 CASES += [(with_material(old, new), field, words) for old, new, field, words in BAD_MATERIALS]
+CASES += [(with_points(old, new), PAIRS + at, words) for old, new, at, words in BAD_POINTS]
 NAMES = [f"{index}-{field or 'top'}" for index, (_, field, _) in enumerate(CASES)]
 
 
@@ -427,6 +475,12 @@ def test_a_material_table_is_good(study_file: Path) -> None:
     """The material table that broken ones are made of is good, and its values arrive."""
     study_file.write_text(with_material("= 241", "= 240"), encoding="utf-8")
     assert read_study(study_file).bar.spec.material.proof_stress_mpa == 240
+
+
+def test_points_past_yield_are_good(study_file: Path) -> None:
+    """The points that broken ones are made of are good, a neck after the highest one included."""
+    study_file.write_text(with_points("242", "242"), encoding="utf-8")
+    assert read_study(study_file).bar.spec.material.stress_strain[3] == (0.1, 270)
 
 
 def test_there_are_many_and_different_mistakes() -> None:
