@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 
 from fea.stress_strain import curve_source
+from geometry.material import has_own_curve
 from geometry.source import MARKS
 from studies.collapse.outcome import Outcome
 from studies.collapse.path_run import PathRun
@@ -34,7 +35,7 @@ def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -
     if path.broke_off:
         yield f"The path broke off early: {path.broke_off}. What it had reached stands."
     source = curve_source(material)
-    if source.kind in UNSURE:
+    if source.kind in UNSURE and not has_own_curve(material):
         yield f"The flow curve's exponent is marked '{MARKS[source.kind]}': {source.reference}."
     if found.elongation is None:
         yield "The material's elongation is not known: nothing says when the metal tears."

@@ -11,8 +11,8 @@ from math import inf, log1p
 
 import numpy as np
 
-from fea.collapse.bar import flow_curve_of
-from fea.collapse.flow_curve import held_beyond
+from fea.collapse.flow_curve import uniform_strain
+from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.reading import (
     YIELD_STRAIN,
     Reading,
@@ -84,7 +84,7 @@ class Outcome:
         told: Index of the step whose place, kind and strain are told: at the limit, else where the
             elongation is used up, else the last.
         over_mm: Length over which the strain there is averaged.
-        uniform: Logarithmic strain up to which the flow curve is known.
+        uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
         absorbed_nmm: Work taken up to the step told.
     """
@@ -128,7 +128,7 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         torn,
         told,
         float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
-        held_beyond(flow_curve_of(material), material.youngs_modulus_mpa),
+        uniform_strain(flow_curve_of(material), material.youngs_modulus_mpa),
         elongation,
         absorbed_nmm(path.unit, readings[: told + 1]),
     )

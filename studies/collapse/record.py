@@ -1,7 +1,7 @@
 """From a path to its part of results.json."""
 
 from collections.abc import Callable
-from math import degrees, isfinite
+from math import degrees
 
 import numpy as np
 
@@ -76,7 +76,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
             averaged=told.strain.value,
             over_mm=found.over_mm,
             edge=told.edge.value,
-            uniform=found.uniform if isfinite(found.uniform) else None,
+            uniform=found.uniform,
             elongation=found.elongation,
         ),
         unstable=told.negative,

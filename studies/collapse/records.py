@@ -67,7 +67,7 @@ class StrainRecord(Record):
     averaged: float = Field(description="Plastic logarithmic strain, averaged along the bar.")
     over_mm: float = Field(description="Length of the average: max(2 t, 0.5 sqrt(r t)).")
     edge: float = Field(description="Largest at a point, mostly at the clamp's edge: by the mesh.")
-    uniform: float | None = Field(description="Strain to which the flow curve is known.")
+    uniform: float = Field(description="At which a pulled specimen begins to neck, by the curve.")
     elongation: float | None = Field(description="At fracture, as a logarithmic strain.")
 
 

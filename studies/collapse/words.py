@@ -154,7 +154,7 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
 
 def _strain(path: PathRun, found: Outcome) -> Sequence[str]:
     told = path.readings[found.told]
-    beside = [f"uniform strain of the curve {100 * found.uniform:.1f} %"]
+    beside = [f"uniform strain {100 * found.uniform:.1f} %"]
     beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
     unstable = told.negative
     return (
