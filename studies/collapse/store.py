@@ -11,6 +11,7 @@ from io import BytesIO
 from pathlib import Path
 from shutil import rmtree
 from typing import Any
+from zipfile import BadZipFile
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from fea.collapse.plastic import State
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
+from geometry.errors import SolveError
 from studies.collapse.path_run import Snapshot, Step
 from studies.keeping import unwritable, write_whole
 
@@ -84,7 +86,7 @@ def kept(place: Path, key: str, equations: Equations) -> Kept | None:
             position = _position(found, equations)
             count = int(found["counts"][0])
         steps = tuple(_read(_step(place, number)) for number in range(1, count + 1))
-    except (OSError, ValueError, KeyError, TypeError):
+    except (OSError, ValueError, KeyError, TypeError, BadZipFile, SolveError):
         return None
     return Kept(steps, position)
 

@@ -1,0 +1,128 @@
+"""Which cases are pushed and how far: tables of the study, options of the command."""
+
+from math import radians
+from pathlib import Path
+
+import pytest
+
+from geometry.errors import InputError
+from loadcases.push import TURN_RAD, Push
+from studies.collapse.asked import asked_pushes
+from studies.errors import StudyError
+from studies.study import Study, read_study, with_cases
+from support.pages import RISER, short_bar
+
+WEIGHT = """
+[[cases]]
+id = "bag"
+loads = [{ side = "right", from_end_mm = 30, force_n = [0, 0, -50], band_mm = 20 }]
+cycle = { preload = true }
+[[cases]]
+id = "twist"
+loads = [{ side = "right", from_end_mm = 30, moment_nmm = [10000, 0, 0], band_mm = 20 }]
+"""
+
+
+def study(folder: Path, push: str = "") -> Study:
+    """Return the short bar with a steady weight and a twist; `push` follows its last case."""
+    return read_study(short_bar(folder, "pier", 0.6, WEIGHT + push))
+
+
+def refused(folder: Path, push: str) -> str:
+    """Return what is said of a study."""
+    with pytest.raises(StudyError) as caught:
+        study(folder, push)
+    return str(caught.value)
+
+
+def test_without_a_table_those_that_come_once_are_pushed_by_a_fifth_of_the_arm(
+    tmp_path: Path,
+) -> None:
+    """From the clamp's edge at 20 mm to the load at 90 mm; the steady one is left out."""
+    found = asked_pushes(study(tmp_path))
+    assert list(found) == ["push", "pull", "twist"]
+    assert found["push"] == Push(14.0)
+    assert found["twist"].to == TURN_RAD
+    assert list(asked_pushes(read_study(RISER))) == [
+        "iso-4210-5.bar-bending",
+        "rider.standing-sprint",
+        "rider.drop-landing",
+    ]
+
+
+def test_tables_say_which_and_how_far(tmp_path: Path) -> None:
+    """Then only cases with one are pushed, unless others are named."""
+    table = '[cases.collapse]\nto_deg = 10\nlevels = [1, 1.5]\nhold = ["bag"]\nmesh = "fine"\n'
+    given = study(tmp_path, table)
+    (name,) = asked_pushes(given)
+    push = given.pushes[name]
+    assert name == "twist"
+    assert (push.to, push.levels, push.mesh) == (radians(10), (1.0, 1.5), "fine")
+    (held,) = push.hold
+    assert held.force_n == (0, 0, -50)
+    assert list(asked_pushes(given, ["push"])) == ["push"]
+    assert with_cases(given, ["push"]).pushes == {}
+
+
+def test_options_come_before_tables(tmp_path: Path) -> None:
+    """Of every case that is pushed."""
+    found = asked_pushes(study(tmp_path), ["pull", "push"], 3.5, 12.0, "standard")
+    assert list(found) == ["push", "pull"]
+    for push in found.values():
+        assert (push.to, push.imperfection_percent, push.mesh) == (3.5, 12.0, "standard")
+
+
+@pytest.mark.parametrize(
+    ("ids", "to_mm", "percent", "words"),
+    [
+        (["pul"], None, None, ["--case", "'pul'", "pull"]),
+        ([], 0.0, None, ["--to-mm", "0 mm", "above 0"]),
+        ([], float("nan"), None, ["--to-mm", "finite"]),
+        ([], None, -1.0, ["--imperfection", "-1 %", "at least 0"]),
+        ([], None, 101.0, ["--imperfection", "101 %", "at most 100"]),
+        (["twist"], 5.0, None, ["--to-mm", "5 mm", "twist", "moments alone", "to_deg"]),
+    ],
+)
+def test_what_cannot_be_asked_is_one_sentence(
+    tmp_path: Path, ids: list[str], to_mm: float | None, percent: float | None, words: list[str]
+) -> None:
+    """Field, value, limit and remedy."""
+    with pytest.raises(InputError) as caught:
+        asked_pushes(study(tmp_path), ids, to_mm, percent)
+    for word in words:
+        assert word in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("table", "words"),
+    [
+        ("to_mm = 5", ["cases[3].collapse.to_mm", "5", "moments alone", "to_deg"]),
+        ("to_deg = 0", ["cases[3].collapse.to_deg", "more than 0"]),
+        ("to_deg = 200", ["cases[3].collapse.to_deg", "180"]),
+        ('hold = ["bog"]', ["cases[3].collapse.hold[0]", "'bog'", "bag"]),
+        ('hold = ["twist"]', ["cases[3].collapse.hold[0]", "other case"]),
+        ("levels = [0]", ["cases[3].collapse.levels[0]", "more than 0"]),
+        ("too_mm = 5", ["cases[3].collapse.too_mm", "to_mm"]),
+        ('mesh = "finest"', ["cases[3].collapse.mesh", "coarse"]),
+        ('imperfection = "wave"', ["cases[3].collapse.imperfection", "ripple"]),
+        ("imperfection_percent = 300", ["cases[3].collapse.imperfection_percent", "100"]),
+    ],
+)
+def test_a_wrong_table_is_one_sentence(tmp_path: Path, table: str, words: list[str]) -> None:
+    """At the key, with value, limit and remedy."""
+    told = refused(tmp_path, f"[cases.collapse]\n{table}\n")
+    for word in words:
+        assert word in told
+    assert len(told.splitlines()) == 1
+
+
+def test_a_turn_for_forces_is_refused(tmp_path: Path) -> None:
+    """They are followed by their deflection."""
+    case = """
+[[cases]]
+id = "more"
+loads = [{ side = "right", from_end_mm = 30, force_n = [0, 0, -50], band_mm = 20 }]
+collapse = { to_deg = 5 }
+"""
+    told = refused(tmp_path, case)
+    assert "cases[4].collapse.to_deg: is 5.0 deg, but the case has forces" in told

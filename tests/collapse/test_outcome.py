@@ -1,0 +1,181 @@
+"""What is said of a path: set, offsets, limit, elongation, place and kind, by hand-made paths."""
+
+import json
+from dataclasses import replace
+from math import log1p
+
+import numpy as np
+import pytest
+
+from loadcases.push import Push
+from studies.collapse.agreement import agreement_of
+from studies.collapse.outcome import outcome_of
+from studies.collapse.record import collapse_record
+from studies.collapse.records import CollapseRecord
+from studies.run_cautions import case_cautions
+from support.paths import UNIT_N, case_with, path_of, reading, short_run, usual
+
+
+def record(
+    readings: list, push: Push | None = None, broke_off: str | None = None
+) -> CollapseRecord:
+    """Return what results.json says of a path of the short bar."""
+    made = collapse_record(*case_with(path_of(readings, push, broke_off)))
+    assert made is not None
+    return made
+
+
+def test_set_after_the_load_is_what_stays_at_no_load() -> None:
+    """The step at the end of the fall, at the load's place along its force."""
+    (level,) = record(usual()).levels
+    assert (level.load_factor, level.load_n, level.reached) == (1.0, UNIT_N, True)
+    assert level.deflection_mm == 0.26
+    assert level.set_mm == pytest.approx(0.01)
+    assert record(usual()).set_mm == pytest.approx(0.01)
+
+
+def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
+    """Its fall is not walked, for it ends where it began."""
+    found = record([reading(0.5, 0.13, leg=0), reading(1.0, 0.26, leg=0), reading(4.0, 1.04)])
+    assert found.set_mm == 0.0
+    assert any("springs back whole, no set" in line for line in found.words)
+    assert (found.place, found.kind, found.assessment) == (None, None, None)
+    assert found.first_yield_n is None
+
+
+def test_a_level_that_is_not_carried_has_no_set() -> None:
+    """The load falls before it is reached."""
+    found = record(usual(), Push(2.0, (1.0, 1.8)))
+    missing = found.levels[1]
+    assert (missing.reached, missing.set_mm, missing.deflection_mm) == (False, None, None)
+    assert any("720 N: not carried" in line for line in found.words)
+
+
+def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
+    """It says so, keeps what it has, and is not complete."""
+    found = record(usual()[:3], broke_off="no step of 0.002 mm succeeds")
+    assert found.set_mm is None
+    assert not found.complete
+    assert "Broke off at 0.3 mm after 3 steps: no step of 0.002 mm succeeds." in found.ended
+    assert "broke off early" in found.cautions[0]
+
+
+def test_first_yield_and_offsets_by_hand() -> None:
+    """Straight between two steps of the envelope."""
+    found = record(usual())
+    # 0.2 % between 0.1 % at 1.0 and 0.3 % at 1.2
+    assert found.first_yield_factor == pytest.approx(1.1)
+    assert found.first_yield_n == pytest.approx(440.0)
+    first, millimetre = found.offsets
+    case = short_run().cases[0]
+    modulus = short_run().study.bar.spec.material.youngs_modulus_mpa
+    shift = 0.25 * 0.002 * modulus / case.plain.peak_stress_mpa
+    assert first.shift_mm == pytest.approx(shift)
+    assert millimetre.shift_mm == 1.0
+    # line of slope 4/mm from 1 mm: meets the curve between 1.3 mm (1.2 on the line) and 2.0
+    share = (1.55 - 1.2) / ((1.55 - 1.2) + (4.0 - 1.2))
+    assert millimetre.load_factor == pytest.approx(1.55 + share * (1.2 - 1.55))
+    assert found.offset_n == first.load_n
+
+
+def test_the_limit_counts_where_it_comes_before_the_elongation() -> None:
+    """Parabola through the highest step and its neighbours; place and kind of that step."""
+    found = record(usual())
+    assert found.limit_factor is not None
+    assert 1.6 < found.limit_factor < 1.62
+    assert found.limit_n == pytest.approx(UNIT_N * found.limit_factor)
+    assert found.limit_deflection_mm == 1.0
+    assert (found.told_step, found.kind) == (8, "wrinkle")
+    assert found.place is not None
+    assert (found.place.s_mm, found.place.theta_deg, found.place.face) == (24.0, 180.0, "bore")
+    assert found.strain.averaged == 0.04
+    assert found.strain.elongation == pytest.approx(log1p(0.10))
+    (said,) = [line for line in found.words if line.startswith("Collapse")]
+    assert "carries 64" in said
+    assert "at most, at 1.0 mm; then the wall folds (wrinkle): right, 24 mm along" in said
+
+
+def test_a_limit_beyond_the_elongation_is_none() -> None:
+    """Then load and deflection at which the elongation is used up are told instead."""
+    steps = usual()
+    steps[6:] = [reading(1.5, 0.7, 0.05), reading(1.6, 1.0, 0.15), reading(1.5, 1.3, 0.3)]
+    found = record(steps)
+    assert found.limit_n is None
+    assert found.most_factor == 1.6
+    share = (log1p(0.10) - 0.05) / 0.10
+    assert found.torn_factor == pytest.approx(1.5 + share * 0.1)
+    assert found.torn_deflection_mm == pytest.approx(0.7 + share * 0.3)
+    assert found.told_step == 7
+    assert any("none before the material's elongation is used up" in one for one in found.words)
+
+
+def test_a_path_that_still_rises_says_how_far_it_went() -> None:
+    """Neither a limit nor the elongation."""
+    found = record(usual()[:8])
+    assert (found.limit_n, found.torn_n) == (None, None)
+    assert any("none up to 1.0 mm, where it carries 640 N" in line for line in found.words)
+
+
+def test_work_is_that_up_to_the_step_told() -> None:
+    """Trapezia of the load over the deflection, unloading taken off."""
+    found = record(usual())
+    steps = [(0.0, 0.0), *((one.factor, one.deflection) for one in usual()[:8])]
+    factor, moved = np.array(steps).T
+    wanted = UNIT_N * float(np.sum((factor[1:] + factor[:-1]) / 2 * np.diff(moved)))
+    assert found.absorbed_nmm == pytest.approx(wanted)
+
+
+def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
+    """It names the pressed side at the clamp's edge, not the middle of the arm, nor its top."""
+    run, case = case_with(path_of(usual()))
+    told = usual()[7].strain
+    near = agreement_of(run, case, "wrinkle", told)
+    assert near.named
+    assert near.limit == "stability"
+    assert near.factor == case.stability.wrinkling_factor
+    far = agreement_of(run, case, "wrinkle", replace(told, s_mm=80.0))
+    assert not far.named
+    assert not agreement_of(run, case, "wrinkle", replace(told, theta_rad=0.0)).named
+    assert agreement_of(run, case, "neck", told).limit == "yield"
+    found = record(usual())
+    assert found.assessment is not None
+    assert "names this place" in found.assessment.words
+    ratio = (near.factor or 0.0) / (found.limit_factor or 1.0)
+    assert f"{100 * abs(ratio - 1):.0f} % too" in found.assessment.words
+
+
+def test_a_case_without_a_path_or_without_a_step_has_no_record() -> None:
+    """Null in results.json."""
+    run = short_run()
+    assert collapse_record(run, run.cases[0]) is None
+    assert collapse_record(*case_with(path_of([], broke_off="nothing holds it"))) is None
+
+
+def test_moments_are_told_in_newton_metres_and_degrees() -> None:
+    """Their newtons and millimetres are null."""
+    path = replace(path_of(usual()), by_moments=True, unit=40_000.0)
+    found = collapse_record(*case_with(path))
+    assert found is not None
+    assert (found.limit_n, found.first_yield_n, found.curve.load_n, found.to_mm) == (None,) * 4
+    assert found.curve.moment_nmm == [40_000.0 * one.factor for one in usual()]
+    assert found.limit_turn_deg == pytest.approx(np.degrees(1.0))
+    assert found.levels[0].set_deg == pytest.approx(np.degrees(0.01))
+    assert any("N m at most" in line for line in found.words)
+    assert outcome_of(short_run().study.bar, short_run().cases[0], path).offsets[1:] == ()
+
+
+def test_every_effect_that_is_left_out_is_named() -> None:
+    """With each path, and never a promise."""
+    found = record(usual())
+    told = " ".join(found.cautions)
+    for effect in ("residual stress", "welds", "knurling", "cable holes", "rate", "fracture"):
+        assert effect in told
+    assert "safe" not in json.dumps(found.model_dump())
+
+
+def test_the_linear_caution_says_whether_a_path_stands_beside() -> None:
+    """With one it points to it; without one to the command."""
+    run, case = case_with(path_of(usual()))
+    assert any("stands apart" in line for line in case_cautions(run, case))
+    without = case_cautions(run, run.cases[1])
+    assert any("`barwright collapse` does that" in line for line in without)

@@ -1,0 +1,180 @@
+"""The steps of a path on disk: as they were, whole or not there, and of that very path."""
+
+import csv
+import xml.etree.ElementTree as ET
+from dataclasses import replace
+from functools import cache
+from pathlib import Path
+
+import meshio
+import numpy as np
+import pytest
+
+from fea.collapse.bar import BarOnItsWay, bar_on_its_way
+from fea.collapse.equilibrium import point_at
+from fea.collapse.path import Position
+from fea.collapse.plastic import virgin
+from geometry.errors import InputError
+from loadcases.push import Push
+from studies.collapse.path_run import Step
+from studies.collapse.series import write_lists, write_step
+from studies.collapse.store import POSITION, STEPS, begun, keep, kept
+from studies.collapse.walk import path_key
+from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
+
+
+@cache
+def way() -> BarOnItsWay:
+    """Return the short bar on its way."""
+    study = short_run().study
+    return bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+
+
+def position() -> Position:
+    """Return a position that is in no equilibrium, with a memory of its own."""
+    equations = way().equations
+    rng = np.random.default_rng(3)
+    fresh = virgin(len(equations.solid.cells), 8)
+    before = replace(fresh, equivalent=rng.random(fresh.equivalent.shape) * 1e-3)
+    unknowns = 1e-4 * rng.random(len(equations.load))
+    return Position(point_at(equations, unknowns, 0.75, before, 12.5, 4), 2, 0.125, 0.5)
+
+
+def steps() -> tuple[Step, ...]:
+    """Return the steps of a hand-made path."""
+    return path_of(usual()).steps
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Path:
+    """Two steps kept in a results folder."""
+    place = tmp_path / "collapse" / "push"
+    begun(place)
+    for number, step in enumerate(steps()[:2], start=1):
+        keep(place, "key", number, step, position())
+    return place
+
+
+def test_what_is_kept_comes_back_to_the_last_bit(place: Path) -> None:
+    """Readings, looks, and all that the next step needs."""
+    found = kept(place, "key", way().equations)
+    assert found is not None
+    for given, back in zip(steps()[:2], found.steps, strict=True):
+        assert repr(back.reading) == repr(given.reading)
+        assert back.reading.strain.index == (3, 4, 0)
+        np.testing.assert_array_equal(back.snapshot.displacement_mm, given.snapshot.displacement_mm)
+        np.testing.assert_array_equal(back.snapshot.outer, given.snapshot.outer)
+    wanted = position()
+    assert (found.position.leg, found.position.length, found.position.share) == (2, 0.125, 0.5)
+    one, other = found.position.point, wanted.point
+    assert (one.factor, one.size, one.iterations) == (0.75, other.size, 4)
+    np.testing.assert_array_equal(one.unknowns, other.unknowns)
+    np.testing.assert_array_equal(one.before.equivalent, other.before.equivalent)
+    np.testing.assert_array_equal(one.response.forces, other.response.forces)
+
+
+def test_steps_of_another_path_are_not_taken(place: Path) -> None:
+    """Nor half a position, nor one whose steps are not all there."""
+    assert kept(place, "other", way().equations) is None
+    whole = (place / POSITION).read_bytes()
+    (place / POSITION).write_bytes(whole[: len(whole) // 2])
+    assert kept(place, "key", way().equations) is None
+    (place / POSITION).write_bytes(whole)
+    (place / STEPS / "0001.npz").unlink()
+    assert kept(place, "key", way().equations) is None
+    assert kept(place.with_name("nothing"), "key", way().equations) is None
+
+
+def test_a_step_without_its_position_is_walked_again(place: Path) -> None:
+    """As after a kill between the two files."""
+    position_after_two = (place / POSITION).read_bytes()
+    keep(place, "key", 3, steps()[2], position())
+    (place / POSITION).write_bytes(position_after_two)
+    found = kept(place, "key", way().equations)
+    assert found is not None
+    assert len(found.steps) == 2
+
+
+def test_beginning_anew_clears_what_was_there(place: Path) -> None:
+    """Of this case, and of no other."""
+    other = place.with_name("pull")
+    begun(other)
+    begun(place)
+    assert [one.name for one in place.iterdir()] == [STEPS]
+    assert other.is_dir()
+
+
+def test_a_full_disk_is_said_with_what_goes_on(
+    place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """And leaves the steps before it."""
+
+    def full(path: Path, content: bytes) -> None:
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("studies.collapse.store.write_whole", full)
+    with pytest.raises(InputError, match=r"no space left on device.*again with --resume"):
+        keep(place, "key", 3, steps()[2], position())
+    monkeypatch.undo()
+    assert kept(place, "key", way().equations) is not None
+
+
+def test_a_path_is_known_by_all_that_goes_into_it() -> None:
+    """Not by names, masses or titles, nor by further paths of other amplitudes."""
+    study = short_run().study
+    placed, push = study.cases[0], Push(2.0)
+    key = path_key(study, placed, push)
+    bar = replace(study.bar, spec=replace(study.bar_spec, name="other", measured_mass_g=31.0))
+    assert path_key(replace(study, bar=bar), placed, push) == key
+    assert path_key(study, placed, replace(push, knock_down_percent=(5.0,))) == key
+    others = [
+        path_key(study, study.cases[1], push),
+        path_key(study, placed, replace(push, to=2.1)),
+        path_key(study, placed, replace(push, levels=(1.1,))),
+        path_key(study, placed, replace(push, mesh="fine")),
+        path_key(study, placed, replace(push, imperfection_percent=1.0)),
+        path_key(replace(study, clamp=replace(study.clamp, width_mm=41.0)), placed, push),
+        path_key(
+            replace(study, bar=replace(study.bar, spec=replace(study.bar_spec, blend_mm=4.0))),
+            placed,
+            push,
+        ),
+    ]
+    assert len({key, *others}) == 8
+
+
+def test_the_series_is_read_by_viewers(tmp_path: Path) -> None:
+    """The list names each file in its order; a file holds what the step looks like."""
+    shown, mesh = steps(), short_mesh()
+    for number in (1, 2):
+        write_step(tmp_path, number, mesh, shown[number].snapshot)
+    write_lists(tmp_path, usual()[:2], UNIT_N, by_moments=False)
+    listed = ET.parse(tmp_path / "path.pvd").getroot().findall("Collection/DataSet")  # noqa: S314
+    assert [one.get("timestep") for one in listed] == ["1", "2"]
+    second = meshio.read(tmp_path / str(listed[1].get("file")))
+    np.testing.assert_array_equal(
+        second.point_data["displacement_mm"], shown[2].snapshot.displacement_mm
+    )
+    on_outer = mesh.block[:, 2] == 1
+    np.testing.assert_allclose(
+        second.point_data["plastic_strain"][on_outer],
+        shown[2].snapshot.outer[mesh.owner[on_outer]],
+        rtol=1e-6,
+    )
+    assert not list(tmp_path.glob(".*"))
+
+
+@pytest.mark.parametrize(
+    ("by_moments", "heads", "load", "move"),
+    [(False, "load_n,deflection_mm", 320.0, 0.2), (True, "moment_nmm,turn_deg", 320.0, 11.459156)],
+)
+def test_the_curve_is_a_table(
+    tmp_path: Path, heads: str, load: float, move: float, *, by_moments: bool
+) -> None:
+    """One row a step, units in the heads."""
+    write_lists(tmp_path, usual(), UNIT_N, by_moments=by_moments)
+    text = (tmp_path / "curve.csv").read_text(encoding="utf-8")
+    assert heads in text.splitlines()[0]
+    rows = list(csv.reader(text.splitlines()))
+    assert len(rows) == 1 + len(usual())
+    assert [float(value) for value in rows[2][3:5]] == pytest.approx([load, move], rel=1e-7)
