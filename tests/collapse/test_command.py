@@ -16,14 +16,6 @@ from support.pages import short_bar
 
 ROOT = Path(__file__).parents[2]
 RUN = "import sys; from studies.commands.main import main; sys.exit(main())"
-    "--case",
-    "push",
-    "--to-mm",
-    "1.1",
-    "--no-figures",
-    "--set",
-    "cases[0].collapse.levels[0]=3",
-)
 
 
 def bar(folder: Path) -> Path:
