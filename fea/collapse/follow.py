@@ -1,7 +1,7 @@
-"""A lever's clamp goes with the bar: its pressure keeps its directions in the band that it holds.
+"""A clamp's pressure that goes with the bar: it keeps its directions in the band that it squeezes.
 
-With its directions kept in space it would turn an arm that bends, for the forces on a band that is
-turned by phi have a moment of pi/4 N D sin(phi): 70 N m on a grip at 4 kN.
+With its directions kept in space it would turn an arm that bends, for then a uniform pressure on a
+band that is turned by phi has a moment of pi/4 N D sin(phi), 70 N m sin(phi) at 4 kN on 22 mm.
 
 Forces f at arms x from the middle of a band, which balance among themselves, are turned with R, the
 rotation that fits the band's motion best: the polar part of H = sum of x' x^T, x' being the arms

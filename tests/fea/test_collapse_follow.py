@@ -38,6 +38,20 @@ def test_they_balance_in_any_shape() -> None:
     assert np.abs(np.cross(points + moved, pushed).sum(axis=0)).max() < 1e-12 * size * 11
 
 
+def test_kept_in_space_they_would_turn_it() -> None:
+    """A uniform pressure by pi/4 N D sin(phi), with N the force on half of the band."""
+    theta = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+    points = 11 * np.stack([0 * theta, np.sin(theta), np.cos(theta)], 1)
+    # N = p D w, and each point stands for its share of the circumference
+    half_n = 4000.0
+    force = -points / 11 * (half_n / 22) * np.pi * 22 / len(theta)
+    tilted = points @ Rotation.from_rotvec([0.0, 0.3, 0.0]).as_matrix().T
+    moment = np.abs(np.cross(tilted, force).sum(axis=0)[1])
+    assert moment == pytest.approx(np.pi / 4 * half_n * 22 * np.sin(0.3), rel=1e-9)
+    pushed, _ = following(points, [band_of(points, force)])((tilted - points).ravel())
+    assert np.abs(np.cross(tilted, pushed.reshape(-1, 3)).sum(axis=0)).max() < 1e-9 * moment
+
+
 def test_slope_is_that_of_differences() -> None:
     """In any direction, from a band that was carried and turned."""
     points, force = _ring()
