@@ -17,14 +17,13 @@ from fea.contact import (
 from fea.hot_spot import FACES, FaceName, Peak, peak_stress
 from fea.lift_off import LiftZone, lift_zones
 from fea.linear_solver import Factor, SolverName
-from fea.model import CLAMP, Model, edge_wall_mm, lever_name
-from fea.preload import Squeeze, squeeze_displacements, unit_pressure_mpa
+from fea.model import CLAMP, Model, edge_wall_mm
+from fea.preload import Bolted, bolted_clamps, squeeze_displacements, unit_pressure_mpa
 from fea.preloaded_yield import first_yield
 from fea.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
 from fea.statics import StaticAnswer, band_modes
 from fea.surface import mean_displacement
 from geometry.arrays import Floats
-from geometry.bar import nominal_od_mm
 from geometry.errors import SolveError
 from loadcases.bolts import (
     Bolts,
@@ -136,27 +135,19 @@ def tighten(
     Raises:
         SolveError: The bar does not balance under its own clamps.
     """
-    stem = [(CLAMP, 0.0, model.clamp.width_mm, model.clamp.bolts)]
-    wanted = stem + [(lever_name(one), one.at_mm, one.width_mm, one.bolts) for one in levers]
-    given = [(name, at, wide, bolts) for name, at, wide, bolts in wanted if bolts]
+    given = bolted_clamps(model, levers)
     if not given:
         return None
-    squeezes = [
-        Squeeze(name, wide, _od_mm(model, at), bolts.pressure) for name, at, wide, bolts in given
-    ]
-    moved = squeeze_displacements(model, squeezes, solver)
-    forces = [preload(bolts) for *_, bolts in given]
+    moved = squeeze_displacements(model, [one.squeeze for one in given], solver)
+    forces = [preload(one.bolts) for one in given]
     nominal, largest = (
         _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], moved, 1))
         for kind in ("nominal_n", "high_n")
     )
-    clamps = tuple(
-        _tightened(model, squeeze, at, bolts, largest)
-        for squeeze, (_, at, _, bolts) in zip(squeezes, given, strict=True)
-    )
+    clamps = tuple(_tightened(model, one, largest) for one in given)
     least = None
     if model.clamp.bolts and model.clamp.grip == "elastic":
-        least = forces[0].low_n * unit_pressure_mpa(model, squeezes[0])[1]
+        least = forces[0].low_n * unit_pressure_mpa(model, given[0].squeeze)[1]
     return Clamping(clamps, nominal, largest, least, recovery)
 
 
@@ -236,9 +227,8 @@ def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     return capacity_n / wanted_n if wanted_n > capacity_n / NEVER else None
 
 
-def _tightened(
-    model: Model, squeeze: Squeeze, at_mm: float, bolts: Bolts, largest: SurfaceStress
-) -> Tightened:
+def _tightened(model: Model, bolted: Bolted, largest: SurfaceStress) -> Tightened:
+    squeeze, at_mm, bolts = bolted.squeeze, bolted.at_mm, bolted.bolts
     material, force = model.bar.spec.material, preload(bolts)
     wall_mm, diameter_mm = edge_wall_mm(model.bar, at_mm), squeeze.diameter_mm
     radius_mm = (diameter_mm - wall_mm) / 2
@@ -261,7 +251,3 @@ def _tightened(
 
 def _stress(model: Model, recovery: Recovery, moved: Floats) -> SurfaceStress:
     return surface_stress(recovery, model.mesh, model.grads, model.bar.spec.material, moved)
-
-
-def _od_mm(model: Model, at_mm: float) -> float:
-    return float(nominal_od_mm(model.bar, np.array(at_mm)))

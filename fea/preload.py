@@ -16,12 +16,14 @@ import numpy as np
 
 from fea.assembly import free_part
 from fea.linear_solver import SolverName, factorise, solve
-from fea.model import Model
+from fea.model import CLAMP, Model, lever_name
 from fea.pressure import pressure_force
 from fea.surface import Face, band_force, face_rule, rigid_modes
 from geometry.arrays import Flags, Floats, Ints
+from geometry.bar import nominal_od_mm
 from geometry.errors import SolveError
-from loadcases.bolts import Pressure
+from loadcases.bolts import Bolts, Pressure
+from loadcases.levers import LeverClamp
 
 MAX_REACTION = 1e-6
 """Largest reaction of the six held freedoms, next to the preload."""
@@ -47,6 +49,32 @@ class Squeeze:
     pressure: Pressure
 
 
+@dataclass(frozen=True)
+class Bolted:
+    """A clamp whose bolts are known.
+
+    Attributes:
+        squeeze: Its pressure.
+        at_mm: Signed arc length of its middle.
+        bolts: What tightens it.
+    """
+
+    squeeze: Squeeze
+    at_mm: float
+    bolts: Bolts
+
+
+def bolted_clamps(model: Model, levers: Sequence[LeverClamp]) -> tuple[Bolted, ...]:
+    """Return the clamps of a bar whose bolts are given, the stem's first."""
+    stem = (CLAMP, 0.0, model.clamp.width_mm, model.clamp.bolts)
+    wanted = (stem, *((lever_name(one), one.at_mm, one.width_mm, one.bolts) for one in levers))
+    return tuple(
+        Bolted(Squeeze(name, wide, _od_mm(model, at), bolts.pressure), at, bolts)
+        for name, at, wide, bolts in wanted
+        if bolts
+    )
+
+
 def squeeze_displacements(
     model: Model, squeezes: Sequence[Squeeze], solver: SolverName = "auto"
 ) -> Floats:
@@ -55,8 +83,8 @@ def squeeze_displacements(
     Raises:
         SolveError: The bar does not balance under its own clamp.
     """
-    forces = np.stack([_balanced_force(model, squeeze) for squeeze in squeezes], axis=-1)
-    free = _held_in_six(model)
+    forces = np.stack([balanced_force(model, squeeze) for squeeze in squeezes], axis=-1)
+    free = held_in_six(model)
     factor = factorise(free_part(model.stiffness, free), solver)
     flat = np.zeros((len(free), len(squeezes)))
     given = forces.reshape(flat.shape)
@@ -79,7 +107,7 @@ def unit_pressure_mpa(model: Model, squeeze: Squeeze) -> tuple[Face, Floats]:
     return face, 4 / np.pi / projected_mm2 * np.abs(np.cos(theta - FRONT_RAD))
 
 
-def _balanced_force(model: Model, squeeze: Squeeze) -> Floats:
+def balanced_force(model: Model, squeeze: Squeeze) -> Floats:
     """Return the nodal forces (N, 3) of a squeeze at 1 N, without what does not balance."""
     face, pressure = unit_pressure_mpa(model, squeeze)
     points = model.mesh.points_mm
@@ -91,7 +119,11 @@ def _balanced_force(model: Model, squeeze: Squeeze) -> Floats:
     return force
 
 
-def _held_in_six(model: Model) -> Flags:
+def _od_mm(model: Model, at_mm: float) -> float:
+    return float(nominal_od_mm(model.bar, np.array(at_mm)))
+
+
+def held_in_six(model: Model) -> Flags:
     """Return (n,): all but six freedoms at three nodes of the clamped face's rim."""
     points, nodes = model.mesh.points_mm, np.unique(model.clamped.faces)
     first, second, third = _corner_nodes(points, nodes)

@@ -8,25 +8,21 @@ import numpy as np
 from fea.assembly import build_pattern
 from fea.collapse.equilibrium import (
     Equations,
-    Goal,
-    Point,
     all_free,
-    balanced,
     held,
-    point_at,
     springs_in,
 )
 from fea.collapse.material_curve import flow_curve_of
-from fea.collapse.plastic import metal_of, virgin
+from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
-from fea.linear_solver import SolverName, pivoting
 from fea.model import Model, build_model, mesh_for
+from fea.preload import Bolted, bolted_clamps
 from fea.statics import band_modes, nodal_loads
 from fea.surface import RigidModes
 from geometry.bar import Bar, nominal_od_mm
-from geometry.errors import SolveError
 from geometry.grading import LevelName
 from loadcases.clamp import Clamp
+from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
 LAYERS, POINTS = 2, 8
@@ -48,6 +44,7 @@ class BarOnItsWay:
         modes: The rigid motions of each load's band, in the order of the loads.
         unit: What the gauge's deflection is divided by: sum of the forces in N, or of the moments
             in N mm where there is no force.
+        bolted: The clamps whose nominal preload is put on before the loads grow.
     """
 
     model: Model
@@ -55,16 +52,20 @@ class BarOnItsWay:
     loads: tuple[PlacedLoad, ...]
     modes: tuple[RigidModes, ...]
     unit: float
+    bolted: tuple[Bolted, ...]
 
 
-def bar_on_its_way(
+def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
     bar: Bar,
     clamp: Clamp,
     loads: Sequence[PlacedLoad],
     level: LevelName = "coarse",
     constant: Sequence[PlacedLoad] = (),
+    levers: Sequence[LeverClamp] = (),
+    *,
+    preload: bool = False,
 ) -> BarOnItsWay:
-    """Return a bar's equations under the loads of a case.
+    """Return a bar's equations under the loads of a case, before `start.prepared`.
 
     Args:
         bar: The bar.
@@ -72,12 +73,16 @@ def bar_on_its_way(
         loads: What grows.
         level: Fineness of the mesh.
         constant: What stays while they grow, such as a weight.
+        levers: Clamps of levers; they count with `preload` only.
+        preload: Whether the clamps whose bolts are known are tightened first.
 
     Raises:
         MeshError: The mesh cannot be made.
     """
     every = (*loads, *constant)
-    mesh = mesh_for(bar, clamp, every, level, LAYERS, calm_mm=calm_mm(bar, clamp, every))
+    levers = levers if preload else ()
+    calm = calm_mm(bar, clamp, every, levers)
+    mesh = mesh_for(bar, clamp, every, level, LAYERS, levers, calm_mm=calm)
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     model = build_model(bar, clamp, mesh, pattern)
     material = bar.spec.material
@@ -89,38 +94,26 @@ def bar_on_its_way(
     equations = Equations(
         solid,
         pattern,
-        all_free() if model.free.all() else held(model.free),
+        all_free() if model.free.all() else held(model.free, none),
         springs_in(pattern, model.foundation),
+        none,
         none,
         stays,
         load,
         load / unit,
     )
-    return BarOnItsWay(model, equations, tuple(loads), tuple(modes[one] for one in loads), unit)
+    own = tuple(modes[one] for one in loads)
+    bolted = bolted_clamps(model, levers) if preload else ()
+    return BarOnItsWay(model, equations, tuple(loads), own, unit, bolted)
 
 
-def at_rest(way: BarOnItsWay, solver: SolverName = "auto") -> Point:
-    """Return the bar before its loads grow: unloaded, or under what stays.
-
-    Raises:
-        SolveError: It has a motion that nothing resists: a broken mesh or a bar not held; or what
-            stays is more than it carries.
-    """
-    equations, factorise = way.equations, pivoting(solver)
-    none = equations.unknowns.gather(np.zeros_like(equations.load))
-    point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    negative = factorise(point.tangent).negative()
-    if negative:
-        msg = f"the unloaded bar has {negative} motions that nothing resists; refine the mesh"
-        raise SolveError(msg)
-    if not equations.constant.any():
-        return point
-    return balanced(equations, point, Goal("factor", 0.0), point.before, factorise)
-
-
-def calm_mm(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[float, float] | None:
-    """Return the interval of s of an arm that carries no load, None where both carry one."""
-    sides = {load.side for load in loads}
+def calm_mm(
+    bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], levers: Sequence[LeverClamp] = ()
+) -> tuple[float, float] | None:
+    """Return the interval of s of an arm without load or lever, None where both have one."""
+    sides = {load.side for load in loads} | {
+        "right" if lever.at_mm > 0 else "left" for lever in levers
+    }
     if len(sides) != 1:
         return None
     low, high = bar.line.left_end_mm, bar.line.right_end_mm

@@ -59,9 +59,10 @@ class Equations:
         unknowns: Which motions are free.
         springs: (z,) entries of the elastic grip in the pattern; zeros where there is none.
         rest: (n,) displacement at which the grip pulls nothing.
+        origin: (n,) displacement from which the deflection is read.
         constant: (n,) loads that stay, N.
         load: (n,) loads that grow, at a factor of one.
-        gauge: (n,) what the deflection along the load is read with: gauge . displacement.
+        gauge: (n,) what the deflection is read with: gauge . (displacement - origin).
         outside: Other forces, None where there are none.
     """
 
@@ -70,6 +71,7 @@ class Equations:
     unknowns: Unknowns
     springs: Floats
     rest: Floats
+    origin: Floats
     constant: Floats
     load: Floats
     gauge: Floats
@@ -122,11 +124,16 @@ def all_free() -> Unknowns:
     return Unknowns(lambda q: q, lambda f: f, lambda matrix: matrix)
 
 
-def held(free: Flags) -> Unknowns:
-    """Return the unknowns of a bar whose degrees of freedom (n,) are free or do not move."""
+def held(free: Flags, at: Floats) -> Unknowns:
+    """Return the unknowns of a bar some of whose freedoms are held.
+
+    Args:
+        free: (n,) which are not.
+        at: (n,) displacement at which the others are held.
+    """
 
     def expand(q: Floats) -> Floats:
-        full = np.zeros(len(free))
+        full = at.copy()
         full[free] = q
         return full
 
@@ -162,8 +169,8 @@ def point_at(
 
 
 def deflection(equations: Equations, displacement: Floats) -> float:
-    """Return the deflection along the load of a displacement (n,)."""
-    return float(equations.gauge @ displacement)
+    """Return the deflection along the load of a displacement (n,), counted from the origin."""
+    return float(equations.gauge @ (displacement - equations.origin))
 
 
 def balanced(
@@ -181,20 +188,20 @@ def balanced(
     Raises:
         SolveError: No equilibrium in `ITERATIONS` iterations, or an element is crushed.
     """
-    point, missing, worst = start, _missing(equations, start), np.inf
+    point, lacking, worst = start, missing(equations, start), np.inf
     grown = equations.unknowns.gather(equations.load)
     negative: int | None = None
     for iteration in range(1, ITERATIONS + 1):
         # the factor is gone before the next one is made: each is the largest thing there is
         pivoted = pivoting(point.tangent)
         negative = pivoted.negative() if iteration == 1 else negative
-        change, grow = pivoted.apply(np.stack([missing, grown], axis=-1)).T
+        change, grow = pivoted.apply(np.stack([lacking, grown], axis=-1)).T
         del pivoted
         raised = _raised(equations, point, goal, change, grow)
         unknowns, factor = point.unknowns + change + raised * grow, point.factor + raised
         point = point_at(equations, unknowns, factor, before, FLOOR * start.size, iteration)
-        missing = _missing(equations, point)
-        error = float(np.linalg.norm(missing)) / point.size
+        lacking = missing(equations, point)
+        error = imbalance(point, lacking)
         if error <= TOLERANCE:
             return replace(point, negative=negative)
         if not error < MOST_GROWTH * worst:
@@ -212,7 +219,12 @@ def _raised(equations: Equations, point: Point, goal: Goal, change: Floats, grow
     return (goal.value - have - float(gauge @ change)) / float(gauge @ grow)
 
 
-def _missing(equations: Equations, point: Point) -> Floats:
+def imbalance(point: Point, lacking: Floats) -> float:
+    """Return what balance lacks (r,) over the forces within the elements."""
+    return float(np.linalg.norm(lacking)) / point.size
+
+
+def missing(equations: Equations, point: Point) -> Floats:
     """Return the forces (r,) that balance lacks."""
     within = np.zeros_like(point.displacement).reshape(-1, 3)
     np.add.at(within, equations.solid.cells, point.response.forces)

@@ -133,10 +133,10 @@ def _risen(equations: Equations, plan: Plan, position: Position, pivoting: Pivot
     length = position.length
     while length >= plan.least:
         goal = Goal("deflection", min(have + length, end))
-        point = _tried(equations, start, goal, pivoting)
+        point = tried(equations, start, goal, pivoting)
         if point and leg.kind == "rise" and point.factor > leg.to:
             # beyond: to the very load instead, from the same start
-            point = _tried(equations, start, Goal("factor", leg.to), pivoting)
+            point = tried(equations, start, Goal("factor", leg.to), pivoting)
         if point:
             reached = deflection(equations, point.displacement)
             after = _leg_after(plan, position, point, reached)
@@ -169,7 +169,7 @@ def _shifted(equations: Equations, plan: Plan, position: Position, pivoting: Piv
     while share >= LEAST_SHARE:
         near = abs(leg.to - start.factor) <= (share + SAME) * abs(span)
         goal = Goal("factor", leg.to if near else start.factor + share * span)
-        point = _tried(equations, start, goal, pivoting)
+        point = tried(equations, start, goal, pivoting)
         if point:
             after = position.leg + 1 if near else position.leg
             return Position(point, after, position.length, 1 / FALL_STEPS if near else share)
@@ -177,7 +177,8 @@ def _shifted(equations: Equations, plan: Plan, position: Position, pivoting: Piv
     raise SolveError(f"the load cannot be changed from {start.factor:.4g} times its value")
 
 
-def _tried(equations: Equations, start: Point, goal: Goal, pivoting: Pivoting) -> Point | None:
+def tried(equations: Equations, start: Point, goal: Goal, pivoting: Pivoting) -> Point | None:
+    """Return the point of a step from a point of equilibrium, None where there is none."""
     try:
         return balanced(equations, start, goal, start.response.state, pivoting)
     except SolveError:

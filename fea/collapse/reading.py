@@ -1,5 +1,9 @@
 """What is read off a bar at each step of its path, and what the whole path says.
 
+Deflections are counted from where the bar stands before its loads grow, as a gauge counts that is
+zeroed then: in its tightened clamps, under what stays. Strains and shapes are those since the bar
+was made, with all that tightening has done.
+
 Offset loads are read as a press operator would, from load and deflection alone: where the curve
 crosses a straight line of its first slope that is shifted by a stated deflection.
 """
@@ -31,8 +35,9 @@ class Reading:
     Attributes:
         leg: Number of the leg of the path that the step belongs to.
         factor: Of the case's loads.
-        deflection: Along the loads: mm, or rad where there are only moments.
-        moved_mm: (loads, 3) displacement of each load's place, area mean over its band.
+        deflection: Along the loads since they began to grow: mm, or rad where there are only
+            moments.
+        moved_mm: (loads, 3) displacement of each load's place since then, area mean over its band.
         strain: Largest averaged plastic strain outside the clamp.
         edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
         oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
@@ -71,6 +76,7 @@ def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Read
     """Return what is read off a bar at a point of its path."""
     lines, state, model = reader.lines, point.response.state, way.model
     strain = along_lines(lines, state.equivalent)
+    since = (point.displacement - way.equations.origin).reshape(-1, 3)
     peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
     moved = point.displacement.reshape(-1, 3)
     shape = shape_of(reader.rings, model.mesh.points_mm, moved)
@@ -80,7 +86,7 @@ def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Read
         leg,
         point.factor,
         deflection(way.equations, point.displacement),
-        np.array([mean_displacement(modes, moved) for modes in way.modes]),
+        np.array([mean_displacement(modes, since) for modes in way.modes]),
         peak,
         peak_of(lines, strain),
         float(shape.oval_percent.max()),
@@ -127,7 +133,7 @@ def limit_factor(path: Sequence[Reading]) -> float | None:
     factors, *_ = _columns(kept)
     highest = int(np.argmax(factors))
     fell = factors[highest:].min() < factors[highest] * (1 - LIMIT_DROP)
-    return _top(kept, highest - 1) if fell else None
+    return _top(kept) if fell else None
 
 
 def absorbed_nmm(unit: float, path: Sequence[Reading]) -> float:
@@ -142,9 +148,14 @@ def absorbed_nmm(unit: float, path: Sequence[Reading]) -> float:
 
 
 def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
-    """Return factors, deflections and averaged strains of the unloaded bar and of every step."""
+    """Return factors, deflections and averaged strains of the start and of every step.
+
+    A path that does not tell of its start began with a bar that had not yielded.
+    """
     rows = [(reading.factor, reading.deflection, reading.strain.value) for reading in path]
-    factors, moves, strains = np.array([(0.0, 0.0, 0.0), *rows]).T
+    if not rows or rows[0][:2] != (0.0, 0.0):
+        rows = [(0.0, 0.0, 0.0), *rows]
+    factors, moves, strains = np.array(rows).T
     return factors, moves, strains
 
 
@@ -154,12 +165,15 @@ def _crossing(values: Floats, over: Floats) -> float | None:
     if not len(reached):
         return None
     i = int(reached[0])
+    if i == 0:
+        return float(factors[0])
     share = over[i - 1] / (over[i - 1] - over[i])
     return float(values[i - 1] + share * (values[i] - values[i - 1]))
 
 
-def _top(kept: Sequence[Reading], highest: int) -> float:
+def _top(kept: Sequence[Reading]) -> float:
     """Return the height of a parabola through the highest step and its neighbours."""
+    highest = int(np.argmax([reading.factor for reading in kept]))
     near = kept[max(highest - 1, 0) : highest + 2]
     if len(near) < 3:
         return kept[highest].factor

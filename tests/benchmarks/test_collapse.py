@@ -28,17 +28,18 @@ WALK = """
 import json, re, sys
 from pathlib import Path
 from time import perf_counter
-from fea.collapse.bar import at_rest, bar_on_its_way
+from fea.collapse.bar import bar_on_its_way
 from fea.collapse.path import beginning, planned, walked
+from fea.collapse.start import prepared
 from fea.direct_solvers import Pivoted
 from fea.linear_solver import pivoting
 from studies.study import read_study
 
 study = read_study(Path(sys.argv[1]))
 start = perf_counter()
-way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+way, first = prepared(bar_on_its_way(study.bar, study.clamp, study.cases[0].loads))
 plan = planned((1.0,), 60.0)
-begin = beginning(plan, at_rest(way))
+begin = beginning(plan, first)
 inner, make = 0.0, pivoting()
 
 def timed(work, *given):

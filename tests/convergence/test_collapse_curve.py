@@ -5,9 +5,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fea.collapse.bar import at_rest, bar_on_its_way
+from fea.collapse.bar import bar_on_its_way
 from fea.collapse.equilibrium import deflection
 from fea.collapse.path import beginning, planned, walked
+from fea.collapse.start import prepared
 from fea.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.grading import LevelName
@@ -20,9 +21,10 @@ TO_MM = 60.0
 def curve(level: LevelName, steps: int) -> Floats:
     """Return (k, 2): deflection in mm and load in N at every step."""
     study = read_study(Path(RISER))
-    way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads, level)
+    made = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads, level)
+    way, start = prepared(made)
     plan, rows = planned((), TO_MM, steps), [(0.0, 0.0)]
-    for position in walked(way.equations, plan, beginning(plan, at_rest(way)), pivoting()):
+    for position in walked(way.equations, plan, beginning(plan, start), pivoting()):
         point = position.point
         rows.append((deflection(way.equations, point.displacement), way.unit * point.factor))
     return np.array(rows)

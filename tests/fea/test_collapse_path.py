@@ -8,7 +8,7 @@ from tempfile import TemporaryDirectory
 import numpy as np
 import pytest
 
-from fea.collapse.bar import BarOnItsWay, at_rest, bar_on_its_way
+from fea.collapse.bar import BarOnItsWay, bar_on_its_way
 from fea.collapse.equilibrium import point_at
 from fea.collapse.path import Plan, Position, advanced, beginning, planned, walked
 from fea.collapse.reading import (
@@ -21,9 +21,12 @@ from fea.collapse.reading import (
     reader_of,
     reading_of,
 )
+from fea.collapse.start import prepared
 from fea.linear_solver import SolverName, pivoting
 from fea.model import build_model, mesh_for
 from fea.statics import factorise_model, solve_cases
+from loadcases.bolts import Bolts
+from loadcases.levers import LeverClamp
 from studies.study import Study, read_study
 from support.pages import short_bar
 
@@ -51,8 +54,9 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
     return _along(way, planned(levels, to, steps))
 
 
-def _along(way: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
-    start = beginning(plan, at_rest(way))
+def _along(made: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
+    way, first = prepared(made, solver)
+    start = beginning(plan, first)
     positions = tuple(walked(way.equations, plan, start, pivoting(solver)))
     reader = reader_of(way)
     legs = (0, *(position.leg for position in positions))
@@ -114,20 +118,42 @@ def test_a_path_walked_on_from_what_was_kept_is_the_same() -> None:
     """Unknowns, factor, memory before the step and size of the forces are all that is needed."""
     path = _walked()
     for number in (1, len(path.positions) // 2, len(path.positions) - 3):
-        kept = path.positions[number]
-        again = point_at(
-            path.way.equations,
-            kept.point.unknowns,
-            kept.point.factor,
-            kept.point.before,
-            kept.point.size,
-        )
-        kept = replace(kept, point=again)
-        after = advanced(path.way.equations, path.plan, kept, pivoting())
-        undisturbed = path.positions[number + 1]
-        assert after.leg == undisturbed.leg
-        assert after.point.factor == pytest.approx(undisturbed.point.factor, rel=1e-11)
-        assert after.point.displacement == pytest.approx(undisturbed.point.displacement, abs=1e-10)
+        _check_walked_on(path, number)
+
+
+@pytest.mark.slow
+def test_so_is_one_that_began_in_tightened_clamps() -> None:
+    """Yielded under the bolts, with a lever on the other arm and a weight: from start and steps."""
+    study = _study(0.6)
+    (load,) = study.cases[0].loads
+    clamp = replace(study.clamp, bolts=Bolts(4, 2.6, 5))
+    lever = LeverClamp(-80.0, 12.0, Bolts(1, 1.0, 5))
+    weight = replace(load, side="left", at_mm=-100.0, force_n=(0.0, 0.0, -100.0))
+    made = bar_on_its_way(
+        study.bar, clamp, (load,), constant=(weight,), levers=(lever,), preload=True
+    )
+    path = _along(made, planned((), 0.4, 4))
+    assert path.way.equations.outside is not None
+    assert path.positions[0].point.before.equivalent.any()
+    for number in range(2):
+        _check_walked_on(path, number)
+
+
+def _check_walked_on(path: Walked, number: int) -> None:
+    kept = path.positions[number]
+    again = point_at(
+        path.way.equations,
+        kept.point.unknowns,
+        kept.point.factor,
+        kept.point.before,
+        kept.point.size,
+    )
+    kept = replace(kept, point=again)
+    after = advanced(path.way.equations, path.plan, kept, pivoting())
+    undisturbed = path.positions[number + 1]
+    assert after.leg == undisturbed.leg
+    assert after.point.factor == pytest.approx(undisturbed.point.factor, rel=1e-11)
+    assert after.point.displacement == pytest.approx(undisturbed.point.displacement, abs=1e-10)
 
 
 @pytest.mark.slow
@@ -194,14 +220,17 @@ def test_a_load_that_stays_counts_with_those_that_grow() -> None:
     way = bar_on_its_way(study.bar, study.clamp, (load,), constant=(stays,))
     held = _along(way, planned((), 1.2, 8))
     alone = _walked(levels=())
-    assert held.readings[0].deflection > 0.5
+    gauge, origin = alone.way.equations.gauge, held.way.equations.origin
+    sunk = float(gauge @ origin)
+    assert sunk > 0.5
     x, y = (
         [0.0, *(getattr(reading, name) for reading in alone.readings)]
         for name in ("factor", "deflection")
     )
     for reading in held.readings[:-1]:
         wanted = np.interp(2.0 + reading.factor, x[:10], y[:10])
-        assert reading.deflection == pytest.approx(wanted, rel=0.03)
+        # the gauge is zeroed under what stays
+        assert sunk + reading.deflection == pytest.approx(wanted, rel=0.03)
 
 
 @pytest.mark.slow

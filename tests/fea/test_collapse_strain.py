@@ -16,6 +16,8 @@ from geometry.arrays import Floats
 from geometry.bar import position_mm
 from geometry.material import MATERIAL_IDS, load_material
 from geometry.mesh import TubeMesh
+from loadcases.bolts import Bolts
+from loadcases.levers import LeverClamp
 from studies.study import Study, read_study
 from support.pages import RISER, short_bar
 
@@ -99,6 +101,9 @@ def test_an_arm_without_load_is_calm() -> None:
     mirrored = replace(load, side="left", at_mm=-load.at_mm)
     assert calm_mm(riser.bar, riser.clamp, [mirrored]) == pytest.approx((-high, -low))
     assert calm_mm(riser.bar, riser.clamp, [load, mirrored]) is None
+    lever = LeverClamp(-300.0, 12.0, Bolts(1, 1.0, 5))
+    assert calm_mm(riser.bar, riser.clamp, [load], [lever]) is None
+    assert calm_mm(riser.bar, riser.clamp, [load], [replace(lever, at_mm=300.0)]) == (low, high)
     rows = lines_of(bar_on_its_way(riser.bar, riser.clamp, [load]).model.mesh).s_mm
     assert np.sum(rows < 0) < 0.6 * np.sum(rows > 0)
 

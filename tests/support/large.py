@@ -6,6 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from fea.assembly import build_pattern
+from fea.collapse.bar import BarOnItsWay
 from fea.collapse.equilibrium import (
     Equations,
     Goal,
@@ -39,6 +40,13 @@ def perfectly_plastic(yield_mpa: float) -> TableCurve:
     return TableCurve(np.zeros(1), np.array([yield_mpa]))
 
 
+def unyielding(way: BarOnItsWay) -> BarOnItsWay:
+    """Return a bar whose metal never yields."""
+    solid = way.equations.solid
+    solid = replace(solid, metal=replace(solid.metal, curve=None))
+    return replace(way, equations=replace(way.equations, solid=solid))
+
+
 def equations_of(
     block: Block,
     made_of: Metal,
@@ -52,11 +60,11 @@ def equations_of(
     solid = Solid(block.cells, gradients(block.points_mm, block.cells, hex20_gauss(2)), made_of)
     pattern = build_pattern(block.cells, nodes)
     zero = np.zeros(3 * nodes)
-    unknowns = free if isinstance(free, Unknowns) else held(free.ravel())
+    unknowns = free if isinstance(free, Unknowns) else held(free.ravel(), zero)
     read = load if gauge is None else gauge
     none = np.zeros(len(pattern.columns))
     return Equations(
-        solid, pattern, unknowns, none, zero, zero, load.ravel(), read.ravel(), outside
+        solid, pattern, unknowns, none, zero, zero, zero, load.ravel(), read.ravel(), outside
     )
 
 

@@ -1,0 +1,98 @@
+"""A clamp's pressure that goes with the bar: it keeps its directions in the band that it squeezes.
+
+With its directions kept in space it would turn an arm that bends, for then a uniform pressure on a
+band that is turned by phi has a moment of pi/4 N D sin(phi), 70 N m sin(phi) at 4 kN on 22 mm.
+
+Forces f at arms x from the middle of a band, which balance among themselves, are turned with R, the
+rotation that fits the band's motion best: the polar part of H = sum of x' x^T, x' being the arms
+that they have become. With S = R^T H its turn is
+
+    d(omega) = G du = R (tr(S) 1 - S)^-1 R^T sum of (R x) x du.
+
+The potential -sum of R f . x' gives, with m = sum of x' x R f, which is zero while the band keeps
+its shape, forces that balance whatever shape it takes, and, but for terms in m, their slope:
+
+    R f - G^T m,    A G + G^T A^T - G^T M G,    A = omega x R f,    M = A^T (omega x R x).
+
+Source: derived here; R by W. Kabsch, Acta Cryst. A 32 (1976) 922, from memory.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array, csr_array
+
+from fea.collapse.equilibrium import Outside
+from geometry.arrays import Floats, Ints
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """Forces that balance among themselves, and the nodes that carry them along.
+
+    Attributes:
+        nodes: (k,) node numbers.
+        arms_mm: (k, 3) their places from their mean, where the forces are given.
+        force_n: (k, 3) the forces there.
+    """
+
+    nodes: Ints
+    arms_mm: Floats
+    force_n: Floats
+
+
+def band_of(places_mm: Floats, force_n: Floats) -> Band:
+    """Return the band of nodal forces (N, 3), given at places (N, 3)."""
+    nodes = np.flatnonzero(force_n.any(axis=1))
+    return Band(nodes, places_mm[nodes] - places_mm[nodes].mean(axis=0), force_n[nodes])
+
+
+def following(points_mm: Floats, bands: Sequence[Band]) -> Outside:
+    """Return the forces of bands that go with the bar.
+
+    Args:
+        points_mm: (N, 3) places of all nodes of the undeformed bar.
+        bands: Their forces.
+    """
+
+    def outside(displacement: Floats) -> tuple[Floats, csr_array]:
+        places = points_mm + displacement.reshape(-1, 3)
+        force, size = np.zeros_like(places), displacement.size
+        slope = csr_array((size, size))
+        for band in bands:
+            push, fall = _pushed(band, places[band.nodes])
+            force[band.nodes] += push
+            slope = csr_array(slope + _spread(band.nodes, fall, size))
+        return force.ravel(), slope
+
+    return outside
+
+
+def _pushed(band: Band, places: Floats) -> tuple[Floats, Floats]:
+    """Return the forces (k, 3) of a band whose nodes have come to (k, 3), and their slope."""
+    arms = places - places.mean(axis=0)
+    left, sizes, right = np.linalg.svd(arms.T @ band.arms_mm)
+    signs = np.array([1.0, 1.0, np.linalg.det(left @ right)])
+    turn, stretched = (left * signs) @ right, (left * (signs * sizes)) @ left.T
+    force, before = band.force_n @ turn.T, band.arms_mm @ turn.T
+    swung, shifted = _swung(force), _swung(before)
+    fit = np.trace(stretched) * np.eye(3) - stretched
+    turned = np.linalg.solve(fit, shifted.T)
+    inner, both = swung.T @ shifted, swung @ turned
+    slope = both + both.T - turned.T @ ((inner + inner.T) / 2) @ turned
+    left_over = np.cross(arms, force).sum(axis=0) @ turned
+    return force - left_over.reshape(-1, 3), slope
+
+
+def _swung(rows: Floats) -> Floats:
+    """Return (3 k, 3): how rows (k, 3) change in a turn about each axis."""
+    result: Floats = np.cross(np.eye(3), rows[:, None]).transpose(0, 2, 1).reshape(-1, 3)
+    return result
+
+
+def _spread(nodes: Ints, block: Floats, size: int) -> csr_array:
+    places = (3 * nodes[:, None] + np.arange(3)).ravel()
+    rows, columns = np.meshgrid(places, places, indexing="ij")
+    entries = (block.ravel(), (rows.ravel(), columns.ravel()))
+    return csr_array(coo_array(entries, shape=(size, size)))

@@ -1,0 +1,191 @@
+"""A bar before its loads grow: tightened, under what stays, and the path from there."""
+
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+import pytest
+
+from fea.collapse import start
+from fea.collapse.bar import BarOnItsWay, bar_on_its_way
+from fea.collapse.equilibrium import (
+    TOLERANCE,
+    Goal,
+    Point,
+    balanced,
+    deflection,
+    imbalance,
+    missing,
+)
+from fea.collapse.path import beginning, planned, walked
+from fea.collapse.reading import (
+    Reading,
+    absorbed_nmm,
+    first_yield,
+    limit_factor,
+    offset_factor,
+    reader_of,
+    reading_of,
+)
+from fea.collapse.start import prepared
+from fea.collapse.strain import StrainPeak
+from fea.linear_solver import pivoting
+from fea.preload import squeeze_displacements
+from fea.statics import factorise_model, solve_cases
+from geometry.bar import Bar
+from geometry.errors import SolveError
+from geometry.material import load_material
+from loadcases.bolts import Bolts, Pressure, preload
+from loadcases.clamp import Clamp, Grip
+from loadcases.levers import LeverClamp
+from loadcases.load import PlacedLoad
+from support.large import unyielding
+from support.tubes import straight_bar
+
+LOAD = PlacedLoad("right", 24.0, (0.0, 0.0, -400.0), (0.0, 0.0, 0.0), 8.0)
+WEIGHT = PlacedLoad("left", -24.0, (0.0, 300.0, -3000.0), (0.0, 0.0, 0.0), 8.0)
+LEVER = LeverClamp(-22.0, 8.0, Bolts(1, 0.5, 5, pressure="cosine"))
+PEAK = StrainPeak(0.0, 0.0, 0.0, 0.0, (0, 0, 0))
+
+
+def _bar() -> Bar:
+    """Return a stub, 25.4 x 2.4 and 60 mm long."""
+    return straight_bar(30.0, 25.4, 2.4, load_material("al-6061-t6"))
+
+
+def _clamp(torque_nm: float, pressure: Pressure = "uniform", grip: Grip = "elastic") -> Clamp:
+    return Clamp(16.0, grip, bolts=Bolts(4, torque_nm, 5, pressure=pressure))
+
+
+@cache
+def _yielded() -> tuple[BarOnItsWay, Point]:
+    """Return a stub that its bolts, 27 kN on 16 mm, have made yield."""
+    return prepared(bar_on_its_way(_bar(), _clamp(6.75), (LOAD,), preload=True))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("pressure", ["uniform", "cosine"])
+def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> None:
+    """Stem and lever together, to a thousandth."""
+    clamp, lever = _clamp(0.01, pressure), replace(LEVER, bolts=Bolts(1, 0.005, 5))
+    made = bar_on_its_way(_bar(), clamp, (LOAD,), levers=(lever,), preload=True)
+    _, point = prepared(made)
+    moved = squeeze_displacements(made.model, [one.squeeze for one in made.bolted])
+    forces = [preload(one.bolts).nominal_n for one in made.bolted]
+    linear = np.tensordot(forces, moved, 1)
+    assert len(forces) == 2
+    assert np.abs(point.displacement.reshape(-1, 3) - linear).max() < 1e-3 * np.abs(linear).max()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("grip", ["elastic", "rigid"])
+def test_the_first_slope_is_that_without_preload(grip: Grip) -> None:
+    """The start balances as it stands, and a little load moves the bar as the linear run says."""
+    clamp = _clamp(2.0, grip=grip)
+    made = unyielding(bar_on_its_way(_bar(), clamp, (LOAD,), preload=True))
+    way, point = prepared(made)
+    assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
+    assert np.abs(point.displacement).max() > 0.01
+    assert deflection(way.equations, point.displacement) == 0.0
+    after = balanced(way.equations, point, Goal("factor", 0.1), point.response.state, pivoting())
+    answer = solve_cases(made.model, [[LOAD]], factorise_model(made.model)).answers[0]
+    linear = float(way.equations.gauge @ answer.displacement_mm.ravel())
+    assert deflection(way.equations, after.displacement) / 0.1 == pytest.approx(linear, rel=2e-3)
+
+
+@pytest.mark.slow
+def test_elastic_loads_may_come_in_any_order() -> None:
+    """A weight in tightened clamps and then a load, or both together: the bar ends up the same."""
+    loads = {"together": (LOAD, WEIGHT), "then": (LOAD,)}
+    ends, ways = {}, {}
+    for name, growing in loads.items():
+        stays = () if WEIGHT in growing else (WEIGHT,)
+        made = bar_on_its_way(_bar(), _clamp(2.0), growing, "coarse", stays, (LEVER,), preload=True)
+        way, point = prepared(unyielding(made))
+        goal = Goal("factor", 1.0)
+        ends[name] = balanced(way.equations, point, goal, point.response.state, pivoting())
+        ways[name] = way
+    one, other = (ends[name].displacement for name in loads)
+    assert np.abs(one - other).max() < 1e-6 * np.abs(one).max()
+    # the gauge was zeroed under the weight
+    gauge, origin = ways["then"].equations.gauge, ways["then"].equations.origin
+    assert deflection(ways["then"].equations, other) == pytest.approx(
+        float(gauge @ one) - float(gauge @ origin), rel=1e-5
+    )
+    told = reading_of(ways["then"], reader_of(ways["then"]), ends["then"], 0)
+    assert -told.moved_mm[0, 2] == pytest.approx(told.deflection, rel=1e-9)
+
+
+@pytest.mark.slow
+def test_a_preload_that_yields_is_where_the_path_begins() -> None:
+    """The bore under the clamp has yielded, the ends have not, and the load goes on from there."""
+    way, point = _yielded()
+    lines = reader_of(way).lines
+    first = reading_of(way, reader_of(way), point, 0)
+    assert (first.factor, first.deflection) == (0.0, 0.0)
+    assert not first.moved_mm.any()
+    assert first.edge.value > 0.002
+    assert abs(first.edge.s_mm) < way.model.clamp.to_mm
+    assert first.edge.zeta == pytest.approx(lines.zeta[0])
+    ends = np.abs(way.model.mesh.block[way.model.mesh.cells, 0]).min(axis=1) > 24.0
+    assert not point.response.state.equivalent[ends].any()
+    plan = planned((), 0.05, 2)
+    steps = list(walked(way.equations, plan, beginning(plan, point), pivoting()))
+    last = steps[-1].point
+    assert last.factor > 1.0
+    assert np.all(last.response.state.equivalent >= point.response.state.equivalent)
+    # the gauge began at zero
+    assert deflection(way.equations, last.displacement) == pytest.approx(0.05, rel=1e-6)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("torque_nm", "weight_n", "sentence"),
+    [
+        (60.0, 0.0, r"no equilibrium beyond 0(\.\d+)? of the clamps' preload"),
+        (1.0, 2e5, r"no equilibrium beyond 0(\.\d+)? of the loads that stay"),
+    ],
+)
+def test_too_much_is_told(
+    torque_nm: float, weight_n: float, sentence: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """With the share up to which it went."""
+    monkeypatch.setattr(start, "LEAST_SHARE", 0.25)
+    stays = (replace(WEIGHT, force_n=(0.0, 0.0, -weight_n)),) if weight_n else ()
+    made = bar_on_its_way(_bar(), _clamp(torque_nm), (LOAD,), constant=stays, preload=True)
+    with pytest.raises(SolveError, match=sentence):
+        prepared(made)
+
+
+def _told(factor: float, moved: float, strain: float) -> Reading:
+    peak = replace(PEAK, value=strain)
+    return Reading(0, factor, moved, np.zeros((1, 3)), peak, peak, 0.0, None, 0, 1)
+
+
+CURVE = [_told(*row) for row in ((1.0, 1.0, 0.0), (1.8, 2.0, 0.003), (2.0, 3.0, 0.01))]
+FALLING = [*CURVE, _told(1.9, 4.0, 0.03)]
+
+
+def test_a_path_may_tell_of_its_start() -> None:
+    """What is read off it is the same, from a bar that had not yielded."""
+    first = _told(0.0, 0.0, 0.0)
+    for path in (CURVE, FALLING):
+        whole = [first, *path]
+        assert first_yield(whole) == first_yield(path) == pytest.approx(1 + 0.8 * 2 / 3)
+        assert offset_factor(whole, 0.5) == offset_factor(path, 0.5) == pytest.approx(1.875)
+        assert limit_factor(whole) == limit_factor(path)
+    assert limit_factor(CURVE) is None
+    assert limit_factor(FALLING) == pytest.approx(2.0, abs=0.02)
+
+
+def test_a_bar_that_its_clamps_made_yield_yields_at_no_load() -> None:
+    """The start's strain counts."""
+    assert first_yield([_told(0.0, 0.0, 0.004), *CURVE]) == 0.0
+    assert first_yield([_told(0.0, 0.0, 0.001), *CURVE]) == pytest.approx(1 + 0.8 * 2 / 3)
+
+
+def test_work_is_counted_from_the_start() -> None:
+    """Trapezoids under the curve, the first one from nought."""
+    way = type("Way", (), {"unit": 10.0})()
+    for path in (CURVE, [_told(0.0, 0.0, 0.0), *CURVE]):
+        assert absorbed_nmm(way, path) == pytest.approx(10 * (0.5 + 1.4 + 1.9))
