@@ -17,6 +17,7 @@ from fea.collapse.equilibrium import (
     springs_in,
 )
 from fea.collapse.flow_curve import FlowCurve, PowerCurve
+from fea.collapse.imperfection import Imperfection, imperfect, wanted_seeds
 from fea.collapse.plastic import metal_of, virgin
 from fea.collapse.solid import Solid
 from fea.linear_solver import SolverName, pivoting
@@ -81,6 +82,7 @@ def bar_on_its_way(
     loads: Sequence[PlacedLoad],
     level: LevelName = "coarse",
     constant: Sequence[PlacedLoad] = (),
+    imperfection: Imperfection | None = None,
 ) -> BarOnItsWay:
     """Return a bar's equations under the loads of a case.
 
@@ -90,13 +92,18 @@ def bar_on_its_way(
         loads: What grows.
         level: Fineness of the mesh.
         constant: What stays while they grow, such as a weight.
+        imperfection: What the undeformed shape lacks, None for the bar as drawn.
 
     Raises:
         MeshError: The mesh cannot be made.
+        InputError, SolveError: As `imperfect`.
     """
     every = (*loads, *constant)
-    mesh = mesh_for(bar, clamp, every, level, LAYERS, calm_mm=calm_mm(bar, clamp, every))
+    calm = calm_mm(bar, clamp, every)
+    wanted = wanted_seeds(imperfection, bar, clamp, every)
+    mesh = mesh_for(bar, clamp, every, level, LAYERS, calm_mm=calm, wanted=wanted)
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
+    mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
     model = build_model(bar, clamp, mesh, pattern)
     material = bar.spec.material
     solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
