@@ -10,10 +10,10 @@ Ripples are rings: the middle line of the wall moves out by
 
 so that the wall is in at the edge, and out half a wave from there; a negative percentage turns them
 over. A point of the bore moves as far as the one above it, so the wall keeps its thickness, to the
-square of the slope. Ripples reach from the clamp out to where the nominal stress has fallen to
-`HIGH` of its largest, and fade out over half a wave at both ends, also into the clamp. The half
-wave is that of an elastic cylinder: a yielding one would wrinkle in waves a sixth longer, but is
-weakened as much by shorter ones, or more (tubes in bending, D/t 20 and 35).
+square of the slope. Ripples reach from the clamp out to the outermost load of an arm, and fade out
+over half a wave at both ends, also into the clamp. The half wave is that of an elastic cylinder: a
+yielding one would wrinkle in waves a sixth longer, but is weakened as much by shorter ones, or more
+(tubes in bending, D/t 20 and 35).
 
 The other shape is the first buckling mode of the elastic bar under all the case's loads, in the
 sense in which the loads do work on it: the way the bar gives anyhow.
@@ -27,8 +27,6 @@ import numpy as np
 
 from fea.assembly import Pattern
 from fea.buckling import buckle
-from fea.frame import resultants_of, solve_frame
-from fea.frame_section import nominal_von_mises_mpa
 from fea.model import Model, build_model
 from fea.statics import band_modes, factorise_model, nodal_loads, solve_cases
 from fea.wrinkling import elastic_half_wave_mm
@@ -45,9 +43,6 @@ ShapeName = Literal["ripple", "mode"]
 SHAPES: tuple[ShapeName, ...] = get_args(ShapeName)
 
 PERCENT = Range(-100.0, 100.0, "%", "give a share of the wall, for example 2")
-
-HIGH = 0.5
-"""Share of the largest nominal stress down to which a wall may fold."""
 
 PER_HALF_WAVE = 2.0
 """Elements in a half wave of the coarse mesh."""
@@ -120,12 +115,11 @@ def imperfect(
 
 
 def rippled_stretches(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[Stretch, ...]:
-    """Return the lengths that ripple: on each arm as far as its nominal stress is high."""
-    (frame,) = solve_frame(bar, clamp, [loads], flexible=False)
-    stress = nominal_von_mises_mpa(bar, frame.s_mm, resultants_of(frame))
-    high = frame.s_mm[stress >= HIGH * stress.max()]
-    ends = (clamp.from_mm, float(high.min())), (clamp.to_mm, float(high.max()))
-    return tuple(Stretch(edge, end) for edge, end in ends if abs(end) > abs(edge))
+    """Return the lengths that ripple: on each arm up to the band of its outermost load."""
+    left = min([clamp.from_mm, *(load.to_mm for load in loads)])
+    right = max([clamp.to_mm, *(load.from_mm for load in loads)])
+    both = Stretch(clamp.from_mm, left), Stretch(clamp.to_mm, right)
+    return tuple(stretch for stretch in both if stretch.end_mm != stretch.edge_mm)
 
 
 def with_ripples(
