@@ -18,6 +18,7 @@ from fea.surface import (
     rigid_modes,
 )
 from geometry.arrays import Floats
+from geometry.bar import position_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
 
@@ -126,9 +127,16 @@ def _matrix(model: Model, grip_scale: float = 1.0) -> csr_array:
 
 
 def band_modes(model: Model, load: PlacedLoad) -> RigidModes:
-    """Return the six rigid motions of a load's band about its place on the centre line."""
+    """Return the six rigid motions of a load's band about its place on the centre line.
+
+    Where the mesh is not as the bar is drawn, that place lies as far off as the band does.
+    """
+    mesh, faces = model.mesh, band_faces(model, load)
     centre = locate(model.bar.line, np.array(load.at_mm)).position_mm
-    return rigid_modes(face_rule(model.mesh.points_mm, band_faces(model, load)), centre)
+    nodes = np.unique(faces)
+    drawn = position_mm(model.bar, *mesh.block[nodes].T)
+    off = (mesh.points_mm[nodes] - drawn).mean(axis=0)
+    return rigid_modes(face_rule(mesh.points_mm, faces), centre + off)
 
 
 def nodal_loads(

@@ -136,6 +136,21 @@ def classical_stress_mpa(
     return np.asarray(youngs_modulus_mpa * wall / (radius * factor))
 
 
+def elastic_half_wave_mm(
+    poisson_ratio: float, radius_mm: Floats | float, wall_mm: Floats | float
+) -> Floats:
+    """Return the half wave pi (R t)^(1/2)/(12 (1 - nu^2))^(1/4) of the elastic ring wrinkle, mm.
+
+    Raises:
+        InputError: As `plastic_wrinkle`.
+
+    Source: Timoshenko & Gere, Theory of elastic stability (from memory, unverified); also the
+    elastic limit derived above.
+    """
+    radius, wall = tube_sizes_mm(radius_mm, wall_mm)
+    return np.asarray(np.pi * np.sqrt(radius * wall) / (12 * (1 - poisson_ratio**2)) ** 0.25)
+
+
 def axial_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
     """Return gamma = 1 - 0.901 (1 - e^-phi), phi = sqrt(r/t)/16, for axial compression.
 

@@ -12,6 +12,7 @@ from fea.collapse.equilibrium import (
     held,
     springs_in,
 )
+from fea.collapse.imperfection import Imperfection, imperfect, wanted_seeds
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
@@ -62,6 +63,7 @@ def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
     level: LevelName = "coarse",
     constant: Sequence[PlacedLoad] = (),
     levers: Sequence[LeverClamp] = (),
+    imperfection: Imperfection | None = None,
     *,
     preload: bool = False,
 ) -> BarOnItsWay:
@@ -74,16 +76,20 @@ def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
         level: Fineness of the mesh.
         constant: What stays while they grow, such as a weight.
         levers: Clamps of levers; they count with `preload` only.
+        imperfection: What the undeformed shape lacks, None for the bar as drawn.
         preload: Whether the clamps whose bolts are known are tightened first.
 
     Raises:
         MeshError: The mesh cannot be made.
+        InputError, SolveError: As `imperfect`.
     """
     every = (*loads, *constant)
     levers = levers if preload else ()
     calm = calm_mm(bar, clamp, every, levers)
-    mesh = mesh_for(bar, clamp, every, level, LAYERS, levers, calm_mm=calm)
+    wanted = wanted_seeds(imperfection, bar, clamp, every)
+    mesh = mesh_for(bar, clamp, every, level, LAYERS, levers, calm_mm=calm, wanted=wanted)
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
+    mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
     model = build_model(bar, clamp, mesh, pattern)
     material = bar.spec.material
     solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))

@@ -166,7 +166,7 @@ def _crossing(values: Floats, over: Floats) -> float | None:
         return None
     i = int(reached[0])
     if i == 0:
-        return float(factors[0])
+        return float(values[0])
     share = over[i - 1] / (over[i - 1] - over[i])
     return float(values[i - 1] + share * (values[i] - values[i - 1]))
 

@@ -9,9 +9,11 @@ from time import perf_counter
 
 import numpy as np
 
-from fea.collapse.bar import BarOnItsWay, at_rest, bar_on_its_way
+from fea.collapse.bar import BarOnItsWay, bar_on_its_way
+from fea.collapse.imperfection import Imperfection
 from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
 from fea.collapse.reading import Reader, Reading, reader_of, reading_of
+from fea.collapse.start import prepared
 from fea.collapse.strain import along_lines, on_faces
 from fea.direct_solvers import Pivoting
 from fea.linear_solver import SolverName, choose_solver, pivoting
@@ -92,11 +94,11 @@ def path_key(study: Study, placed: PlacedCase, push: Push) -> str:
 def _path(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
     name, begin = placed.case.id, perf_counter()
     how.tell(f"{name}: mesh of the path")
-    walk = _walk(study, placed, push, store, how.solver)
+    walk, start = _begun(study, placed, push, store, how.solver)
     at_hand = kept(walk.place, walk.key, walk.way.equations) if how.resume else None
     if at_hand is None:
         begun(walk.place)
-        at_hand = Kept((), beginning(walk.plan, at_rest(walk.way, how.solver)))
+        at_hand = Kept((), start)
     steps, broke_off = _steps(walk, at_hand, lambda made: how.tell(_told(name, walk, made, begin)))
     return PathRun(
         push,
@@ -111,9 +113,23 @@ def _path(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -
     )
 
 
-def _walk(study: Study, placed: PlacedCase, push: Push, store: Path, solver: SolverName) -> _Walk:
-    way = bar_on_its_way(study.bar, study.clamp, placed.loads, push.mesh, push.hold)
-    return _Walk(
+def _begun(
+    study: Study, placed: PlacedCase, push: Push, store: Path, solver: SolverName
+) -> tuple[_Walk, Position]:
+    """Return what walks a path, and where it begins: clamps tightened, under what stays."""
+    percent = push.imperfection_percent
+    drawn = bar_on_its_way(
+        study.bar,
+        study.clamp,
+        placed.loads,
+        push.mesh,
+        push.hold,
+        study.levers,
+        Imperfection(push.shape, percent) if percent else None,
+        preload=push.preload,
+    )
+    way, point = prepared(drawn, solver)
+    walk = _Walk(
         way,
         planned(push.levels, push.to),
         reader_of(way),
@@ -123,6 +139,7 @@ def _walk(study: Study, placed: PlacedCase, push: Push, store: Path, solver: Sol
         push,
         only_moments(placed.loads),
     )
+    return walk, beginning(walk.plan, point)
 
 
 def _steps(

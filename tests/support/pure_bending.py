@@ -3,10 +3,10 @@
 The tube lies along z and bends in the plane of y and z, x = 0 is a plane of symmetry. The plane at
 z = 0 stays; the other has turned by phi about x, its nodes slide in it freely, and where along its
 normal it lies is one unknown that they share. So nothing pulls on the whole, and the moment is what
-does work on phi.
+does work on phi. Unturned, the two planes press or pull a tube whose ends stay plane.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -48,12 +48,19 @@ class Bow:
 
 
 def half_slice(
-    mean_radius: float, wall: float, length: float, counts: tuple[int, int, int]
+    mean_radius: float,
+    wall: float,
+    length: float,
+    counts: tuple[int, int, int],
+    out: Callable[[Floats], Floats] = np.zeros_like,
 ) -> Block:
-    """Return half a ring of elements: so many through the wall, round the half and along."""
+    """Return half a ring of elements: so many through the wall, round the half and along.
+
+    At z along the tube the wall lies further out by `out(z)`.
+    """
 
     def place(box: Floats) -> Floats:
-        radius = mean_radius + wall * (box[:, 0] - 0.5)
+        radius = mean_radius + wall * (box[:, 0] - 0.5) + out(length * box[:, 2])
         angle = np.pi * (box[:, 1] - 0.5)
         across = radius * np.cos(angle), radius * np.sin(angle)
         return np.column_stack([*across, length * box[:, 2]])
@@ -63,8 +70,8 @@ def half_slice(
 
 def bent(block: Block, made_of: Metal, curvatures: Sequence[float]) -> Iterator[Bent]:
     """Yield the slice at each curvature; where a step fails it is made in more pieces."""
-    path = [Bow(0.0, _rolled(block, 0.0), virgin(len(block.cells), 8))]
-    rest = equations_of(block, made_of, _between(block, 0.0), np.zeros_like(block.points_mm))
+    path = [Bow(0.0, rolled(block, 0.0), virgin(len(block.cells), 8))]
+    rest = equations_of(block, made_of, between(block, 0.0), np.zeros_like(block.points_mm))
     for curvature in curvatures:
         reading, path = _reached(block, rest, path, curvature)
         yield reading
@@ -73,9 +80,9 @@ def bent(block: Block, made_of: Metal, curvatures: Sequence[float]) -> Iterator[
 def _reached(
     block: Block, rest: Equations, path: list[Bow], curvature: float, depth: int = 0
 ) -> tuple[Bent, list[Bow]]:
-    turned = replace(rest, unknowns=_between(block, curvature * _length(block)))
+    turned = replace(rest, unknowns=between(block, curvature * _length(block)))
     # the first steps begin with sections that turn and keep their shape
-    guess = _ahead(path, curvature) if len(path) > 1 else _rolled(block, curvature)
+    guess = _ahead(path, curvature) if len(path) > 1 else rolled(block, curvature)
     state = path[-1].state
     try:
         start = point_at(turned, guess, 0.0, state)
@@ -101,8 +108,8 @@ def _ahead(path: list[Bow], curvature: float) -> Floats:
     return now.unknowns + (now.unknowns - before.unknowns) * share
 
 
-def _between(block: Block, angle: float) -> Unknowns:
-    """Return the unknowns: u = basis q + offset."""
+def between(block: Block, angle: float) -> Unknowns:
+    """Return the unknowns of planes at an angle: u = basis q + offset."""
     basis, offset = _basis(block, angle)
     across = csr_array(basis.T)
     return Unknowns(
@@ -143,7 +150,7 @@ def _basis(block: Block, angle: float) -> tuple[csr_array, Floats]:
     return basis, offset.ravel()
 
 
-def _rolled(block: Block, curvature: float) -> Floats:
+def rolled(block: Block, curvature: float) -> Floats:
     """Return the unknowns of a slice whose sections turn and keep their shape."""
     basis, offset = _basis(block, curvature * _length(block))
     x, y, z = block.points_mm.T

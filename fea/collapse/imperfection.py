@@ -1,0 +1,190 @@
+"""Walls that are not as drawn: ripples along the bar, or the shape in which it would buckle.
+
+A perfect tube tells the most that a bar carries. What a real one lacks is given as a change of its
+undeformed shape, free of stress. The bar itself, its clamp and its loads stay as they are: only
+the mesh is another, and all that moves is measured from there.
+
+Ripples are rings: the middle line of the wall moves out by
+
+    -percent/100 wall(s) cos(phase),   phase = integral of pi/half wave ds from the clamp's edge,
+
+so that the wall is in at the edge, and out half a wave from there; a negative percentage turns them
+over. A point of the bore moves as far as the one above it, so the wall keeps its thickness, to the
+square of the slope. Ripples reach from the clamp out to the outermost load of an arm, and fade out
+over half a wave at both ends, also into the clamp. The half wave is that of an elastic cylinder: a
+yielding one would wrinkle in waves a sixth longer, but is weakened as much by shorter ones, or more
+(tubes in bending, D/t 20 and 35).
+
+The other shape is the first buckling mode of the elastic bar under all the case's loads, in the
+sense in which the loads do work on it: the way the bar gives anyhow.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+import numpy as np
+
+from fea.assembly import Pattern
+from fea.buckling import buckle
+from fea.model import Model, build_model
+from fea.statics import band_modes, factorise_model, nodal_loads, solve_cases
+from fea.wrinkling import elastic_half_wave_mm
+from geometry.arrays import Floats
+from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
+from geometry.errors import InputError, refuse
+from geometry.grading import LEVELS, Seed
+from geometry.limits import Range, number_problem, unknown_name
+from geometry.mesh import TubeMesh
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+
+ShapeName = Literal["ripple", "mode"]
+SHAPES: tuple[ShapeName, ...] = get_args(ShapeName)
+
+PERCENT = Range(-100.0, 100.0, "%", "give a share of the wall, for example 2")
+
+PER_HALF_WAVE = 2.0
+"""Elements in a half wave of the coarse mesh."""
+
+STEP_MM = 0.05
+"""Of the table of the phase."""
+
+
+@dataclass(frozen=True)
+class Imperfection:
+    """What the undeformed shape of a wall lacks.
+
+    Attributes:
+        shape: Ripples along the bar, or the first buckling mode.
+        percent: Largest move, in percent of the wall there; a negative one turns the shape over.
+
+    Raises:
+        InputError: The shape has no such name, or the move is more than a wall.
+    """
+
+    shape: ShapeName
+    percent: float
+
+    def __post_init__(self) -> None:
+        """Refuse what is no imperfection of a wall."""
+        problem = number_problem("imperfection", self.percent, PERCENT)
+        if self.shape not in SHAPES:
+            problem = unknown_name("imperfection", "shape", self.shape, SHAPES)
+        if problem:
+            raise InputError(problem)
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A length of bar with ripples, from the clamp's edge to its outer end, in s."""
+
+    edge_mm: float
+    end_mm: float
+
+
+def wanted_seeds(
+    imperfection: Imperfection | None, bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]
+) -> tuple[Seed, ...]:
+    """Return how short elements must be for an imperfection to be seen; finer levels, shorter."""
+    if imperfection is None or imperfection.shape == "mode":
+        return ()
+    return tuple(_seed(bar, stretch) for stretch in rippled_stretches(bar, clamp, loads))
+
+
+def imperfect(
+    imperfection: Imperfection | None,
+    bar: Bar,
+    clamp: Clamp,
+    loads: Sequence[PlacedLoad],
+    mesh: TubeMesh,
+    pattern: Pattern,
+) -> TubeMesh:
+    """Return a mesh whose points lie where the imperfection puts them; the same one for none.
+
+    Raises:
+        InputError: The loads buckle nothing, so that there is no mode.
+        SolveError: The eigenvalues do not converge.
+    """
+    if imperfection is None:
+        return mesh
+    if imperfection.shape == "ripple":
+        stretches = rippled_stretches(bar, clamp, loads)
+        return with_ripples(bar, mesh, stretches, imperfection.percent)
+    return with_mode(build_model(bar, clamp, mesh, pattern), loads, imperfection.percent)
+
+
+def rippled_stretches(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[Stretch, ...]:
+    """Return the lengths that ripple: on each arm up to the band of its outermost load."""
+    left = min([clamp.from_mm, *(load.to_mm for load in loads)])
+    right = max([clamp.to_mm, *(load.from_mm for load in loads)])
+    both = Stretch(clamp.from_mm, left), Stretch(clamp.to_mm, right)
+    return tuple(stretch for stretch in both if stretch.end_mm != stretch.edge_mm)
+
+
+def with_ripples(
+    bar: Bar, mesh: TubeMesh, stretches: Sequence[Stretch], percent: float
+) -> TubeMesh:
+    """Return a mesh with ripples of so many percent of the wall."""
+    s, theta, _ = mesh.block.T
+    move = percent / 100 * nominal_wall_mm(bar, s) * ripple(bar, stretches, s)
+    return replace(mesh, points_mm=mesh.points_mm + move[:, None] * axes(bar, s, theta)[:, 2])
+
+
+def ripple(bar: Bar, stretches: Sequence[Stretch], s_mm: Floats) -> Floats:
+    """Return how far out the wall is at places of s, over the amplitude: -1 to 1."""
+    low, high = bar.line.left_end_mm, bar.line.right_end_mm
+    table = np.linspace(low, high, int((high - low) / STEP_MM) + 2)
+    rate = np.pi / half_wave_mm(bar, table)
+    turned = np.cumsum((rate + np.append(0.0, rate[:-1])) / 2) * (table[1] - table[0])
+    result = np.zeros_like(s_mm)
+    for stretch in stretches:
+        edge, end, at = (
+            np.interp(s, table, turned) for s in (stretch.edge_mm, stretch.end_mm, s_mm)
+        )
+        phase = (at - edge) * np.sign(end - edge)
+        outside = np.clip(np.maximum(-phase, phase - abs(end - edge)), 0.0, np.pi)
+        result -= np.cos(phase) * (1 + np.cos(outside)) / 2
+    return result
+
+
+def half_wave_mm(bar: Bar, s_mm: Floats) -> Floats:
+    """Return the half wave of the ripples at places of s, same shape."""
+    wall = nominal_wall_mm(bar, s_mm)
+    radius = (nominal_od_mm(bar, s_mm) - wall) / 2
+    # the formula is for walls thinner than the radius; thicker ones do not fold
+    ratio = bar.spec.material.poisson_ratio
+    return elastic_half_wave_mm(ratio, radius, np.minimum(wall, radius))
+
+
+def with_mode(model: Model, loads: Sequence[PlacedLoad], percent: float) -> TubeMesh:
+    """Return a model's mesh in the shape of its first buckling mode under loads.
+
+    Where modes come in pairs, as in a straight bar that is pushed along, it is one of the two;
+    where the loads do no work on it, its sense is no better than the other.
+
+    Raises:
+        InputError: The loads buckle nothing.
+        SolveError: The eigenvalues do not converge.
+    """
+    factor = factorise_model(model)
+    answer = solve_cases(model, [loads], factor).answers[0]
+    modes = buckle(model, factor, answer.displacement_mm).modes_mm
+    if not len(modes):
+        raise refuse("imperfection", "is a mode, but the loads buckle nothing; give ripples")
+    mesh, mode = model.mesh, modes[0]
+    place = int(np.argmax(np.linalg.norm(mode, axis=1)))
+    largest = float(nominal_wall_mm(model.bar, mesh.block[place, 0])) * percent / 100
+    return replace(mesh, points_mm=mesh.points_mm + largest * _sense(model, loads, mode) * mode)
+
+
+def _seed(bar: Bar, stretch: Stretch) -> Seed:
+    low, high = sorted((stretch.edge_mm, stretch.end_mm))
+    shortest = half_wave_mm(bar, np.arange(low, high, STEP_MM)).min()
+    return Seed(low, high, float(shortest) / PER_HALF_WAVE / LEVELS["coarse"].scale)
+
+
+def _sense(model: Model, loads: Sequence[PlacedLoad], mode: Floats) -> float:
+    """Return 1 where the loads do work on a mode (N, 3), else -1."""
+    nodal = nodal_loads(model, loads, {load: band_modes(model, load) for load in loads})
+    return 1.0 if np.sum(nodal * mode) >= 0 else -1.0
