@@ -35,6 +35,7 @@ class Push:
         shape: Of the wall's imperfection.
         imperfection_percent: Its amplitude in percent of the wall, 0 for a perfect wall.
         knock_down_percent: Amplitudes of further paths, for what each takes from the limit.
+        rippled: Whether a perfect wall too is walked on the mesh of an imperfect one.
     """
 
     to: float
@@ -45,6 +46,7 @@ class Push:
     shape: ImperfectionShape = "ripple"
     imperfection_percent: float = 0.0
     knock_down_percent: tuple[float, ...] = ()
+    rippled: bool = False
 
 
 def only_moments(loads: Sequence[PlacedLoad]) -> bool:

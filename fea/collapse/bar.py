@@ -63,8 +63,8 @@ def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
     level: LevelName = "coarse",
     constant: Sequence[PlacedLoad] = (),
     levers: Sequence[LeverClamp] = (),
-    imperfection: Imperfection | None = None,
     *,
+    imperfection: Imperfection | None = None,
     preload: bool = False,
 ) -> BarOnItsWay:
     """Return a bar's equations under the loads of a case, before `start.prepared`.

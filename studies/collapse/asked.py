@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from fea.collapse.imperfection import PERCENT
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.limits import Range, number_problem, unknown_name
@@ -11,7 +12,6 @@ from loadcases.push import Push, only_moments, usual_push
 from studies.study import Study
 
 TO_LIMITS = Range(0, 1000, "mm", "give a deflection such as 60", above=True)
-PERCENT_LIMITS = Range(0, 100, "%", "give an amplitude in percent of the wall, such as 5")
 
 
 def asked_pushes(
@@ -20,6 +20,7 @@ def asked_pushes(
     to_mm: float | None = None,
     imperfection_percent: float | None = None,
     mesh: LevelName | None = None,
+    knock_down_percent: Sequence[float] = (),
 ) -> Mapping[str, Push]:
     """Return how far the loads of cases grow, by the case's id, in the study's order.
 
@@ -30,11 +31,13 @@ def asked_pushes(
         to_mm: Deflection to push to, over what the study says.
         imperfection_percent: Amplitude of the wall's imperfection, likewise.
         mesh: Fineness of the paths' mesh, likewise.
+        knock_down_percent: Amplitudes of further paths, likewise; none for what the study says.
 
     Raises:
         InputError: No case has that id, or a value lies outside its limits.
     """
     _check(study, ids, to_mm, imperfection_percent)
+    _check_amplitudes("--knock-down", knock_down_percent)
     found = {}
     for placed in _chosen(study, ids):
         push = study.pushes.get(placed.case.id) or Push(usual_push(placed.loads, study.clamp))
@@ -48,7 +51,8 @@ def asked_pushes(
             push = replace(push, to=to_mm)
         if imperfection_percent is not None:
             push = replace(push, imperfection_percent=imperfection_percent)
-        found[placed.case.id] = replace(push, mesh=mesh or push.mesh)
+        amplitudes = tuple(knock_down_percent) or push.knock_down_percent
+        found[placed.case.id] = replace(push, mesh=mesh or push.mesh, knock_down_percent=amplitudes)
     return found
 
 
@@ -68,7 +72,13 @@ def _check(study: Study, ids: Sequence[str], to_mm: float | None, percent: float
     if to_mm is not None:
         found.append(number_problem("--to-mm", to_mm, TO_LIMITS))
     if percent is not None:
-        found.append(number_problem("--imperfection", percent, PERCENT_LIMITS))
+        _check_amplitudes("--imperfection", [percent])
     problems = [problem for problem in found if problem]
+    if problems:
+        raise InputError(*problems)
+
+
+def _check_amplitudes(field: str, percent: Sequence[float]) -> None:
+    problems = [problem for one in percent if (problem := number_problem(field, one, PERCENT))]
     if problems:
         raise InputError(*problems)

@@ -23,6 +23,7 @@ from fea.collapse.reading import (
     limit_factor,
     offset_factor,
 )
+from fea.collapse.shape import Kind
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
 from loadcases.load import PlacedLoad
@@ -69,6 +70,23 @@ class Level:
     set_mm: float | None
 
 
+@dataclass(frozen=True)
+class Knocked:
+    """What an imperfection of the wall leaves of the limit.
+
+    Attributes:
+        percent: Its amplitude in percent of the wall.
+        limit: Largest load before the elongation is used up, None where none came.
+        most: Largest load of the whole path; None where no step succeeded.
+        kind: Way in which it gave.
+    """
+
+    percent: float
+    limit: float | None
+    most: float | None
+    kind: Kind | None
+
+
 @dataclass(frozen=True, eq=False)
 class Outcome:
     """What a path says.
@@ -87,6 +105,7 @@ class Outcome:
         uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
         absorbed_nmm: Work taken up to the step told.
+        knocked: What each further amplitude of an imperfection left of the limit.
     """
 
     first_yield: float | None
@@ -101,6 +120,7 @@ class Outcome:
     uniform: float
     elongation: float | None
     absorbed_nmm: float
+    knocked: tuple[Knocked, ...]
 
 
 def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
@@ -131,7 +151,15 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         uniform_strain(flow_curve_of(material), material.youngs_modulus_mpa),
         elongation,
         absorbed_nmm(path.unit, readings[: told + 1]),
+        tuple(_knocked(bar, case, lesser) for lesser in path.knocked),
     )
+
+
+def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
+    percent, found = lesser.push.imperfection_percent, outcome_of(bar, case, lesser)
+    if found is None:
+        return Knocked(percent, None, None, None)
+    return Knocked(percent, found.limit, found.most, lesser.readings[found.told].kind)
 
 
 def _torn(readings: Sequence[Reading], elongation: float | None) -> tuple[float, float] | None:

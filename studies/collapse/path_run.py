@@ -50,6 +50,7 @@ class PathRun:
         at_hand: Number of steps that an earlier command had kept.
         solver: Direct solver that was used.
         seconds: What it took, without the steps at hand.
+        knocked: Further paths to the same deflection, each of another amplitude of imperfection.
     """
 
     push: Push
@@ -61,6 +62,7 @@ class PathRun:
     at_hand: int
     solver: str
     seconds: float
+    knocked: tuple["PathRun", ...] = ()
 
     @property
     def readings(self) -> tuple[Reading, ...]:

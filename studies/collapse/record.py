@@ -9,18 +9,24 @@ from fea.collapse.material_curve import curve_statement
 from loadcases.load import PlacedLoad
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
-from studies.collapse.outcome import Level, Offset, Outcome, outcome_of
+from studies.collapse.outcome import Knocked, Level, Offset, Outcome, outcome_of
 from studies.collapse.path_run import PathRun
 from studies.collapse.records import (
     AgreementRecord,
     CollapseRecord,
     CurveRecord,
+    KnockDownRecord,
     LevelRecord,
     OffsetRecord,
     PathPlaceRecord,
     StrainRecord,
 )
-from studies.collapse.words import agreement_in_words, ended_in_words, sentences
+from studies.collapse.words import (
+    agreement_in_words,
+    ended_in_words,
+    imperfection_in_words,
+    sentences,
+)
 from studies.places import place_in_words
 from studies.record_base import PlaceRecord
 from studies.record_parts import degrees_round
@@ -81,6 +87,8 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         ),
         unstable=told.negative,
         absorbed_nmm=found.absorbed_nmm,
+        imperfection=imperfection_in_words(path.push) if path.push.imperfection_percent else None,
+        knock_down=[_knocked(path, found, one) for one in found.knocked],
         assessment=_agreement(path, found, agreement) if agreement else None,
         words=[*sentences(path, found, place.words if place else None, allowed, agreement)],
         cautions=list(path_cautions(run, case, path, found)),
@@ -174,6 +182,19 @@ def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
         face=face,
         rule="averaged plastic strain",
         words=place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, face),
+    )
+
+
+def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:
+    newton, _, _ = _units(path)
+    perfect = found.knocked[0].limit if found.knocked[0].percent == 0 else None
+    return KnockDownRecord(
+        percent=one.percent,
+        limit_factor=one.limit,
+        limit_n=newton(one.limit),
+        most_factor=one.most,
+        of_perfect=one.limit / perfect if one.limit and perfect else None,
+        kind=one.kind,
     )
 
 

@@ -11,6 +11,7 @@ from pydantic import Field
 from studies.record_base import PlaceRecord, Record
 
 Vector = tuple[float, float, float]
+Kind = Literal["ovalisation", "wrinkle", "neck", "clamp-edge dent"]
 
 
 class CurveRecord(Record):
@@ -81,6 +82,17 @@ class AgreementRecord(Record):
     words: str
 
 
+class KnockDownRecord(Record):
+    """What an imperfection of the wall leaves of the limit, all on one mesh."""
+
+    percent: float = Field(description="Amplitude in percent of the wall; 0 is the perfect one.")
+    limit_factor: float | None = Field(description="Null where none comes before the elongation.")
+    limit_n: float | None
+    most_factor: float | None
+    of_perfect: float | None = Field(description="Share of the perfect wall's limit.")
+    kind: Kind | None
+
+
 class CollapseRecord(Record):
     """A path past yield: the curve, and what it says."""
 
@@ -113,10 +125,12 @@ class CollapseRecord(Record):
     torn_deflection_mm: float | None
     told_step: int = Field(description="Step, from 1, of which place, kind and strain are told.")
     place: PlaceRecord | None = Field(description="Where strain is largest; null while elastic.")
-    kind: Literal["ovalisation", "wrinkle", "neck", "clamp-edge dent"] | None
+    kind: Kind | None
     strain: StrainRecord
     unstable: int | None
     absorbed_nmm: float = Field(description="Work taken up to the step told.")
+    imperfection: str | None = Field(description="Of the wall; null for the wall as described.")
+    knock_down: list[KnockDownRecord]
     assessment: AgreementRecord | None = Field(description="Null while elastic.")
     words: list[str] = Field(description="All of this, in sentences.")
     cautions: list[str]

@@ -78,7 +78,7 @@ def walked_paths(
     cases = [placed for placed in study.cases if placed.case.id in pushes]
     with locked(folder, PATHS) as store:
         return {
-            placed.case.id: _path(study, placed, pushes[placed.case.id], store, how)
+            placed.case.id: _with_knocked(study, placed, pushes[placed.case.id], store, how)
             for placed in cases
         }
 
@@ -91,10 +91,36 @@ def path_key(study: Study, placed: PlacedCase, push: Push) -> str:
     return sha256(repr(given).encode()).hexdigest()
 
 
-def _path(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
+def _with_knocked(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
+    """Return a case's path, and those of other amplitudes beside it."""
+    path = _path(study, placed, push, store / placed.case.id, how)
+    knocked = [
+        _path(
+            study, placed, lesser, store / f"{placed.case.id}@{lesser.imperfection_percent:g}", how
+        )
+        for lesser in knock_downs(push)
+    ]
+    return replace(path, knocked=tuple(knocked))
+
+
+def knock_downs(push: Push) -> tuple[Push, ...]:
+    """Return the further paths for what amplitudes of an imperfection take from the limit.
+
+    Ripples need a finer mesh, which finds a fold sooner by itself, so the perfect wall is walked on
+    it too: with no amplitude.
+    """
+    if not push.knock_down_percent:
+        return ()
+    return tuple(
+        replace(push, levels=(), knock_down_percent=(), imperfection_percent=percent, rippled=True)
+        for percent in sorted({0.0, *push.knock_down_percent})
+    )
+
+
+def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -> PathRun:
     name, begin = placed.case.id, perf_counter()
     how.tell(f"{name}: mesh of the path")
-    walk, start = _begun(study, placed, push, store, how.solver)
+    walk, start = _begun(study, placed, push, place, how.solver)
     at_hand = kept(walk.place, walk.key, walk.way.equations) if how.resume else None
     if at_hand is None:
         begun(walk.place)
@@ -114,10 +140,10 @@ def _path(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -
 
 
 def _begun(
-    study: Study, placed: PlacedCase, push: Push, store: Path, solver: SolverName
+    study: Study, placed: PlacedCase, push: Push, place: Path, solver: SolverName
 ) -> tuple[_Walk, Position]:
     """Return what walks a path, and where it begins: clamps tightened, under what stays."""
-    percent = push.imperfection_percent
+    lacks = push.rippled or push.imperfection_percent != 0
     drawn = bar_on_its_way(
         study.bar,
         study.clamp,
@@ -125,7 +151,7 @@ def _begun(
         push.mesh,
         push.hold,
         study.levers,
-        Imperfection(push.shape, percent) if percent else None,
+        imperfection=Imperfection(push.shape, push.imperfection_percent) if lacks else None,
         preload=push.preload,
     )
     way, point = prepared(drawn, solver)
@@ -134,7 +160,7 @@ def _begun(
         planned(push.levels, push.to),
         reader_of(way),
         pivoting(solver),
-        store / placed.case.id,
+        place,
         path_key(study, placed, push),
         push,
         only_moments(placed.loads),

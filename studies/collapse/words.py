@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from math import degrees
 
+from loadcases.push import Push
 from studies.collapse.agreement import Agreement
 from studies.collapse.outcome import Level, Offset, Outcome
 from studies.collapse.path_run import PathRun
@@ -57,7 +58,16 @@ def sentences(
     yield from _strain(path, found)
     if agreement:
         yield agreement_in_words(path, found, agreement)
+    if path.push.imperfection_percent:
+        yield f"The wall is not as drawn: {imperfection_in_words(path.push)}."
+    yield from _knock_down(path, found)
     yield f"Work taken up to there: {found.absorbed_nmm / 1000:.0f} J."
+
+
+def imperfection_in_words(push: Push) -> str:
+    """Return the imperfection of a path's wall."""
+    shape = {"ripple": "ripples", "mode": "the first buckling mode"}[push.shape]
+    return f"{shape} of {push.imperfection_percent:g} % of the wall"
 
 
 def ended_in_words(path: PathRun) -> str:
@@ -163,6 +173,19 @@ def _strain(path: PathRun, found: Outcome) -> Sequence[str]:
         f"{100 * told.edge.value:.1f} % at s = {told.edge.s_mm:.0f} mm, which depends on the mesh.",
         f"{capitalised(_count(unstable))}; the section is flattened by {told.oval_percent:.1f} %.",
     )
+
+
+def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
+    """Yield what each amplitude of an imperfection leaves of the limit."""
+    if not found.knocked:
+        return
+    shape = {"ripple": "ripples", "mode": "the first buckling mode"}[path.push.shape]
+    told = [
+        f"{one.percent:g} %: "
+        + ("no limit" if one.limit is None else load_in_words(path, one.limit))
+        for one in found.knocked
+    ]
+    yield f"Limit by amplitude of {shape}, in percent of the wall, one mesh: {'; '.join(told)}."
 
 
 def _count(unstable: int | None) -> str:

@@ -40,6 +40,14 @@ def collapse(  # noqa: PLR0913 each is an option of the command
             metavar="PERCENT", help="Amplitude of the wall's imperfection, in percent of the wall."
         ),
     ] = None,
+    knock_down: Annotated[
+        list[float] | None,
+        typer.Option(
+            metavar="PERCENT",
+            help="Walk it with this amplitude too, for what it takes from the limit; may be given "
+            "again.",
+        ),
+    ] = None,
     resume: Resume = False,
     settings: Changes = None,
     out: ResultsFolder = None,
@@ -60,6 +68,8 @@ def collapse(  # noqa: PLR0913 each is an option of the command
 
     read = with_settings(read_study(study), settings or ())
     require_cases(read)
-    pushes = asked_pushes(read, case or (), to_mm, imperfection, mesh.value if mesh else None)
+    pushes = asked_pushes(
+        read, case or (), to_mm, imperfection, mesh.value if mesh else None, knock_down or ()
+    )
     wishes = Wishes(None, solver.value, figures, resume, open_, as_json)
     computed(read, pushes, out or Path("results") / read.name, wishes)

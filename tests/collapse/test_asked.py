@@ -78,7 +78,7 @@ def test_options_come_before_tables(tmp_path: Path) -> None:
         (["pul"], None, None, ["--case", "'pul'", "pull"]),
         ([], 0.0, None, ["--to-mm", "0 mm", "above 0"]),
         ([], float("nan"), None, ["--to-mm", "finite"]),
-        ([], None, -1.0, ["--imperfection", "-1 %", "at least 0"]),
+        ([], None, -101.0, ["--imperfection", "-101 %", "at least -100"]),
         ([], None, 101.0, ["--imperfection", "101 %", "at most 100"]),
         (["twist"], 5.0, None, ["--to-mm", "5 mm", "twist", "moments alone", "to_deg"]),
     ],

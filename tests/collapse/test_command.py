@@ -125,7 +125,7 @@ def test_the_command_is_light_to_ask(capsys: pytest.CaptureFixture[str]) -> None
     [
         (["--case", "posh"], ["--case", "push"]),
         (["--to-mm", "-1"], ["--to-mm", "above 0"]),
-        (["--imperfection", "-5"], ["--imperfection", "at least 0"]),
+        (["--imperfection", "500"], ["--imperfection", "at most 100"]),
         (["--set", "bar.stations.*.wal_mm=2"], ["wal_mm"]),
         (["--solver", "best"], ["--solver"]),
     ],

@@ -14,10 +14,11 @@ from functools import partial
 import numpy as np
 import pytest
 
-from fea.collapse.bar import at_rest, bar_on_its_way
+from fea.collapse.bar import bar_on_its_way
 from fea.collapse.equilibrium import Goal, Point, balanced, point_at
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.plastic import virgin
+from fea.collapse.start import prepared
 from fea.linear_solver import pivoting
 from fea.surface import RigidModes, mean_displacement
 from geometry.arrays import Floats
@@ -75,7 +76,8 @@ def bowed(scale: float) -> Mapping[str, float]:
     mesh = way.model.mesh
     across = partial(_across, way.modes[0])
     bow = across(mesh.points_mm - position_mm(bar, *mesh.block.T))
-    point, found = at_rest(way), {}
+    way, point = prepared(way)
+    found = {}
     for share in SHARES:
         goal = Goal("factor", scale * share)
         point = balanced(way.equations, point, goal, point.response.state, pivoting())
