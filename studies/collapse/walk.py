@@ -93,13 +93,10 @@ def path_key(study: Study, placed: PlacedCase, push: Push) -> str:
 
 def _with_knocked(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
     """Return a case's path, and those of other amplitudes beside it."""
-    path = _path(study, placed, push, store / placed.case.id, how)
-    knocked = [
-        _path(
-            study, placed, lesser, store / f"{placed.case.id}@{lesser.imperfection_percent:g}", how
-        )
-        for lesser in knock_downs(push)
-    ]
+    name, lesser = placed.case.id, knock_downs(push)
+    path = _path(study, placed, push, store / name, how)
+    places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
+    knocked = (_path(study, placed, *pair, how) for pair in zip(lesser, places, strict=True))
     return replace(path, knocked=tuple(knocked))
 
 
