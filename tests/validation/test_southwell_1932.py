@@ -112,7 +112,7 @@ COLUMN = Problem(
     "bow of a column",
     bowed,
     # 1 %: the clamp holds the outer face only, so the root gives (0.25 % of the load, which counts
-    # by share/(1 - share)), and the sine of the bow is not its curve
+    # by share/(1 - share)); measured 0.06 % and 0.26 %
     {f"at {share:g}": Target(growth, 1e-2) for share, growth in GROWTH.items()},
     slow=True,
 )
