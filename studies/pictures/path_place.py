@@ -22,6 +22,7 @@ from studies.pictures.path_steps import (
     legend_note,
     moved_place_mm,
     moved_points_mm,
+    outward_at,
     place_words,
     shares_of,
     step_words,
@@ -67,7 +68,8 @@ def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
     sheet = Sheet(
         f"{shown.case.placed.case.title}: where it gives",
         f"{shown.bar.spec.name}: {KINDS[reading.kind]}; {place_words(shown.bar, reading.strain)}; "
-        "deformation true to scale; outboard is to the right, grey rings: edges of the clamp",
+        f"true to scale; outboard is to the {_outboard(shown, looks[0][1].view)}, grey rings: "
+        "edges of the clamp",
         (*(_look(shown, *look, draw) for look in looks), *_cut_panels(shown, steps, cuts, draw)),
         tuple(chain(*(_spots(shown, *look) for look in looks))),
         (),
@@ -81,19 +83,31 @@ def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
 def _look_panes(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Pane]:
     """Return a pane for each step, one above the other, all with one look and scale."""
     peak, mesh = shown.told.step.reading.strain, shown.path.mesh
-    view = max((_look_from(shown.bar, peak, way) for way in (-1, 1)), key=lambda one: one.up[2])
+    view = _look_from(shown.bar, peak)
     nodes = np.unique(mesh.outer[quads_near(shown.bar, mesh, peak.s_mm)])
     points = np.concatenate([moved_points_mm(mesh, one.step)[nodes] for one in steps])
     return _column(view, points, len(steps), round(PICTURE.left), LOOKS_WIDE, LOOK_ROOM)
 
 
-def _look_from(bar: Bar, peak: StrainPeak, way: int) -> View:
-    """Return the look at a place from one way round or the other, outboard to the right."""
-    along, _, facing = axes(bar, np.array(peak.s_mm), np.array(peak.theta_rad))
-    outboard = along if peak.s_mm >= 0 else -along
-    towards = unit(facing + OUTBOARD * outboard + way * ROUND * np.cross(facing, outboard))
-    right = unit(outboard - towards * (outboard @ towards))
-    return View(np.zeros(3), right, np.cross(towards, right), 1.0)
+def _look_from(bar: Bar, peak: StrainPeak) -> View:
+    """Return the look at a place: up is up, and outboard to the right if it then can be."""
+    outboard, facing, looks = _outboard_at(bar, peak), outward_at(bar, peak), []
+    for way, side in ((-1, 1), (1, 1), (-1, -1), (1, -1)):
+        towards = unit(facing + OUTBOARD * outboard + way * ROUND * np.cross(facing, outboard))
+        right = side * unit(outboard - towards * (outboard @ towards))
+        looks.append(View(np.zeros(3), right, np.cross(towards, right), 1.0))
+    # the first of those that are as upright as any
+    return max(looks, key=lambda look: round(float(look.up[2]), 6))
+
+
+def _outboard_at(bar: Bar, peak: StrainPeak) -> Floats:
+    along: Floats = axes(bar, np.array(peak.s_mm), np.array(peak.theta_rad))[0]
+    return along if peak.s_mm >= 0 else -along
+
+
+def _outboard(shown: ShownPath, view: View) -> str:
+    outboard = _outboard_at(shown.bar, shown.told.step.reading.strain)
+    return "right" if outboard @ view.right > 0 else "left"
 
 
 def _column(
