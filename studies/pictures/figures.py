@@ -5,7 +5,7 @@ trying whether it can be used.
 """
 
 import os
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 
 import numpy as np
@@ -19,11 +19,20 @@ from studies.pictures.drawing_plain import draw_plain
 from studies.pictures.looks import best_of, close_pane, two_panes, whole_pane
 from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
 from studies.pictures.paper import Legend, Mark, Panel, Sheet, number_words, write_sheet
-from studies.pictures.pieces import near_quads, peak_outward, peak_place_mm, ring, sleeve
+from studies.pictures.path_figures import draw_path
+from studies.pictures.pieces import (
+    GHOST_BEHIND_MM,
+    near_quads,
+    peak_outward,
+    peak_place_mm,
+    ring,
+    sleeve,
+)
 from studies.pictures.scale import drawn_scale, scale_words
 from studies.pictures.scene import (
     CLOSE_SPLIT,
     SPLIT,
+    Draw,
     Pane,
     Skin,
     View,
@@ -39,8 +48,6 @@ from studies.pictures.zones import draw_zones
 from studies.places import place_in_words, side_of
 from studies.runner import CaseRun, StudyRun, deflection_mm
 
-Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
-
 FORCED = "BARWRIGHT_PICTURES"
 """Set to `plain` to draw without OpenGL."""
 
@@ -48,8 +55,6 @@ NO_OPENGL = (
     "pictures are drawn without OpenGL, which cannot be used here; on Debian install libegl1 and "
     "libgl1 for smoother ones"
 )
-
-GHOST_BEHIND_MM = 6.0
 
 READ = {
     "surface": "Read on the surface.",
@@ -61,7 +66,8 @@ READ = {
 def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
     """Draw `<case>-deformed.png`, `-stress.png`, `-peak.png`, `-zones.png` into `folder`.
 
-    One of each for every case; beside them goes `sections.png`, the bar's cross-sections.
+    One of each for every case; beside them goes `sections.png`, the bar's cross-sections. A case
+    with a path past yield also gets what `draw_path` draws.
 
     Returns:
         Notes for the user, such as why the pictures are plain.
@@ -76,6 +82,7 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
         _draw_stress(run, case, draw, folder / f"{name}-stress.png")
         _draw_peak(run, case, draw, folder / f"{name}-peak.png")
         draw_zones(run, case, draw, folder / f"{name}-zones.png")
+        draw_path(run, case, draw, folder)
     return () if shaded or plain else (NO_OPENGL,)
 
 
@@ -86,7 +93,8 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
     scale = drawn_scale(largest, end_to_end_mm(run.study.bar))
     pane = whole_pane(np.concatenate([mesh.points_mm, mesh.points_mm + scale * shift]))
     words = [marks.moved_words(point) for point in case.answer.load_points]
-    named, arrows = marks.loads(run, case, pane, words, scale)
+    shifts = scale * np.array([point.displacement_mm for point in case.answer.load_points])
+    named, arrows = marks.loads(run.study.bar, case, pane, words, shifts)
     named += [marks.clamp(run, pane), *marks.ends(run, pane, scale * _end_shifts(run, case))]
     at = mesh.block[worst, 0]
     sheet = Sheet(
@@ -112,7 +120,7 @@ def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     skins = _stressed_skins(run, case)
     words = [marks.placed_words(point) for point in case.answer.load_points]
     pane = panes[0][0]
-    named, arrows = marks.loads(run, case, pane, words, 0.0)
+    named, arrows = marks.loads(run.study.bar, case, pane, words, np.zeros((len(words), 3)))
     named.append(marks.peak(run, case, best_of(panes, peak_outward(run, case))))
     named += [marks.clamp(run, pane)]
     named += [mark for each, _ in panes for mark in marks.ends(run, each, np.zeros((2, 3)))]
@@ -186,7 +194,7 @@ def _deformed_skins(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> l
         moved(ghost, behind),
         skin_of(mesh, mesh.outer, drawn, shares),
         wall_of(mesh, drawn, (shares, shares), every, SPLIT),
-        sleeve(run, scale * shift),
+        sleeve(run.study.bar, mesh, scale * shift),
     ]
 
 

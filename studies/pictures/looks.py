@@ -21,8 +21,8 @@ SEEN = 0.35
 TURNS, WAYS = (-6.0, 6.0), ((1.0, -1.0), (1.0, -1.0))
 """Factors on the rider's eye for looks from the sides, from the front, from below."""
 
-ROOM, SMALL_ROOM = (130, 92), (118, 62)
-"""Dots kept free for words at the sides, and above and below, of one pane or of two."""
+ROOM, SMALL_ROOM, LEAST_ROOM = (130, 92), (118, 62), (100, 46)
+"""Dots kept free for words at the sides, and above and below, of one pane, of two or of three."""
 
 GAP = 12
 
@@ -51,10 +51,13 @@ def two_panes(run: StudyRun, case: CaseRun, points_mm: Floats) -> list[tuple[Pan
             Pane(view_from(eye, points_mm, size, SMALL_ROOM), *corner, size)
             for eye, corner in zip(directions, corners, strict=True)
         ]
-        for size, corners in _splits()
+        for size, corners in _splits(2)
     )
     best = max(stacked, beside, key=lambda panes: min(pane.dots_per_mm for pane in panes))
-    return [(pane, f"seen from {_side(eye)}") for pane, eye in zip(best, directions, strict=True)]
+    return [
+        (pane, f"seen from {side_in_words(eye)}")
+        for pane, eye in zip(best, directions, strict=True)
+    ]
 
 
 def second_direction(outward: Floats) -> Floats:
@@ -87,18 +90,37 @@ def close_pane(run: StudyRun, case: CaseRun, points_mm: Floats) -> Pane:
     )
 
 
-def _splits() -> tuple[tuple[tuple[int, int], tuple[tuple[int, int], ...]], ...]:
-    """Return size and corners of two panes above each other, and beside each other."""
+def one_look(points_mm: Floats, outward: Floats, count: int) -> list[Pane]:
+    """Return panes with one look and scale, from where a face with this normal is seen.
+
+    They stand above each other or beside each other, whichever shows the bar larger.
+
+    Args:
+        points_mm: (n, 3) what must be seen in each of them.
+        outward: (3,) normal of the face.
+        count: Of panes, at most three.
+    """
+    eye = RIDER if unit(RIDER) @ outward > SEEN else second_direction(outward)
+    room = (ROOM, SMALL_ROOM, LEAST_ROOM)[count - 1]
+    splits = [
+        [Pane(view_from(eye, points_mm, size, room), *corner, size) for corner in corners]
+        for size, corners in _splits(count)
+    ]
+    return max(splits, key=lambda panes: panes[0].dots_per_mm)
+
+
+def _splits(count: int) -> tuple[tuple[tuple[int, int], list[tuple[int, int]]], ...]:
+    """Return size and corners of panes above each other, and beside each other."""
     wide, high = whole_size()
     left, bottom = round(PICTURE.left), round(PICTURE.bottom)
-    half_high, half_wide = (high - GAP) // 2, (wide - GAP) // 2
+    low, narrow = (high - (count - 1) * GAP) // count, (wide - (count - 1) * GAP) // count
     return (
-        ((wide, half_high), ((left, bottom + half_high + GAP), (left, bottom))),
-        ((half_wide, high), ((left, bottom), (left + half_wide + GAP, bottom))),
+        ((wide, low), [(left, bottom + row * (low + GAP)) for row in reversed(range(count))]),
+        ((narrow, high), [(left + row * (narrow + GAP), bottom) for row in range(count)]),
     )
 
 
-def _side(eye: Floats) -> str:
+def side_in_words(eye: Floats) -> str:
     """Return where an eye is in words, such as `behind and below`."""
     words = ["behind" if eye[1] < 0 else "in front"]
     words += ["above" if eye[2] > 0 else "below"]

@@ -6,10 +6,11 @@ import numpy as np
 
 from fea.statics import LoadPoint
 from geometry.arrays import Floats
-from geometry.bar import nominal_od_mm
+from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
 from geometry.mesh import ONE_TURN
 from geometry.vectors import unit
+from loadcases.load import PlacedLoad
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, INK, LOAD
 from studies.pictures.paper import Arrow, Mark, number_words
@@ -36,30 +37,30 @@ def room_of(pane: Pane) -> Box:
 
 
 def loads(
-    run: StudyRun, case: CaseRun, pane: Pane, words: Sequence[str], scale: float
+    bar: Bar, case: CaseRun, pane: Pane, words: Sequence[str], moved_mm: Floats
 ) -> tuple[list[Mark], list[Arrow]]:
-    """Return an arrow for every force and moment at the bar moved `scale` times, and its words.
+    """Return an arrow for every force and moment of a case, and its words.
 
     Args:
-        run: The run.
+        bar: The bar.
         case: The case whose loads are shown.
         pane: Where.
         words: One for each load.
-        scale: Factor on the displacement of the places.
+        moved_mm: (loads, 3) how far the place of each is drawn from where it was.
     """
     marks, arrows = [], []
-    for point, said in zip(case.answer.load_points, words, strict=True):
-        paths = _paths(run, point, pane, scale)
+    for load, said, shift in zip(case.placed.loads, words, moved_mm, strict=True):
+        paths = _paths(bar, load, pane, shift)
         arrows += [Arrow(path, LOAD) for path in paths]
         at, away = _words_end(paths[0])
         marks.append(Mark(at, said, room_of(pane), away, LOAD, line=False))
     return marks, arrows
 
 
-def load_words(point: LoadPoint) -> str:
-    """Return what a load is: `625 N` or `60.0 N m` or both."""
-    force = float(np.linalg.norm(point.load.force_n))
-    moment = float(np.linalg.norm(point.load.moment_nmm)) / 1000
+def load_words(load: PlacedLoad, factor: float = 1.0) -> str:
+    """Return what a load is: `625 N` or `60.0 N m` or both, so many times it."""
+    force = factor * float(np.linalg.norm(load.force_n))
+    moment = factor * float(np.linalg.norm(load.moment_nmm)) / 1000
     said = [f"{number_words(force)} N"] if force else []
     return " and ".join([*said, f"{number_words(moment)} N m"] if moment else said)
 
@@ -67,13 +68,13 @@ def load_words(point: LoadPoint) -> str:
 def placed_words(point: LoadPoint) -> str:
     """Return a load and its place: `625 N at 327 mm right`."""
     at = point.load.at_mm
-    return f"{load_words(point)} at\n{abs(at):.0f} mm {side_of(at)}"
+    return f"{load_words(point.load)} at\n{abs(at):.0f} mm {side_of(at)}"
 
 
 def moved_words(point: LoadPoint) -> str:
     """Return a load and how far its place moves."""
     size = float(np.linalg.norm(point.displacement_mm))
-    return f"{load_words(point)}\nmoves {number_words(size)} mm"
+    return f"{load_words(point.load)}\nmoves {number_words(size)} mm"
 
 
 def ends(run: StudyRun, pane: Pane, shift: Floats) -> list[Mark]:
@@ -95,7 +96,7 @@ def clamp(run: StudyRun, pane: Pane) -> Mark:
     """Return the name of the clamp."""
     held = run.study.clamp
     x, y = in_dots(pane, np.zeros(3))
-    top = float(y) + _radius_dots(run, 0.0, pane)
+    top = float(y) + _radius_dots(run.study.bar, 0.0, pane)
     words = f"clamp {held.width_mm:g} mm, {held.grip} grip"
     return Mark((float(x), top), words, room_of(pane), (0, 1))
 
@@ -110,18 +111,16 @@ def peak(run: StudyRun, case: CaseRun, pane: Pane) -> Mark:
     return Mark((float(x), float(y)), said, room_of(pane), None, INK, ring=True)
 
 
-def _paths(run: StudyRun, point: LoadPoint, pane: Pane, scale: float) -> list[Floats]:
+def _paths(bar: Bar, load: PlacedLoad, pane: Pane, shift_mm: Floats) -> list[Floats]:
     """Return the arrow of the force and that of the moment, as far as there are any."""
-    load = point.load
-    place = locate(run.study.bar.line, np.array(load.at_mm)).position_mm
-    place = place + scale * point.displacement_mm
+    place = locate(bar.line, np.array(load.at_mm)).position_mm + shift_mm
     paths = []
     if any(load.force_n):
         paths.append(
-            _straight(np.array(load.force_n), place, _radius_dots(run, load.at_mm, pane), pane)
+            _straight(np.array(load.force_n), place, _radius_dots(bar, load.at_mm, pane), pane)
         )
     if any(load.moment_nmm):
-        radius_mm = 1.3 * float(nominal_od_mm(run.study.bar, np.array(load.at_mm)))
+        radius_mm = 1.3 * float(nominal_od_mm(bar, np.array(load.at_mm)))
         paths.append(in_dots(pane, _circle(np.array(load.moment_nmm), place, radius_mm)))
     return paths
 
@@ -155,5 +154,5 @@ def _circle(moment: Floats, place: Floats, radius_mm: float) -> Floats:
     return place + radius_mm * (cos * first + sin * second)
 
 
-def _radius_dots(run: StudyRun, s_mm: float, pane: Pane) -> float:
-    return float(nominal_od_mm(run.study.bar, np.array(s_mm))) / 2 * pane.dots_per_mm
+def _radius_dots(bar: Bar, s_mm: float, pane: Pane) -> float:
+    return float(nominal_od_mm(bar, np.array(s_mm))) / 2 * pane.dots_per_mm

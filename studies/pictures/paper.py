@@ -34,6 +34,14 @@ CAUTION = (
     "the cautions in results.json."
 )
 
+BEYOND_LEFT, NOTE_SIGNS, WIDE_NOTE_SIGNS = 0.87, 76, 158
+"""Share of the scale up to which its numbers stand clear of the last one; letters in a note's line
+beside a scale, and where there is none."""
+
+ROOT_TICKS = (0.0, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+TICK_GAP = 0.085
+"""Numbers of a scale by the root, as far as they stand this share of it apart."""
+
 
 @dataclass(frozen=True)
 class Mark:
@@ -78,24 +86,35 @@ class Panel:
 
 @dataclass(frozen=True)
 class Legend:
-    """The colour scale from 0 to `end`; values in `ticked` get a mark across it."""
+    """The colour scale from 0 to `end`; values in `ticked` get a mark across it.
+
+    Where it goes `by_root` small values have more of it; where it is `open` it ends before they do.
+    """
 
     title: str
     end: float
     ticked: tuple[float, ...] = ()
+    by_root: bool = False
+    open: bool = False
+
+    def share(self, value: Floats) -> Floats:
+        """Return where values (...,) stand on the ramp, 0 to 1."""
+        share: Floats = np.clip(np.asarray(value, dtype=float) / self.end, 0.0, 1.0)
+        return np.sqrt(share) if self.by_root else share
 
 
 @dataclass(frozen=True, eq=False)
 class Sheet:
-    """A picture and everything round it, notes beside the legend."""
+    """A picture and everything round it; notes stand beside the legend, if there is one."""
 
     title: str
     subtitle: str
     panels: tuple[Panel, ...]
     marks: tuple[Mark, ...]
     arrows: tuple[Arrow, ...]
-    legend: Legend
+    legend: Legend | None
     notes: tuple[str, ...] = ()
+    caution: str = CAUTION
 
 
 def write_sheet(sheet: Sheet, path: Path) -> None:
@@ -105,7 +124,8 @@ def write_sheet(sheet: Sheet, path: Path) -> None:
     _write_lines(axes, sheet)
     for arrow in sheet.arrows:
         _draw_arrow(axes, arrow)
-    _write_legend(canvas.figure, axes, sheet.legend)
+    if sheet.legend:
+        _write_legend(canvas.figure, axes, sheet.legend)
     taken = [_extent(canvas, text) for text in captions if text.get_text()]
     _write_marks(axes, canvas, sheet, taken)
     canvas.print_png(path)
@@ -153,12 +173,13 @@ def _write_lines(axes: Axes, sheet: Sheet) -> None:
     for row, words in enumerate(subtitle):
         write(axes, EDGE, top - 26 * row, words, INK, WORDS if len(subtitle) == 1 else 19)
     for row, words in enumerate(_notes(sheet)):
-        write(axes, NOTES_LEFT, 122 - 28 * row, words, INK, 19)
-    write(axes, EDGE, 22, CAUTION, FAINT, SMALL)
+        write(axes, NOTES_LEFT if sheet.legend else EDGE, 122 - 28 * row, words, INK, 19)
+    write(axes, EDGE, 22, sheet.caution, FAINT, SMALL)
 
 
 def _notes(sheet: Sheet) -> list[str]:
-    return [line for note in sheet.notes for line in wrap(note, 76)][:3]
+    signs = NOTE_SIGNS if sheet.legend else WIDE_NOTE_SIGNS
+    return [line for note in sheet.notes for line in wrap(note, signs)][:3]
 
 
 def _draw_arrow(axes: Axes, arrow: Arrow) -> None:
@@ -228,16 +249,29 @@ def _drawn(panels: Sequence[Panel]) -> Flags:
 def _write_legend(figure: Figure, axes: Axes, legend: Legend) -> None:
     place = (EDGE / WIDTH, 88 / HEIGHT, LEGEND_WIDTH / WIDTH, 22 / HEIGHT)
     bar = figure.add_axes(place)
-    bar.imshow(ramp(np.linspace(0, 1, 512))[None], extent=(0, legend.end, 0, 1), aspect="auto")
-    ticks = [tick for tick in MaxNLocator(5).tick_values(0, legend.end) if tick >= 0]
-    ticks = [*(tick for tick in ticks if tick < 0.87 * legend.end), legend.end]
-    names = [*(f"{tick:g}" for tick in ticks[:-1]), number_words(legend.end)]
-    bar.set_xticks(ticks, names)
-    bar.set(yticks=[], xlim=(0, legend.end))
+    bar.imshow(ramp(np.linspace(0, 1, 512))[None], extent=(0, 1, 0, 1), aspect="auto")
+    ticks = [*_ticks(legend), legend.end]
+    end = number_words(legend.end) + (" and more" if legend.open else "")
+    bar.set_xticks(legend.share(np.array(ticks)), [*(f"{tick:g}" for tick in ticks[:-1]), end])
+    bar.set(yticks=[], xlim=(0, 1))
     bar.tick_params(labelsize=18 * 72 / DOTS, colors=INK, length=5)
     for spine in bar.spines.values():
         spine.set_visible(False)
     write(axes, EDGE, 122, legend.title, INK, 19)
     for value in legend.ticked:
-        bar.axvline(value, color=PAPER, linewidth=4)
-        bar.axvline(value, color=INK, linewidth=2)
+        bar.axvline(float(legend.share(np.array(value))), color=PAPER, linewidth=4)
+        bar.axvline(float(legend.share(np.array(value))), color=INK, linewidth=2)
+
+
+def _ticks(legend: Legend) -> list[float]:
+    """Return the values with a number below the scale, but for its end."""
+    clear = BEYOND_LEFT - (0.06 if legend.open else 0.0)
+    if not legend.by_root:
+        values = [float(tick) for tick in MaxNLocator(5).tick_values(0, legend.end) if tick >= 0]
+        return [value for value in values if value < clear * legend.end]
+    kept = [0.0]
+    for value in ROOT_TICKS[1:]:
+        at, last = legend.share(np.array([value, kept[-1]]))
+        if at < clear and at - last >= TICK_GAP:
+            kept.append(value)
+    return kept

@@ -4,8 +4,8 @@ import numpy as np
 
 from fea.model import CLAMP
 from geometry.arrays import Flags, Floats, Ints
-from geometry.bar import axes, nominal_od_mm, position_mm
-from geometry.mesh import ONE_TURN
+from geometry.bar import Bar, axes, nominal_od_mm, position_mm
+from geometry.mesh import ONE_TURN, TubeMesh
 from studies.pictures.palette import SLEEVE, rgb
 from studies.pictures.scene import Skin, painted, skin_of
 from studies.runner import CaseRun, StudyRun
@@ -13,16 +13,18 @@ from studies.runner import CaseRun, StudyRun
 SLEEVE_MM = 1.5
 """How far the drawn clamp stands off the bar."""
 
+GHOST_BEHIND_MM = 6.0
+"""How far behind a bar its undeformed self is drawn."""
+
 CLOSE_DIAMETERS = 1.5
 """What the close look shows to each side of the peak."""
 
 ROUND = 72
 
 
-def sleeve(run: StudyRun, shift_mm: Floats) -> Skin:
+def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Skin:
     """Return the clamped length as a sleeve a little outside the bar moved by (N, 3)."""
-    mesh = run.model.mesh
-    off = axes(run.study.bar, *mesh.sheet.nodes.T)[:, 2]
+    off = axes(bar, *mesh.sheet.nodes.T)[:, 2]
     points = mesh.points_mm + shift_mm
     points[mesh.outer] += SLEEVE_MM * off[mesh.sheet.quads]
     nothing = np.zeros(len(mesh.sheet.nodes))
@@ -42,13 +44,19 @@ def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Skin
 
 def near_quads(run: StudyRun, case: CaseRun) -> Ints:
     """Return the elements of the close look; of a peak on the bore only the half behind it."""
-    places, peak = run.model.mesh.sheet.places.mean(axis=1), case.peak
-    reach = CLOSE_DIAMETERS * float(nominal_od_mm(run.study.bar, np.array(peak.s_mm)))
-    chosen: Flags = np.abs(places[:, 0] - peak.s_mm) < reach
-    if peak.face == "bore":
-        turn = (places[:, 1] - peak.theta_rad + np.pi) % ONE_TURN - np.pi
-        chosen &= np.abs(turn) < np.pi / 2
-    return np.flatnonzero(chosen)
+    mesh, peak = run.model.mesh, case.peak
+    chosen = quads_near(run.study.bar, mesh, peak.s_mm)
+    if peak.face == "outer":
+        return chosen
+    turn = mesh.sheet.places[chosen, :, 1].mean(axis=1) - peak.theta_rad
+    near: Flags = np.abs((turn + np.pi) % ONE_TURN - np.pi) < np.pi / 2
+    return np.compress(near, chosen)
+
+
+def quads_near(bar: Bar, mesh: TubeMesh, s_mm: float) -> Ints:
+    """Return the elements of a close look at a place along the bar."""
+    reach = CLOSE_DIAMETERS * float(nominal_od_mm(bar, np.array(s_mm)))
+    return np.flatnonzero(np.abs(mesh.sheet.places[:, :, 0].mean(axis=1) - s_mm) < reach)
 
 
 def peak_place_mm(run: StudyRun, case: CaseRun) -> Floats:

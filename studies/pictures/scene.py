@@ -4,6 +4,7 @@ Pictures are parallel projections, so a place in space has a plain place on pape
 ways of drawing (with and without a graphics library) give the same picture.
 """
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -61,6 +62,10 @@ class View:
     def towards(self) -> Floats:
         """Return the unit vector from the picture to the eye (3,)."""
         return np.cross(self.right, self.up)
+
+
+Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
+"""What makes a picture (height, width, 3) of skins, of so many dots: width and height."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,15 +186,35 @@ def wall_of(
         split: Flat pieces along an element's edge.
     """
     which, edge = _rim_edges(mesh, quads)
-    x = np.linspace(0, 1, split + 1)
-    values = np.stack([(1 - x) * (1 - 2 * x), 4 * x * (1 - x), x * (2 * x - 1)], axis=-1)
-    sides = [values @ points_mm[faces[which[:, None], edge]] for faces in (mesh.bore, mesh.outer)]
-    shades = [side[mesh.sheet.quads[which[:, None], edge]] @ values.T for side in shares]
+    faces = mesh.bore, mesh.outer
+    sides = [points_mm[face[which[:, None], edge]] for face in faces]
+    return wall_between(
+        sides, [side[mesh.sheet.quads[which[:, None], edge]] for side in shares], split
+    )
+
+
+def wall_between(edges_mm: Sequence[Floats], shares: Sequence[Floats], split: int) -> Skin:
+    """Return the metal between edges on the bore and edges on the outer face.
+
+    Args:
+        edges_mm: Of each face, (k, 3, 3) one end, middle and other end of its edges.
+        shares: Of each face, (k, 3) the quantity there.
+        split: Flat pieces along an edge.
+    """
+    values = along_edge(split)
+    sides = [values @ edges for edges in edges_mm]
+    shades = [side @ values.T for side in shares]
     through = np.linspace(0, 1, WALL_SPLIT + 1)[:, None]
     corners = (1 - through[..., None]) * sides[0][:, None] + through[..., None] * sides[1][:, None]
     colours = ramp((1 - through) * shades[0][:, None] + through * shades[1][:, None])
-    pieces = _grid_pieces(len(which), WALL_SPLIT + 1, split + 1)
+    pieces = _grid_pieces(len(sides[0]), WALL_SPLIT + 1, split + 1)
     return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
+
+
+def along_edge(split: int) -> Floats:
+    """Return (split + 1, 3): weights of an edge's two ends and its middle, in order along it."""
+    x = np.linspace(0, 1, split + 1)
+    return np.stack([(1 - x) * (1 - 2 * x), 4 * x * (1 - x), x * (2 * x - 1)], axis=-1)
 
 
 def painted(skin: Skin, colour: Floats, opacity: float = 1.0) -> Skin:

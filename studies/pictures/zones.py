@@ -1,6 +1,6 @@
 """The picture of a case's zones: on the bar, and unrolled over length and circumference."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -18,11 +18,9 @@ from studies.pictures.looks import RIDER
 from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
 from studies.pictures.paper import EDGE, PICTURE, WIDTH, Legend, Mark, Panel, Sheet, write_sheet
 from studies.pictures.pieces import ring
-from studies.pictures.scene import Pane, Skin, View, in_dots, skin_of, view_from, within_quads
+from studies.pictures.scene import Draw, Pane, Skin, in_dots, skin_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
 from studies.runner import CaseRun, StudyRun
-
-Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
 
 STRIP_LEFT, STRIP_HIGH, STRIP_STEP = 220, 76, 104
 BAR_HIGH, ROOM = 290, (130, 60)

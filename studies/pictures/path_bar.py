@@ -1,0 +1,97 @@
+"""The bar past yield, true to scale: at first yield, where it gives, and at the end of its path."""
+
+from collections.abc import Iterator
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+
+from studies.collapse.words import KINDS
+from studies.pictures import marks
+from studies.pictures.looks import one_look, side_in_words
+from studies.pictures.palette import GHOST, rgb
+from studies.pictures.paper import Arrow, Mark, Panel, Sheet, write_sheet
+from studies.pictures.path_steps import (
+    BEYOND_CAUTION,
+    ShownPath,
+    ShownStep,
+    legend_note,
+    moved_place_mm,
+    moved_points_mm,
+    outward_at,
+    shares_of,
+    step_words,
+)
+from studies.pictures.pieces import GHOST_BEHIND_MM, sleeve
+from studies.pictures.scene import (
+    SPLIT,
+    Draw,
+    Pane,
+    Skin,
+    in_dots,
+    moved,
+    painted,
+    skin_of,
+    wall_of,
+)
+
+
+def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
+    """Write the bar at the steps that tell most of its path as a PNG."""
+    panes = _panes(shown)
+    rows = list(zip(shown.steps, panes, strict=True))
+    loads = [_loads(shown, *row) for row in rows]
+    places = (_places(shown, *row) for row in rows)
+    sheet = Sheet(
+        f"{shown.case.placed.case.title}: the bar past yield",
+        f"{shown.bar.spec.name}: plastic strain on the outer face; deformation true to scale, "
+        f"grey: the undeformed bar; seen from {side_in_words(panes[0].view.towards)}",
+        tuple(_panel(shown, *row, draw) for row in rows),
+        (*chain(*places), *chain(*(words for words, _ in loads))),
+        tuple(chain(*(arrows for _, arrows in loads))),
+        shown.legend,
+        (legend_note(shown.legend),),
+        BEYOND_CAUTION,
+    )
+    write_sheet(sheet, file)
+
+
+def _panes(shown: ShownPath) -> list[Pane]:
+    mesh, peak = shown.path.mesh, shown.told.step.reading.strain
+    seen = [mesh.points_mm, *(moved_points_mm(mesh, one.step) for one in shown.steps)]
+    return one_look(np.concatenate(seen), outward_at(shown.bar, peak), len(shown.steps))
+
+
+def _panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
+    picture = draw(_skins(shown, one, pane), pane.view, pane.size)
+    return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
+
+
+def _skins(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Skin]:
+    mesh, shares = shown.path.mesh, shares_of(one.step, shown.legend)
+    points, every = moved_points_mm(mesh, one.step), np.arange(len(mesh.outer))
+    ghost = painted(skin_of(mesh, mesh.outer, mesh.points_mm, shares[1]), rgb(GHOST), 0.35)
+    return [
+        moved(ghost, -GHOST_BEHIND_MM * pane.view.towards),
+        skin_of(mesh, mesh.outer, points, shares[1]),
+        wall_of(mesh, points, shares, every, SPLIT),
+        sleeve(shown.bar, mesh, points - mesh.points_mm),
+    ]
+
+
+def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
+    """Yield the place where a step's averaged strain is largest; none while it is elastic."""
+    reading = one.step.reading
+    if reading.kind is None:
+        return
+    x, y = in_dots(pane, moved_place_mm(shown.bar, shown.path.mesh, one.step, reading.strain))
+    words = f"averaged strain {100 * reading.strain.value:.1f} %"
+    if one.told:
+        words = f"{KINDS[reading.kind]},\n{words}"
+    yield Mark((float(x), float(y)), words, marks.room_of(pane), ring=True)
+
+
+def _loads(shown: ShownPath, one: ShownStep, pane: Pane) -> tuple[list[Mark], list[Arrow]]:
+    reading = one.step.reading
+    words = [marks.load_words(load, reading.factor) for load in shown.case.placed.loads]
+    return marks.loads(shown.bar, shown.case, pane, words, reading.moved_mm)

@@ -1,0 +1,213 @@
+"""The curve of a path past yield: load over deflection, and below it the strain that it costs."""
+
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from math import degrees
+from pathlib import Path
+
+import numpy as np
+
+from fea.collapse.reading import YIELD_STRAIN, deflection_at, envelope
+from studies.collapse.outcome import Offset, Outcome
+from studies.collapse.path_run import PathRun
+from studies.collapse.words import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
+from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
+from studies.pictures.labels import Box
+from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
+from studies.pictures.paper import EDGE, WIDTH, Mark, Sheet, write_sheet
+from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
+from studies.places import capitalised
+from studies.runner import CaseRun
+
+PATH = written(ramp(np.array(0.62)))
+"""The curve's own colour."""
+
+LEFT, RIGHT = 150, WIDTH - EDGE
+LOADS, STRAINS = Box(LEFT, 376, RIGHT, 762), Box(LEFT, 214, RIGHT, 344)
+"""Where the two graphs stand."""
+
+ROOM = 1.2
+"""How much higher a graph is than what it shows."""
+
+ASIDE_DOTS, ABOVE_DOTS = 160, 30
+"""From a graph's edge to the middle of a level's name, and how far above the graph it may stand."""
+
+SEEN = 1e-3
+"""A set that is a smaller share of the axis is not marked."""
+
+SAME = 0.02
+"""Two strains that differ by less have one line."""
+
+
+def draw_curve(shown: ShownPath, file: Path) -> None:
+    """Write the curve of a case's path as a PNG."""
+    case, path, found = shown.case, shown.path, shown.found
+    loads, strains = load_graph(case, path, found), strain_graph(path, found)
+    load, move = ("moment", "turn") if path.by_moments else ("load", "deflection")
+    load = f"sum of the {load}s" if len(case.placed.loads) > 1 else load
+    sheet = Sheet(
+        f"{case.placed.case.title}: the path past yield",
+        f"{shown.bar.spec.name}: {load} against the {move} along it; below, the largest plastic "
+        "strain, averaged along the bar",
+        (graphs_panel((loads, strains)),),
+        (*_load_marks(case, path, found, loads), *_strain_marks(found, strains)),
+        (),
+        None,
+        tuple(_notes(shown)),
+        BEYOND_CAUTION,
+    )
+    write_sheet(sheet, file)
+
+
+def load_graph(case: CaseRun, path: PathRun, found: Outcome) -> Graph:
+    """Return load over deflection: the path, its offset lines, and the linear answer."""
+    own = _load(path, 1.0)
+    loads = [_load(path, one.factor) for one in path.readings]
+    ends = _last(path), ROOM * max(*loads, own)
+    linear = linear_deflection(case, path)
+    most = min(ends[0] / _move(path, linear), ends[1] / own)
+    lines = (
+        Line(np.array([0, ends[0]]), np.array([own, own]), LOAD, 1.2, ":"),
+        Line(np.array([0, most * _move(path, linear)]), np.array([0, most * own]), FAINT, 1.2),
+        *(_offset_line(path, offset) for offset in found.offsets if offset.factor is not None),
+        *_visits(path),
+        *_curve(path, found, [_load(path, one.factor) for one in envelope(path.readings)]),
+    )
+    title = "moment, N m" if path.by_moments else "load, N"
+    return Graph(LOADS, ends, ("", title), lines)
+
+
+def strain_graph(path: PathRun, found: Outcome) -> Graph:
+    """Return the averaged plastic strain over the same deflection, and what it is set beside."""
+    strains = [100 * one.strain.value for one in envelope(path.readings)]
+    ends = _last(path), ROOM * max(*strains, 100 * (found.elongation or found.uniform))
+    levels = [100 * strain for strain, _ in _levels(found, ends[1])]
+    across = np.array([0, ends[0]])
+    lines = (
+        *(Line(across, np.array([level, level]), FAINT, 1.2, "--") for level in levels),
+        *_curve(path, found, strains),
+    )
+    along = "turn along the moments, deg" if path.by_moments else "deflection along the loads, mm"
+    return Graph(STRAINS, ends, (along, "strain, %"), lines)
+
+
+def linear_deflection(case: CaseRun, path: PathRun) -> float:
+    """Return what the linear answer gives along the loads, mm or rad, for a factor of one.
+
+    Twice the work over the sum of the loads: the path's own deflection is conjugate to them too.
+    """
+    return 2 * sum(point.work_nmm for point in case.answer.load_points) / path.unit
+
+
+def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[Line]:
+    """Yield the curve without what goes back, grey from where the metal's elongation is used up."""
+    x = np.array([0.0, *(_move(path, one.deflection) for one in envelope(path.readings))])
+    y, torn = np.array([0.0, *heights]), _move(path, found.torn[1]) if found.torn else np.inf
+    before = x <= torn
+    if before.all():
+        yield Line(x, y, PATH, 3.0)
+        return
+    met = float(np.interp(torn, x, y))
+    yield Line(np.append(torn, x[~before]), np.append(met, y[~before]), LINE, 3.0)
+    yield Line(np.append(x[before], torn), np.append(y[before], met), PATH, 3.0)
+
+
+def _visits(path: PathRun) -> Iterator[Line]:
+    """Yield the thin lines on which a load is taken away and put on again."""
+    for before, now in pairwise(path.readings):
+        if now.leg % 3:
+            x = np.array([_move(path, one.deflection) for one in (before, now)])
+            yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
+
+
+def _offset_line(path: PathRun, offset: Offset) -> Line:
+    """Return the first slope shifted by an offset, up to where it meets the curve."""
+    foot, met = offset.shift, offset_deflection(path, offset)
+    x = np.array([_move(path, foot), _move(path, met)])
+    return Line(x, np.array([0.0, _load(path, offset.factor or 0.0)]), LINE, 1.2, "--")
+
+
+def offset_deflection(path: PathRun, offset: Offset) -> float:
+    """Return the deflection at an offset load that is reached."""
+    first = path.readings[0]
+    return offset.shift + (offset.factor or 0.0) * first.deflection / first.factor
+
+
+def _load_marks(case: CaseRun, path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
+    peaks = {found.limit, found.torn[0] if found.torn else None}
+    for deflection, factor, words in told_places(path, found):
+        at = at_dots(graph, _move(path, deflection), _load(path, factor))
+        yield Mark(at, words, graph.box, (1, 2 if factor in peaks else -1), ring=True)
+    own, linear = _load(path, 1.0), linear_deflection(case, path)
+    name = f"the case's own {load_in_words(path, 1.0)}"
+    yield _level_mark(graph, own, name, LOAD, graph.box.right - ASIDE_DOTS)
+    most = 0.97 * min(graph.ends[0] / _move(path, linear), graph.ends[1] / own)
+    at = at_dots(graph, most * _move(path, linear), most * own)
+    yield Mark(at, "linear answer", graph.box, (-1, 1), FAINT, line=False)
+
+
+def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[float, float, str]]:
+    """Yield deflection (mm or rad), factor and words of every place that is marked on a curve."""
+    if found.limit is not None and found.limit_deflection is not None:
+        yield found.limit_deflection, found.limit, _words("at most", path, found.limit)
+    if found.torn is not None:
+        yield found.torn[1], found.torn[0], _words("elongation used up", path, found.torn[0])
+    yielded = deflection_at(path.readings, YIELD_STRAIN)
+    if found.first_yield is not None and yielded is not None:
+        yield yielded, found.first_yield, _words(f"yields ({YIELD_WORDS})", path, found.first_yield)
+    for offset in found.offsets:
+        if offset.factor is not None:
+            rule = f"offset {move_in_words(path, offset.shift)}"
+            yield offset_deflection(path, offset), offset.factor, _words(rule, path, offset.factor)
+    for level in found.levels:
+        if level.set_ and _move(path, level.set_) > SEEN * _last(path):
+            stays = f"{_move(path, level.set_):.2g} {'deg' if path.by_moments else 'mm'}"
+            yield level.set_, 0.0, f"set {stays} after {load_in_words(path, level.factor)}"
+
+
+def _words(name: str, path: PathRun, factor: float) -> str:
+    return f"{name}: {load_in_words(path, factor)}"
+
+
+def _strain_marks(found: Outcome, graph: Graph) -> Iterator[Mark]:
+    for strain, name in _levels(found, graph.ends[1]):
+        words = f"{name} {100 * strain:.1f} %"
+        yield _level_mark(graph, 100 * strain, words, FAINT, graph.box.left + ASIDE_DOTS)
+
+
+def _level_mark(graph: Graph, height: float, words: str, colour: str, x: float) -> Mark:
+    """Return the name of a level line, above it."""
+    at = x, at_dots(graph, 0.0, height)[1]
+    bounds = graph.box._replace(top=graph.box.top + ABOVE_DOTS)
+    return Mark(at, words, bounds, (0, 1), colour, line=False)
+
+
+def _levels(found: Outcome, top_percent: float) -> list[tuple[float, str]]:
+    """Return the strains below the top that have a line of their own, and their names."""
+    uniform, elongation = found.uniform, found.elongation
+    if elongation is not None and abs(uniform - elongation) < SAME * elongation:
+        return [(elongation, "uniform strain and elongation")]
+    both = [(uniform, "uniform strain"), (elongation, "elongation")]
+    return [(strain, name) for strain, name in both if strain and 100 * strain < top_percent]
+
+
+def _notes(shown: ShownPath) -> Iterator[str]:
+    told = shown.told.step.reading
+    if told.kind:
+        yield f"{capitalised(KINDS[told.kind])}: {place_words(shown.bar, told.strain)}."
+    if shown.found.torn is not None:
+        yield "Grey: beyond the metal's elongation, where it has torn, which no model here knows."
+    yield ended_in_words(shown.path)
+
+
+def _last(path: PathRun) -> float:
+    """Return where the axis of deflections ends."""
+    return 1.03 * max(_move(path, one.deflection) for one in path.readings)
+
+
+def _load(path: PathRun, factor: float) -> float:
+    return factor * path.unit / (1000 if path.by_moments else 1)
+
+
+def _move(path: PathRun, deflection: float) -> float:
+    return degrees(deflection) if path.by_moments else deflection

@@ -1,0 +1,25 @@
+"""The pictures of a case's path past yield."""
+
+from pathlib import Path
+
+from studies.pictures.path_bar import draw_bar
+from studies.pictures.path_curve import draw_curve
+from studies.pictures.path_place import draw_place
+from studies.pictures.path_steps import shown_path
+from studies.pictures.scene import Draw
+from studies.runner import CaseRun, StudyRun
+
+
+def draw_path(run: StudyRun, case: CaseRun, draw: Draw, folder: Path) -> None:
+    """Draw `<case>-path.png`, `-yielded.png` and `-gives.png` into `folder`.
+
+    The curve; the bar true to scale at up to three steps; the place where it gives with a cut,
+    left out while the bar is elastic. Nothing is drawn for a case without a path.
+    """
+    shown = shown_path(run, case)
+    if shown is None:
+        return
+    name = case.placed.case.id
+    draw_curve(shown, folder / f"{name}-path.png")
+    draw_bar(shown, draw, folder / f"{name}-yielded.png")
+    draw_place(shown, draw, folder / f"{name}-gives.png")

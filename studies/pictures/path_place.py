@@ -1,0 +1,181 @@
+"""A close look at the place where a bar gives past yield, and a cut across it there."""
+
+from collections.abc import Iterator, Sequence
+from itertools import chain
+from pathlib import Path
+
+import numpy as np
+
+from fea.collapse.strain import StrainPeak
+from geometry.arrays import Floats
+from geometry.bar import Bar, axes, nominal_od_mm
+from geometry.vectors import unit
+from studies.collapse.words import KINDS
+from studies.pictures.marks import room_of
+from studies.pictures.palette import LINE, SLEEVE, rgb
+from studies.pictures.paper import PICTURE, WIDTH, Mark, Panel, Sheet, write_sheet
+from studies.pictures.path_cut import Cut, cut_at, cut_skins, ring_that_gives, view_of
+from studies.pictures.path_steps import (
+    BEYOND_CAUTION,
+    ShownPath,
+    ShownStep,
+    legend_note,
+    moved_place_mm,
+    moved_points_mm,
+    outward_at,
+    place_words,
+    shares_of,
+    step_words,
+)
+from studies.pictures.pieces import quads_near, ring
+from studies.pictures.scene import (
+    Draw,
+    Pane,
+    Skin,
+    View,
+    edges_of,
+    fitted,
+    in_dots,
+    moved,
+    painted,
+    skin_of,
+    wall_of,
+)
+from studies.places import facing_in_words, side_of
+
+LOOKS_WIDE, GAP = 1128, 12
+CUT_WIDE = WIDTH - LOOKS_WIDE - GAP
+"""Widths in dots of the close looks, and of the cuts to their right."""
+
+SPLIT, LINES_BEFORE_MM, EDGE_HALF_MM = 8, 0.25, 0.5
+
+LOOK_ROOM, CUT_ROOM = (60, 44), (30, 44)
+"""Dots kept free at the sides, and above and below."""
+
+ROUND, OUTBOARD = 1.2, 0.3
+"""How far the eye goes round the tube from the place, and outboard of it, over its height there: a
+fold shows in profile, and its place is still seen."""
+
+
+def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
+    """Write the place where a bar gives, at the step told and at the end; none while elastic."""
+    reading = shown.told.step.reading
+    if reading.kind is None:
+        return
+    steps = [shown.told, *(one for one in shown.steps[-1:] if not one.told)]
+    looks = list(zip(steps, _look_panes(shown, steps), strict=True))
+    cuts = _cuts(shown, steps)
+    sheet = Sheet(
+        f"{shown.case.placed.case.title}: where it gives",
+        f"{shown.bar.spec.name}: {KINDS[reading.kind]}; {place_words(shown.bar, reading.strain)}; "
+        f"true to scale; outboard is to the {_outboard(shown, looks[0][1].view)}, grey rings: "
+        "edges of the clamp",
+        (*(_look(shown, *look, draw) for look in looks), *_cut_panels(shown, steps, cuts, draw)),
+        tuple(chain(*(_spots(shown, *look) for look in looks))),
+        (),
+        shown.legend,
+        (_cut_words(shown, cuts[0]), legend_note(shown.legend)),
+        BEYOND_CAUTION,
+    )
+    write_sheet(sheet, file)
+
+
+def _look_panes(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Pane]:
+    """Return a pane for each step, one above the other, all with one look and scale."""
+    peak, mesh = shown.told.step.reading.strain, shown.path.mesh
+    view = _look_from(shown.bar, peak)
+    nodes = np.unique(mesh.outer[quads_near(shown.bar, mesh, peak.s_mm)])
+    points = np.concatenate([moved_points_mm(mesh, one.step)[nodes] for one in steps])
+    return _column(view, points, len(steps), round(PICTURE.left), LOOKS_WIDE, LOOK_ROOM)
+
+
+def _look_from(bar: Bar, peak: StrainPeak) -> View:
+    """Return the look at a place: up is up, and outboard to the right if it then can be."""
+    outboard, facing, looks = _outboard_at(bar, peak), outward_at(bar, peak), []
+    for way, side in ((-1, 1), (1, 1), (-1, -1), (1, -1)):
+        towards = unit(facing + OUTBOARD * outboard + way * ROUND * np.cross(facing, outboard))
+        right = side * unit(outboard - towards * (outboard @ towards))
+        looks.append(View(np.zeros(3), right, np.cross(towards, right), 1.0))
+    # the first of those that are as upright as any
+    return max(looks, key=lambda look: round(float(look.up[2]), 6))
+
+
+def _outboard_at(bar: Bar, peak: StrainPeak) -> Floats:
+    along: Floats = axes(bar, np.array(peak.s_mm), np.array(peak.theta_rad))[0]
+    return along if peak.s_mm >= 0 else -along
+
+
+def _outboard(shown: ShownPath, view: View) -> str:
+    outboard = _outboard_at(shown.bar, shown.told.step.reading.strain)
+    return "right" if outboard @ view.right > 0 else "left"
+
+
+def _column(
+    view: View, points_mm: Floats, count: int, left: int, wide: int, room: tuple[int, int]
+) -> list[Pane]:
+    """Return panes one above the other, in each of which all points fit."""
+    high = (round(PICTURE.top - PICTURE.bottom) - (count - 1) * GAP) // count
+    seen = fitted(view, points_mm, (wide, high), room)
+    rows = reversed(range(count))
+    return [
+        Pane(seen, left, round(PICTURE.bottom) + row * (high + GAP), (wide, high)) for row in rows
+    ]
+
+
+def _look(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
+    picture = draw(_look_skins(shown, one, pane.view), pane.view, pane.size)
+    return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
+
+
+def _look_skins(shown: ShownPath, one: ShownStep, view: View) -> list[Skin]:
+    mesh, (bore, outer) = shown.path.mesh, shares_of(one.step, shown.legend)
+    points = moved_points_mm(mesh, one.step)
+    quads = quads_near(shown.bar, mesh, shown.told.step.reading.strain.s_mm)
+    lines = edges_of(mesh.outer[quads], points, SPLIT)
+    ends = mesh.sheet.places[quads, :, 0]
+    held = shown.run.study.clamp
+    edges = [at for at in (held.from_mm, held.to_mm) if ends.min() < at < ends.max()]
+    return [
+        *(ring(shown.run, at, SLEEVE, EDGE_HALF_MM) for at in edges),
+        skin_of(mesh, mesh.outer, points, outer, quads, SPLIT),
+        skin_of(mesh, mesh.bore, points, bore, quads, SPLIT),
+        wall_of(mesh, points, (bore, outer), quads, SPLIT),
+        moved(painted(lines, rgb(LINE)), LINES_BEFORE_MM * view.towards),
+    ]
+
+
+def _spots(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
+    """Yield the place where a step's averaged strain is largest, if the look shows it."""
+    peak, told = one.step.reading.strain, shown.told.step.reading.strain
+    if abs(peak.s_mm - told.s_mm) > float(nominal_od_mm(shown.bar, np.array(told.s_mm))):
+        return
+    x, y = in_dots(pane, moved_place_mm(shown.bar, shown.path.mesh, one.step, peak))
+    words = f"averaged strain {100 * peak.value:.1f} %"
+    yield Mark((float(x), float(y)), words, room_of(pane), (1, 1), ring=True)
+
+
+def _cuts(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Cut]:
+    mesh = shown.path.mesh
+    ring = ring_that_gives(shown.bar, mesh, shown.told.step)
+    return [cut_at(mesh, ring, one.step) for one in steps]
+
+
+def _cut_panels(
+    shown: ShownPath, steps: Sequence[ShownStep], cuts: Sequence[Cut], draw: Draw
+) -> Iterator[Panel]:
+    points = np.concatenate([at.reshape(-1, 3) for c in cuts for at in (c.before_mm, c.after_mm)])
+    view, left = view_of(shown.bar, cuts[0]), round(PICTURE.left) + LOOKS_WIDE + GAP
+    panes = _column(view, points, len(cuts), left, CUT_WIDE, CUT_ROOM)
+    for one, cut, pane in zip(steps, cuts, panes, strict=True):
+        skins = cut_skins(cut, shares_of(one.step, shown.legend), pane.view)
+        picture = draw(skins, pane.view, pane.size)
+        yield Panel(picture, pane.left, pane.bottom, f"flattened by {cut.oval_percent:.1f} %")
+
+
+def _cut_words(shown: ShownPath, cut: Cut) -> str:
+    """Return where the cut is, and how it is seen."""
+    right, up = (
+        facing_in_words(shown.bar, cut.s_mm, turn).split(",")[0] for turn in (np.pi / 2, 0.0)
+    )
+    place = f"{abs(cut.s_mm):.0f} mm {side_of(cut.s_mm)} of the clamp centre"
+    return f"Cut {place}; to the right: {right}, up: {up}; grey: undeformed."

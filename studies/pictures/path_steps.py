@@ -1,0 +1,157 @@
+"""Which steps of a path are drawn, and what their pictures have in common: scale, places, words."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.collapse.reading import YIELD_STRAIN
+from fea.collapse.strain import StrainPeak
+from geometry.arrays import Floats
+from geometry.bar import Bar, axes, position_mm
+from geometry.mesh import TubeMesh
+from studies.collapse.outcome import Outcome, outcome_of
+from studies.collapse.path_run import PathRun, Step
+from studies.collapse.words import load_in_words, move_in_words
+from studies.pictures.paper import Legend
+from studies.places import place_in_words
+from studies.runner import CaseRun, StudyRun
+
+BEYOND_CAUTION = (
+    "Elastic-plastic model without fracture; not a proof of strength. Physical tests and local "
+    "rules decide: see the cautions in results.json."
+)
+"""Stands below every picture of a path."""
+
+
+WITHIN = "last step within the elongation"
+
+
+@dataclass(frozen=True, eq=False)
+class ShownStep:
+    """A step that is drawn.
+
+    Attributes:
+        name: What it is, such as `largest load`.
+        step: The step.
+        told: Whether it is the one whose place and kind are told.
+    """
+
+    name: str
+    step: Step
+    told: bool
+
+
+@dataclass(frozen=True, eq=False)
+class ShownPath:
+    """A path that is drawn.
+
+    Attributes:
+        run: The run that it belongs to.
+        case: The case that it is of.
+        path: The path.
+        found: What it says.
+        steps: Those that are drawn, in order.
+        legend: The scale of plastic strain, alike for all of them.
+    """
+
+    run: StudyRun
+    case: CaseRun
+    path: PathRun
+    found: Outcome
+    steps: tuple[ShownStep, ...]
+    legend: Legend
+
+    @property
+    def bar(self) -> Bar:
+        """Return the bar."""
+        return self.run.study.bar
+
+    @property
+    def told(self) -> ShownStep:
+        """Return the step whose place and kind are told."""
+        return next(one for one in self.steps if one.told)
+
+
+def shown_path(run: StudyRun, case: CaseRun) -> ShownPath | None:
+    """Return what is drawn of a case's path; None where it has none, or no step."""
+    path = case.path
+    found = outcome_of(run.study.bar, case, path) if path else None
+    if path is None or found is None:
+        return None
+    steps = shown_steps(path, found)
+    return ShownPath(run, case, path, found, steps, _legend(steps, found))
+
+
+def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
+    """Return the steps at first yield, at what is told and at the end, each once, in order."""
+    strains = [one.strain.value for one in path.readings]
+    yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
+    named = [
+        (yielded, "first step past yield"),
+        (found.told, "largest load" if found.limit is not None else WITHIN * bool(found.torn)),
+        (len(strains) - 1, "end of the path"),
+    ]
+    kept = {number: [name for at, name in named if at == number and name] for number, _ in named}
+    return tuple(
+        ShownStep(", ".join(names), path.steps[number], number == found.told)
+        for number, names in sorted((number, n) for number, n in kept.items() if number is not None)
+    )
+
+
+def _legend(steps: tuple[ShownStep, ...], found: Outcome) -> Legend:
+    """Return the scale of plastic strain in percent.
+
+    It ends at the metal's elongation, beyond which the metal has torn; and never below the strain
+    of first yield, so that rounding is not coloured.
+    """
+    shown = [one.step.snapshot for one in steps]
+    largest = max(float(max(one.outer.max(), one.bore.max())) for one in shown)
+    end = min(largest, found.elongation or np.inf)
+    top = 100 * max(end, YIELD_STRAIN)
+    return Legend("plastic strain at the wall's faces, %", top, by_root=True, open=end < largest)
+
+
+def legend_note(legend: Legend) -> str:
+    """Return what is to be said of the scale of plastic strain."""
+    if not legend.open:
+        return "At an edge this strain depends on the mesh."
+    return "The scale ends at the metal's elongation: beyond it the metal has torn."
+
+
+def step_words(path: PathRun, shown: ShownStep) -> str:
+    """Return a step in words: what it is, its load and deflection."""
+    reading = shown.step.reading
+    load, moved = load_in_words(path, reading.factor), move_in_words(path, reading.deflection)
+    return f"{shown.name}: {load} at {moved}"
+
+
+def place_words(bar: Bar, peak: StrainPeak) -> str:
+    """Return a place in words, on the face that is nearer to it."""
+    face = "outer" if peak.zeta > 0.5 else "bore"
+    return place_in_words(bar, peak.s_mm, peak.theta_rad, face)
+
+
+def shares_of(step: Step, legend: Legend) -> tuple[Floats, Floats]:
+    """Return plastic strain along the ramp on the bore and on the outer face, (P,) each."""
+    shown = step.snapshot
+    return legend.share(100 * shown.bore), legend.share(100 * shown.outer)
+
+
+def moved_points_mm(mesh: TubeMesh, step: Step) -> Floats:
+    """Return where all nodes (N, 3) are at a step, true to scale."""
+    points: Floats = mesh.points_mm + step.snapshot.displacement_mm
+    return points
+
+
+def moved_place_mm(bar: Bar, mesh: TubeMesh, step: Step, peak: StrainPeak) -> Floats:
+    """Return where a place of the outer face (3,) is at a step, moved as the node nearest to it."""
+    place = position_mm(bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(1.0))
+    nearest = int(np.argmin(np.linalg.norm(mesh.points_mm - place, axis=1)))
+    moved: Floats = place + step.snapshot.displacement_mm[nearest]
+    return moved
+
+
+def outward_at(bar: Bar, peak: StrainPeak) -> Floats:
+    """Return the outward normal (3,) at a place."""
+    normal: Floats = axes(bar, np.array(peak.s_mm), np.array(peak.theta_rad))[2]
+    return normal
