@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -109,6 +110,7 @@ def test_elastic_loads_may_come_in_any_order() -> None:
     assert np.abs(one - other).max() < 1e-6 * np.abs(one).max()
     # the gauge was zeroed under the weight
     gauge, origin = ways["then"].equations.gauge, ways["then"].equations.origin
+    assert float(gauge @ origin) > 1e-3
     assert deflection(ways["then"].equations, other) == pytest.approx(
         float(gauge @ one) - float(gauge @ origin), rel=1e-5
     )
@@ -136,6 +138,24 @@ def test_a_preload_that_yields_is_where_the_path_begins() -> None:
     assert np.all(last.response.state.equivalent >= point.response.state.equivalent)
     # the gauge began at zero
     assert deflection(way.equations, last.displacement) == pytest.approx(0.05, rel=1e-6)
+
+
+@pytest.mark.slow
+def test_what_fails_at_once_is_put_on_in_shares(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Three failures make eighths; the yield of the seventh is in the memory of the start."""
+    failing, tried = [1.0, 0.5, 0.25], start.tried
+
+    def sometimes(*given: Any) -> Point | None:
+        return None if failing and failing.pop() else tried(*given)
+
+    monkeypatch.setattr(start, "tried", sometimes)
+    way, point = prepared(bar_on_its_way(_bar(), _clamp(6.75), (LOAD,), preload=True))
+    assert not failing
+    assert point.before.equivalent.any()
+    assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
+    _, at_once = _yielded()
+    largest = np.abs(at_once.displacement).max()
+    assert np.abs(point.displacement - at_once.displacement).max() < 0.01 * largest
 
 
 @pytest.mark.slow
