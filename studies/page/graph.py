@@ -94,6 +94,15 @@ class Dot:
 
 
 @dataclass(frozen=True)
+class Level:
+    """A height that matters, in chart units, what it is, and the line of its words."""
+
+    at: float
+    words: str
+    text_y: float
+
+
+@dataclass(frozen=True)
 class Graph:
     """A graph ready to draw.
 
@@ -119,7 +128,7 @@ class Graph:
     paths: tuple[Path, ...]
     dots: tuple[Dot, ...]
     labels: tuple[Label, ...]
-    levels: tuple[Tick, ...]
+    levels: tuple[Level, ...]
     x_ticks: tuple[Tick, ...]
     y_ticks: tuple[Tick, ...]
 
@@ -160,7 +169,7 @@ def graph(drawing: Drawing, least_x: float, most_x: float) -> Graph:
     drawn = [(_along(across, one.x), _along(up, one.y)) for one in drawing.curves]
     dots = [(across.place(float(x)), up.place(float(y))) for x, y in drawing.points]
     places = [(across.place(mark.x), up.place(mark.y)) for mark in drawing.marks]
-    levels = tuple(Tick(up.place(value), words) for value, words in drawing.levels)
+    levels = tuple(_levels(drawing, up))
     return Graph(
         drawing.name,
         drawing.title,
@@ -193,7 +202,15 @@ def _along(axis: ValueAxis, values: Floats) -> Floats:
     return np.array([axis.place(float(value)) for value in values])
 
 
-def _strokes(levels: Sequence[Tick]) -> list[tuple[Floats, Floats]]:
+def _levels(drawing: Drawing, up: ValueAxis) -> Iterator[Level]:
+    """Yield the levels, their words above them unless the next line is too close there."""
+    places = [up.place(value) for value, _ in drawing.levels]
+    for at, (_, words) in zip(places, drawing.levels, strict=True):
+        crowded = any(0 < at - other < LINE + 4 for other in places)
+        yield Level(at, words, at + LINE if crowded else at - 4)
+
+
+def _strokes(levels: Sequence[Level]) -> list[tuple[Floats, Floats]]:
     ends = np.array([LEFT, WIDTH - RIGHT])
     return [(ends, np.full(2, level.at)) for level in levels]
 

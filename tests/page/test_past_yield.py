@@ -90,10 +90,10 @@ def test_every_step_is_a_dot_where_it_belongs(
     told: CollapseRecord, graphs: tuple[Graph, ...]
 ) -> None:
     """Read off the axes, the dots are the record's loads, strains and deflections."""
-    for graph, wanted in zip(graphs, (loads(told), told.curve.plastic_strain), strict=True):
+    for graph, wanted in zip(graphs, (told.curve.load_n, told.curve.plastic_strain), strict=True):
         up = np.array(wanted) * (1 if graph.name == "load" else 100)
         across = _read(graph.x_ticks, [dot.x for dot in graph.dots])
-        assert across == pytest.approx(moves(told), rel=1e-6)
+        assert across == pytest.approx(told.curve.deflection_mm, rel=1e-6)
         assert _read(graph.y_ticks, [dot.y for dot in graph.dots]) == pytest.approx(up, abs=1e-9)
     assert [dot.x for dot in graphs[0].dots] == [dot.x for dot in graphs[1].dots]
 
@@ -155,6 +155,21 @@ def test_labels_hide_neither_each_other_nor_leave_the_graph(graphs: tuple[Graph,
     for k, (left, y, right) in enumerate(boxes):
         for other in boxes[:k]:
             assert abs(y - other[1]) >= 10 or left >= other[2] or right <= other[0]
+
+
+def test_words_of_two_close_levels_stand_apart(case: CaseRecord, told: CollapseRecord) -> None:
+    """Uniform strain just below the elongation: each line keeps words of its own."""
+    strain = told.strain.model_copy(update={"uniform": 0.9 * (told.strain.elongation or 0)})
+    past = past_yield(
+        case.model_copy(update={"collapse": told.model_copy(update={"strain": strain})})
+    )
+    assert past
+    low, high = past.graphs[1].levels
+    assert (low.words, high.words) == ("uniform strain", "elongation")
+    assert low.text_y - high.text_y > 12
+    wanted = [100 * strain.uniform, 100 * (strain.elongation or 0)]
+    read = _read(past.graphs[1].y_ticks, [low.at, high.at])
+    assert read == pytest.approx(wanted)
 
 
 def test_the_page_says_what_the_path_says(page: str, told: CollapseRecord) -> None:
@@ -229,8 +244,14 @@ def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> 
     first = named["the first past 0.2 % plastic strain"]
     assert strain[first - 1] < YIELD_STRAIN <= strain[first]
     assert told.curve.load_factor[named["800 N taken away"]] == 0
-    way = np.cumsum(np.abs(np.diff(moves(told), prepend=0)))
-    assert np.diff(way[list(shown)]).max() <= 2 * np.diff(way).max()
+    few = shown_steps(told, 11)
+    assert len(few) == 11
+    # no step lies further from those shown than one that was added for that lies from the others
+    way = np.cumsum(np.abs(np.diff(told.curve.deflection_mm, prepend=0)))
+    furthest = np.abs(way[:, None] - way[list(few)]).min(axis=1).max()
+    for step in set(few) - set(meanings(told)):
+        others = [other for other in few if other != step]
+        assert np.abs(way[step] - way[others]).min() >= furthest
 
 
 def test_comparisons_leave_paths_aside(run: StudyRun, tmp_path: Path) -> None:
