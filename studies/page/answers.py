@@ -7,6 +7,14 @@ from math import hypot
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
 from studies.assessed_records import FatigueRecord, LimitRecord
+from studies.page.beyond_answers import (
+    beyond_asked,
+    beyond_assumed,
+    beyond_load,
+    beyond_place,
+    beyond_sure,
+    collapses,
+)
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.places import capitalised, grouped
@@ -40,15 +48,15 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
     case = governing_case(record.cases)
     limit = case.limits[0]
     return (
-        Answer("What fails first?", tuple(_first(record, case))),
-        Answer("At what load?", tuple(_load(record, case))),
-        Answer("Where?", tuple(_where(record, limit))),
+        Answer("What fails first?", (*_first(record, case), *collapses(record.cases))),
+        Answer("At what load?", (*_load(record, case), *beyond_load(record))),
+        Answer("Where?", (*_where(record, limit), *beyond_place(record))),
         Answer("How heavy is it?", tuple(_mass(record))),
         Answer("How stiff is it?", tuple(_stiffness(one) for one in record.cases)),
-        Answer("What was assumed?", tuple(_assumed(run))),
+        Answer("What was assumed?", (*_assumed(run), *beyond_assumed(record))),
         Answer("What is only remembered?", tuple(_remembered(run, record))),
-        Answer("How sure are the figures?", tuple(_sure(record, case))),
-        Answer("What does the standard ask?", tuple(_asked(run))),
+        Answer("How sure are the figures?", (*_sure(record, case), *beyond_sure(record))),
+        Answer("What does the standard ask?", tuple(_asked(run, record))),
         Answer("What should be inspected?", inspections(run, record)[:FOREMOST]),
     )
 
@@ -190,9 +198,10 @@ def _sure(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     yield "Wall, bends and strength of the real bar move the figures more: measure them first."
 
 
-def _asked(run: StudyRun) -> Iterator[str]:
-    for case in run.cases:
+def _asked(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
+    for case, told in zip(run.cases, record.cases, strict=True):
         yield from _asks(case.placed.case)
+        yield from beyond_asked(told, case.placed.case)
     yield "Whether a bar passes is for the accredited physical test to say, never for this page."
 
 

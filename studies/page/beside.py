@@ -80,10 +80,15 @@ def comparison_html(designs: Sequence[Design]) -> str:
         parts={table.id: _part(designs, table.id, axis) for table in tables},
         axis=axis,
         span={"ends_mm": [axis.low_mm, axis.high_mm]},
-        designs=[design.scene for design in designs],
+        designs=[_without_paths(design.scene) for design in designs],
         numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
         cautions=_cautions(records),
     )
+
+
+def _without_paths(scene: dict[str, Any]) -> dict[str, Any]:
+    """Return a scene that shows linear answers only: paths of designs have no common steps."""
+    return {**scene, "cases": [{**case, "path": None} for case in scene["cases"]]}
 
 
 def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:

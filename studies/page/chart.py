@@ -134,7 +134,7 @@ def chart(
         x, up = axis.x(line.s_mm), y(line.values)
         at = _letter_place(line, number, len(lines))
         paths.append(
-            Path(line.name, line.look, _d(x, up), line.letter, float(x[at]), float(up[at]))
+            Path(line.name, line.look, broken_line(x, up), line.letter, float(x[at]), float(up[at]))
         )
     return Chart(
         name=name,
@@ -156,6 +156,7 @@ class ValueAxis:
     high: float
     from_: float
     to: float
+    most_ticks: int = MOST_TICKS
 
     def place(self, value: float) -> float:
         """Return where a value stands."""
@@ -164,7 +165,8 @@ class ValueAxis:
     @property
     def ticks(self) -> tuple[Tick, ...]:
         """Return its labelled places."""
-        return tuple(Tick(self.place(value), said) for value, said in _ticks(self.low, self.high))
+        found = _ticks(self.low, self.high, self.most_ticks)
+        return tuple(Tick(self.place(value), said) for value, said in found)
 
 
 def value_axis(values: Sequence[float], from_: float, to: float) -> ValueAxis:
@@ -204,7 +206,7 @@ def _ticks(low: float, high: float, most: int = MOST_TICKS) -> list[tuple[float,
     return [(value, f"{value + 0.0:.{decimals}f}".replace("-", "\u2212")) for value in values]
 
 
-def _d(x: Floats, y: Floats) -> str:
+def broken_line(x: Floats, y: Floats) -> str:
     """Return the path of a curve, broken where a value is missing."""
     parts, pen = [], "M"
     for across, up in zip(x, y, strict=True):

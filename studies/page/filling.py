@@ -9,6 +9,7 @@ from markupsafe import Markup
 from geometry.source import MARKS
 from studies.page import assets
 from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH
+from studies.page.graph import FOOT
 from studies.page.writing import FILTERS
 
 
@@ -20,6 +21,7 @@ def shared_parts(entry: str) -> dict[str, Any]:
         "script": Markup(assets.script(entry)),  # noqa: S704
         "ramps": assets.ramps(),
         "marks_in_words": MARKS,
+        "graph_foot": FOOT,
         "chart_size": {"width": WIDTH, "height": HEIGHT, "left": LEFT, "right": WIDTH - RIGHT},
     }
 

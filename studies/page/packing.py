@@ -19,10 +19,14 @@ STEPS = 65535
 """Steps of a quantised column: 16 bits."""
 
 
-def packed_reals(values: Floats) -> dict[str, Any]:
+def packed_reals(values: Floats, finest: float = 0.0) -> dict[str, Any]:
     """Return reals (n,) or (n, k) as JSON can hold them, 16 bits each.
 
     The keys: `rows`, `columns`; `low` and `step` of each column; `bytes` a number; `data`.
+
+    Args:
+        values: The reals.
+        finest: Step below which nobody looks; what needs fewer than 16 bits packs better.
 
     Raises:
         ValueError: A value is not finite.
@@ -32,7 +36,7 @@ def packed_reals(values: Floats) -> dict[str, Any]:
         raise ValueError("a page can hold finite numbers only")
     low, high = table.min(axis=0), table.max(axis=0)
     # a span too small to be divided counts as none
-    step = (high - low) / STEPS
+    step = np.maximum((high - low) / STEPS, finest)
     step = np.where(step > 0, step, 1.0)
     whole = np.rint((table - low) / step).astype(np.uint16)
     return {"low": low.tolist(), "step": step.tolist(), **_packed(whole)}

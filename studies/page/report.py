@@ -12,6 +12,7 @@ from geometry.bar import Bar
 from loadcases.case import Case
 from studies.page import assets
 from studies.page.answers import answers
+from studies.page.beyond_answers import collapses
 from studies.page.chart import Chart
 from studies.page.curves import (
     Curves,
@@ -29,6 +30,7 @@ from studies.page.filling import environment, shared_parts
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.page.maps import Map, study_maps
+from studies.page.past_yield import PastYield, beyond_cautions, past_yield
 from studies.page.scene import scene
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
@@ -61,6 +63,7 @@ class CasePart:
     maps: tuple[Map, ...]
     marks: tuple[Stretch, ...]
     stills: tuple[Still, ...]
+    past: PastYield | None
 
 
 @dataclass(frozen=True)
@@ -90,14 +93,16 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         answers=answers(run, record),
         input_groups=inputs(run),
         inspections=inspections(run, record),
+        collapses=collapses(record.cases),
         cautions=[*record.warnings, *shared_cautions(record.cases)],
+        beyond=beyond_cautions(record.cases),
         cases=_cases(run, record, curves, figures),
         axis=axis_of(run.study.bar),
         marks=stretches(run),
         stations=station_places(run),
         wall_charts=wall_charts(run),
         sections=_sections(run.study.bar),
-        scene=scene(run),
+        scene=scene(run, record),
         numbers={name: _numbers(numbers_of(one)) for name, one in curves.items()},
     )
 
@@ -113,6 +118,7 @@ def _cases(
             maps=maps,
             marks=stretches(run, case),
             stills=_stills(case, figures) if figures else (),
+            past=past_yield(told),
         )
         for case, told, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
     )

@@ -1,8 +1,4 @@
-"""What the page's 3D view draws: the sheet, both faces, and the fields of every case.
-
-The sheet is stored once. Displacement and position of the bore are stored as differences from
-the outer face: they are small, so 16 bits hold them finely.
-"""
+"""What the page's 3D view draws: the sheet, both faces, and the fields of every case."""
 
 from typing import Any
 
@@ -11,52 +7,42 @@ import numpy as np
 from fea.hot_spot import Peak
 from fea.local_buckling import LIMITS
 from fea.recovery import SurfaceStress, von_mises_mpa
-from geometry.arrays import Floats, Ints
+from geometry.arrays import Ints
 from geometry.bar import nominal_od_mm, position_mm
 from geometry.centreline import locate
-from geometry.mesh import TubeMesh
 from loadcases.load import PlacedLoad
-from studies.page.packing import packed_reals, packed_whole
+from studies.page.faces import both_moved, face_nodes, sheet_at_rest
+from studies.page.packing import packed_reals
+from studies.page.path_scene import path_scene
 from studies.pictures.scale import drawn_scale
 from studies.places import place_in_words
+from studies.records import CaseRecord, ResultsRecord
 from studies.runner import CaseRun, StudyRun
 
-SCENE_VERSION = 1
+SCENE_VERSION = 2
 MOST_MODES = 2
 """Buckling modes of a case that the page shows: those of a round tube come in pairs."""
 
 AXIAL, HOOP = 0, 1
 
 
-def scene(run: StudyRun) -> dict[str, Any]:
+def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
     """Return everything that the view of a run needs, as JSON can hold it."""
-    mesh = run.model.mesh
-    outer, bore = face_nodes(mesh)
-    points = mesh.points_mm
+    faces = face_nodes(run.model.mesh)
+    cases = zip(run.cases, record.cases, strict=True)
     return {
         "version": SCENE_VERSION,
         "name": run.study.bar.spec.name,
-        "sheet": packed_reals(mesh.sheet.nodes),
-        "quads": packed_whole(mesh.sheet.quads),
-        "outer_mm": packed_reals(points[outer]),
-        "wall_mm": packed_reals(points[bore] - points[outer]),
+        **sheet_at_rest(run.model.mesh),
         "clamp_mm": [run.study.clamp.from_mm, run.study.clamp.to_mm],
         "ends_mm": [run.study.bar.line.left_end_mm, run.study.bar.line.right_end_mm],
-        "cases": [_case(run, case, outer, bore) for case in run.cases],
+        "cases": [_case(run, case, told, faces) for case, told in cases],
     }
 
 
-def face_nodes(mesh: TubeMesh) -> tuple[Ints, Ints]:
-    """Return (P,) each: the mesh nodes of the sheet's nodes on the outer face and on the bore."""
-    found = []
-    for faces in (mesh.outer, mesh.bore):
-        nodes = np.empty(len(mesh.sheet.nodes), dtype=np.int64)
-        nodes[mesh.sheet.quads] = faces
-        found.append(nodes)
-    return found[0], found[1]
-
-
-def _case(run: StudyRun, case: CaseRun, outer: Ints, bore: Ints) -> dict[str, Any]:
+def _case(
+    run: StudyRun, case: CaseRun, told: CaseRecord, faces: tuple[Ints, Ints]
+) -> dict[str, Any]:
     moved, modes = case.answer.displacement_mm, case.stability.elastic.modes_mm[:MOST_MODES]
     used = case.stability.local.used
     length_mm = run.study.bar.line.right_end_mm - run.study.bar.line.left_end_mm
@@ -67,21 +53,17 @@ def _case(run: StudyRun, case: CaseRun, outer: Ints, bore: Ints) -> dict[str, An
         "title": case.placed.case.title,
         "drawn_scale": drawn_scale(largest_mm, length_mm),
         "largest_mm": largest_mm,
-        "moved_mm": _both(moved, outer, bore),
+        "moved_mm": packed_reals(both_moved(moved, *faces)),
         **_stresses(case.stress),
         "used": packed_reals(np.stack([used[limit] for limit in LIMITS], axis=-1)),
         "modes": [
-            {"factor": float(factor), "moved_mm": _both(mode, outer, bore)}
+            {"factor": float(factor), "moved_mm": packed_reals(both_moved(mode, *faces))}
             for factor, mode in zip(factors, modes, strict=False)
         ],
         "peak": _peak(run, case.peak),
         "loads": [_load(run, point.load) for point in case.answer.load_points],
+        "path": path_scene(case.path, told.collapse) if case.path and told.collapse else None,
     }
-
-
-def _both(moved: Floats, outer: Ints, bore: Ints) -> dict[str, Any]:
-    """Return the motion of the outer face, and that of the bore less it."""
-    return packed_reals(np.hstack([moved[outer], moved[bore] - moved[outer]]))
 
 
 def _stresses(stress: SurfaceStress) -> dict[str, Any]:

@@ -38,6 +38,15 @@ def test_reals_come_back_within_half_a_step(values: np.ndarray) -> None:
     assert read.min(axis=0) == pytest.approx(values.min(axis=0), abs=1e-9)
 
 
+@given(arrays(np.float64, st.integers(2, 40), elements=st.floats(-1, 1)), st.floats(1e-4, 0.1))
+def test_nothing_finer_than_asked_is_stored(values: np.ndarray, finest: float) -> None:
+    """What comes back is off by half the finest step at most, in whole such steps."""
+    packed = packed_reals(values, finest)
+    assert packed["step"][0] >= finest
+    off = np.abs(unpacked(packed)[:, 0] - values).max()
+    assert off <= max(finest, np.ptp(values) / STEPS) / 2 * (1 + 1e-6)
+
+
 @given(
     arrays(
         np.int64,

@@ -13,6 +13,7 @@ from studies.result_record import results_record
 from studies.runner import StudyRun, run_study
 from studies.study import read_study
 from support.hostile import CASE, NAME, TITLE, hostile_study
+from support.page_paths import with_made_paths
 
 
 class Reader(HTMLParser):
@@ -44,8 +45,9 @@ class Reader(HTMLParser):
 
 @pytest.fixture(scope="module")
 def run(tmp_path_factory: pytest.TempPathFactory) -> StudyRun:
-    """Return a solved study full of hostile text."""
-    return run_study(read_study(hostile_study(tmp_path_factory.mktemp("hostile"))))
+    """Return a solved study full of hostile text, with paths of a force and of a moment."""
+    solved = run_study(read_study(hostile_study(tmp_path_factory.mktemp("hostile"))))
+    return with_made_paths(solved, "push", "twist", broke_off="<b onmouseover=alert(1)>&")
 
 
 @pytest.fixture(scope="module")

@@ -8,6 +8,8 @@ import { minus, plus, scaled, unit } from "./vectors.js";
 export function arrowsOf(view) {
   const { camera, now } = view;
   if ("mode" in view.field) return [];
+  // a load that is taken away has no arrow
+  if (view.step && Math.abs(view.step.factor) < 1e-3) return [];
   const size = Math.min(95, 0.22 * solidSize(view)[1] + 30) * camera.mmPerDot;
   return now.packed.loads.flatMap((load) => {
     const centre = plus(load.at_mm, scaled(motionAt(view, load.s_mm), view.times));

@@ -7,6 +7,7 @@ import { sectionWords } from "./section.js";
 import { wrapped } from "./sheet.js";
 
 const PERIOD_MS = 2400;
+const STEP_MS = 300;
 
 /** Bind the controls in `root` to the store; `views` are all views that they steer. */
 export function bindControls(root, store, views) {
@@ -21,7 +22,9 @@ export function bindControls(root, store, views) {
   bindPlace(parts, store);
   store.on((changed) => {
     if (changed.includes("caseId")) fillFields(parts, store, views);
-    if (changed.includes("playing")) play(store, parts);
+    if (changed.includes("playing")) play(store, views[0]);
+    // a path is walked and not swung
+    if (changed.includes("field") && store.state.field === "plastic") store.set({ playing: false });
   });
   part("play").addEventListener("click", () => store.set({ playing: !store.state.playing }));
   part("whole").addEventListener("click", () => store.set({ preset: { fit: true } }));
@@ -52,6 +55,9 @@ function fillFields(parts, store, views) {
   const kept = fields.some(({ id }) => id === store.state.field);
   if (!kept) store.set({ field: fields[0].id });
   parts.field.value = store.state.field;
+  if (!packed.path) return;
+  parts.step.max = packed.path.steps.length - 1;
+  store.set({ step: packed.path.told });
 }
 
 function bindChoices(parts, store) {
@@ -62,6 +68,7 @@ function bindChoices(parts, store) {
   bind("field", "field", (element) => element.value);
   bind("face", "face", (element) => element.value);
   bind("stretch", "stretch", (element) => Number(element.value) / 100, "input");
+  bind("step", "step", (element) => Number(element.value), "input");
   bind("undeformed", "undeformed", (element) => element.checked);
   if (parts["same-colours"]) bind("same-colours", "sameColours", (element) => element.checked);
   store.on(() => {
@@ -70,6 +77,7 @@ function bindChoices(parts, store) {
     parts.field.value = state.field;
     parts.face.value = state.face;
     parts.stretch.value = Math.round(100 * state.stretch);
+    parts.step.value = state.step;
     parts.play.textContent = state.playing ? "stop" : "move";
     parts.play.setAttribute("aria-pressed", state.playing);
   });
@@ -118,10 +126,15 @@ export function refresh(parts, store, views) {
   parts["legend-title"].textContent = `${field.name}${unit}${"mode" in field ? "" : face}`;
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
-  parts["legend-ticks"].replaceChildren(...ticks.map((value) => textIn("span", written(value, 3))));
+  const said = ticks.map((value) => written(value, 3));
+  if (view.step && view.now.packed.path.beyond) said[4] += " or more";
+  parts["legend-ticks"].replaceChildren(...said.map((words) => textIn("span", words)));
   const { times } = drawnMotion(view);
-  parts["scale-words"].textContent =
-    "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
+  for (const name of ["stretch-label", "true-scale"]) parts[name].hidden = Boolean(view.step);
+  parts["step-label"].hidden = !view.step;
+  parts["scale-words"].textContent = view.step
+    ? `${view.step.words}; true shape`
+    : "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
   const place = store.state.hover || store.state.pin;
   parts.reading.textContent = told(views, (one) => placeWords(one, place));
   parts["section-words"].textContent = told(views, sectionWords);
@@ -157,8 +170,9 @@ function textIn(tag, text) {
 }
 
 /** Swing the drawn motion to and fro as long as it is wanted. */
-function play(store) {
+function play(store, view) {
   if (!store.state.playing) return store.set({ swing: 1 });
+  if (view.step) return walk(store, view);
   const start = performance.now();
   const step = (now) => {
     if (!store.state.playing) return;
@@ -166,4 +180,16 @@ function play(store) {
     requestAnimationFrame(step);
   };
   requestAnimationFrame(step);
+}
+
+/** Go along the path step by step, over and over, until it is stopped or left. */
+function walk(store, view) {
+  const count = view.now.packed.path.steps.length;
+  const timer = setInterval(() => store.set({ step: (store.state.step + 1) % count }), STEP_MS);
+  const forget = store.on((changed) => {
+    if (!["playing", "field", "caseId"].some((key) => changed.includes(key))) return;
+    clearInterval(timer);
+    forget();
+    store.set({ playing: false });
+  });
 }

@@ -5,6 +5,8 @@ import { plusEach, withMiddles } from "./sheet.js";
 
 /** Steps of a quantised column. */
 const STEPS = 65535;
+/** The path past yield: a field with a sheet, steps and a true shape of its own. */
+const PLASTIC = { id: "plastic", name: "path past yield: plastic strain", unit: "%", faces: true, path: true };
 const LIMITS = ["yield", "stability", "ovalisation"];
 
 /** What can be shown of a case, in the order of the list. */
@@ -26,6 +28,7 @@ export function fieldsOf(packedCase) {
       faces: true,
     }),
   );
+  if (packedCase.path) fields.push(PLASTIC);
   return fields;
 }
 
@@ -58,7 +61,7 @@ export async function readMode(sheet, read, number) {
 }
 
 /** Motion of the outer face and of the bore, three components each. */
-function motionOf(sheet, columns) {
+export function motionOf(sheet, columns) {
   const outer = columns.slice(0, 3);
   const bore = outer.map((values, k) => plusEach(values, columns[3 + k]));
   return [outer, bore].map((face) => face.map((values) => withMiddles(sheet, values)));
@@ -80,6 +83,7 @@ function extreme(values) {
 /** The range that colours span for a case: from 0, or as far below it as above. */
 export function rangeOf(field, packed) {
   if (field.id.startsWith("used_") || "mode" in field) return [0, 1];
+  if ("path" in field) return [0, packed.path?.most_percent || 0.01];
   if (field.id === "displacement") return [0, packed.largest_mm || 1];
   const { low, step } = packed[`${field.id}_mpa`];
   const most = Math.max(...low.map((least, k) => Math.max(-least, least + STEPS * step[k]))) || 1;

@@ -12,7 +12,7 @@ export function words(view) {
   if (view.now) {
     for (const arrow of view.arrows) {
       const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
-      parts.push({ ...onCanvas(view, back), text: loadWords(arrow), kind: "load" });
+      parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? 1), kind: "load" });
     }
     parts.push(...marked(view), ...ends(view), ...stripWords(view));
   }
@@ -30,9 +30,9 @@ function wordOf({ x, y, text, kind }) {
   return word;
 }
 
-function loadWords({ load, heads }) {
-  if (heads === 2) return `${written(Math.hypot(...load.moment_nmm) / 1000)} N m`;
-  return `${Math.round(Math.hypot(...load.force_n))} N`;
+function loadWords({ load, heads }, times) {
+  if (heads === 2) return `${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N m`;
+  return `${Math.round(times * Math.hypot(...load.force_n))} N`;
 }
 
 function marked(view) {

@@ -28,6 +28,7 @@ export function fullScale(view) {
 export function drawnMotion(view) {
   const { stretch, swing } = view.store.state;
   const { now, field } = view;
+  if ("path" in field) return { motion: view.step.motion, times: 1 };
   if ("mode" in field) {
     const long = view.scene.ends_mm[1] - view.scene.ends_mm[0];
     const times = (stretch * swing * MODE_SHARE * long) / now.largest[field.mode];

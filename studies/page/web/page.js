@@ -8,6 +8,7 @@ import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
 import { probe } from "./probing.js";
 import { createStore, firstState } from "./store.js";
+import { bindPathGraphs } from "./path_graph.js";
 import { createView, look } from "./view.js";
 
 async function start() {
@@ -16,6 +17,7 @@ async function start() {
   followCase(store);
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
+  bindPathGraphs(document, store);
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));
   if (!view) return withoutView();

@@ -35,5 +35,6 @@ export function firstState(scene) {
     hover: null,
     pin: null,
     preset: null,
+    step: scene.cases[0].path?.told ?? 0,
   };
 }

@@ -5,6 +5,7 @@ import { rangeOf, rangeOver, readCase, readMode } from "./fields.js";
 import { drawnMotion, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
+import { readPath } from "./path.js";
 import { cutArrays, movedFace, rimArrays, sleeveArrays, unrolled } from "./shapes.js";
 import { readSheet } from "./sheet.js";
 
@@ -23,24 +24,31 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   if (!painter) return null;
   for (const [name, colours] of Object.entries(ramps)) addRamp(painter, name, colours);
   const sheet = await readSheet(scene);
-  const flat = unrolled(sheet);
   const view = {
-    root, canvas, painter, scene, store, sheet, flat,
+    root, canvas, painter, scene, store,
+    linear: { sheet, flat: unrolled(sheet) },
     scenes: shared.scenes || [scene],
     camera: shared.camera || newCamera(),
     cases: new Map(),
     shown: [],
     shapes: Object.fromEntries(NAMES.map((name) => [name, createShape(painter)])),
   };
-  for (const name of ["face-outer", "face-bore", "ghost"])
-    fill(painter, view.shapes[name], { index: sheet.fans, along: sheet.s, value: sheet.s });
-  const still = new Float32Array(flat.source.length);
-  fill(painter, view.shapes.strip, { ...flat.arrays, along: still });
-  fill(painter, view.shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
   await show(view);
   look([view]);
   view.forget = store.on((changed) => changedIn(view, changed));
   return view;
+}
+
+/** Draw on a sheet: that of the linear answers, or that of a path. */
+function drawOn(view, { sheet, flat }) {
+  if (view.sheet === sheet) return;
+  const { painter, shapes } = view;
+  Object.assign(view, { sheet, flat });
+  for (const name of ["face-outer", "face-bore", "ghost"])
+    fill(painter, shapes[name], { index: sheet.fans, along: sheet.s, value: sheet.s });
+  const still = new Float32Array(flat.source.length);
+  fill(painter, shapes.strip, { ...flat.arrays, along: still });
+  fill(painter, shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
 }
 
 /** The case that is shown, read when it is first wanted. */
@@ -48,11 +56,11 @@ async function current(view) {
   const { caseId } = view.store.state;
   const packed = view.scene.cases.find((one) => one.id === caseId);
   if (!packed) return null;
-  if (!view.cases.has(caseId)) view.cases.set(caseId, readCase(view.sheet, packed));
+  if (!view.cases.has(caseId)) view.cases.set(caseId, readCase(view.linear.sheet, packed));
   return view.cases.get(caseId);
 }
 
-const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours"];
+const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours", "step"];
 
 async function changedIn(view, changed) {
   if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
@@ -62,18 +70,31 @@ async function changedIn(view, changed) {
 
 /** Read what the state asks for and draw it. */
 export async function show(view) {
+  const { state } = view.store;
+  const asked = [state.caseId, state.field];
   const wanted = await current(view);
+  // a case with fewer modes, or without a path, falls back to the first field
+  const field = wanted?.fields.find(({ id }) => id === state.field) ?? wanted?.fields[0];
+  if (field && "mode" in field) await readMode(view.linear.sheet, wanted, field.mode);
+  const path = field && "path" in field ? await readPath(wanted) : null;
+  // what was asked for meanwhile is shown by its own call
+  if (asked[0] !== state.caseId || asked[1] !== state.field) return;
   view.now = wanted;
   if (wanted) {
-    view.field = wanted.fields.find((field) => field.id === view.store.state.field);
-    // a case with fewer modes falls back to the first field
-    view.field ??= wanted.fields[0];
-    if ("mode" in view.field) await readMode(view.sheet, wanted, view.field.mode);
+    view.field = field;
+    takeStep(view, path);
     view.range = rangeNow(view);
     build(view, wanted);
   }
   view.root.classList.toggle("has-no-case", !wanted);
   paint(view);
+}
+
+/** Draw a path at its chosen step, or the linear answer where there is no path. */
+function takeStep(view, path) {
+  drawOn(view, path ?? view.linear);
+  view.step = path && path.steps[Math.min(view.store.state.step, path.steps.length - 1)];
+  if (path) view.now.values[view.field.id] = view.step.values;
 }
 
 /** The range of the field in this case: of all cases or designs where they share one scale. */

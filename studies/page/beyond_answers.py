@@ -1,0 +1,103 @@
+"""What paths past yield add to the ten answers, and what stands there where none was walked."""
+
+from collections.abc import Iterator, Sequence
+
+from loadcases.case import Case
+from studies.collapse.record import SET_LIMIT
+from studies.collapse.records import CollapseRecord, LevelRecord
+from studies.page.path_steps import load_words, move_words
+from studies.places import capitalised
+from studies.records import CaseRecord, ResultsRecord
+
+COLLAPSE = "Collapse: "
+"""How the sentence on the collapse begins in a record."""
+
+NO_LOAD = (
+    "At what load it collapses, and what set stays after a load, was not computed: "
+    "`barwright collapse` does that."
+)
+
+
+def collapse_words(told: CollapseRecord) -> str:
+    """Return the sentence on the collapse, as the record has it."""
+    return next(one for one in told.words if one.startswith(COLLAPSE))
+
+
+def collapses(cases: Sequence[CaseRecord]) -> tuple[str, ...]:
+    """Return a sentence on the collapse of each case with a path, nearest limit first."""
+    nearest = sorted(cases, key=lambda case: case.governing_factor)
+    return tuple(
+        f"Collapse under '{one.title}': {collapse_words(one.collapse).removeprefix(COLLAPSE)}"
+        for one in nearest
+        if one.collapse
+    )
+
+
+def beyond_load(record: ResultsRecord) -> Iterator[str]:
+    """Yield at what loads the bar yields for good and what it carries; else where to ask."""
+    paths = [(case, case.collapse) for case in record.cases if case.collapse]
+    if not paths:
+        yield NO_LOAD
+    for case, told in paths:
+        yield f"Past yield, '{case.title}': {_springs(told)}; {_most(told)}."
+
+
+def _springs(told: CollapseRecord) -> str:
+    if told.first_yield_factor is None:
+        return "0.2 % plastic strain is reached nowhere"
+    return f"0.2 % plastic strain at {load_words(told, told.first_yield_factor)}"
+
+
+def _most(told: CollapseRecord) -> str:
+    if told.limit_factor is not None:
+        return f"{load_words(told, told.limit_factor)} carried at most"
+    if told.torn_factor is not None:
+        return f"the elongation used up at {load_words(told, told.torn_factor)}, no limit before it"
+    return f"no limit up to {load_words(told, told.most_factor)}, where the path ends"
+
+
+def beyond_place(record: ResultsRecord) -> Iterator[str]:
+    """Yield where the wall gives on each path."""
+    for case in record.cases:
+        if case.collapse and case.collapse.place:
+            yield f"Past yield, '{case.title}': {case.collapse.place.words}."
+
+
+def beyond_sure(record: ResultsRecord) -> Iterator[str]:
+    """Yield whether the linear assessment and each path agree."""
+    for case in record.cases:
+        if case.collapse and case.collapse.assessment:
+            yield f"'{case.title}': {case.collapse.assessment.words}"
+
+
+def beyond_asked(record: CaseRecord, case: Case) -> Iterator[str]:
+    """Yield the set after the load of a test that limits it."""
+    allowed = next((one.value for one in case.limits if one.name == SET_LIMIT), None)
+    if allowed is None:
+        return
+    levels = record.collapse.levels if record.collapse else []
+    own = next((level for level in levels if level.load_factor == 1), None)
+    if record.collapse is None or own is None:
+        yield "The set after this load was not computed: `barwright collapse` does that."
+    else:
+        yield capitalised(f"{_set(record.collapse, own)}; at most {allowed:g} mm is asked for.")
+
+
+def _set(told: CollapseRecord, level: LevelRecord) -> str:
+    load = load_words(told, level.load_factor)
+    if not level.reached:
+        return f"on the path the bar does not carry {load}"
+    stays = level.set_deg if level.set_mm is None else level.set_mm
+    if stays is None:
+        return f"on the path the set after {load} is not known"
+    return f"on the path a set of {move_words(told, stays)} stays after {load}"
+
+
+def beyond_assumed(record: ResultsRecord) -> Iterator[str]:
+    """Yield what a path takes otherwise than the linear answer."""
+    titles = [f"'{case.title}'" for case in record.cases if case.collapse]
+    if titles:
+        yield (
+            f"The path past yield of {' and '.join(titles)} alone is elastic-plastic, with large "
+            "displacements."
+        )

@@ -1,0 +1,189 @@
+"""The graphs of a path: load and plastic strain against deflection, all from its record."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from fea.collapse.reading import YIELD_STRAIN
+from geometry.arrays import Floats
+from studies.collapse.records import CollapseRecord, LevelRecord
+from studies.page.graph import Curve, Drawing, Graph, Mark, graph
+from studies.page.path_steps import (
+    BACK,
+    UP,
+    by_moments,
+    leg_end,
+    limit_move,
+    linear_move,
+    load_words,
+    loads,
+    move_name,
+    move_words,
+    moves,
+    shown_steps,
+    unit_load,
+    units,
+    where_strained,
+)
+from studies.places import capitalised
+from studies.records import CaseRecord
+
+TALL, LOW = 330.0, 170.0
+REACH = 1.03
+"""Share of the largest deflection that graphs reach to."""
+
+ALIKE = 0.01
+"""Share of the whole deflection up to which the places of loads move alike."""
+
+CLOSE = 0.02
+"""Lines of two strains closer than this share of the larger are one."""
+
+
+def path_graphs(case: CaseRecord, told: CollapseRecord) -> tuple[Graph, ...]:
+    """Return load, and plastic strain below it, against one deflection."""
+    marks, places = tuple(_marks(told)), places_apart(told)
+    every = [moves(told), *(place.x for place in places), np.array([mark.x for mark in marks])]
+    x = np.concatenate(every)
+    span = min(0.0, float(x.min()) * REACH), float(x.max()) * REACH
+    return graph(_load(case, told, places, marks), *span), graph(_strain(told), *span)
+
+
+def _load(
+    case: CaseRecord, told: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]
+) -> Drawing:
+    unit, _ = units(told)
+    words = "; ".join(f"{mark.words}, at {move_words(told, mark.x)}" for mark in marks)
+    return Drawing(
+        "load",
+        f"Load, {unit}: sum of the {'moments' if by_moments(told) else 'forces'}",
+        _across(told),
+        f"Largest load {load_words(told, told.most_factor)}. {capitalised(words)}.",
+        TALL,
+        [_linear(case, told), *places, *_path(told, loads(told))],
+        np.stack([moves(told), loads(told)], axis=-1),
+        _numbers(told),
+        marks,
+    )
+
+
+def _strain(told: CollapseRecord) -> Drawing:
+    percent = 100 * np.array(told.curve.plastic_strain)
+    return Drawing(
+        "strain",
+        "Largest plastic strain, averaged along the bar, %",
+        _across(told),
+        f"Up to {percent.max():.2f} %.",
+        LOW,
+        _path(told, percent),
+        np.stack([moves(told), percent], axis=-1),
+        _numbers(told),
+        levels=_strain_levels(told),
+    )
+
+
+def _across(told: CollapseRecord) -> str:
+    return f"{move_name(told)} along the loads, {units(told)[1]}"
+
+
+def _numbers(told: CollapseRecord) -> list[int | None]:
+    """Return the number in the view of each step, None where it is not shown there."""
+    numbers = {step: number for number, step in enumerate(shown_steps(told))}
+    return [numbers.get(step) for step in range(len(told.curve.leg))]
+
+
+def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
+    """Return the path from nought as two curves: the load rising, and taken away and put on."""
+    x, y = (np.concatenate([[0.0], column]) for column in (moves(told), values))
+    rising = np.array([leg % 3 == UP for leg in told.curve.leg])
+    found = []
+    for name, look, here in (
+        ("path past yield", "path", rising),
+        ("load taken away and put on again", "path back", ~rising),
+    ):
+        if here.any():
+            ends = [np.stack([x[:-1], x[1:]]), np.where(here, np.stack([y[:-1], y[1:]]), np.nan)]
+            # pieces from step to step, each broken off from the next
+            gap = np.full(len(here), np.nan)
+            found.append(Curve(name, look, *(np.stack([*e, gap], axis=-1).ravel() for e in ends)))
+    return found
+
+
+def _linear(case: CaseRecord, told: CollapseRecord) -> Curve:
+    """Return the linear answer up to the path's largest load, or its largest deflection."""
+    move, load = linear_move(told, case.work_nmm), unit_load(told)
+    far = min(told.most_factor, float(moves(told).max()) / move)
+    ends = np.array([0.0, far])
+    return Curve("linear answer", "beam", move * ends, load * ends)
+
+
+def places_apart(told: CollapseRecord) -> list[Curve]:
+    """Return how the places of several loads move along their forces, where they differ."""
+    every = [place for place in told.places if place.along_force_mm]
+    span = ALIKE * float(np.abs(moves(told)).max())
+    apart = [np.abs(np.array(place.along_force_mm) - moves(told)).max() for place in every]
+    if len(every) < 2 or max(apart) <= span:
+        return []
+    return [
+        Curve(
+            f"place of the load on the {place.side}, s = {place.at_mm:.0f} mm, along its force",
+            f"place-{place.side}",
+            np.array([0.0, *(place.along_force_mm or ())]),
+            np.concatenate([[0.0], loads(told)]),
+        )
+        for place in every
+    ]
+
+
+def _marks(told: CollapseRecord) -> Iterator[Mark]:
+    load = unit_load(told)
+    if first := where_strained(told, YIELD_STRAIN):
+        yield Mark(first[0], load * first[1], f"first yield, {load_words(told, first[1])}", "yield")
+    for name, factor, move in offset_places(told):
+        if factor is not None and move is not None:
+            yield Mark(move, load * factor, f"{name}, {load_words(told, factor)}", "offset")
+    moved = limit_move(told)
+    if told.limit_factor is not None and moved is not None:
+        words = f"limit, {load_words(told, told.limit_factor)}"
+        yield Mark(moved, load * told.limit_factor, words, "limit")
+    if torn := torn_place(told):
+        words = f"elongation used up, {load_words(told, torn[1])}"
+        yield Mark(torn[0], load * torn[1], words, "torn")
+    for level, move in _sets(told):
+        yield Mark(move, 0.0, f"set after {load_words(told, level.load_factor)}", "set")
+    if not told.complete:
+        last = float(moves(told)[-1]), float(loads(told)[-1])
+        yield Mark(*last, "the path broke off here", "torn")
+
+
+def offset_places(told: CollapseRecord) -> Iterator[tuple[str, float | None, float | None]]:
+    """Yield the name of each offset load, its factor, and where it crosses the curve."""
+    slope = told.curve.load_factor[0] / float(moves(told)[0])
+    for one in told.offsets:
+        shift = one.shift_deg if one.shift_mm is None else one.shift_mm
+        if shift is None:
+            continue
+        move = None if one.load_factor is None else shift + one.load_factor / slope
+        yield f"offset {move_words(told, shift)}", one.load_factor, move
+
+
+def torn_place(told: CollapseRecord) -> tuple[float, float] | None:
+    """Return deflection and factor at which the elongation is used up."""
+    elongation = told.strain.elongation
+    return where_strained(told, elongation) if elongation else None
+
+
+def _sets(told: CollapseRecord) -> Iterator[tuple[LevelRecord, float]]:
+    """Yield the levels whose load was taken away, and the deflection that stays."""
+    for number, level in enumerate(told.levels):
+        step = leg_end(told, 3 * number + BACK)
+        if level.reached and step is not None:
+            yield level, float(moves(told)[step])
+
+
+def _strain_levels(told: CollapseRecord) -> list[tuple[float, str]]:
+    uniform, elongation = told.strain.uniform, told.strain.elongation
+    if elongation is None:
+        return [(100 * uniform, "uniform strain")]
+    if abs(elongation - uniform) < CLOSE * max(uniform, elongation):
+        return [(100 * uniform, "uniform strain and elongation")]
+    return [(100 * uniform, "uniform strain"), (100 * elongation, "elongation")]

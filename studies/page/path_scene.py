@@ -1,0 +1,52 @@
+"""A case's path in the page's 3D view: its own sheet, and some of its steps in their true shape.
+
+It is drawn to a few dots and read to four digits: what is finer than a thousandth of a millimetre
+or of a percent is not stored, so most columns take far fewer than 16 bits.
+"""
+
+from math import inf
+from typing import Any
+
+import numpy as np
+
+from studies.collapse.path_run import PathRun
+from studies.collapse.records import CollapseRecord
+from studies.page.faces import both_moved, face_nodes, sheet_at_rest
+from studies.page.packing import packed_reals
+from studies.page.path_steps import shown_steps, step_words
+
+FINEST_MM, FINEST_PERCENT = 1e-3, 1e-3
+"""Steps of what is stored, unless 16 bits make larger ones."""
+
+
+def path_scene(path: PathRun, told: CollapseRecord) -> dict[str, Any]:
+    """Return what the view needs to draw a path, as JSON can hold it."""
+    shown = shown_steps(told)
+    largest = 100 * max(float(face.max()) for face in _strained(path, shown))
+    # colours end where the metal has torn
+    torn = 100 * (told.strain.elongation or inf)
+    return {
+        **sheet_at_rest(path.mesh),
+        "told": shown.index(told.told_step - 1),
+        "most_percent": min(largest, torn),
+        "beyond": largest > torn,
+        "steps": [_step(path, told, number) for number in shown],
+    }
+
+
+def _strained(path: PathRun, shown: tuple[int, ...]) -> list[Any]:
+    snapshots = [path.steps[number].snapshot for number in shown]
+    return [face for one in snapshots for face in (one.outer, one.bore)]
+
+
+def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
+    looks = path.steps[number].snapshot
+    moved = both_moved(looks.displacement_mm.astype(float), *face_nodes(path.mesh))
+    strain = np.stack([looks.outer, looks.bore], axis=-1).astype(float)
+    return {
+        "number": number + 1,
+        "words": step_words(told, number),
+        "factor": told.curve.load_factor[number],
+        "moved_mm": packed_reals(moved, FINEST_MM),
+        "plastic_percent": packed_reals(100 * strain, FINEST_PERCENT),
+    }

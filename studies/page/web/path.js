@@ -1,0 +1,24 @@
+// A case's path past yield: a mesh of its own, and steps in their true shape.
+
+import { columnsOf } from "./decode.js";
+import { motionOf } from "./fields.js";
+import { readSheet, withMiddles } from "./sheet.js";
+import { unrolled } from "./shapes.js";
+
+/** Read the path of a case, all steps at once so that the slider need not wait; only once. */
+export function readPath(read) {
+  read.path ??= unpackedPath(read.packed.path);
+  return read.path;
+}
+
+async function unpackedPath(packed) {
+  const sheet = await readSheet(packed);
+  const steps = await Promise.all(packed.steps.map((step) => readStep(sheet, step)));
+  return { sheet, flat: unrolled(sheet), steps };
+}
+
+async function readStep(sheet, packed) {
+  const [moved, strain] = await Promise.all([packed.moved_mm, packed.plastic_percent].map(columnsOf));
+  const values = strain.map((face) => withMiddles(sheet, face));
+  return { ...packed, motion: motionOf(sheet, moved), values };
+}

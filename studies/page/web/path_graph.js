@@ -1,0 +1,35 @@
+// The graphs of a path: a cursor at the step that the view shows, and a click that chooses one.
+
+/** Let the graphs of all paths show and choose the step. */
+export function bindPathGraphs(root, store) {
+  const graphs = [...root.querySelectorAll("svg[data-path]")];
+  for (const svg of graphs)
+    svg.addEventListener("click", (event) => {
+      const dot = nearestDot(svg, event);
+      store.set({ field: "plastic", step: Number(dot.dataset.step) });
+    });
+  store.on(() => graphs.forEach((svg) => markStep(svg, store.state)));
+}
+
+function stepDots(svg) {
+  return [...svg.querySelectorAll("[data-step]")];
+}
+
+function nearestDot(svg, event) {
+  const away = (dot) => {
+    const box = dot.getBoundingClientRect();
+    return Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
+  };
+  return stepDots(svg).reduce((best, dot) => (away(dot) < away(best) ? dot : best));
+}
+
+function markStep(svg, { caseId, field, step }) {
+  const cursor = svg.querySelector(".step-cursor");
+  const dots = stepDots(svg);
+  const shown = field === "plastic" && caseId === svg.dataset.path;
+  cursor.style.display = shown ? "" : "none";
+  const dot = dots[Math.min(step, dots.length - 1)];
+  const [x, y] = [dot.getAttribute("cx"), dot.getAttribute("cy")];
+  cursor.querySelector("path").setAttribute("transform", `translate(${x} 0)`);
+  cursor.querySelector("circle").setAttribute("transform", `translate(${x} ${y})`);
+}

@@ -1,0 +1,265 @@
+"""What the page says of a path past yield, against the record and the path made by hand."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fea.collapse.reading import YIELD_STRAIN
+from studies.collapse.records import CollapseRecord
+from studies.designs import design_in
+from studies.page.answers import answers
+from studies.page.beside import comparison_html
+from studies.page.chart import Tick
+from studies.page.graph import Graph
+from studies.page.past_yield import beyond_cautions, past_yield
+from studies.page.path_steps import MOST_SHOWN, loads, meanings, moves, shown_steps
+from studies.page.report import report_html
+from studies.records import CaseRecord, ResultsRecord
+from studies.result_record import results_record
+from studies.results import write_results
+from studies.runner import StudyRun, run_study
+from studies.study import read_study
+from support.page_paths import with_made_paths
+from support.pages import short_bar
+
+POINTER = "`barwright collapse` does that"
+
+
+@pytest.fixture(scope="module")
+def linear(tmp_path_factory: pytest.TempPathFactory) -> StudyRun:
+    """Return two solved cases without a path."""
+    return run_study(read_study(short_bar(tmp_path_factory.mktemp("pier"), "pier", 1.0)))
+
+
+@pytest.fixture(scope="module")
+def run(linear: StudyRun) -> StudyRun:
+    """Return them with a path for the first."""
+    return with_made_paths(linear, "push")
+
+
+@pytest.fixture(scope="module")
+def record(run: StudyRun) -> ResultsRecord:
+    """Return what results.json holds."""
+    return results_record(run)
+
+
+@pytest.fixture(scope="module")
+def case(record: ResultsRecord) -> CaseRecord:
+    """Return the case with the path."""
+    return record.cases[0]
+
+
+@pytest.fixture(scope="module")
+def told(case: CaseRecord) -> CollapseRecord:
+    """Return its path."""
+    assert case.collapse
+    return case.collapse
+
+
+@pytest.fixture(scope="module")
+def graphs(case: CaseRecord) -> tuple[Graph, ...]:
+    """Return its graphs."""
+    past = past_yield(case)
+    assert past
+    return past.graphs
+
+
+@pytest.fixture(scope="module")
+def page(run: StudyRun, record: ResultsRecord) -> str:
+    """Return the page."""
+    return report_html(run, record)
+
+
+def _read(ticks: Sequence[Tick], places: Sequence[float]) -> np.ndarray:
+    """Return the values at places of a drawing, by the words of an axis's ends alone."""
+    ends = ticks[0], ticks[-1]
+    values = [float(tick.words.replace("\u2212", "-")) for tick in ends]
+    share = (np.array(places) - ends[0].at) / (ends[1].at - ends[0].at)
+    return values[0] + share * (values[1] - values[0])
+
+
+def _text(page: str) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)).replace("&#39;", "'")
+
+
+def test_every_step_is_a_dot_where_it_belongs(
+    told: CollapseRecord, graphs: tuple[Graph, ...]
+) -> None:
+    """Read off the axes, the dots are the record's loads, strains and deflections."""
+    for graph, wanted in zip(graphs, (told.curve.load_n, told.curve.plastic_strain), strict=True):
+        up = np.array(wanted) * (1 if graph.name == "load" else 100)
+        across = _read(graph.x_ticks, [dot.x for dot in graph.dots])
+        assert across == pytest.approx(told.curve.deflection_mm, rel=1e-6)
+        assert _read(graph.y_ticks, [dot.y for dot in graph.dots]) == pytest.approx(up, abs=1e-9)
+    assert [dot.x for dot in graphs[0].dots] == [dot.x for dot in graphs[1].dots]
+
+
+def test_marks_are_the_figures_of_the_record(
+    told: CollapseRecord, graphs: tuple[Graph, ...]
+) -> None:
+    """First yield, both offsets, limit, elongation and set stand at their loads, on the curve."""
+    up = graphs[0]
+    found = {label.words.split(",")[0]: label for label in up.labels}
+    offsets = [f"offset {one.shift_mm:.2f} mm" for one in told.offsets if one.load_n]
+    assert list(found) == [
+        "first yield", *offsets, "limit", "elongation used up", "set after 800 N",
+    ]  # fmt: skip
+    wanted = [told.first_yield_n, *(one.load_n for one in told.offsets if one.load_n)]
+    wanted += [told.limit_n, told.torn_n, 0.0]
+    assert _read(up.y_ticks, [label.y for label in up.labels]) == pytest.approx(wanted)
+    at = dict(zip(found, _read(up.x_ticks, [label.x for label in up.labels]), strict=True))
+    assert at["limit"] == pytest.approx(told.limit_deflection_mm)
+    assert at["elongation used up"] == pytest.approx(told.torn_deflection_mm)
+    assert at["set after 800 N"] == pytest.approx(told.levels[1].set_mm)
+    kept = [k for k, leg in enumerate(told.curve.leg) if leg % 3 == 0]
+    for name in ("first yield", *offsets):
+        there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
+        assert there == pytest.approx(wanted[list(found).index(name)], rel=1e-3)
+
+
+def test_the_linear_answer_has_the_linear_stiffness(
+    case: CaseRecord, graphs: tuple[Graph, ...]
+) -> None:
+    """Its straight line begins at nought and rises as the single force's gauge says."""
+    line = next(path for path in graphs[0].paths if path.name == "linear answer")
+    points = [part.split(" ") for part in line.d[1:].split("L")]
+    x = _read(graphs[0].x_ticks, [float(point[0]) for point in points])
+    y = _read(graphs[0].y_ticks, [float(point[1]) for point in points])
+    assert x[0] == pytest.approx(0, abs=1e-3)
+    assert y[1] / x[1] == pytest.approx(case.stiffness_n_per_mm, rel=5e-3)
+
+
+def test_taking_a_load_away_is_a_branch_of_its_own(
+    told: CollapseRecord, graphs: tuple[Graph, ...]
+) -> None:
+    """As many pieces as steps back and forth, and none of them on the rising curve."""
+    pieces = {path.name: path.d.count("M") for path in graphs[0].paths}
+    back = sum(leg % 3 != 0 for leg in told.curve.leg)
+    assert pieces["load taken away and put on again"] == back > 0
+    assert pieces["path past yield"] == len(told.curve.leg) - back
+
+
+def test_labels_hide_neither_each_other_nor_leave_the_graph(graphs: tuple[Graph, ...]) -> None:
+    """Words of marks close to each other are moved apart."""
+    boxes = []
+    for label in graphs[0].labels:
+        wide = 6 * len(label.words)
+        left = label.text_x if label.anchor == "start" else label.text_x - wide
+        assert left >= 64
+        assert left + wide <= 1000
+        boxes.append((left, label.text_y, left + wide))
+    for k, (left, y, right) in enumerate(boxes):
+        for other in boxes[:k]:
+            assert abs(y - other[1]) >= 10 or left >= other[2] or right <= other[0]
+
+
+def test_words_of_two_close_levels_stand_apart(case: CaseRecord, told: CollapseRecord) -> None:
+    """Uniform strain just below the elongation: each line keeps words of its own."""
+    strain = told.strain.model_copy(update={"uniform": 0.9 * (told.strain.elongation or 0)})
+    past = past_yield(
+        case.model_copy(update={"collapse": told.model_copy(update={"strain": strain})})
+    )
+    assert past
+    low, high = past.graphs[1].levels
+    assert (low.words, high.words) == ("uniform strain", "elongation")
+    assert low.text_y - high.text_y > 12
+    wanted = [100 * strain.uniform, 100 * (strain.elongation or 0)]
+    read = _read(past.graphs[1].y_ticks, [low.at, high.at])
+    assert read == pytest.approx(wanted)
+
+
+def test_the_page_says_what_the_path_says(page: str, told: CollapseRecord) -> None:
+    """Every sentence, the tables' loads, how it was walked, and the collapse under the verdict."""
+    text = _text(page)
+    for sentence in (*told.words, told.ended, told.flow_curve):
+        assert sentence in text
+    for load in (told.first_yield_n, told.limit_n, told.torn_n):
+        assert f"{load:.0f} N" in text
+    assert f"{told.levels[1].set_mm:.2f} mm" in text
+    assert f"{told.layers} layers through the wall" in text
+    head = _text(page[: page.index("<nav")])
+    assert f"Collapse under 'Push on the right': it carries {told.limit_n:.0f} N at most" in head
+    assert not re.search(r"\b(nan|None|inf|safe)\b", text)
+
+
+def test_a_case_without_a_path_has_no_such_part(
+    page: str, linear: StudyRun, record: ResultsRecord
+) -> None:
+    """Neither the other case, nor a page without any path."""
+    assert page.count("<h4>Past yield</h4>") == 1
+    assert past_yield(record.cases[1]) is None
+    plain = report_html(linear, results_record(linear))
+    for word in ("Past yield</h4>", "data-path=", '"plastic_percent":', 'class="beyond"'):
+        assert word not in plain
+        assert word in page
+
+
+def test_answers_say_what_the_path_says_or_where_to_ask(
+    run: StudyRun, record: ResultsRecord, linear: StudyRun, told: CollapseRecord
+) -> None:
+    """With a path its loads and place; without one the command that walks it."""
+    found = {one.question: " ".join(one.sentences) for one in answers(run, record)}
+    without = {
+        one.question: " ".join(one.sentences) for one in answers(linear, results_record(linear))
+    }
+    assert f"{told.limit_n:.0f} N carried at most" in found["At what load?"]
+    assert f"{told.first_yield_n:.0f} N" in found["At what load?"]
+    assert "Collapse under 'Push on the right'" in found["What fails first?"]
+    assert told.place
+    assert told.place.words in found["Where?"]
+    assert "elastic-plastic" in found["What was assumed?"]
+    assert POINTER in without["At what load?"]
+    assert POINTER not in " ".join(found.values())
+    assert len(found) == len(without) == 10
+
+
+def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> None:
+    """What all paths share is said once; a path that broke off is named."""
+    both = with_made_paths(linear, "push", "pull")
+    cut = with_made_paths(linear, "pull", broke_off="the wall folded onto itself")
+    mixed = (both.cases[0], cut.cases[1])
+    cautions = beyond_cautions(results_record(replace(both, cases=mixed)).cases)
+    assert len(set(cautions)) == len(cautions)
+    named = [line for line in cautions if "Pull on both" in line or "Push on" in line]
+    assert named == [
+        "'Pull on both': The path broke off early: the wall folded onto itself. What it had "
+        "reached stands."
+    ]
+
+
+def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> None:
+    """At most so many, ascending, evenly spread, and each with a meaning among them."""
+    shown = shown_steps(told)
+    assert len(told.curve.leg) > MOST_SHOWN == len(shown)
+    assert sorted(set(shown)) == list(shown)
+    assert set(meanings(told)) <= set(shown)
+    strain = np.array(told.curve.plastic_strain)
+    named = {words: step for step, words in meanings(told).items()}
+    assert named["the limit"] == told.told_step - 1 == int(np.argmax(told.curve.load_factor))
+    assert named["the last step"] == len(strain) - 1
+    first = named["the first past 0.2 % plastic strain"]
+    assert strain[first - 1] < YIELD_STRAIN <= strain[first]
+    assert told.curve.load_factor[named["800 N taken away"]] == 0
+    few = shown_steps(told, 11)
+    assert len(few) == 11
+    # no step lies further from those shown than one that was added for that lies from the others
+    way = np.cumsum(np.abs(np.diff(told.curve.deflection_mm, prepend=0)))
+    furthest = np.abs(way[:, None] - way[list(few)]).min(axis=1).max()
+    for step in set(few) - set(meanings(told)):
+        others = [other for other in few if other != step]
+        assert np.abs(way[step] - way[others]).min() >= furthest
+
+
+def test_comparisons_leave_paths_aside(run: StudyRun, tmp_path: Path) -> None:
+    """A page with a path serves a comparison, which carries none of it."""
+    write_results(run, tmp_path / "out")
+    found = design_in(tmp_path / "out", run.study, run.level)
+    assert found
+    assert found.scene["cases"][0]["path"]["steps"]
+    made = comparison_html([found, found])
+    assert '"plastic_percent":' not in made
+    assert found.scene["cases"][0]["path"]
