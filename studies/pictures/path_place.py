@@ -96,8 +96,8 @@ def _look_from(bar: Bar, peak: StrainPeak) -> View:
         towards = unit(facing + OUTBOARD * outboard + way * ROUND * np.cross(facing, outboard))
         right = side * unit(outboard - towards * (outboard @ towards))
         looks.append(View(np.zeros(3), right, np.cross(towards, right), 1.0))
-    # the first of those that are as upright as any
-    return max(looks, key=lambda look: round(float(look.up[2]), 6))
+    # the most upright, rather from above; the first of those that are alike
+    return max(looks, key=lambda look: (look.up[2].round(6), look.towards[2].round(6)))
 
 
 def _outboard_at(bar: Bar, peak: StrainPeak) -> Floats:
