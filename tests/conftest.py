@@ -8,6 +8,11 @@ import os
 from collections.abc import Generator
 
 import pytest
+from hypothesis import settings
+
+# a busy machine is no fault of the code: what takes long belongs in tests/benchmarks
+settings.register_profile("untimed", deadline=None)
+settings.load_profile("untimed")
 
 if "PYTEST_XDIST_WORKER" in os.environ:
     # workers share the cores already; threads on top of them only fight (read at numpy's import)

@@ -151,7 +151,13 @@ def _begun(
         imperfection=Imperfection(push.shape, push.imperfection_percent) if lacks else None,
         preload=push.preload,
     )
-    way, point = prepared(drawn, solver)
+    try:
+        way, point = prepared(drawn, solver)
+    except SolveError as error:
+        if not drawn.bolted:
+            raise
+        msg = f"{placed.case.id}: {error}; preload = false in its table collapse leaves bolts out"
+        raise SolveError(msg) from None
     walk = _Walk(
         way,
         planned(push.levels, push.to),
