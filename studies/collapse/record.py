@@ -26,6 +26,7 @@ from studies.collapse.words import (
     ended_in_words,
     imperfection_in_words,
     sentences,
+    sure_in_words,
 )
 from studies.places import place_in_words
 from studies.record_base import PlaceRecord
@@ -90,7 +91,10 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         imperfection=imperfection_in_words(path.push) if path.push.imperfection_percent else None,
         knock_down=[_knocked(path, found, one) for one in found.knocked],
         assessment=_agreement(path, found, agreement) if agreement else None,
-        words=[*sentences(path, found, place.words if place else None, allowed, agreement)],
+        words=[
+            *sentences(path, found, place.words if place else None, allowed, agreement),
+            sure_in_words(run.study.bar.spec.material),
+        ],
         cautions=list(path_cautions(run, case, path, found)),
     )
 

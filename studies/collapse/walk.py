@@ -122,7 +122,12 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
     if at_hand is None:
         begun(walk.place)
         at_hand = Kept((), start)
-    steps, broke_off = _steps(walk, at_hand, lambda made: how.tell(_told(name, walk, made, begin)))
+    before = len(at_hand.steps)
+
+    def told(made: Sequence[Reading]) -> None:
+        how.tell(_told(f"{name}, step {before + len(made)}", walk, made, begin))
+
+    steps, broke_off = _steps(walk, at_hand, told)
     return PathRun(
         push,
         walk.way.model.mesh,
@@ -130,7 +135,7 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
         walk.by_moments,
         tuple(steps),
         broke_off,
-        len(at_hand.steps),
+        before,
         choose_solver(how.solver),
         perf_counter() - begin,
     )
@@ -172,7 +177,7 @@ def _begun(
 
 
 def _steps(
-    walk: _Walk, at_hand: Kept, told: Callable[[list[Reading]], None]
+    walk: _Walk, at_hand: Kept, told: Callable[[Sequence[Reading]], None]
 ) -> tuple[list[Step], str | None]:
     """Walk to the end, and return all steps and why they ended early."""
     steps, position, made = list(at_hand.steps), at_hand.position, list[Reading]()

@@ -169,6 +169,8 @@ def test_every_effect_that_is_left_out_is_named() -> None:
     """With each path, and never a promise."""
     found = record(usual())
     told = " ".join(found.cautions)
+    assert found.words[-1].startswith("How sure: ")
+    assert "marked 'computed from sourced values'" in found.words[-1]
     for effect in ("residual stress", "welds", "knurling", "cable holes", "rate", "fracture"):
         assert effect in told
     assert "safe" not in json.dumps(found.model_dump())
