@@ -130,8 +130,15 @@ def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
         stays = f"a set of {degrees(level.set_):.2g} deg stays"
     else:
         stays = f"a set of {level.set_mm:.2g} mm stays"
-    asked = f"; the test allows {limit_mm:g} mm" if limit_mm and level.factor == 1 else ""
-    return f"{under}; {stays}{asked}."
+    return f"{under}; {stays}{_allowed(level, limit_mm)}."
+
+
+def _allowed(level: Level, limit_mm: float | None) -> str:
+    """Return the set that the test allows at its own load, and whether this one is more."""
+    if not limit_mm or level.factor != 1:
+        return ""
+    more = level.set_mm is not None and level.set_mm > limit_mm
+    return f"; the test allows {limit_mm:g} mm" + (": that is exceeded" if more else "")
 
 
 def _springs_back(path: PathRun, found: Outcome) -> str:

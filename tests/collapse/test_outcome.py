@@ -13,6 +13,7 @@ from studies.collapse.outcome import outcome_of
 from studies.collapse.record import collapse_record
 from studies.collapse.records import CollapseRecord
 from studies.collapse.walk import knock_downs
+from studies.collapse.words import sentences
 from studies.run_cautions import case_cautions
 from support.paths import UNIT_N, case_with, path_of, reading, short_run, usual
 
@@ -33,6 +34,18 @@ def test_set_after_the_load_is_what_stays_at_no_load() -> None:
     assert level.deflection_mm == 0.26
     assert level.set_mm == pytest.approx(0.01)
     assert record(usual()).set_mm == pytest.approx(0.01)
+
+
+def test_a_set_beyond_the_standards_limit_is_said() -> None:
+    """Beside the load of the test, and nowhere else."""
+    path = path_of(usual(), Push(2.0, (1.0, 1.6)))
+    run, case = case_with(path)
+    found = outcome_of(run.study.bar, case, path)
+    assert found is not None
+    for allowed, more in ((0.005, ": that is exceeded."), (0.02, ".")):
+        own, other = list(sentences(path, found, None, allowed, None))[:2]
+        assert own.endswith(f"a set of 0.01 mm stays; the test allows {allowed:g} mm{more}")
+        assert "allows" not in other
 
 
 def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
@@ -162,7 +175,9 @@ def test_moments_are_told_in_newton_metres_and_degrees() -> None:
     assert found.limit_turn_deg == pytest.approx(np.degrees(1.0))
     assert found.levels[0].set_deg == pytest.approx(np.degrees(0.01))
     assert any("N m at most" in line for line in found.words)
-    assert outcome_of(short_run().study.bar, short_run().cases[0], path).offsets[1:] == ()
+    told = outcome_of(short_run().study.bar, short_run().cases[0], path)
+    assert told is not None
+    assert told.offsets[1:] == ()
 
 
 def test_every_effect_that_is_left_out_is_named() -> None:
