@@ -18,10 +18,17 @@ from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
 from geometry.mesh import TubeMesh
 
-Kind = Literal["ovalisation", "wrinkle", "neck", "clamp-edge dent"]
+Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent"]
 
 LOCAL_SHARE = 0.2
 """Local part over ovalisation from which on a wall is said to fold."""
+
+FLAT_PERCENT = 10.0
+"""Ovalisation from which on a tube is said to flatten: one that has less bends as a plastic hinge.
+
+A section flattened by it has lost some 7 % of its stiffness, 1.5 times its move over its radius
+(Brazier's section, from memory).
+"""
 
 HALF_WAVE = 1.72
 """Half wave of a ripple in sqrt(radius x wall), within which a fold belongs to a clamp's edge: that
@@ -138,7 +145,10 @@ def kind_of(way: BarOnItsWay, rings: Rings, shape: Shape, peak: StrainPeak, axia
         return "neck"
     if at_edge:
         return "clamp-edge dent"
-    return "wrinkle" if folds else "ovalisation"
+    if folds:
+        return "wrinkle"
+    flattens = shape.oval_percent[near].max() >= FLAT_PERCENT
+    return "ovalisation" if flattens else "plastic hinge"
 
 
 def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:

@@ -16,6 +16,7 @@ from geometry.mesh import ONE_TURN
 from studies.runner import CaseRun, StudyRun
 
 MAP_OF: dict[Kind, LimitName] = {
+    "plastic hinge": "yield",
     "ovalisation": "ovalisation",
     "wrinkle": "stability",
     "clamp-edge dent": "stability",

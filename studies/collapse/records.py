@@ -11,7 +11,7 @@ from pydantic import Field
 from studies.record_base import PlaceRecord, Record
 
 Vector = tuple[float, float, float]
-Kind = Literal["ovalisation", "wrinkle", "neck", "clamp-edge dent"]
+Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent"]
 
 
 class CurveRecord(Record):

@@ -13,6 +13,7 @@ from studies.collapse.path_run import PathRun
 from studies.places import capitalised
 
 KINDS = {
+    "plastic hinge": "the tube bends plastically, hardly flattened (plastic hinge)",
     "ovalisation": "the tube flattens (ovalisation)",
     "wrinkle": "the wall folds (wrinkle)",
     "neck": "the stretched side thins out (neck)",
@@ -104,10 +105,10 @@ def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> s
         else f"The assessment's map of {name} does not name this place"
     )
     where += f" (used there to {agreement.share:.2f} of its largest)"
-    reached = found.limit or (found.torn[0] if found.torn else None)
     if agreement.factor is None:
         return f"{where}; it gives no load for it."
     put = f"{where}; it put the load at {load_in_words(path, agreement.factor)}"
+    reached = _reached(found, agreement)
     if reached is None:
         return f"{put}."
     ratio = agreement.factor / reached
@@ -115,6 +116,13 @@ def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> s
         return f"{put}, which agrees within {100 * abs(ratio - 1):.0f} %."
     way = "early, on the careful side" if ratio < 1 else "late: believe the path"
     return f"{put}, {100 * abs(ratio - 1):.0f} % too {way}."
+
+
+def _reached(found: Outcome, agreement: Agreement) -> float | None:
+    """Return the load of the path that speaks of the same: first yield, or where it gave."""
+    if agreement.limit == "yield":
+        return found.first_yield
+    return found.limit or (found.torn[0] if found.torn else None)
 
 
 def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:

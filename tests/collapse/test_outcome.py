@@ -13,7 +13,7 @@ from studies.collapse.outcome import outcome_of
 from studies.collapse.record import collapse_record
 from studies.collapse.records import CollapseRecord
 from studies.collapse.walk import knock_downs
-from studies.collapse.words import sentences
+from studies.collapse.words import agreement_in_words, sentences
 from studies.run_cautions import case_cautions
 from support.paths import UNIT_N, case_with, path_of, reading, short_run, usual
 
@@ -151,6 +151,14 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     assert not far.named
     assert not agreement_of(run, case, "wrinkle", replace(told, theta_rad=0.0)).named
     assert agreement_of(run, case, "neck", told).limit == "yield"
+    hinge = agreement_of(run, case, "plastic hinge", told)
+    # a hinge speaks of bending, which is yield: its load is set beside the path's first yield
+    outcome = outcome_of(run.study.bar, case, path_of(usual()))
+    assert outcome is not None
+    assert outcome.first_yield == pytest.approx(1.1)
+    yields = (hinge.factor or 0.0) / 1.1 - 1
+    said = agreement_in_words(path_of(usual()), outcome, hinge)
+    assert f"{100 * yields:.0f} % too late" in said
     found = record(usual())
     assert found.assessment is not None
     assert "names this place" in found.assessment.words

@@ -83,9 +83,11 @@ def test_a_thin_place_is_found(way: BarOnItsWay, rings: Rings) -> None:
 @pytest.mark.parametrize(
     ("s_mm", "oval", "local", "strain", "axial", "kind"),
     [
-        (60.0, 0.5, 0.05, 0.05, -0.05, "ovalisation"),
+        (60.0, 0.64, 0.05, 0.05, -0.05, "ovalisation"),
+        (60.0, 0.63, 0.05, 0.05, -0.05, "plastic hinge"),
         (60.0, 0.5, 0.2, 0.05, -0.05, "wrinkle"),
-        (60.0, 0.5, 0.05, 0.05, 0.05, "ovalisation"),
+        (60.0, 0.64, 0.05, 0.05, 0.05, "ovalisation"),
+        (60.0, 0.5, 0.05, 0.05, 0.05, "plastic hinge"),
         (60.0, 0.5, 0.05, 0.12, 0.05, "neck"),
         (60.0, 0.5, 0.2, 0.12, 0.05, "wrinkle"),
         (24.0, 0.5, 0.05, 0.05, -0.05, "clamp-edge dent"),
@@ -103,9 +105,10 @@ def test_the_kind_is_read_off_the_field(  # noqa: PLR0917 a table's columns
     axial: float,
     kind: str,
 ) -> None:
-    """By place, local part, and whether the wall is stretched beyond its uniform strain."""
+    """By place, flattening, local part, and whether it is stretched beyond its uniform strain."""
     same = np.ones_like(rings.s_mm)
-    shape = Shape(oval * same, same, local * same, same, same, same)
+    percent = 100 * 4 * oval / 25.4
+    shape = Shape(oval * same, percent * same, local * same, same, same, same)
     peak = StrainPeak(strain, s_mm, np.pi, 0.9, (0, 0, 0))
     assert kind_of(way, rings, shape, peak, axial) == kind
 
