@@ -19,6 +19,9 @@ from support.browser import accessibility_faults
 from support.page_paths import with_made_paths
 from support.pages import short_bar
 
+# many pages are loaded here; tests/page holds what they say in the fast suite
+pytestmark = pytest.mark.slow
+
 OpenPage = Callable[..., Any]
 Made = tuple[Path, PathRun, CollapseRecord]
 
