@@ -218,7 +218,7 @@ def test_a_load_that_stays_counts_with_those_that_grow() -> None:
     (load,) = study.cases[0].loads
     stays = replace(load, force_n=(0.0, 0.0, -800.0))
     way = bar_on_its_way(study.bar, study.clamp, (load,), constant=(stays,))
-    held = _along(way, planned((), 1.2, 8))
+    held = _along(way, planned((), 0.6, 4))
     alone = _walked(levels=())
     gauge, origin = alone.way.equations.gauge, held.way.equations.origin
     sunk = float(gauge @ origin)
