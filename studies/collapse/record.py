@@ -191,7 +191,7 @@ def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
 
 def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:
     newton, _, _ = _units(path)
-    perfect = found.knocked[0].limit if found.knocked[0].percent == 0 else None
+    perfect = next((each.limit for each in found.knocked if each.percent == 0), None)
     return KnockDownRecord(
         percent=one.percent,
         limit_factor=one.limit,

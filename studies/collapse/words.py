@@ -8,7 +8,7 @@ from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
 from loadcases.push import Push
 from studies.collapse.agreement import Agreement
-from studies.collapse.outcome import Level, Offset, Outcome
+from studies.collapse.outcome import Knocked, Level, Offset, Outcome
 from studies.collapse.path_run import PathRun
 from studies.places import capitalised
 
@@ -210,12 +210,17 @@ def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
     if not found.knocked:
         return
     shape = {"ripple": "ripples", "mode": "the first buckling mode"}[path.push.shape]
-    told = [
-        f"{one.percent:g} %: "
-        + ("no limit" if one.limit is None else load_in_words(path, one.limit))
-        for one in found.knocked
-    ]
+    told = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
     yield f"Limit by amplitude of {shape}, in percent of the wall, one mesh: {'; '.join(told)}."
+
+
+def _left(path: PathRun, one: Knocked) -> str:
+    """Return what an amplitude leaves of the limit."""
+    if one.limit is not None:
+        return load_in_words(path, one.limit)
+    if one.most is None:
+        return "not a single step succeeded"
+    return f"none, the path's largest load is {load_in_words(path, one.most)}"
 
 
 def _count(unstable: int | None) -> str:
