@@ -7,6 +7,7 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_array
 
 from fea.collapse.bar import BarOnItsWay, bar_on_its_way
 from fea.collapse.equilibrium import point_at
@@ -56,15 +57,20 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
 
 def _along(made: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
     way, first = prepared(made, solver)
-    start = beginning(plan, first)
-    positions = tuple(walked(way.equations, plan, start, pivoting(solver)))
-    reader = reader_of(way)
-    legs = (0, *(position.leg for position in positions))
-    readings = tuple(
-        reading_of(way, reader, position.point, leg)
-        for position, leg in zip(positions, legs, strict=False)
-    )
-    return Walked(way, plan, positions, readings)
+    reader, leg = reader_of(way), 0
+    positions, readings = list[Position](), list[Reading]()
+    for position in walked(way.equations, plan, beginning(plan, first), pivoting(solver)):
+        readings.append(reading_of(way, reader, position.point, leg))
+        positions.append(_lean(position))
+        leg = position.leg
+    return Walked(way, plan, tuple(positions), tuple(readings))
+
+
+def _lean(position: Position) -> Position:
+    """Return a position without the elements' tangents and the matrix, which fill gigabytes."""
+    point, none = position.point, np.empty(0)
+    response = replace(point.response, forces=none, blocks=none, stress_mpa=none)
+    return replace(position, point=replace(point, response=response, tangent=csr_array((1, 1))))
 
 
 def test_it_begins_as_the_linear_answer_does() -> None:
