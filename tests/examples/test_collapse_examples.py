@@ -53,7 +53,8 @@ def test_the_drop_bar_wrinkles_beneath(tmp_path: Path) -> None:
     found = pushed(tmp_path, "harbour-drop", "bending-at-the-hood", Push(34.0))
     assert found.set_mm == 0.0
     assert found.limit_n == pytest.approx(3738, rel=0.01)
-    assert found.limit_deflection_mm == pytest.approx(32.3, rel=0.04)
+    # of the highest step: the top is flat
+    assert found.limit_deflection_mm == pytest.approx(32.3, rel=0.08)
     assert found.kind == "wrinkle"
     assert found.place is not None
     assert found.place.s_mm == pytest.approx(84, abs=4)
