@@ -6,6 +6,7 @@ in which a wall bends, and outside the clamp; what the edge itself has is told a
 """
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
@@ -61,6 +62,11 @@ class StrainPeak:
     theta_rad: float
     zeta: float
     index: tuple[int, int, int]
+
+    @property
+    def face(self) -> Literal["outer", "bore"]:
+        """Return which face is nearer."""
+        return "outer" if self.zeta > 0.5 else "bore"
 
 
 def lines_of(mesh: TubeMesh) -> Lines:

@@ -28,9 +28,8 @@ from studies.collapse.words import (
     sentences,
     sure_in_words,
 )
-from studies.places import place_in_words
 from studies.record_base import PlaceRecord
-from studies.record_parts import degrees_round
+from studies.record_parts import place_record
 from studies.runner import CaseRun, StudyRun
 
 SET_LIMIT = "permanent_set_mm"
@@ -179,14 +178,7 @@ def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
     told = path.readings[found.told]
     if told.kind is None:
         return None
-    peak, face = told.strain, "outer" if told.strain.zeta > 0.5 else "bore"
-    return PlaceRecord(
-        s_mm=peak.s_mm,
-        theta_deg=degrees_round(peak.theta_rad),
-        face=face,
-        rule="averaged plastic strain",
-        words=place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, face),
-    )
+    return place_record(run.study.bar, told.strain, "averaged plastic strain")
 
 
 def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:

@@ -22,6 +22,8 @@ KINDS = {
 
 MAPS = {"stability": "wrinkling", "ovalisation": "ovalisation", "yield": "first yield"}
 
+SHAPES = {"ripple": "ripples", "mode": "the first buckling mode"}
+
 YIELD_WORDS = "0.2 % plastic strain"
 
 NEAR = 0.1
@@ -82,8 +84,7 @@ def sure_in_words(material: Material) -> str:
 
 def imperfection_in_words(push: Push) -> str:
     """Return the imperfection of a path's wall."""
-    shape = {"ripple": "ripples", "mode": "the first buckling mode"}[push.shape]
-    return f"{shape} of {push.imperfection_percent:g} % of the wall"
+    return f"{SHAPES[push.shape]} of {push.imperfection_percent:g} % of the wall"
 
 
 def ended_in_words(path: PathRun) -> str:
@@ -209,8 +210,8 @@ def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
     """Yield what each amplitude of an imperfection leaves of the limit."""
     if not found.knocked:
         return
-    shape = {"ripple": "ripples", "mode": "the first buckling mode"}[path.push.shape]
     told = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
+    shape = SHAPES[path.push.shape]
     yield f"Limit by amplitude of {shape}, in percent of the wall, one mesh: {'; '.join(told)}."
 
 

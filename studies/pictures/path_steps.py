@@ -127,8 +127,7 @@ def step_words(path: PathRun, shown: ShownStep) -> str:
 
 def place_words(bar: Bar, peak: StrainPeak) -> str:
     """Return a place in words, on the face that is nearer to it."""
-    face = "outer" if peak.zeta > 0.5 else "bore"
-    return place_in_words(bar, peak.s_mm, peak.theta_rad, face)
+    return place_in_words(bar, peak.s_mm, peak.theta_rad, peak.face)
 
 
 def shares_of(step: Step, legend: Legend) -> tuple[Floats, Floats]:
