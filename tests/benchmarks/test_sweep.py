@@ -56,8 +56,8 @@ print(json.dumps(times[1:]))
 
 
 def riser_sweep() -> Sweep:
-    """Return 24 walls of the riser, from 10 % thin to 13 % thick."""
-    walls = axis(WALL, scale=[0.9 + k / 100 for k in range(24)])
+    """Return 16 walls of the riser, from 10 % thin to 12 % thick."""
+    walls = axis(WALL, scale=[0.9 + k * 0.015 for k in range(16)])
     return sweep_of(read_study(RISER), [walls], plan(), level="coarse")
 
 

@@ -1,0 +1,96 @@
+"""The riser example past yield: what the reviewer reads, and that finer meshes tell the same.
+
+The curve is the one that the command reports. It is held against finer elements with shorter steps
+and against three layers; what is read off it is held against our own former numbers, which only
+tells when a change moves what a user sees.
+"""
+
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fea.collapse.bar import bar_on_its_way
+from fea.collapse.equilibrium import deflection
+from fea.collapse.path import beginning, planned, walked
+from fea.collapse.start import prepared
+from fea.linear_solver import pivoting
+from geometry.arrays import Floats
+from geometry.grading import LevelName
+from loadcases.push import Push
+from studies.collapse.records import CollapseRecord
+from studies.study import read_study
+from support.example_paths import pushed
+from support.pages import RISER
+
+pytestmark = pytest.mark.slow
+
+Record = Callable[[str, object], None]
+
+TO_MM = 60.0
+"""Up to which the curve is asked to be within 2 % of a finer one."""
+
+
+@pytest.fixture(scope="module")
+def reported(tmp_path_factory: pytest.TempPathFactory) -> CollapseRecord:
+    """Return what the command tells."""
+    folder = tmp_path_factory.mktemp("riser")
+    return pushed(folder, "harbour-riser", "iso-4210-5.bar-bending", Push(63.0))
+
+
+def test_it_flattens_in_its_second_bend(reported: CollapseRecord) -> None:
+    """No set after the test's load; its elongation is used up before a limit is reached."""
+    assert (reported.set_mm, reported.levels[0].limit_mm) == (0.0, 15.0)
+    assert reported.first_yield_n == pytest.approx(1519, rel=0.01)
+    assert reported.offsets[1].load_n == pytest.approx(1794, rel=0.01)
+    assert reported.limit_n is None
+    assert reported.torn_n == pytest.approx(2250, rel=0.01)
+    assert reported.torn_deflection_mm == pytest.approx(61.2, rel=0.03)
+    assert reported.place is not None
+    assert reported.place.s_mm == pytest.approx(144, abs=4)
+    assert reported.kind == "ovalisation"
+    assert reported.assessment is not None
+    assert reported.assessment.named
+
+
+def test_two_layers_are_enough(
+    reported: CollapseRecord, monkeypatch: pytest.MonkeyPatch, record_property: Record
+) -> None:
+    """Three through the wall give the same curve within 2 % at any deflection."""
+    monkeypatch.setattr("fea.collapse.bar.LAYERS", 3)
+    off = differences(reported, curve("coarse", 10))
+    record_property("two layers against three, largest", f"{100 * np.abs(off).max():.2f} %")
+    assert np.abs(off).max() < 0.02
+
+
+def test_finer_elements_and_shorter_steps_tell_the_same(
+    reported: CollapseRecord, record_property: Record
+) -> None:
+    """24 instead of 16 elements round, shorter ones along, and steps two thirds as long."""
+    off = differences(reported, curve("standard", 24))
+    told = f"{100 * np.abs(off).max():.2f} %, {100 * off[-1]:+.3f} %"
+    record_property("16 round against 24, largest, last", told)
+    # between two steps of a bent curve a straight line lies below it
+    assert np.abs(off).max() < 0.02
+    assert abs(off[-1]) < 0.002
+
+
+def curve(level: LevelName, steps: int) -> Floats:
+    """Return (k, 2): deflection in mm and load in N at every step."""
+    study = read_study(Path(RISER))
+    made = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads, level)
+    way, start = prepared(made)
+    plan, rows = planned((), TO_MM, steps), list[tuple[float, float]]()
+    for position in walked(way.equations, plan, beginning(plan, start), pivoting()):
+        point = position.point
+        rows.append((deflection(way.equations, point.displacement), way.unit * point.factor))
+    return np.array(rows)
+
+
+def differences(reported: CollapseRecord, refined: Floats) -> Floats:
+    """Return (k,) how far the reported loads lie from refined ones, as shares of these."""
+    moves, loads = reported.curve.deflection_mm, reported.curve.load_n
+    assert moves is not None
+    assert loads is not None
+    return np.interp(refined[:, 0], [0.0, *moves], [0.0, *loads]) / refined[:, 1] - 1

@@ -1,0 +1,24 @@
+"""Paths past yield of shipped examples, walked as the command walks them."""
+
+from pathlib import Path
+
+from loadcases.push import Push
+from studies.collapse.record import collapse_record
+from studies.collapse.records import CollapseRecord
+from studies.collapse.walk import How, walked_paths
+from studies.runner import run_study, with_paths
+from studies.study import read_study, with_cases
+
+EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
+
+
+def pushed(folder: Path, name: str, case: str, push: Push) -> CollapseRecord:
+    """Return what is told of the path of an example's case."""
+    study = with_cases(read_study(EXAMPLES / f"{name}.toml"), [case])
+    run = with_paths(
+        run_study(study, level="coarse"), walked_paths(study, {case: push}, folder, How())
+    )
+    found = collapse_record(run, run.cases[0])
+    assert found is not None
+    assert found.complete
+    return found
