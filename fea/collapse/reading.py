@@ -10,6 +10,7 @@ crosses a straight line of its first slope that is shifted by a stated deflectio
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -59,6 +60,18 @@ class Reading:
     iterations: int
 
 
+class Met(NamedTuple):
+    """A place on a path's curve.
+
+    Attributes:
+        factor: Of the case's loads.
+        deflection: Along the loads: mm, or rad where there are only moments.
+    """
+
+    factor: float
+    deflection: float
+
+
 @dataclass(frozen=True, eq=False)
 class Reader:
     """Where on a mesh readings are taken: rows of points, rings of nodes."""
@@ -106,34 +119,32 @@ def envelope(path: Sequence[Reading]) -> list[Reading]:
     return kept
 
 
-def first_yield(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> float | None:
-    """Return the factor at which the averaged plastic strain reaches `strain`; None if never."""
-    factors, _, strains = _columns(envelope(path))
-    return _crossing(factors, strains - strain)
+def strained_at(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> Met | None:
+    """Return where the averaged plastic strain first reaches `strain`; None if it never does."""
+    factors, moves, strains = _columns(envelope(path))
+    return _crossing(factors, moves, strains - strain)
 
 
-def deflection_at(path: Sequence[Reading], strain: float) -> float | None:
-    """Return the deflection at which the averaged plastic strain reaches `strain`, if it does."""
-    _, moves, strains = _columns(envelope(path))
-    return _crossing(moves, strains - strain)
-
-
-def offset_factor(path: Sequence[Reading], shift: float) -> float | None:
-    """Return the factor where the curve crosses its first slope shifted by a deflection.
+def offset_at(path: Sequence[Reading], shift: float) -> Met | None:
+    """Return where the curve crosses its first slope shifted by a deflection.
 
     None where it does not come so far.
     """
     factors, moves, _ = _columns(envelope(path))
-    return _crossing(factors, factors[1] / moves[1] * (moves - shift) - factors)
+    return _crossing(factors, moves, factors[1] / moves[1] * (moves - shift) - factors)
 
 
-def limit_factor(path: Sequence[Reading]) -> float | None:
-    """Return the largest factor if the load fell after it, None if it was still rising."""
+def limit_at(path: Sequence[Reading]) -> Met | None:
+    """Return the largest load if the load fell after it, None if it was still rising.
+
+    The factor is the height of a parabola through the highest step and its neighbours, the
+    deflection that of the highest step: the top is flat.
+    """
     kept = envelope(path)
-    factors, *_ = _columns(kept)
-    highest = int(np.argmax(factors))
-    fell = factors[highest:].min() < factors[highest] * (1 - LIMIT_DROP)
-    return _top(kept) if fell else None
+    highest = max(kept, key=lambda reading: reading.factor)
+    last = min(reading.factor for reading in kept[kept.index(highest) :])
+    fell = last < highest.factor * (1 - LIMIT_DROP)
+    return Met(_top(kept), highest.deflection) if fell else None
 
 
 def absorbed_nmm(unit: float, path: Sequence[Reading]) -> float:
@@ -159,16 +170,17 @@ def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
     return factors, moves, strains
 
 
-def _crossing(values: Floats, over: Floats) -> float | None:
-    """Return the value at which `over` first comes up to nought, straight between two steps."""
+def _crossing(factors: Floats, moves: Floats, over: Floats) -> Met | None:
+    """Return where `over` first comes up to nought, straight between two steps."""
     reached = np.flatnonzero(over >= 0)
     if not len(reached):
         return None
     i = int(reached[0])
     if i == 0:
-        return float(values[0])
+        return Met(float(factors[0]), float(moves[0]))
     share = over[i - 1] / (over[i - 1] - over[i])
-    return float(values[i - 1] + share * (values[i] - values[i - 1]))
+    factor, move = (one[i - 1] + share * (one[i] - one[i - 1]) for one in (factors, moves))
+    return Met(float(factor), float(move))
 
 
 def _top(kept: Sequence[Reading]) -> float:

@@ -7,7 +7,7 @@ that the metal has torn, which no path here knows of.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import inf, log1p
+from math import log1p
 
 import numpy as np
 
@@ -15,13 +15,13 @@ from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.reading import (
     YIELD_STRAIN,
+    Met,
     Reading,
     absorbed_nmm,
-    deflection_at,
     envelope,
-    first_yield,
-    limit_factor,
-    offset_factor,
+    limit_at,
+    offset_at,
+    strained_at,
 )
 from fea.collapse.shape import Kind
 from fea.collapse.strain import length_mm
@@ -43,12 +43,12 @@ class Offset:
     Attributes:
         rule: What the shift is.
         shift: Its size, mm or radians.
-        factor: The load, None where the path does not come so far.
+        met: Where, None where the path does not come so far.
     """
 
     rule: str
     shift: float
-    factor: float | None
+    met: Met | None
 
 
 @dataclass(frozen=True)
@@ -92,13 +92,13 @@ class Outcome:
     """What a path says.
 
     Attributes:
-        first_yield: Load at which the averaged plastic strain is `YIELD_STRAIN`; None if never.
+        linear: Deflection along the loads by the linear answer at the case's own load.
+        first_yield: Where the averaged plastic strain is `YIELD_STRAIN`; None if never.
         offsets: By each rule.
         levels: In the order in which they were visited.
         limit: Largest load, where the load fell after it and before the elongation was used up.
-        limit_deflection: Where.
-        most: Largest load of the whole path.
-        torn: Load and deflection at which the averaged strain reaches the elongation, if it does.
+        most: Highest step of the whole path.
+        torn: Where the averaged strain reaches the elongation, if it does.
         told: Index of the step whose place, kind and strain are told: at the limit, else where the
             elongation is used up, else the last.
         over_mm: Length over which the strain there is averaged.
@@ -108,13 +108,13 @@ class Outcome:
         knocked: What each further amplitude of an imperfection left of the limit.
     """
 
-    first_yield: float | None
+    linear: float
+    first_yield: Met | None
     offsets: tuple[Offset, ...]
     levels: tuple[Level, ...]
-    limit: float | None
-    limit_deflection: float | None
-    most: float
-    torn: tuple[float, float] | None
+    limit: Met | None
+    most: Met
+    torn: Met | None
     told: int
     over_mm: float
     uniform: float
@@ -131,20 +131,18 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     material = bar.spec.material
     percent = material.elongation_percent
     elongation = log1p(percent / 100) if percent else None
-    torn = _torn(readings, elongation)
-    limit = limit_factor(readings)
-    kept = envelope(readings)
-    top = max(kept, key=lambda reading: reading.factor)
-    if torn is not None and top.deflection >= torn[1]:
-        limit = None
-    told = _told(readings, limit, top, torn)
+    torn = strained_at(readings, elongation) if elongation else None
+    top = max(envelope(readings), key=lambda reading: reading.factor)
+    limit = None if torn and top.deflection >= torn.deflection else limit_at(readings)
+    told = readings.index(top) if limit else _told(readings, torn)
     return Outcome(
-        first_yield(readings),
+        # twice the work over the loads: the path's own deflection is conjugate to them too
+        2 * case.answer.work_nmm / path.unit,
+        strained_at(readings),
         _offsets(bar, case, path),
         tuple(_level(path, case.placed.loads, number) for number in range(len(path.push.levels))),
         limit,
-        top.deflection if limit is not None else None,
-        top.factor,
+        Met(top.factor, top.deflection),
         torn,
         told,
         float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
@@ -159,28 +157,16 @@ def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
     percent, found = lesser.push.imperfection_percent, outcome_of(bar, case, lesser)
     if found is None:
         return Knocked(percent, None, None, None)
-    return Knocked(percent, found.limit, found.most, lesser.readings[found.told].kind)
+    limit = found.limit.factor if found.limit else None
+    return Knocked(percent, limit, found.most.factor, lesser.readings[found.told].kind)
 
 
-def _torn(readings: Sequence[Reading], elongation: float | None) -> tuple[float, float] | None:
-    """Return load and deflection at which the elongation is used up."""
-    if elongation is None:
-        return None
-    load, moved = first_yield(readings, elongation), deflection_at(readings, elongation)
-    return None if load is None or moved is None else (load, moved)
-
-
-def _told(
-    readings: Sequence[Reading],
-    limit: float | None,
-    top: Reading,
-    torn: tuple[float, float] | None,
-) -> int:
-    if limit is not None:
-        return readings.index(top)
-    end = torn[1] if torn else inf
-    before = [number for number, one in enumerate(readings) if one.deflection <= end]
-    return before[-1] if torn and before else len(readings) - 1
+def _told(readings: Sequence[Reading], torn: Met | None) -> int:
+    """Return the last step before the elongation is used up, else the last of all."""
+    if torn is None:
+        return len(readings) - 1
+    before = [i for i, one in enumerate(readings) if one.deflection <= torn.deflection]
+    return before[-1] if before else len(readings) - 1
 
 
 def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:
@@ -196,7 +182,7 @@ def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:
     rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
-    return tuple(Offset(rule, shift, offset_factor(readings, shift)) for rule, shift in rules)
+    return tuple(Offset(rule, shift, offset_at(readings, shift)) for rule, shift in rules)
 
 
 def _level(path: PathRun, loads: Sequence[PlacedLoad], number: int) -> Level:

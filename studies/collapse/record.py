@@ -6,6 +6,8 @@ from math import degrees
 import numpy as np
 
 from fea.collapse.material_curve import curve_statement
+from fea.collapse.reading import Met
+from loadcases.case import Case
 from loadcases.load import PlacedLoad
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
@@ -32,7 +34,7 @@ from studies.record_base import PlaceRecord
 from studies.record_parts import place_record
 from studies.runner import CaseRun, StudyRun
 
-SET_LIMIT = "permanent_set_mm"
+Told = Callable[[float | None], float | None]
 
 
 def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
@@ -43,10 +45,10 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         return None
     told, place = path.readings[found.told], _place(run, path, found)
     agreement = agreement_of(run, case, told.kind, told.strain) if told.kind else None
-    allowed = next((one.value for one in case.placed.case.limits if one.name == SET_LIMIT), None)
+    allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.levels if level.factor == 1), None)
-    torn = found.torn or (None, None)
+    yielded = found.offsets[0].met
     return CollapseRecord(
         mesh_level=path.push.mesh,
         cells=len(path.mesh.cells),
@@ -60,21 +62,16 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         flow_curve=curve_statement(run.study.bar.spec.material),
         curve=_curve(path),
         places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
-        first_yield_factor=found.first_yield,
-        first_yield_n=newton(found.first_yield),
-        offset_n=newton(found.offsets[0].factor),
+        linear_deflection_mm=mm(found.linear),
+        linear_turn_deg=deg(found.linear),
+        **_met(path, "first_yield", found.first_yield),
+        offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
         levels=[_level(path, level, allowed) for level in found.levels],
         set_mm=own.set_mm if own else None,
-        limit_factor=found.limit,
-        limit_n=newton(found.limit),
-        limit_deflection_mm=mm(found.limit_deflection),
-        limit_turn_deg=deg(found.limit_deflection),
-        most_factor=found.most,
-        most_n=newton(found.most),
-        torn_factor=torn[0],
-        torn_n=newton(torn[0]),
-        torn_deflection_mm=mm(torn[1]),
+        **_met(path, "limit", found.limit),
+        **_met(path, "most", found.most),
+        **_met(path, "torn", found.torn),
         told_step=found.told + 1,
         place=place,
         kind=told.kind,
@@ -98,7 +95,21 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     )
 
 
-Told = Callable[[float | None], float | None]
+def allowed_set_mm(case: Case) -> float | None:
+    """Return the permanent set that a case's test allows, None where it states none."""
+    return next((one.value for one in case.limits if one.name == "permanent_set_mm"), None)
+
+
+def _met(path: PathRun, name: str, met: Met | None) -> dict[str, float | None]:
+    """Return load and deflection of a place on the curve, under its name."""
+    newton, mm, deg = _units(path)
+    factor, moved = met or (None, None)
+    return {
+        f"{name}_factor": factor,
+        f"{name}_n": newton(factor),
+        f"{name}_deflection_mm": mm(moved),
+        f"{name}_turn_deg": deg(moved),
+    }
 
 
 def _units(path: PathRun) -> tuple[Told, Told, Told]:
@@ -151,12 +162,15 @@ def _path_place(path: PathRun, number: int, load: PlacedLoad) -> PathPlaceRecord
 
 def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
     newton, mm, deg = _units(path)
+    factor, moved = offset.met or (None, None)
     return OffsetRecord(
         rule=offset.rule,
         shift_mm=mm(offset.shift),
         shift_deg=deg(offset.shift),
-        load_factor=offset.factor,
-        load_n=newton(offset.factor),
+        load_factor=factor,
+        load_n=newton(factor),
+        deflection_mm=mm(moved),
+        turn_deg=deg(moved),
     )
 
 
@@ -167,6 +181,7 @@ def _level(path: PathRun, level: Level, allowed: float | None) -> LevelRecord:
         load_n=newton(level.factor),
         reached=level.reached,
         deflection_mm=mm(level.deflection),
+        turn_deg=deg(level.deflection),
         set_mm=level.set_mm,
         set_deg=deg(level.set_),
         limit_mm=allowed if level.factor == 1 else None,

@@ -48,6 +48,8 @@ class OffsetRecord(Record):
     shift_deg: float | None
     load_factor: float | None = Field(description="Null where the path does not come so far.")
     load_n: float | None
+    deflection_mm: float | None
+    turn_deg: float | None
 
 
 class LevelRecord(Record):
@@ -57,6 +59,7 @@ class LevelRecord(Record):
     load_n: float | None
     reached: bool
     deflection_mm: float | None
+    turn_deg: float | None = Field(description="For a case of moments alone.")
     set_mm: float | None = Field(description="Largest at a load's place, along its force.")
     set_deg: float | None = Field(description="For a case of moments alone.")
     limit_mm: float | None = Field(description="Of the standard's test, at its load.")
@@ -108,8 +111,12 @@ class CollapseRecord(Record):
     flow_curve: str = Field(description="How the material's curve was read.")
     curve: CurveRecord
     places: list[PathPlaceRecord]
+    linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
+    linear_turn_deg: float | None
     first_yield_factor: float | None
     first_yield_n: float | None = Field(description="Averaged plastic strain 0.2 %.")
+    first_yield_deflection_mm: float | None
+    first_yield_turn_deg: float | None
     offset_n: float | None = Field(description="By the first rule.")
     offsets: list[OffsetRecord]
     levels: list[LevelRecord]
@@ -120,9 +127,12 @@ class CollapseRecord(Record):
     limit_turn_deg: float | None
     most_factor: float = Field(description="Largest load of the whole path, whatever the strain.")
     most_n: float | None
+    most_deflection_mm: float | None
+    most_turn_deg: float | None
     torn_factor: float | None = Field(description="Load at which the elongation is used up.")
     torn_n: float | None
     torn_deflection_mm: float | None
+    torn_turn_deg: float | None
     told_step: int = Field(description="Step, from 1, of which place, kind and strain are told.")
     place: PlaceRecord | None = Field(description="Where strain is largest; null while elastic.")
     kind: Kind | None

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from math import degrees
 
+from fea.collapse.reading import Met
 from fea.stress_strain import curve_source
 from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
@@ -122,8 +123,9 @@ def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> s
 def _reached(found: Outcome, agreement: Agreement) -> float | None:
     """Return the load of the path that speaks of the same: first yield, or where it gave."""
     if agreement.limit == "yield":
-        return found.first_yield
-    return found.limit or (found.torn[0] if found.torn else None)
+        return found.first_yield.factor if found.first_yield else None
+    gave = found.limit or found.torn
+    return gave.factor if gave else None
 
 
 def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
@@ -153,7 +155,7 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
 def _springs_back(path: PathRun, found: Outcome) -> str:
     if found.first_yield is None:
         return f"It springs back all along the path: {YIELD_WORDS} is reached nowhere."
-    load = load_in_words(path, found.first_yield)
+    load = load_in_words(path, found.first_yield.factor)
     told = [_offset(path, offset) for offset in found.offsets]
     return (
         f"It springs back up to about {load}, where {YIELD_WORDS} is reached (averaged over "
@@ -164,7 +166,7 @@ def _springs_back(path: PathRun, found: Outcome) -> str:
 def _offset(path: PathRun, offset: Offset) -> str:
     shift = move_in_words(path, offset.shift)
     rule = "" if offset.rule.startswith(f"{offset.shift:g} ") else f" ({offset.rule})"
-    load = "not reached" if offset.factor is None else load_in_words(path, offset.factor)
+    load = load_in_words(path, offset.met.factor) if offset.met else "not reached"
     return f"{load} for {shift}{rule}"
 
 
@@ -172,14 +174,11 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
     told = path.readings[found.told]
     at = f": {place}" if place else ""
     way = KINDS[told.kind] if told.kind else "nothing gives yet"
-    if found.limit is not None and found.limit_deflection is not None:
-        moved = move_in_words(path, found.limit_deflection)
-        return (
-            f"Collapse: it carries {load_in_words(path, found.limit)} at most, at {moved}; then "
-            f"{way}{at}."
-        )
-    if found.torn is not None:
-        load, moved = load_in_words(path, found.torn[0]), move_in_words(path, found.torn[1])
+    if found.limit:
+        load, moved = _met(path, found.limit)
+        return f"Collapse: it carries {load} at most, at {moved}; then {way}{at}."
+    if found.torn:
+        load, moved = _met(path, found.torn)
         return (
             "Collapse: none before the material's elongation is used up, at "
             f"{load} and {moved}; there {way}{at}."
@@ -191,6 +190,10 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
         f"Collapse: none up to {moved}, where it carries {load_in_words(path, last.factor)}"
         f"{known}; there {way}{at}."
     )
+
+
+def _met(path: PathRun, met: Met) -> tuple[str, str]:
+    return load_in_words(path, met.factor), move_in_words(path, met.deflection)
 
 
 def _strain(path: PathRun, found: Outcome) -> Sequence[str]:

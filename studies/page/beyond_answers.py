@@ -3,9 +3,9 @@
 from collections.abc import Iterator, Sequence
 
 from loadcases.case import Case
-from studies.collapse.record import SET_LIMIT
+from studies.collapse.record import allowed_set_mm
 from studies.collapse.records import CollapseRecord, LevelRecord
-from studies.page.path_steps import load_words, move_words
+from studies.page.path_steps import either, load_words, move_words
 from studies.places import capitalised
 from studies.records import CaseRecord, ResultsRecord
 
@@ -72,7 +72,7 @@ def beyond_sure(record: ResultsRecord) -> Iterator[str]:
 
 def beyond_asked(record: CaseRecord, case: Case) -> Iterator[str]:
     """Yield the set after the load of a test that limits it."""
-    allowed = next((one.value for one in case.limits if one.name == SET_LIMIT), None)
+    allowed = allowed_set_mm(case)
     if allowed is None:
         return
     levels = record.collapse.levels if record.collapse else []
@@ -87,7 +87,7 @@ def _set(told: CollapseRecord, level: LevelRecord) -> str:
     load = load_words(told, level.load_factor)
     if not level.reached:
         return f"on the path the bar does not carry {load}"
-    stays = level.set_deg if level.set_mm is None else level.set_mm
+    stays = either(level.set_mm, level.set_deg)
     if stays is None:
         return f"on the path the set after {load} is not known"
     return f"on the path a set of {move_words(told, stays)} stays after {load}"

@@ -3,22 +3,17 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from fea.collapse.reading import YIELD_STRAIN
-from studies.collapse.records import CollapseRecord
+from studies.collapse.records import CollapseRecord, LevelRecord
 from studies.page.beyond_answers import collapse_words
 from studies.page.graph import Graph
-from studies.page.path_graphs import offset_places, path_graphs, places_apart, torn_place
+from studies.page.path_graphs import path_graphs, places_apart
 from studies.page.path_steps import (
-    UP,
-    leg_end,
-    limit_move,
+    either,
+    largest,
     load_words,
     move_name,
     move_words,
-    moves,
-    where_strained,
+    read_off,
 )
 from studies.records import CaseRecord
 
@@ -80,9 +75,9 @@ def past_yield(case: CaseRecord) -> PastYield | None:
     first = collapse_words(told)
     return PastYield(
         words=(first, *(one for one in told.words if one != first)),
-        graphs=path_graphs(case, told),
+        graphs=path_graphs(told),
         read_off=tuple(_read_off(told)),
-        taken=tuple(_taken(told, number) for number in range(len(told.levels))),
+        taken=tuple(_taken(told, level) for level in told.levels),
         note=_note(told),
         move=move_name(told),
     )
@@ -107,23 +102,13 @@ def _note(told: CollapseRecord) -> str:
 
 
 def _read_off(told: CollapseRecord) -> Iterator[ReadOff]:
-    def told_of(name: str, factor: float | None, move: float | None) -> ReadOff:
-        return ReadOff(name, factor, load_words(told, factor), move_words(told, move))
-
-    first, torn = where_strained(told, YIELD_STRAIN), torn_place(told)
-    yield told_of("first yield: 0.2 % plastic strain", told.first_yield_factor, first and first[0])
-    for rule, (name, factor, move) in zip(told.offsets, offset_places(told), strict=True):
-        yield told_of(f"{name}: {rule.rule}" if "%" in rule.rule else name, factor, move)
-    yield told_of("limit: the load falls after it", told.limit_factor, limit_move(told))
-    yield told_of("elongation used up", told.torn_factor, torn and torn[0])
-    largest = float(moves(told)[int(np.argmax(told.curve.load_factor))])
-    yield told_of("largest load of the whole path", told.most_factor, largest)
+    for one in (*read_off(told), largest(told)):
+        name = f"{one.name}: {one.rule}" if one.rule else one.name
+        yield ReadOff(name, one.factor, load_words(told, one.factor), move_words(told, one.move))
 
 
-def _taken(told: CollapseRecord, number: int) -> Taken:
-    level, top = told.levels[number], leg_end(told, 3 * number + UP)
-    move = float(moves(told)[top]) if level.reached and top is not None else None
-    stays = level.set_deg if level.set_mm is None else level.set_mm
+def _taken(told: CollapseRecord, level: LevelRecord) -> Taken:
+    move, stays = either(level.deflection_mm, level.turn_deg), either(level.set_mm, level.set_deg)
     return Taken(
         level.load_factor,
         load_words(told, level.load_factor),

@@ -1,10 +1,10 @@
 """The graphs of a path: load and plastic strain against deflection, all from its record."""
 
 from collections.abc import Iterator, Sequence
+from math import nan
 
 import numpy as np
 
-from fea.collapse.reading import YIELD_STRAIN
 from geometry.arrays import Floats
 from studies.collapse.records import CollapseRecord, LevelRecord
 from studies.page.graph import Curve, Drawing, Graph, Mark, graph
@@ -12,21 +12,19 @@ from studies.page.path_steps import (
     BACK,
     UP,
     by_moments,
+    either,
     leg_end,
-    limit_move,
-    linear_move,
     load_words,
     loads,
     move_name,
     move_words,
     moves,
+    read_off,
     shown_steps,
     unit_load,
     units,
-    where_strained,
 )
 from studies.places import capitalised
-from studies.records import CaseRecord
 
 TALL, LOW = 330.0, 170.0
 REACH = 1.03
@@ -39,18 +37,16 @@ CLOSE = 0.02
 """Lines of two strains closer than this share of the larger are one."""
 
 
-def path_graphs(case: CaseRecord, told: CollapseRecord) -> tuple[Graph, ...]:
+def path_graphs(told: CollapseRecord) -> tuple[Graph, ...]:
     """Return load, and plastic strain below it, against one deflection."""
     marks, places = tuple(_marks(told)), places_apart(told)
     every = [moves(told), *(place.x for place in places), np.array([mark.x for mark in marks])]
     x = np.concatenate(every)
     span = min(0.0, float(x.min()) * REACH), float(x.max()) * REACH
-    return graph(_load(case, told, places, marks), *span), graph(_strain(told), *span)
+    return graph(_load(told, places, marks), *span), graph(_strain(told), *span)
 
 
-def _load(
-    case: CaseRecord, told: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]
-) -> Drawing:
+def _load(told: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]) -> Drawing:
     unit, _ = units(told)
     words = "; ".join(f"{mark.words}, at {move_words(told, mark.x)}" for mark in marks)
     return Drawing(
@@ -59,7 +55,7 @@ def _load(
         _across(told),
         f"Largest load {load_words(told, told.most_factor)}. {capitalised(words)}.",
         TALL,
-        [_linear(case, told), *places, *_path(told, loads(told))],
+        [_linear(told), *places, *_path(told, loads(told))],
         np.stack([moves(told), loads(told)], axis=-1),
         _numbers(told),
         marks,
@@ -108,9 +104,9 @@ def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
     return found
 
 
-def _linear(case: CaseRecord, told: CollapseRecord) -> Curve:
+def _linear(told: CollapseRecord) -> Curve:
     """Return the linear answer up to the path's largest load, or its largest deflection."""
-    move, load = linear_move(told, case.work_nmm), unit_load(told)
+    move, load = either(told.linear_deflection_mm, told.linear_turn_deg) or nan, unit_load(told)
     far = min(told.most_factor, float(moves(told).max()) / move)
     ends = np.array([0.0, far])
     return Curve("linear answer", "beam", move * ends, load * ends)
@@ -136,40 +132,15 @@ def places_apart(told: CollapseRecord) -> list[Curve]:
 
 def _marks(told: CollapseRecord) -> Iterator[Mark]:
     load = unit_load(told)
-    if first := where_strained(told, YIELD_STRAIN):
-        yield Mark(first[0], load * first[1], f"first yield, {load_words(told, first[1])}", "yield")
-    for name, factor, move in offset_places(told):
-        if factor is not None and move is not None:
-            yield Mark(move, load * factor, f"{name}, {load_words(told, factor)}", "offset")
-    moved = limit_move(told)
-    if told.limit_factor is not None and moved is not None:
-        words = f"limit, {load_words(told, told.limit_factor)}"
-        yield Mark(moved, load * told.limit_factor, words, "limit")
-    if torn := torn_place(told):
-        words = f"elongation used up, {load_words(told, torn[1])}"
-        yield Mark(torn[0], load * torn[1], words, "torn")
+    for one in read_off(told):
+        if one.factor is not None and one.move is not None:
+            words = f"{one.name}, {load_words(told, one.factor)}"
+            yield Mark(one.move, load * one.factor, words, one.look)
     for level, move in _sets(told):
         yield Mark(move, 0.0, f"set after {load_words(told, level.load_factor)}", "set")
     if not told.complete:
         last = float(moves(told)[-1]), float(loads(told)[-1])
         yield Mark(*last, "the path broke off here", "torn")
-
-
-def offset_places(told: CollapseRecord) -> Iterator[tuple[str, float | None, float | None]]:
-    """Yield the name of each offset load, its factor, and where it crosses the curve."""
-    slope = told.curve.load_factor[0] / float(moves(told)[0])
-    for one in told.offsets:
-        shift = one.shift_deg if one.shift_mm is None else one.shift_mm
-        if shift is None:
-            continue
-        move = None if one.load_factor is None else shift + one.load_factor / slope
-        yield f"offset {move_words(told, shift)}", one.load_factor, move
-
-
-def torn_place(told: CollapseRecord) -> tuple[float, float] | None:
-    """Return deflection and factor at which the elongation is used up."""
-    elongation = told.strain.elongation
-    return where_strained(told, elongation) if elongation else None
 
 
 def _sets(told: CollapseRecord) -> Iterator[tuple[LevelRecord, float]]:

@@ -1,5 +1,8 @@
 """The steps of a path as the page tells them: loads and deflections in words, and which to show."""
 
+from collections.abc import Iterator
+from dataclasses import dataclass
+
 import numpy as np
 
 from fea.collapse.reading import YIELD_STRAIN
@@ -11,6 +14,25 @@ MOST_SHOWN = 25
 
 UP, BACK = 0, 1
 """Legs of a path, three for each level: up to it, the load taken away, and put on again."""
+
+
+@dataclass(frozen=True)
+class Place:
+    """A load that is read off the curve.
+
+    Attributes:
+        name: Of which point.
+        rule: What makes it that, empty where its name says it.
+        factor: Of the case's load, None where the path does not come so far.
+        move: Deflection there, mm or degrees, None likewise.
+        look: Its mark's.
+    """
+
+    name: str
+    rule: str
+    factor: float | None
+    move: float | None
+    look: str
 
 
 def by_moments(told: CollapseRecord) -> bool:
@@ -46,19 +68,6 @@ def unit_load(told: CollapseRecord) -> float:
     return float(loads(told)[most]) / told.curve.load_factor[most]
 
 
-def linear_move(told: CollapseRecord, work_nmm: float) -> float:
-    """Return the linear deflection along the loads at a factor of one, in mm or degrees.
-
-    Args:
-        told: The path.
-        work_nmm: Work of the linear answer: half of load times displacement.
-    """
-    load = unit_load(told)
-    return (
-        float(np.degrees(2 * work_nmm / (1000 * load))) if by_moments(told) else 2 * work_nmm / load
-    )
-
-
 def load_words(told: CollapseRecord, factor: float | None) -> str:
     """Return a load with its unit, a dash where there is none."""
     unit, _ = units(told)
@@ -71,37 +80,30 @@ def move_words(told: CollapseRecord, move: float | None) -> str:
     return "\u2013" if move is None else f"{move:.2f} {unit}".replace("-", "\u2212")
 
 
-def envelope(told: CollapseRecord) -> tuple[Floats, Floats, Floats]:
-    """Return factors, deflections and averaged strains where the bar went further than before.
-
-    The first of each is nought, of the unloaded bar.
-    """
-    move, furthest, kept = moves(told), 0.0, []
-    for step, moved in enumerate(move):
-        if moved > furthest:
-            furthest = float(moved)
-            kept.append(step)
-    columns = (np.array(told.curve.load_factor), move, np.array(told.curve.plastic_strain))
-    factors, moved, strains = (np.concatenate([[0.0], column[kept]]) for column in columns)
-    return factors, moved, strains
+def either(in_mm: float | None, in_deg: float | None) -> float | None:
+    """Return whichever of the two a record has: mm for forces, degrees for moments alone."""
+    return in_deg if in_mm is None else in_mm
 
 
-def where_strained(told: CollapseRecord, strain: float) -> tuple[float, float] | None:
-    """Return deflection and factor at which the averaged strain first comes to a value."""
-    factors, moved, strains = envelope(told)
-    reached = np.flatnonzero(strains >= strain)
-    if not len(reached):
-        return None
-    i = int(reached[0])
-    share = (strain - strains[i - 1]) / (strains[i] - strains[i - 1])
-    at = (values[i - 1] + share * (values[i] - values[i - 1]) for values in (moved, factors))
-    move, factor = (float(value) for value in at)
-    return move, factor
+def read_off(told: CollapseRecord) -> Iterator[Place]:
+    """Yield the loads that are read off the curve, those that it does not come to with None."""
+    yielded = either(told.first_yield_deflection_mm, told.first_yield_turn_deg)
+    rule = "0.2 % plastic strain"
+    yield Place("first yield", rule, told.first_yield_factor, yielded, "yield")
+    for one in told.offsets:
+        name = f"offset {move_words(told, either(one.shift_mm, one.shift_deg))}"
+        rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.turn_deg)
+        yield Place(name, rule, one.load_factor, met, "offset")
+    limit = either(told.limit_deflection_mm, told.limit_turn_deg)
+    yield Place("limit", "the load falls after it", told.limit_factor, limit, "limit")
+    torn = either(told.torn_deflection_mm, told.torn_turn_deg)
+    yield Place("elongation used up", "", told.torn_factor, torn, "torn")
 
 
-def limit_move(told: CollapseRecord) -> float | None:
-    """Return the deflection at the limit, in mm or degrees."""
-    return told.limit_turn_deg if by_moments(told) else told.limit_deflection_mm
+def largest(told: CollapseRecord) -> Place:
+    """Return the largest load of the whole path, whatever the strain."""
+    move = either(told.most_deflection_mm, told.most_turn_deg)
+    return Place("largest load of the whole path", "", told.most_factor, move, "")
 
 
 def leg_end(told: CollapseRecord, leg: int) -> int | None:

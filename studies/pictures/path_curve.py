@@ -7,8 +7,8 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.collapse.reading import YIELD_STRAIN, deflection_at, envelope
-from studies.collapse.outcome import Offset, Outcome
+from fea.collapse.reading import Met, envelope
+from studies.collapse.outcome import Outcome
 from studies.collapse.path_run import PathRun
 from studies.collapse.words import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
 from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
@@ -17,7 +17,6 @@ from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
 from studies.pictures.paper import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
 from studies.places import capitalised
-from studies.runner import CaseRun
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""
@@ -42,7 +41,7 @@ SAME = 0.02
 def draw_curve(shown: ShownPath, file: Path) -> None:
     """Write the curve of a case's path as a PNG."""
     case, path, found = shown.case, shown.path, shown.found
-    loads, strains = load_graph(case, path, found), strain_graph(path, found)
+    loads, strains = load_graph(path, found), strain_graph(path, found)
     load, move = ("moment", "turn") if path.by_moments else ("load", "deflection")
     load = f"sum of the {load}s" if len(case.placed.loads) > 1 else load
     sheet = Sheet(
@@ -50,7 +49,7 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
         f"{shown.bar.spec.name}: {load} against the {move} along it; below, the largest plastic "
         "strain, averaged along the bar",
         (graphs_panel((loads, strains)),),
-        (*_load_marks(case, path, found, loads), *_strain_marks(found, strains)),
+        (*_load_marks(path, found, loads), *_strain_marks(found, strains)),
         (),
         None,
         tuple(_notes(shown)),
@@ -59,17 +58,17 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
     write_sheet(sheet, file)
 
 
-def load_graph(case: CaseRun, path: PathRun, found: Outcome) -> Graph:
+def load_graph(path: PathRun, found: Outcome) -> Graph:
     """Return load over deflection: the path, its offset lines, and the linear answer."""
     own = _load(path, 1.0)
     loads = [_load(path, one.factor) for one in path.readings]
     ends = _last(path), ROOM * max(*loads, own)
-    linear = linear_deflection(case, path)
-    most = min(ends[0] / _move(path, linear), ends[1] / own)
+    linear = _move(path, found.linear)
+    most = min(ends[0] / linear, ends[1] / own)
     lines = (
         Line(np.array([0, ends[0]]), np.array([own, own]), LOAD, 1.2, ":"),
-        Line(np.array([0, most * _move(path, linear)]), np.array([0, most * own]), FAINT, 1.2),
-        *(_offset_line(path, offset) for offset in found.offsets if offset.factor is not None),
+        Line(np.array([0, most * linear]), np.array([0, most * own]), FAINT, 1.2),
+        *(_offset_line(path, one.shift, one.met) for one in found.offsets if one.met),
         *_visits(path),
         *_curve(path, found, [_load(path, one.factor) for one in envelope(path.readings)]),
     )
@@ -91,18 +90,13 @@ def strain_graph(path: PathRun, found: Outcome) -> Graph:
     return Graph(STRAINS, ends, (along, "strain, %"), lines)
 
 
-def linear_deflection(case: CaseRun, path: PathRun) -> float:
-    """Return what the linear answer gives along the loads, mm or rad, for a factor of one.
-
-    Twice the work over the sum of the loads: the path's own deflection is conjugate to them too.
-    """
-    return 2 * sum(point.work_nmm for point in case.answer.load_points) / path.unit
-
-
 def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[Line]:
     """Yield the curve without what goes back, grey from where the metal's elongation is used up."""
     x = np.array([0.0, *(_move(path, one.deflection) for one in envelope(path.readings))])
-    y, torn = np.array([0.0, *heights]), _move(path, found.torn[1]) if found.torn else np.inf
+    y, torn = (
+        np.array([0.0, *heights]),
+        _move(path, found.torn.deflection) if found.torn else np.inf,
+    )
     before = x <= torn
     if before.all():
         yield Line(x, y, PATH, 3.0)
@@ -120,53 +114,39 @@ def _visits(path: PathRun) -> Iterator[Line]:
             yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
 
 
-def _offset_line(path: PathRun, offset: Offset) -> Line:
+def _offset_line(path: PathRun, shift: float, met: Met) -> Line:
     """Return the first slope shifted by an offset, up to where it meets the curve."""
-    foot, met = offset.shift, offset_deflection(path, offset)
-    x = np.array([_move(path, foot), _move(path, met)])
-    return Line(x, np.array([0.0, _load(path, offset.factor or 0.0)]), LINE, 1.2, "--")
+    x = np.array([_move(path, shift), _move(path, met.deflection)])
+    return Line(x, np.array([0.0, _load(path, met.factor)]), LINE, 1.2, "--")
 
 
-def offset_deflection(path: PathRun, offset: Offset) -> float:
-    """Return the deflection at an offset load that is reached."""
-    first = path.readings[0]
-    return offset.shift + (offset.factor or 0.0) * first.deflection / first.factor
-
-
-def _load_marks(case: CaseRun, path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
-    peaks = {found.limit, found.torn[0] if found.torn else None}
-    for deflection, factor, words in told_places(path, found):
-        at = at_dots(graph, _move(path, deflection), _load(path, factor))
-        yield Mark(at, words, graph.box, (1, 2 if factor in peaks else -1), ring=True)
-    own, linear = _load(path, 1.0), linear_deflection(case, path)
+def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
+    for met, words in told_places(path, found):
+        at = at_dots(graph, _move(path, met.deflection), _load(path, met.factor))
+        up = 2 if met in {found.limit, found.torn} else -1
+        yield Mark(at, words, graph.box, (1, up), ring=True)
+    own, linear = _load(path, 1.0), _move(path, found.linear)
     name = f"the case's own {load_in_words(path, 1.0)}"
     yield _level_mark(graph, own, name, LOAD, graph.box.right - ASIDE_DOTS)
-    most = 0.97 * min(graph.ends[0] / _move(path, linear), graph.ends[1] / own)
-    at = at_dots(graph, most * _move(path, linear), most * own)
+    most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
+    at = at_dots(graph, most * linear, most * own)
     yield Mark(at, "linear answer", graph.box, (-1, 1), FAINT, line=False)
 
 
-def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[float, float, str]]:
-    """Yield deflection (mm or rad), factor and words of every place that is marked on a curve."""
-    if found.limit is not None and found.limit_deflection is not None:
-        yield found.limit_deflection, found.limit, _words("at most", path, found.limit)
-    if found.torn is not None:
-        yield found.torn[1], found.torn[0], _words("elongation used up", path, found.torn[0])
-    yielded = deflection_at(path.readings, YIELD_STRAIN)
-    if found.first_yield is not None and yielded is not None:
-        yield yielded, found.first_yield, _words(f"yields ({YIELD_WORDS})", path, found.first_yield)
-    for offset in found.offsets:
-        if offset.factor is not None:
-            rule = f"offset {move_in_words(path, offset.shift)}"
-            yield offset_deflection(path, offset), offset.factor, _words(rule, path, offset.factor)
+def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[Met, str]]:
+    """Yield every place that is marked on a curve, with its words."""
+    named = [
+        (found.limit, "at most"),
+        (found.torn, "elongation used up"),
+        (found.first_yield, f"yields ({YIELD_WORDS})"),
+        *((one.met, f"offset {move_in_words(path, one.shift)}") for one in found.offsets),
+    ]
+    yield from ((met, f"{name}: {load_in_words(path, met.factor)}") for met, name in named if met)
     for level in found.levels:
         if level.set_ and _move(path, level.set_) > SEEN * _last(path):
             stays = f"{_move(path, level.set_):.2g} {'deg' if path.by_moments else 'mm'}"
-            yield level.set_, 0.0, f"set {stays} after {load_in_words(path, level.factor)}"
-
-
-def _words(name: str, path: PathRun, factor: float) -> str:
-    return f"{name}: {load_in_words(path, factor)}"
+            words = f"set {stays} after {load_in_words(path, level.factor)}"
+            yield Met(0.0, level.set_), words
 
 
 def _strain_marks(found: Outcome, graph: Graph) -> Iterator[Mark]:

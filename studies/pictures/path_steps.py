@@ -88,7 +88,7 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
     yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
     named = [
         (yielded, "first step past yield"),
-        (found.told, "largest load" if found.limit is not None else WITHIN * bool(found.torn)),
+        (found.told, "largest load" if found.limit else WITHIN * bool(found.torn)),
         (len(strains) - 1, "end of the path"),
     ]
     kept = {number: [name for at, name in named if at == number and name] for number, _ in named}

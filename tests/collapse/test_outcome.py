@@ -155,7 +155,8 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     # a hinge speaks of bending, which is yield: its load is set beside the path's first yield
     outcome = outcome_of(run.study.bar, case, path_of(usual()))
     assert outcome is not None
-    assert outcome.first_yield == pytest.approx(1.1)
+    assert outcome.first_yield
+    assert outcome.first_yield.factor == pytest.approx(1.1)
     yields = (hinge.factor or 0.0) / 1.1 - 1
     said = agreement_in_words(path_of(usual()), outcome, hinge)
     assert f"{100 * yields:.0f} % too late" in said

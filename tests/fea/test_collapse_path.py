@@ -16,11 +16,11 @@ from fea.collapse.reading import (
     Reading,
     absorbed_nmm,
     envelope,
-    first_yield,
-    limit_factor,
-    offset_factor,
+    limit_at,
+    offset_at,
     reader_of,
     reading_of,
+    strained_at,
 )
 from fea.collapse.start import prepared
 from fea.linear_solver import SolverName, pivoting
@@ -166,10 +166,10 @@ def _check_walked_on(path: Walked, number: int) -> None:
 def test_a_thin_tube_gives_way() -> None:
     """Its load falls after a limit, one direction is unstable then, and none was at first."""
     path = _walked(levels=())
-    limit = limit_factor(path.readings)
+    limit = limit_at(path.readings)
     assert limit is not None
     factors = [reading.factor for reading in path.readings]
-    assert limit == pytest.approx(max(factors), rel=5e-3)
+    assert limit.factor == pytest.approx(max(factors), rel=5e-3)
     highest = int(np.argmax(factors))
     assert all(reading.negative == 0 for reading in path.readings[: highest + 1])
     assert path.readings[-1].negative == 1
@@ -186,17 +186,17 @@ def test_first_yield_and_offsets_come_in_their_order() -> None:
     """First yield, a small offset, a larger one, the limit."""
     path = _walked(levels=())
     told = [
-        first_yield(path.readings),
-        offset_factor(path.readings, 0.1),
-        offset_factor(path.readings, 0.4),
-        limit_factor(path.readings),
+        strained_at(path.readings),
+        offset_at(path.readings, 0.1),
+        offset_at(path.readings, 0.4),
+        limit_at(path.readings),
     ]
     assert None not in told
     assert told == sorted(told)  # type: ignore[type-var]
-    assert offset_factor(path.readings, 100.0) is None
-    assert first_yield(path.readings, 10.0) is None
+    assert offset_at(path.readings, 100.0) is None
+    assert strained_at(path.readings, 10.0) is None
     rising = envelope(path.readings)[:4]
-    assert limit_factor(rising) is None
+    assert limit_at(rising) is None
 
 
 @pytest.mark.slow

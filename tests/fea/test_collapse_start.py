@@ -22,11 +22,11 @@ from fea.collapse.path import beginning, planned, walked
 from fea.collapse.reading import (
     Reading,
     absorbed_nmm,
-    first_yield,
-    limit_factor,
-    offset_factor,
+    limit_at,
+    offset_at,
     reader_of,
     reading_of,
+    strained_at,
 )
 from fea.collapse.start import prepared
 from fea.collapse.strain import StrainPeak
@@ -191,17 +191,21 @@ def test_a_path_may_tell_of_its_start() -> None:
     first = _told(0.0, 0.0, 0.0)
     for path in (CURVE, FALLING):
         whole = [first, *path]
-        assert first_yield(whole) == first_yield(path) == pytest.approx(1 + 0.8 * 2 / 3)
-        assert offset_factor(whole, 0.5) == offset_factor(path, 0.5) == pytest.approx(1.875)
-        assert limit_factor(whole) == limit_factor(path)
-    assert limit_factor(CURVE) is None
-    assert limit_factor(FALLING) == pytest.approx(2.0, abs=0.02)
+        # 0.2 % between none at 1 mm and 0.3 % at 2 mm
+        yielded = pytest.approx((1 + 0.8 * 2 / 3, 1 + 2 / 3))
+        assert strained_at(whole) == strained_at(path) == yielded
+        # y = x - 0.5 meets the curve's last piece, from 1.8 at 2 mm to 2.0 at 3 mm
+        assert offset_at(whole, 0.5) == offset_at(path, 0.5) == pytest.approx((1.875, 2.375))
+        assert limit_at(whole) == limit_at(path)
+    assert limit_at(CURVE) is None
+    assert limit_at(FALLING) == (pytest.approx(2.0, abs=0.02), 3.0)
 
 
 def test_a_bar_that_its_clamps_made_yield_yields_at_no_load() -> None:
     """The start's strain counts."""
-    assert first_yield([_told(0.0, 0.0, 0.004), *CURVE]) == 0.0
-    assert first_yield([_told(0.0, 0.0, 0.001), *CURVE]) == pytest.approx(1 + 0.8 * 2 / 3)
+    assert strained_at([_told(0.0, 0.0, 0.004), *CURVE]) == (0.0, 0.0)
+    met = strained_at([_told(0.0, 0.0, 0.001), *CURVE])
+    assert met == pytest.approx((1 + 0.8 * 2 / 3, 1 + 2 / 3))
 
 
 def test_work_is_counted_from_the_start() -> None:

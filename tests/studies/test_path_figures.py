@@ -29,7 +29,6 @@ from studies.pictures.paper import CAUTION, Legend, Sheet
 from studies.pictures.path_curve import (
     LINE,
     PATH,
-    linear_deflection,
     load_graph,
     strain_graph,
     told_places,
@@ -147,7 +146,7 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
     curve = record.curve
     assert curve.deflection_mm is not None
     assert curve.load_n is not None
-    graph = load_graph(shown.case, shown.path, shown.found)
+    graph = load_graph(shown.path, shown.found)
     wide = {line.colour: line for line in graph.lines if line.width == 3}
     on = [i for i, leg in enumerate(curve.leg) if not leg % 3]
     told = np.array([(curve.deflection_mm[i], curve.load_n[i]) for i in on])
@@ -177,12 +176,12 @@ def test_the_strain_is_that_of_the_record(shown: ShownPath, record: CollapseReco
 
 def test_what_is_marked_stands_in_the_record(shown: ShownPath, record: CollapseRecord) -> None:
     """Limit, elongation, first yield, offset loads and set, with their loads in N."""
-    places = {words.split(":")[0]: (x, factor) for x, factor, words in told_places(
-        shown.path, shown.found
-    )}  # fmt: skip
+    found = told_places(shown.path, shown.found)
+    places = {words.split(":")[0]: (met.deflection, met.factor) for met, words in found}
     assert places["at most"] == (record.limit_deflection_mm, record.limit_factor)
     assert places["elongation used up"] == (record.torn_deflection_mm, record.torn_factor)
-    assert places["yields (0.2 % plastic strain)"][1] == record.first_yield_factor
+    yielded = record.first_yield_deflection_mm, record.first_yield_factor
+    assert places["yields (0.2 % plastic strain)"] == yielded
     fixed = record.offsets[1]
     assert places["offset 1.0 mm"][1] == fixed.load_factor
     # the first slope, shifted by it, is met there
@@ -194,7 +193,7 @@ def test_what_is_marked_stands_in_the_record(shown: ShownPath, record: CollapseR
 
 def test_marks_stand_on_the_drawn_curve(shown: ShownPath) -> None:
     """The dot of every step has the curve's colour, and that beside it has not."""
-    graph = load_graph(shown.case, shown.path, shown.found)
+    graph = load_graph(shown.path, shown.found)
     panel = graphs_panel([graph])
     for reading in shown.path.readings[5:8]:
         x, y = at_dots(graph, reading.deflection, reading.factor * shown.path.unit)
@@ -208,8 +207,8 @@ def test_the_linear_answer_is_the_static_one(shown: ShownPath) -> None:
     point = shown.case.answer.load_points[0]
     force = np.array(point.load.force_n)
     along = point.displacement_mm @ force / np.linalg.norm(force)
-    assert linear_deflection(shown.case, shown.path) == pytest.approx(along, rel=5e-3)
-    graph = load_graph(shown.case, shown.path, shown.found)
+    assert shown.found.linear == pytest.approx(along, rel=5e-3)
+    graph = load_graph(shown.path, shown.found)
     thin = [line for line in graph.lines if line.y[-1] / max(line.x[-1], 1e-9) > 900]
     (line,) = [one for one in thin if one.style == "-" and one.width < 1.3]
     assert line.y[1] / line.x[1] == pytest.approx(shown.path.unit / along, rel=5e-3)
@@ -219,7 +218,7 @@ def test_moments_are_drawn_over_degrees(run: StudyRun, drawn: Drawn, tmp_path: P
     """In N m, and no word speaks of mm along the curve."""
     case = replace(run.cases[0], path=turned(path_of(run.study)))
     shown = _shown(run, case)
-    graph = load_graph(case, shown.path, shown.found)
+    graph = load_graph(shown.path, shown.found)
     assert graph.titles[1] == "moment, N m"
     assert strain_graph(shown.path, shown.found).titles[0] == "turn along the moments, deg"
     wide = next(line for line in graph.lines if line.width == 3 and line.colour == LINE)
