@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from fea.collapse.strain import StrainPeak
 from studies.collapse.path_run import PathRun
 from studies.collapse.records import CollapseRecord
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
@@ -47,6 +48,19 @@ def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
         "number": number + 1,
         "words": step_words(told, number),
         "factor": told.curve.load_factor[number],
+        "peak": _peak(path.steps[number].reading.strain),
         "moved_mm": packed_reals(moved, FINEST_MM),
         "plastic_percent": packed_reals(100 * strain, FINEST_PERCENT),
+    }
+
+
+def _peak(strain: StrainPeak) -> dict[str, Any] | None:
+    """Return where the averaged strain is largest; None while nothing has yielded."""
+    if not strain.value:
+        return None
+    return {
+        "percent": 100 * strain.value,
+        "s_mm": strain.s_mm,
+        "theta_rad": strain.theta_rad,
+        "face": strain.face,
     }

@@ -131,6 +131,24 @@ def test_the_value_under_the_pointer_is_the_plastic_strain(page: Any, made: Made
         assert " % at s = " in said
 
 
+def test_where_the_bar_gives_is_marked(page: Any, made: Made) -> None:
+    """The averaged strain of each step stands at its place; nothing does while all is elastic."""
+    _, path, told = made
+    shown = shown_steps(told)
+    for number in (12, 24):
+        _choose(page, number)
+        peak = path.steps[shown[number]].reading.strain
+        words = page.locator(".word.ring", has_text=f"averaged peak {100 * peak.value:.3g} %")
+        assert words.count() == 1
+        place = [peak.s_mm, peak.theta_rad, peak.face]
+        dot = page.evaluate(f"([s, theta, face]) => {VIEW}.probe(s, theta, face)", place)
+        moved = str(words.get_attribute("style"))
+        at = [float(one) for one in re.findall(r"-?[\d.]+(?=px)", moved)]
+        assert at == pytest.approx([dot["x"], dot["y"]], abs=0.2)
+    _choose(page, 0)
+    assert page.locator(".word.ring").count() == 0
+
+
 def test_the_cursor_of_the_graphs_follows_the_slider(page: Any, made: Made) -> None:
     """On both graphs at the dot of the step; away when something else is shown."""
     for number in (3, 20):

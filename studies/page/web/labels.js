@@ -36,13 +36,13 @@ function loadWords({ load, heads }, times) {
 }
 
 function marked(view) {
-  const { peak } = view.now.packed;
   const { hover, pin, cut } = view.store.state;
   const found = [];
   const kept = keptRange(view);
-  if (view.field.id === "von_mises" && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
+  const peak = peakOf(view);
+  if (peak && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
     const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.face);
-    if (place) found.push({ ...dotOf(view, place), text: `peak ${written(peak.stress_mpa, 3)} MPa`, kind: "ring" });
+    if (place) found.push({ ...dotOf(view, place), text: peak.text, kind: "ring" });
   }
   for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
     const here = place && placeAt(view, place.s, place.theta, place.face);
@@ -52,6 +52,16 @@ function marked(view) {
   }
   if (cut !== null) found.push({ ...stripDot(view, { s: cut, theta: 0 }), text: "", kind: "cutline" });
   return found;
+}
+
+/** The reported peak of what is shown: by its own rule, so it need not be the largest colour. */
+function peakOf(view) {
+  if (view.step) {
+    const { peak } = view.step;
+    return peak && { ...peak, text: `averaged peak ${written(peak.percent, 3)} %` };
+  }
+  const { peak } = view.now.packed;
+  return view.field.id === "von_mises" && { ...peak, text: `peak ${written(peak.stress_mpa, 3)} MPa` };
 }
 
 /** The value at a marked place; at the pointer only where it cannot be read elsewhere at once. */
