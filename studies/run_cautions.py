@@ -125,7 +125,8 @@ def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
             "round tube."
         )
     if clamp.bolts is None and clamp.grip == "elastic":
-        pull = -float(foundation_pressure_mpa(run.model, case.answer.displacement_mm).min())
+        pressure_mpa = foundation_pressure_mpa(run.model, case.answer.displacement_mm)
+        pull = max(-float(pressure_mpa.min()), 0.0)
         yield (
             "Bolts were not given: the clamp is taken to hold everywhere, which needs a pressure "
             f"of at least {pull:.0f} MPa from its bolts; slip and preload stress were not computed."

@@ -29,6 +29,18 @@ LIMIT_DROP = 1e-3
 """Share of the largest load by which it must fall before that is called a limit."""
 
 
+class Met(NamedTuple):
+    """A place on a path's curve.
+
+    Attributes:
+        factor: Of the case's loads.
+        deflection: Along the loads: mm, or rad where there are only moments.
+    """
+
+    factor: float
+    deflection: float
+
+
 @dataclass(frozen=True, eq=False)
 class Reading:
     """A step of the path, as it is told.
@@ -46,6 +58,8 @@ class Reading:
             elastic there.
         negative: Unstable directions before the step, None where they are not known.
         iterations: Newton iterations.
+        lost: Between which two places a direction lost its stiffness, told by the step that is the
+            first to begin with one unstable while the load still rises.
     """
 
     leg: int
@@ -58,18 +72,7 @@ class Reading:
     kind: Kind | None
     negative: int | None
     iterations: int
-
-
-class Met(NamedTuple):
-    """A place on a path's curve.
-
-    Attributes:
-        factor: Of the case's loads.
-        deflection: Along the loads: mm, or rad where there are only moments.
-    """
-
-    factor: float
-    deflection: float
+    lost: tuple[Met, Met] | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -23,6 +23,9 @@ Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge de
 LOCAL_SHARE = 0.2
 """Local part over ovalisation from which on a wall is said to fold."""
 
+DEPTH_SHARE = 0.02
+"""Local part over the wall from which on it is a fold: any wall moves by less beside a clamp."""
+
 FLAT_PERCENT = 10.0
 """Ovalisation from which on a tube is said to flatten: one that has less bends as a plastic hinge.
 
@@ -138,15 +141,14 @@ def kind_of(way: BarOnItsWay, rings: Rings, shape: Shape, peak: StrainPeak, axia
     reach = HALF_WAVE * float(np.sqrt(radius * wall))
     away = np.abs(rings.s_mm - peak.s_mm)
     near = away <= max(reach, float(away.min()))
-    folds = shape.local_mm[near].max() >= LOCAL_SHARE * shape.oval_mm[near].max()
+    deep = max(LOCAL_SHARE * shape.oval_mm[near].max(), DEPTH_SHARE * wall)
+    folds = shape.local_mm[near].max() >= deep
     at_edge = min(abs(peak.s_mm - edge) for edge in (clamp.from_mm, clamp.to_mm)) <= reach
     uniform = uniform_strain(metal.curve, material.youngs_modulus_mpa) if metal.curve else np.inf
     if axial > 0 and not folds and peak.value >= uniform:
         return "neck"
-    if at_edge:
-        return "clamp-edge dent"
     if folds:
-        return "wrinkle"
+        return "clamp-edge dent" if at_edge else "wrinkle"
     flattens = shape.oval_percent[near].max() >= FLAT_PERCENT
     return "ovalisation" if flattens else "plastic hinge"
 

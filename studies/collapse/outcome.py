@@ -2,12 +2,15 @@
 
 Loads are multiples of the case's; deflections are along the loads, mm, or radians where there are
 only moments. The limit counts only where it comes before the metal's elongation is used up: beyond
-that the metal has torn, which no path here knows of.
+that the metal has torn, which no path here knows of. Nor does it count once a direction has lost
+its stiffness short of it: there the bar can leave the path for another shape, a bow or ripples,
+which a path without any fault does not follow.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
 from math import log1p
+from typing import NamedTuple
 
 import numpy as np
 
@@ -76,7 +79,8 @@ class Knocked:
 
     Attributes:
         percent: Its amplitude in percent of the wall.
-        limit: Largest load before the elongation is used up, None where none came.
+        limit: Largest load before the elongation is used up, or the last before buckling; None
+            where neither came.
         most: Largest load of the whole path; None where no step succeeded.
         kind: Way in which it gave.
     """
@@ -85,6 +89,20 @@ class Knocked:
     limit: float | None
     most: float | None
     kind: Kind | None
+
+
+class Buckling(NamedTuple):
+    """Between which two places on the curve a direction loses its stiffness.
+
+    Attributes:
+        after: The last at which none had been lost: within a step, where the load rises on.
+        before: The next.
+        linear: Load at which the linear answer put the first elastic buckling.
+    """
+
+    after: Met
+    before: Met
+    linear: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,11 +114,16 @@ class Outcome:
         first_yield: Where the averaged plastic strain is `YIELD_STRAIN`; None if never.
         offsets: By each rule.
         levels: In the order in which they were visited.
-        limit: Largest load, where the load fell after it and before the elongation was used up.
+        buckling: Where the bar can leave the path, if that is short of the limit and of the
+            elongation.
+        limit: Largest load, where the load fell after it, before the elongation was used up and
+            where the bar had not left the path.
         most: Highest step of the whole path.
         torn: Where the averaged strain reaches the elongation, if it does.
-        told: Index of the step whose place, kind and strain are told: at the limit, else where the
-            elongation is used up, else the last.
+        told: Index of the step whose place, kind and strain are told: the last before buckling,
+            at the limit, where the elongation is used up, else the last.
+        kind: In which way the wall gives there; None while it is elastic, and where the bar
+            buckles, since nothing says into which shape.
         over_mm: Length over which the strain there is averaged.
         uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
@@ -112,10 +135,12 @@ class Outcome:
     first_yield: Met | None
     offsets: tuple[Offset, ...]
     levels: tuple[Level, ...]
+    buckling: Buckling | None
     limit: Met | None
     most: Met
     torn: Met | None
     told: int
+    kind: Kind | None
     over_mm: float
     uniform: float
     elongation: float | None
@@ -135,16 +160,21 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     top = max(envelope(readings), key=lambda reading: reading.factor)
     limit = None if torn and top.deflection >= torn.deflection else limit_at(readings)
     told = readings.index(top) if limit else _told(readings, torn)
+    unstable = _unstable(readings[: told + 1])
+    buckling = None if unstable is None else _buckling(case, readings, unstable)
+    told = told if unstable is None else max(unstable - 1, 0)
     return Outcome(
         # twice the work over the loads: the path's own deflection is conjugate to them too
         2 * case.answer.work_nmm / path.unit,
         strained_at(readings),
         _offsets(bar, case, path),
         tuple(_level(path, case.placed.loads, number) for number in range(len(path.push.levels))),
-        limit,
+        buckling,
+        None if buckling else limit,
         Met(top.factor, top.deflection),
-        torn,
+        None if buckling else torn,
         told,
+        None if buckling else readings[told].kind,
         float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
         uniform_strain(flow_curve_of(material), material.youngs_modulus_mpa),
         elongation,
@@ -157,8 +187,8 @@ def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
     percent, found = lesser.push.imperfection_percent, outcome_of(bar, case, lesser)
     if found is None:
         return Knocked(percent, None, None, None)
-    limit = found.limit.factor if found.limit else None
-    return Knocked(percent, limit, found.most.factor, lesser.readings[found.told].kind)
+    ends = found.limit or (found.buckling.after if found.buckling else None)
+    return Knocked(percent, ends.factor if ends else None, found.most.factor, found.kind)
 
 
 def _told(readings: Sequence[Reading], torn: Met | None) -> int:
@@ -167,6 +197,20 @@ def _told(readings: Sequence[Reading], torn: Met | None) -> int:
         return len(readings) - 1
     before = [i for i, one in enumerate(readings) if one.deflection <= torn.deflection]
     return before[-1] if before else len(readings) - 1
+
+
+def _unstable(readings: Sequence[Reading]) -> int | None:
+    """Return the index of the step that ended with a direction unstable, None where none did.
+
+    A step tells of the directions at its beginning, which is the end of the step before it.
+    """
+    return next((i - 1 for i, one in enumerate(readings) if i and one.negative), None)
+
+
+def _buckling(case: CaseRun, readings: Sequence[Reading], unstable: int) -> Buckling:
+    ends = (Met(0.0, 0.0), *(Met(one.factor, one.deflection) for one in readings))
+    between = readings[unstable + 1].lost or (ends[unstable], ends[unstable + 1])
+    return Buckling(*between, float(case.stability.elastic.factors[0]))
 
 
 def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:

@@ -44,7 +44,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     if path is None or found is None:
         return None
     told, place = path.readings[found.told], _place(run, path, found)
-    agreement = agreement_of(run, case, told.kind, told.strain) if told.kind else None
+    agreement = agreement_of(run, case, found.kind, told.strain) if found.kind else None
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.levels if level.factor == 1), None)
@@ -69,12 +69,14 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         offsets=[_offset(path, offset) for offset in found.offsets],
         levels=[_level(path, level, allowed) for level in found.levels],
         set_mm=own.set_mm if own else None,
+        **_met(path, "buckles_after", found.buckling and found.buckling.after),
+        **_met(path, "buckles_before", found.buckling and found.buckling.before),
         **_met(path, "limit", found.limit),
         **_met(path, "most", found.most),
         **_met(path, "torn", found.torn),
         told_step=found.told + 1,
         place=place,
-        kind=told.kind,
+        kind="buckling" if found.buckling else found.kind,
         strain=StrainRecord(
             averaged=told.strain.value,
             over_mm=found.over_mm,
@@ -189,11 +191,10 @@ def _level(path: PathRun, level: Level, allowed: float | None) -> LevelRecord:
 
 
 def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
-    """Return where the bar gives, on the nearer face; None while it is elastic."""
-    told = path.readings[found.told]
-    if told.kind is None:
+    """Return where the wall gives, on the nearer face; None while it does not."""
+    if found.kind is None:
         return None
-    return place_record(run.study.bar, told.strain, "averaged plastic strain")
+    return place_record(run.study.bar, path.readings[found.told].strain, "averaged plastic strain")
 
 
 def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:

@@ -11,7 +11,7 @@ from pydantic import Field
 from studies.record_base import PlaceRecord, Record
 
 Vector = tuple[float, float, float]
-Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent"]
+Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent", "buckling"]
 
 
 class CurveRecord(Record):
@@ -121,7 +121,19 @@ class CollapseRecord(Record):
     offsets: list[OffsetRecord]
     levels: list[LevelRecord]
     set_mm: float | None = Field(description="After the case's own load.")
-    limit_factor: float | None = Field(description="Null where none comes before the elongation.")
+    buckles_after_factor: float | None = Field(
+        description="Last place before a direction lost its stiffness; null where none did."
+    )
+    buckles_after_n: float | None
+    buckles_after_deflection_mm: float | None
+    buckles_after_turn_deg: float | None
+    buckles_before_factor: float | None = Field(description="The next: it buckles between.")
+    buckles_before_n: float | None
+    buckles_before_deflection_mm: float | None
+    buckles_before_turn_deg: float | None
+    limit_factor: float | None = Field(
+        description="Null where none comes before the elongation, or where it buckles before."
+    )
     limit_n: float | None
     limit_deflection_mm: float | None
     limit_turn_deg: float | None
@@ -134,7 +146,9 @@ class CollapseRecord(Record):
     torn_deflection_mm: float | None
     torn_turn_deg: float | None
     told_step: int = Field(description="Step, from 1, of which place, kind and strain are told.")
-    place: PlaceRecord | None = Field(description="Where strain is largest; null while elastic.")
+    place: PlaceRecord | None = Field(
+        description="Where strain is largest; null while elastic, and where it buckles."
+    )
     kind: Kind | None
     strain: StrainRecord
     unstable: int | None

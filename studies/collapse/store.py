@@ -18,7 +18,7 @@ import numpy as np
 from fea.collapse.equilibrium import Equations, point_at
 from fea.collapse.path import Position
 from fea.collapse.plastic import State
-from fea.collapse.reading import Reading
+from fea.collapse.reading import Met, Reading
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.errors import SolveError
@@ -106,7 +106,8 @@ def _read(path: Path) -> Step:
     peaks = {name: StrainPeak(**_with_index(told[name])) for name in ("strain", "edge")}
     moved: Floats = np.array(told["moved_mm"])
     values = {field.name: told[field.name] for field in fields(Reading)}
-    return Step(Reading(**{**values, **peaks, "moved_mm": moved}), shown)
+    lost = told["lost"] and tuple(Met(*met) for met in told["lost"])
+    return Step(Reading(**{**values, **peaks, "moved_mm": moved, "lost": lost}), shown)
 
 
 def _with_index(told: dict[str, Any]) -> dict[str, Any]:

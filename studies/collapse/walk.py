@@ -10,9 +10,10 @@ from time import perf_counter
 import numpy as np
 
 from fea.collapse.bar import BarOnItsWay, bar_on_its_way
+from fea.collapse.branching import lost_between
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
-from fea.collapse.reading import Reader, Reading, reader_of, reading_of
+from fea.collapse.reading import Met, Reader, Reading, reader_of, reading_of
 from fea.collapse.start import prepared
 from fea.collapse.strain import along_lines, on_faces
 from fea.direct_solvers import Pivoting
@@ -182,21 +183,36 @@ def _steps(
     """Walk to the end, and return all steps and why they ended early."""
     steps, position, made = list(at_hand.steps), at_hand.position, list[Reading]()
     while not arrived(walk.plan, position):
-        leg = position.leg
+        before = position
         try:
-            position = advanced(walk.way.equations, walk.plan, position, walk.pivoting)
+            position = advanced(walk.way.equations, walk.plan, before, walk.pivoting)
         except SolveError as error:
             return steps, str(error)
-        steps.append(_step(walk, position, leg))
+        lost = _lost(walk, [step.reading for step in steps], before, position)
+        steps.append(_step(walk, position, before.leg, lost))
         _keep(walk, steps, position)
         made.append(steps[-1].reading)
         told(made)
     return steps, None
 
 
-def _step(walk: _Walk, position: Position, leg: int) -> Step:
+def _lost(
+    walk: _Walk, readings: Sequence[Reading], before: Position, after: Position
+) -> tuple[Met, Met] | None:
+    """Return where a direction lost its stiffness, if the step before this ended so as the first.
+
+    Where the load falls after it, that is the limit, which the curve itself tells.
+    """
+    rises = after.point.factor > before.point.factor
+    if not (readings and rises and after.point.negative) or readings[-1].negative:
+        return None
+    ends = (Met(0.0, 0.0), *(Met(one.factor, one.deflection) for one in readings))
+    return lost_between(walk.way.equations, ends[-2], before.point, walk.pivoting)
+
+
+def _step(walk: _Walk, position: Position, leg: int, lost: tuple[Met, Met] | None) -> Step:
     way, lines, point = walk.way, walk.reader.lines, position.point
-    reading = reading_of(way, walk.reader, point, leg)
+    reading = replace(reading_of(way, walk.reader, point, leg), lost=lost)
     strain = along_lines(lines, point.response.state.equivalent)
     outer, bore = on_faces(lines, strain, way.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)

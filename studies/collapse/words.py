@@ -9,7 +9,7 @@ from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
 from loadcases.push import Push
 from studies.collapse.agreement import Agreement
-from studies.collapse.outcome import Knocked, Level, Offset, Outcome
+from studies.collapse.outcome import Buckling, Knocked, Level, Offset, Outcome
 from studies.collapse.path_run import PathRun
 from studies.places import capitalised
 
@@ -153,14 +153,17 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
 
 
 def _springs_back(path: PathRun, found: Outcome) -> str:
+    if found.first_yield is None and found.buckling:
+        return f"It springs back until it buckles: {YIELD_WORDS} is reached nowhere."
     if found.first_yield is None:
         return f"It springs back all along the path: {YIELD_WORDS} is reached nowhere."
     load = load_in_words(path, found.first_yield.factor)
-    told = [_offset(path, offset) for offset in found.offsets]
-    return (
-        f"It springs back up to about {load}, where {YIELD_WORDS} is reached (averaged over "
-        f"{found.over_mm:.1f} mm). Offset loads: {'; '.join(told)}."
-    )
+    told = "; ".join(_offset(path, offset) for offset in found.offsets)
+    most = found.buckling.after if found.buckling else found.limit
+    way = f"up to about {load}, where {YIELD_WORDS} is reached"
+    if most and found.first_yield.deflection > most.deflection:
+        way = f"until it collapses: {YIELD_WORDS} is reached only beyond, at {load}"
+    return f"It springs back {way} (averaged over {found.over_mm:.1f} mm). Offset loads: {told}."
 
 
 def _offset(path: PathRun, offset: Offset) -> str:
@@ -171,9 +174,10 @@ def _offset(path: PathRun, offset: Offset) -> str:
 
 
 def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
-    told = path.readings[found.told]
+    if found.buckling:
+        return _buckles(path, found.buckling, found.most)
     at = f": {place}" if place else ""
-    way = KINDS[told.kind] if told.kind else "nothing gives yet"
+    way = KINDS[found.kind] if found.kind else "nothing gives yet"
     if found.limit:
         load, moved = _met(path, found.limit)
         return f"Collapse: it carries {load} at most, at {moved}; then {way}{at}."
@@ -189,6 +193,17 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
     return (
         f"Collapse: none up to {moved}, where it carries {load_in_words(path, last.factor)}"
         f"{known}; there {way}{at}."
+    )
+
+
+def _buckles(path: PathRun, buckling: Buckling, most: Met) -> str:
+    (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
+    return (
+        f"Collapse: it buckles between {after}, at {moved}, and {before}: a direction loses its "
+        "stiffness there, and a real bar leaves this path for a bow or for ripples. The linear "
+        f"answer put elastic buckling at {load_in_words(path, buckling.linear)}. To follow the "
+        'bar, give it an imperfection ("mode" or "ripple") in the table collapse. The largest '
+        f"load of this path, {load_in_words(path, most.factor)}, is not to be relied on."
     )
 
 

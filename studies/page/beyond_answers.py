@@ -45,10 +45,17 @@ def beyond_load(record: ResultsRecord) -> Iterator[str]:
 def _springs(told: CollapseRecord) -> str:
     if told.first_yield_factor is None:
         return "0.2 % plastic strain is reached nowhere"
-    return f"0.2 % plastic strain at {load_words(told, told.first_yield_factor)}"
+    strained = f"0.2 % plastic strain at {load_words(told, told.first_yield_factor)}"
+    last = either(told.limit_deflection_mm, told.limit_turn_deg)
+    yielded = either(told.first_yield_deflection_mm, told.first_yield_turn_deg)
+    beyond = last is not None and yielded is not None and yielded > last
+    return f"{strained}, past the largest load" if beyond else strained
 
 
 def _most(told: CollapseRecord) -> str:
+    if told.buckles_after_factor is not None:
+        after, before = told.buckles_after_factor, told.buckles_before_factor
+        return f"buckling between {load_words(told, after)} and {load_words(told, before)}"
     if told.limit_factor is not None:
         return f"{load_words(told, told.limit_factor)} carried at most"
     if told.torn_factor is not None:

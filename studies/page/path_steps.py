@@ -94,6 +94,8 @@ def read_off(told: CollapseRecord) -> Iterator[Place]:
         name = f"offset {move_words(told, either(one.shift_mm, one.shift_deg))}"
         rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.turn_deg)
         yield Place(name, rule, one.load_factor, met, "offset")
+    last = either(told.buckles_after_deflection_mm, told.buckles_after_turn_deg)
+    yield Place("last before it buckles", "", told.buckles_after_factor, last, "limit")
     limit = either(told.limit_deflection_mm, told.limit_turn_deg)
     yield Place("limit", "the load falls after it", told.limit_factor, limit, "limit")
     torn = either(told.torn_deflection_mm, told.torn_turn_deg)
@@ -125,7 +127,9 @@ def meanings(told: CollapseRecord) -> dict[int, str]:
             found[top] = f"{load} reached" if foot is None else f"{load} reached, then taken away"
         if level.reached and foot is not None:
             found[foot] = f"{load} taken away"
-    if told.limit_factor is not None:
+    if told.buckles_after_factor is not None:
+        found[told.told_step - 1] = "the last before it buckles"
+    elif told.limit_factor is not None:
         found[told.told_step - 1] = "the limit"
     elif told.torn_factor is not None:
         found[told.told_step - 1] = "the last before the elongation is used up"

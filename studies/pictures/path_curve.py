@@ -123,7 +123,7 @@ def _offset_line(path: PathRun, shift: float, met: Met) -> Line:
 def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
     for met, words in told_places(path, found):
         at = at_dots(graph, _move(path, met.deflection), _load(path, met.factor))
-        up = 2 if met in {found.limit, found.torn} else -1
+        up = 2 if met in {found.buckling and found.buckling.after, found.limit, found.torn} else -1
         yield Mark(at, words, graph.box, (1, up), ring=True)
     own, linear = _load(path, 1.0), _move(path, found.linear)
     name = f"the case's own {load_in_words(path, 1.0)}"
@@ -136,6 +136,7 @@ def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
 def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[Met, str]]:
     """Yield every place that is marked on a curve, with its words."""
     named = [
+        (found.buckling and found.buckling.after, "last before it buckles"),
         (found.limit, "at most"),
         (found.torn, "elongation used up"),
         (found.first_yield, f"yields ({YIELD_WORDS})"),
@@ -173,8 +174,10 @@ def _levels(found: Outcome, top_percent: float) -> list[tuple[float, str]]:
 
 def _notes(shown: ShownPath) -> Iterator[str]:
     told = shown.told.step.reading
-    if told.kind:
-        yield f"{capitalised(KINDS[told.kind])}: {place_words(shown.bar, told.strain)}."
+    if shown.found.kind:
+        yield f"{capitalised(KINDS[shown.found.kind])}: {place_words(shown.bar, told.strain)}."
+    if shown.found.buckling:
+        yield "Beyond the last step before it buckles, a real bar leaves this path."
     if shown.found.torn is not None:
         yield "Grey: beyond the metal's elongation, where it has torn, which no model here knows."
     yield ended_in_words(shown.path)

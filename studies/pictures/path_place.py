@@ -58,16 +58,16 @@ fold shows in profile, and its place is still seen."""
 
 
 def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
-    """Write the place where a bar gives, at the step told and at the end; none while elastic."""
-    reading = shown.told.step.reading
-    if reading.kind is None:
+    """Write the place where a bar gives, at the step told and at the end; none if it does not."""
+    reading, kind = shown.told.step.reading, shown.found.kind
+    if kind is None:
         return
     steps = [shown.told, *(one for one in shown.steps[-1:] if not one.told)]
     looks = list(zip(steps, _look_panes(shown, steps), strict=True))
     cuts = _cuts(shown, steps)
     sheet = Sheet(
         f"{shown.case.placed.case.title}: where it gives",
-        f"{shown.bar.spec.name}: {KINDS[reading.kind]}; {place_words(shown.bar, reading.strain)}; "
+        f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown.bar, reading.strain)}; "
         f"true to scale; outboard is to the {_outboard(shown, looks[0][1].view)}, grey rings: "
         "edges of the clamp",
         (*(_look(shown, *look, draw) for look in looks), *_cut_panels(shown, steps, cuts, draw)),

@@ -88,7 +88,7 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
     yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
     named = [
         (yielded, "first step past yield"),
-        (found.told, "largest load" if found.limit else WITHIN * bool(found.torn)),
+        (found.told, _told(found)),
         (len(strains) - 1, "end of the path"),
     ]
     kept = {number: [name for at, name in named if at == number and name] for number, _ in named}
@@ -96,6 +96,13 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
         ShownStep(", ".join(names), path.steps[number], number == found.told)
         for number, names in sorted((number, n) for number, n in kept.items() if number is not None)
     )
+
+
+def _told(found: Outcome) -> str:
+    """Return what the step told is, empty where it is only the last."""
+    if found.buckling:
+        return "last step before it buckles"
+    return "largest load" if found.limit else WITHIN * bool(found.torn)
 
 
 def _legend(steps: tuple[ShownStep, ...], found: Outcome) -> Legend:

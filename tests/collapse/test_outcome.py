@@ -7,6 +7,7 @@ from math import log1p
 import numpy as np
 import pytest
 
+from fea.collapse.reading import Met
 from loadcases.push import Push
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
@@ -121,6 +122,53 @@ def test_a_limit_beyond_the_elongation_is_none() -> None:
     assert found.torn_deflection_mm == pytest.approx(0.7 + share * 0.3)
     assert found.told_step == 7
     assert any("none before the material's elongation is used up" in one for one in found.words)
+
+
+def test_a_bar_that_can_leave_its_path_buckles() -> None:
+    """A direction unstable short of the limit: neither limit nor place count any more."""
+    steps = usual()
+    # the eighth step began with it: the seventh ended so, and the sixth did not
+    steps[7] = replace(steps[7], negative=2)
+    found = record(steps)
+    assert (found.buckles_after_factor, found.buckles_after_deflection_mm) == (1.2, 0.35)
+    assert (found.buckles_before_factor, found.buckles_before_deflection_mm) == (1.5, 0.7)
+    assert (found.buckles_after_n, found.buckles_before_n) == (480.0, 600.0)
+    assert (found.limit_n, found.torn_n, found.place, found.assessment) == (None,) * 4
+    assert (found.kind, found.told_step, found.most_factor) == ("buckling", 6, 1.6)
+    (said,) = [line for line in found.words if line.startswith("Collapse")]
+    assert "it buckles between 480 N, at 0.3 mm, and 600 N" in said
+    linear = UNIT_N * short_run().cases[0].stability.elastic.factors[0]
+    assert f"put elastic buckling at {linear:.0f} N" in said
+    assert "640 N, is not to be relied on" in said
+
+
+def test_where_it_was_looked_for_within_the_step_is_told() -> None:
+    """The step that begins with it knows the place better than its neighbours."""
+    steps = usual()
+    lost = Met(1.3, 0.42), Met(1.31, 0.43)
+    steps[7] = replace(steps[7], negative=2, lost=lost)
+    found = record(steps)
+    assert (found.buckles_after_factor, found.buckles_after_deflection_mm) == lost[0]
+    assert (found.buckles_before_factor, found.buckles_before_deflection_mm) == lost[1]
+
+
+@pytest.mark.parametrize("number", [0, 8, 9])
+def test_directions_lost_at_the_limit_are_no_buckling(number: int) -> None:
+    """Beyond its limit every bar has one; and none is told of before the first step."""
+    steps = usual()
+    steps[number] = replace(steps[number], negative=1)
+    found = record(steps)
+    assert found.buckles_after_n is None
+    assert found.limit_n is not None
+
+
+def test_a_bar_unstable_at_once_buckles_between_no_load_and_the_first() -> None:
+    """Nothing lies before."""
+    steps = usual()
+    steps[1] = replace(steps[1], negative=1)
+    found = record(steps)
+    assert (found.buckles_after_n, found.buckles_before_n, found.told_step) == (0.0, 160.0, 1)
+    assert any("springs back until it collapses" in line for line in found.words)
 
 
 def test_a_path_that_still_rises_says_how_far_it_went() -> None:

@@ -14,6 +14,7 @@ from fea.collapse.bar import BarOnItsWay, bar_on_its_way
 from fea.collapse.equilibrium import point_at
 from fea.collapse.path import Position
 from fea.collapse.plastic import virgin
+from fea.collapse.reading import Met
 from geometry.errors import InputError
 from loadcases.push import Push
 from studies.collapse.path_run import Step
@@ -41,8 +42,10 @@ def position() -> Position:
 
 
 def steps() -> tuple[Step, ...]:
-    """Return the steps of a hand-made path."""
-    return path_of(usual()).steps
+    """Return the steps of a hand-made path, of which the second tells where stiffness was lost."""
+    readings = usual()
+    readings[1] = replace(readings[1], lost=(Met(0.5, 0.12), Met(0.6, 0.15)))
+    return path_of(readings).steps
 
 
 @pytest.fixture
