@@ -217,6 +217,29 @@ def test_answers_say_what_the_path_says_or_where_to_ask(
     assert len(found) == len(without) == 10
 
 
+def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
+    """In the answers, among the loads read off, on the graph and beside the slider."""
+    path = run.cases[0].path
+    assert path
+    steps = list(path.steps)
+    last = next(i for i, one in enumerate(steps) if one.reading.factor >= 2.4)
+    steps[last + 1] = replace(steps[last + 1], reading=replace(steps[last + 1].reading, negative=1))
+    bent = replace(run.cases[0], path=replace(path, steps=tuple(steps)))
+    buckled = replace(run, cases=(bent, *run.cases[1:]))
+    record = results_record(buckled)
+    told, past = record.cases[0].collapse, past_yield(record.cases[0])
+    assert told
+    assert past
+    after, before = (f"{one:.0f} N" for one in (told.buckles_after_n, told.buckles_before_n))
+    said = " ".join(line for one in answers(buckled, record) for line in one.sentences)
+    assert f"buckling between {after} and {before}" in said
+    read = {one.name: one.load for one in past.read_off}
+    assert read["last before it buckles"] == after
+    assert read["limit: the load falls after it"] == read["elongation used up"] == "\u2013"
+    assert f"last before it buckles, {after}" in [one.words for one in past.graphs[0].labels]
+    assert meanings(told)[told.told_step - 1] == "the last before it buckles"
+
+
 def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> None:
     """What all paths share is said once; a path that broke off is named."""
     both = with_made_paths(linear, "push", "pull")

@@ -135,6 +135,26 @@ def test_a_bar_that_stays_elastic_has_no_place_where_it_gives(
     assert not any(words.startswith(("yields", "at most", "offset", "set")) for words in told)
 
 
+def test_a_bar_that_buckles_has_no_place_where_it_gives(
+    run: StudyRun, drawn: Drawn, tmp_path: Path
+) -> None:
+    """The last step before is drawn and marked, and the largest load of the path is not."""
+    path = path_of(run.study)
+    # the seventh step began with a direction unstable, the fifth did not end so
+    steps = [*path.steps]
+    steps[6] = replace(steps[6], reading=replace(steps[6].reading, negative=1))
+    case = replace(run.cases[0], path=replace(path, steps=tuple(steps)))
+    draw_path(run, case, drawn.draw, tmp_path)
+    name = case.placed.case.id
+    assert set(drawn.sheets) == {f"{name}-path", f"{name}-yielded"}
+    told = {mark.words for mark in drawn.sheets[f"{name}-path"].marks}
+    assert "last before it buckles: 380 N" in told
+    assert not any(words.startswith(("at most", "elongation used up")) for words in told)
+    captions = [panel.caption for panel in drawn.sheets[f"{name}-yielded"].panels]
+    assert "last step before it buckles: 380 N at 1.0 mm" in captions
+    assert any("leaves this path" in note for note in drawn.sheets[f"{name}-path"].notes)
+
+
 def test_a_path_without_a_step_is_not_drawn(run: StudyRun, drawn: Drawn, tmp_path: Path) -> None:
     """It says nothing."""
     draw_path(run, replace(run.cases[0], path=path_of(run.study, 0)), drawn.draw, tmp_path)
