@@ -6,7 +6,7 @@ an element matrix and in the sparse one. A new wall, a new material or a Newton 
 the same slots.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -52,6 +52,65 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
         # every matrix that is filled holds these very arrays
         shared.setflags(write=False)
     return Pattern(starts, entries, csr_array((np.ones(len(slots)), slots, bounds)))
+
+
+@dataclass(frozen=True, eq=False)
+class Coupled:
+    """A pattern in which all nodes of some groups meet each other too.
+
+    Attributes:
+        pattern: The pattern.
+        kept: (y / 3,) where the entries of the one without them now are, three at a time.
+        blocks: For each group its entries (3 k, 3 k), row by row.
+    """
+
+    pattern: Pattern
+    kept: Ints
+    blocks: tuple[Ints, ...]
+
+
+def coupled(pattern: Pattern, groups: Sequence[Ints]) -> Coupled:
+    """Return a pattern that has entries for every two nodes of a group (k,) as well."""
+    nodes = (len(pattern.starts) - 1) // 3
+    threes = pattern.columns[::3] // 3
+    have = csr_array((np.ones(len(threes)), threes, pattern.starts // 3), shape=(3 * nodes, nodes))
+    both = csr_array(sum((_meeting(group, nodes) for group in groups), start=have))
+    both.sort_indices()
+    kept = places_in(both, have)
+    counts = np.zeros(len(both.indices), dtype=np.int32)
+    counts[kept] = np.diff(pattern.slots.indptr)
+    slots = csr_array(
+        (pattern.slots.data, pattern.slots.indices, _starts(counts)),
+        shape=(len(counts), pattern.slots.shape[1]),
+    )
+    columns = np.add.outer(3 * both.indices, np.arange(3, dtype=np.int32)).ravel()
+    starts = 3 * both.indptr
+    for shared in (starts, columns):
+        shared.setflags(write=False)
+    blocks = tuple(_block(both, group) for group in groups)
+    return Coupled(Pattern(starts, columns, slots), kept, blocks)
+
+
+def _meeting(group: Ints, nodes: int) -> csr_array:
+    rows = (3 * group[:, None] + np.arange(3)).ravel()
+    pairs = np.repeat(rows, len(group)), np.tile(group, len(rows))
+    return csr_array(coo_array((np.ones(len(pairs[0])), pairs), shape=(3 * nodes, nodes)))
+
+
+def places_in(matrix: csr_array, part: csr_array) -> Ints:
+    """Return where the entries of a part (p,) are in those of a matrix that has them all."""
+    have, given = (
+        np.repeat(np.arange(one.shape[0]), np.diff(one.indptr)) * one.shape[1] + one.indices
+        for one in (matrix, part)
+    )
+    places: Ints = np.searchsorted(have, given)
+    return places
+
+
+def _block(both: csr_array, group: Ints) -> Ints:
+    """Return the entries (3 k, 3 k) of a group in the matrix of degrees of freedom."""
+    threes = places_in(both, _meeting(np.sort(group), both.shape[1])).reshape(-1, len(group))
+    return np.add.outer(3 * threes, np.arange(3)).reshape(3 * len(group), -1)
 
 
 PatternMaker = Callable[[Ints, int], Pattern]

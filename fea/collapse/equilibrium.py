@@ -7,18 +7,18 @@ factorisation serves two right-hand sides, so the path goes on where the load fa
 Source: Batoz & Dhatt, IJNME 14 (1979) 1262-1267, for the two right-hand sides; from memory.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.assembly import Pattern, fill, free_part
+from fea.assembly import Pattern, fill, free_part, places_in
 from fea.collapse.plastic import State
 from fea.collapse.solid import Response, Solid, respond
 from fea.direct_solvers import Pivoting
-from geometry.arrays import Flags, Floats
+from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
 
 TOLERANCE, FLOOR = 1e-6, 0.03
@@ -30,8 +30,11 @@ ITERATIONS = 14
 MOST_GROWTH = 1e4
 """A residual that grows by more than this within a step will not come back."""
 
-Outside = Callable[[Floats], tuple[Floats, csr_array]]
-"""Forces of the surroundings on the bar (n,) at a displacement (n,), and how they fall with it."""
+Slope = Sequence[tuple[Ints, Floats]]
+"""Places among the entries of the bar's pattern, each once, and how forces grow there with them."""
+
+Outside = Callable[[Floats], tuple[Floats, Slope]]
+"""Forces of the surroundings on the bar (n,) at a displacement (n,), and how they grow with it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -239,7 +242,8 @@ def _matrix(equations: Equations, response: Response, displacement: Floats) -> c
     matrix = fill(equations.pattern, response.blocks)
     matrix.data += equations.springs
     if equations.outside:
-        matrix = csr_array(matrix - equations.outside(displacement)[1])
+        for places, slope in equations.outside(displacement)[1]:
+            matrix.data[places] -= slope
     return matrix
 
 
@@ -250,14 +254,7 @@ def _grip(equations: Equations) -> csr_array:
 
 def springs_in(pattern: Pattern, matrix: csr_array) -> Floats:
     """Return the entries (z,) of a matrix (n, n) at the places of a pattern that has them all."""
-    count = matrix.shape[0]
-    have, given = (
-        np.repeat(np.arange(count), np.diff(starts)) * count + columns
-        for starts, columns in (
-            (pattern.starts, pattern.columns.astype(np.int64)),
-            (matrix.indptr, matrix.indices.astype(np.int64)),
-        )
-    )
-    entries = np.zeros(len(have))
-    np.add.at(entries, np.searchsorted(have, given), matrix.data)
+    entries = np.zeros(len(pattern.columns))
+    whole = csr_array((entries, pattern.columns, pattern.starts), shape=matrix.shape)
+    np.add.at(entries, places_in(whole, matrix), matrix.data)
     return entries

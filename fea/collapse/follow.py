@@ -21,9 +21,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array, csr_array
 
-from fea.collapse.equilibrium import Outside
+from fea.collapse.equilibrium import Outside, Slope
 from geometry.arrays import Floats, Ints
 
 
@@ -48,23 +47,22 @@ def band_of(places_mm: Floats, force_n: Floats) -> Band:
     return Band(nodes, places_mm[nodes] - places_mm[nodes].mean(axis=0), force_n[nodes])
 
 
-def following(points_mm: Floats, bands: Sequence[Band]) -> Outside:
+def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) -> Outside:
     """Return the forces of bands that go with the bar.
 
     Args:
         points_mm: (N, 3) places of all nodes of the undeformed bar.
         bands: Their forces.
+        blocks: For each the entries (3 k, 3 k) of its nodes in the bar's pattern.
     """
 
-    def outside(displacement: Floats) -> tuple[Floats, csr_array]:
+    def outside(displacement: Floats) -> tuple[Floats, Slope]:
         places = points_mm + displacement.reshape(-1, 3)
-        force, size = np.zeros_like(places), displacement.size
-        slope = csr_array((size, size))
-        for band in bands:
-            push, fall = _pushed(band, places[band.nodes])
+        pushed = [_pushed(band, places[band.nodes]) for band in bands]
+        force = np.zeros_like(places)
+        for band, (push, _) in zip(bands, pushed, strict=True):
             force[band.nodes] += push
-            slope = csr_array(slope + _spread(band.nodes, fall, size))
-        return force.ravel(), slope
+        return force.ravel(), [(b, fall) for b, (_, fall) in zip(blocks, pushed, strict=True)]
 
     return outside
 
@@ -89,10 +87,3 @@ def _swung(rows: Floats) -> Floats:
     """Return (3 k, 3): how rows (k, 3) change in a turn about each axis."""
     result: Floats = np.cross(np.eye(3), rows[:, None]).transpose(0, 2, 1).reshape(-1, 3)
     return result
-
-
-def _spread(nodes: Ints, block: Floats, size: int) -> csr_array:
-    places = (3 * nodes[:, None] + np.arange(3)).ravel()
-    rows, columns = np.meshgrid(places, places, indexing="ij")
-    entries = (block.ravel(), (rows.ravel(), columns.ravel()))
-    return csr_array(coo_array(entries, shape=(size, size)))

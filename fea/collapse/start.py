@@ -13,11 +13,12 @@ put on: one that is not even ovalises the more, the nearer it comes to the press
 `loadcases.bolts.ring_pressure_mpa`.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from fea.assembly import coupled
 from fea.collapse.bar import POINTS, BarOnItsWay
 from fea.collapse.equilibrium import (
     Equations,
@@ -87,16 +88,18 @@ def _tightened(way: BarOnItsWay, point: Point, factorise: Pivoting) -> tuple[Equ
     points = way.model.mesh.points_mm
     bands = {one.squeeze.region: band_of(points, _force(way.model, one)) for one in way.bolted}
     none = np.zeros_like(way.equations.load)
+    joined = coupled(way.equations.pattern, [band.nodes for band in bands.values()])
     alone = replace(
         way.equations,
+        pattern=joined.pattern,
         unknowns=held(held_in_six(way.model), none),
-        springs=np.zeros_like(way.equations.springs),
+        springs=np.zeros(len(joined.pattern.columns)),
         constant=none,
     )
 
     def squeezed(share: float) -> Equations:
         parts = [replace(band, force_n=share * band.force_n) for band in bands.values()]
-        return replace(alone, outside=following(points, parts))
+        return replace(alone, outside=following(points, parts, joined.blocks))
 
     begin = point_at(alone, alone.unknowns.gather(none), 0.0, point.before)
     point = _raised(squeezed, begin, "the clamps' preload", factorise)
@@ -112,16 +115,29 @@ def _force(model: Model, bolted: Bolted) -> Floats:
 
 def _gripped(way: BarOnItsWay, bands: dict[str, Band], rest: Floats) -> Equations:
     """Return the equations of a bar that the grip holds where the preload has brought it."""
-    model, points = way.model, way.model.mesh.points_mm
+    model = way.model
     levers = [band for region, band in bands.items() if region != CLAMP]
-    stem = following(points, [bands[CLAMP]] if CLAMP in bands else [])
-    return replace(
+    gripped = replace(
         way.equations,
         unknowns=all_free() if model.free.all() else held(model.free, rest),
         rest=rest,
-        constant=stem(rest)[0],
-        outside=following(points, levers) if levers else None,
+        constant=_pressing(model, [bands[CLAMP]] if CLAMP in bands else [], rest),
     )
+    return _pressed(gripped, model, levers) if levers else gripped
+
+
+def _pressing(model: Model, bands: Sequence[Band], at: Floats) -> Floats:
+    """Return the forces (n,) of bands on a bar that has moved by (n,)."""
+    return following(model.mesh.points_mm, bands, [np.empty(0, int)] * len(bands))(at)[0]
+
+
+def _pressed(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:
+    """Return the equations of a bar with levers, whose pressure goes with it."""
+    joined = coupled(equations.pattern, [band.nodes for band in levers])
+    springs = np.zeros(len(joined.pattern.columns))
+    springs.reshape(-1, 3)[joined.kept] = equations.springs.reshape(-1, 3)
+    outside = following(model.mesh.points_mm, levers, joined.blocks)
+    return replace(equations, pattern=joined.pattern, springs=springs, outside=outside)
 
 
 def _raised(

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, random_array
 
-from fea.assembly import build_pattern, fill, free_part, remembering
+from fea.assembly import build_pattern, coupled, fill, free_part, remembering
 
 
 def some_matrix() -> csr_array:
@@ -44,3 +44,22 @@ def test_a_pattern_is_handed_out_again_while_the_elements_stay() -> None:
     blocks = draw.random((2, 12, 12))
     made, anew = fill(second, blocks), fill(build_pattern(others, 6), blocks)
     np.testing.assert_array_equal(made.toarray(), anew.toarray())
+
+
+def test_groups_of_nodes_meet_without_moving_what_is_there() -> None:
+    """Entries of elements stay the same numbers, and those of a group are where they belong."""
+    rng = np.random.default_rng(8)
+    cells, nodes = np.array([[0, 1, 2], [2, 3, 4], [4, 5, 6]]), 8
+    groups = [np.array([0, 4, 5]), np.array([1, 7])]
+    plain, blocks = build_pattern(cells, nodes), rng.random((3, 9, 9))
+    joined = coupled(plain, groups)
+    wide, wanted = fill(joined.pattern, blocks), fill(plain, blocks)
+    assert abs(wide - wanted).max() == 0
+    assert wide.data.reshape(-1, 3)[joined.kept].ravel() == pytest.approx(wanted.data)
+    for group, places in zip(groups, joined.blocks, strict=True):
+        freedoms = (3 * group[:, None] + np.arange(3)).ravel()
+        added = rng.random(places.shape)
+        dense = wide.toarray()
+        dense[np.ix_(freedoms, freedoms)] += added
+        wide.data[places] += added
+        assert wide.toarray() == pytest.approx(dense)

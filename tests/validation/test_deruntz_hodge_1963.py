@@ -10,10 +10,18 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from scipy.sparse import csr_array
 
 from fea.assembly import build_pattern, fill
-from fea.collapse.equilibrium import Equations, Goal, Outside, Point, balanced, point_at
+from fea.collapse.equilibrium import (
+    Equations,
+    Goal,
+    Outside,
+    Point,
+    Slope,
+    balanced,
+    point_at,
+    springs_in,
+)
 from fea.linear_solver import pivoting
 from fea.surface import Face, face_rule
 from geometry.arrays import Floats
@@ -52,7 +60,7 @@ def _loads(rest: Equations, block: Block, outer: Face, wall: float) -> Iterator[
     solver = pivoting()
 
     def plate(approach: float) -> Outside:
-        return _plate(block, outer, (DIAMETER + wall) / 2 - approach * DIAMETER / 2)
+        return _plate(rest, block, outer, (DIAMETER + wall) / 2 - approach * DIAMETER / 2)
 
     def balance(point: Point, approach: float) -> Point:
         moved, state = replace(rest, outside=plate(approach)), point.response.state
@@ -92,12 +100,12 @@ def _pressed(
     return _pressed(balance, halfway, middle, end, depth + 1)
 
 
-def _plate(block: Block, outer: Face, height: float) -> Outside:
+def _plate(rest: Equations, block: Block, outer: Face, height: float) -> Outside:
     """Return what a frictionless plate at y = height does to the outer face."""
     pattern = build_pattern(outer.faces, len(block.points_mm))
-    rows = 3 * outer.faces + 1
+    everywhere, rows = np.arange(len(rest.pattern.columns)), 3 * outer.faces + 1
 
-    def push(displacement: Floats) -> tuple[Floats, csr_array]:
+    def push(displacement: Floats) -> tuple[Floats, Slope]:
         moved = block.points_mm.ravel() + displacement
         inside = np.maximum(moved[rows] @ outer.values.T - height, 0.0)
         force = np.zeros_like(displacement)
@@ -107,7 +115,8 @@ def _plate(block: Block, outer: Face, height: float) -> Outside:
         springs = np.einsum("nq,qk,ql->nkl", touched, outer.values, outer.values)
         blocks = np.zeros((len(rows), 8, 3, 8, 3))
         blocks[:, :, 1, :, 1] = -springs
-        return force, fill(pattern, blocks.reshape(len(rows), 24, 24))
+        slope = fill(pattern, blocks.reshape(len(rows), 24, 24))
+        return force, [(everywhere, springs_in(rest.pattern, slope))]
 
     return push
 
