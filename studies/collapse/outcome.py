@@ -60,7 +60,7 @@ class Level:
 
     Attributes:
         factor: The load.
-        reached: Whether the bar carried it.
+        reached: Whether the bar carried it, without having buckled.
         deflection: Under it; None where it was not reached.
         set_: Deflection that stays after it, along the loads; None where it was not reached.
         set_mm: Largest that stays at any load's place, along its force; None for moments.
@@ -97,17 +97,17 @@ class Buckling(NamedTuple):
     Attributes:
         after: The last at which none had been lost: within a step, where the load rises on.
         before: The next.
-        linear: Load at which the linear answer put the first elastic buckling.
+        linear: Load at which the linear answer put the first elastic buckling, None if nowhere.
     """
 
     after: Met
     before: Met
-    linear: float
+    linear: float | None
 
 
 @dataclass(frozen=True, eq=False)
 class Outcome:
-    """What a path says.
+    """What a path says; of a bar that buckles nothing that lies beyond.
 
     Attributes:
         linear: Deflection along the loads by the linear answer at the case's own load.
@@ -166,9 +166,9 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     return Outcome(
         # twice the work over the loads: the path's own deflection is conjugate to them too
         2 * case.answer.work_nmm / path.unit,
-        strained_at(readings),
-        _offsets(bar, case, path),
-        tuple(_level(path, case.placed.loads, number) for number in range(len(path.push.levels))),
+        _within(strained_at(readings), buckling),
+        _offsets(bar, case, path, buckling),
+        tuple(_level(path, case.placed.loads, i, buckling) for i in range(len(path.push.levels))),
         buckling,
         None if buckling else limit,
         Met(top.factor, top.deflection),
@@ -210,10 +210,19 @@ def _unstable(readings: Sequence[Reading]) -> int | None:
 def _buckling(case: CaseRun, readings: Sequence[Reading], unstable: int) -> Buckling:
     ends = (Met(0.0, 0.0), *(Met(one.factor, one.deflection) for one in readings))
     between = readings[unstable + 1].lost or (ends[unstable], ends[unstable + 1])
-    return Buckling(*between, float(case.stability.elastic.factors[0]))
+    factors = case.stability.elastic.factors
+    return Buckling(*between, float(factors[0]) if len(factors) else None)
 
 
-def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:
+def _within(met: Met | None, buckling: Buckling | None) -> Met | None:
+    """Return a place on the curve, None where the bar has left the path before."""
+    beyond = met and buckling and met.deflection > buckling.after.deflection
+    return None if beyond else met
+
+
+def _offsets(
+    bar: Bar, case: CaseRun, path: PathRun, buckling: Buckling | None
+) -> tuple[Offset, ...]:
     """Return the offset loads by two rules.
 
     The first shift is what the bar would keep if every section took the strain of the proof stress,
@@ -226,14 +235,18 @@ def _offsets(bar: Bar, case: CaseRun, path: PathRun) -> tuple[Offset, ...]:
     rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
-    return tuple(Offset(rule, shift, offset_at(readings, shift)) for rule, shift in rules)
+    met = [_within(offset_at(readings, shift), buckling) for _, shift in rules]
+    return tuple(Offset(*rule, where) for rule, where in zip(rules, met, strict=True))
 
 
-def _level(path: PathRun, loads: Sequence[PlacedLoad], number: int) -> Level:
+def _level(
+    path: PathRun, loads: Sequence[PlacedLoad], number: int, buckling: Buckling | None
+) -> Level:
     """Return what a level left."""
     factor, legs = path.push.levels[number], (3 * number, 3 * number + 1)
     up, down = ([one for one in path.readings if one.leg == leg] for leg in legs)
-    if not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
+    left = buckling is not None and factor > buckling.after.factor
+    if left or not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
         return Level(factor, False, None, None, None)
     moved = up[-1].deflection
     if not down:

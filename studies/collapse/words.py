@@ -154,14 +154,13 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
 
 def _springs_back(path: PathRun, found: Outcome) -> str:
     if found.first_yield is None and found.buckling:
-        return f"It springs back until it buckles: {YIELD_WORDS} is reached nowhere."
+        return f"It springs back until it buckles: {YIELD_WORDS} is not reached before."
     if found.first_yield is None:
         return f"It springs back all along the path: {YIELD_WORDS} is reached nowhere."
     load = load_in_words(path, found.first_yield.factor)
     told = "; ".join(_offset(path, offset) for offset in found.offsets)
-    most = found.buckling.after if found.buckling else found.limit
     way = f"up to about {load}, where {YIELD_WORDS} is reached"
-    if most and found.first_yield.deflection > most.deflection:
+    if found.limit and found.first_yield.deflection > found.limit.deflection:
         way = f"until it collapses: {YIELD_WORDS} is reached only beyond, at {load}"
     return f"It springs back {way} (averaged over {found.over_mm:.1f} mm). Offset loads: {told}."
 
@@ -198,12 +197,13 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
 
 def _buckles(path: PathRun, buckling: Buckling, most: Met) -> str:
     (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
+    linear = "nowhere" if buckling.linear is None else f"at {load_in_words(path, buckling.linear)}"
     return (
         f"Collapse: it buckles between {after}, at {moved}, and {before}: a direction loses its "
         "stiffness there, and a real bar leaves this path for a bow or for ripples. The linear "
-        f"answer put elastic buckling at {load_in_words(path, buckling.linear)}. To follow the "
-        'bar, give it an imperfection ("mode" or "ripple") in the table collapse. The largest '
-        f"load of this path, {load_in_words(path, most.factor)}, is not to be relied on."
+        f"answer put elastic buckling {linear}. To follow the bar, give it an imperfection "
+        '("mode" or "ripple") in the table collapse. The largest load of this path, '
+        f"{load_in_words(path, most.factor)}, is not to be relied on."
     )
 
 

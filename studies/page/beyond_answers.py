@@ -44,7 +44,8 @@ def beyond_load(record: ResultsRecord) -> Iterator[str]:
 
 def _springs(told: CollapseRecord) -> str:
     if told.first_yield_factor is None:
-        return "0.2 % plastic strain is reached nowhere"
+        known = told.buckles_after_factor is None
+        return f"0.2 % plastic strain is {'reached nowhere' if known else 'not reached before'}"
     strained = f"0.2 % plastic strain at {load_words(told, told.first_yield_factor)}"
     last = either(told.limit_deflection_mm, told.limit_turn_deg)
     yielded = either(told.first_yield_deflection_mm, told.first_yield_turn_deg)

@@ -168,7 +168,18 @@ def test_a_bar_unstable_at_once_buckles_between_no_load_and_the_first() -> None:
     steps[1] = replace(steps[1], negative=1)
     found = record(steps)
     assert (found.buckles_after_n, found.buckles_before_n, found.told_step) == (0.0, 160.0, 1)
-    assert any("springs back until it collapses" in line for line in found.words)
+    assert (found.first_yield_n, found.offset_n, found.levels[0].reached) == (None, None, False)
+    assert any("springs back until it buckles" in line for line in found.words)
+    assert any("400 N: not carried" in line for line in found.words)
+
+
+def test_yield_past_the_largest_load_is_said_to_be() -> None:
+    """As of a column that bows out before it yields."""
+    steps = [replace(one, strain=replace(one.strain, value=0.0)) for one in usual()]
+    steps[-1] = usual()[-1]
+    found = record(steps)
+    assert found.limit_n is not None
+    assert any("springs back until it collapses: 0.2 %" in line for line in found.words)
 
 
 def test_a_path_that_still_rises_says_how_far_it_went() -> None:
