@@ -44,8 +44,9 @@ def beyond_load(record: ResultsRecord) -> Iterator[str]:
 
 def _springs(told: CollapseRecord) -> str:
     if told.first_yield_factor is None:
-        known = told.buckles_after_factor is None
-        return f"0.2 % plastic strain is {'reached nowhere' if known else 'not reached before'}"
+        buckles = told.buckles_after_factor is not None
+        where = "not reached before it buckles" if buckles else "reached nowhere"
+        return f"0.2 % plastic strain is {where}"
     strained = f"0.2 % plastic strain at {load_words(told, told.first_yield_factor)}"
     last = either(told.limit_deflection_mm, told.limit_turn_deg)
     yielded = either(told.first_yield_deflection_mm, told.first_yield_turn_deg)
