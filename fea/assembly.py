@@ -60,7 +60,7 @@ class Coupled:
 
     Attributes:
         pattern: The pattern.
-        kept: (y / 3,) where the entries of the one without them now are, three at a time.
+        kept: Where the entries of the pattern without them now are, three at a time.
         blocks: For each group its entries (3 k, 3 k), row by row.
     """
 
@@ -70,7 +70,7 @@ class Coupled:
 
 
 def coupled(pattern: Pattern, groups: Sequence[Ints]) -> Coupled:
-    """Return a pattern that has entries for every two nodes of a group (k,) as well."""
+    """Return a pattern that has entries for every two nodes of a group (k,), ascending, as well."""
     nodes = (len(pattern.starts) - 1) // 3
     threes = pattern.columns[::3] // 3
     have = csr_array((np.ones(len(threes)), threes, pattern.starts // 3), shape=(3 * nodes, nodes))
@@ -109,7 +109,7 @@ def places_in(matrix: csr_array, part: csr_array) -> Ints:
 
 def _block(both: csr_array, group: Ints) -> Ints:
     """Return the entries (3 k, 3 k) of a group in the matrix of degrees of freedom."""
-    threes = places_in(both, _meeting(np.sort(group), both.shape[1])).reshape(-1, len(group))
+    threes = places_in(both, _meeting(group, both.shape[1])).reshape(-1, len(group))
     return np.add.outer(3 * threes, np.arange(3)).reshape(3 * len(group), -1)
 
 

@@ -1,15 +1,55 @@
-"""Between which two places on its path a direction of a bar loses its stiffness.
+"""Where on its path a bar can leave it: a direction is unstable while the load still rises.
 
-A step tells of it too late: it ends where a direction is unstable already. The step is walked again
-to half its way, and to half of that, each time from the metal that it began with.
+Past a limit a direction is unstable too, but there the load falls. A step tells of the directions
+at its beginning, so of what was lost in the step before. That one is walked again to half its way,
+and to half of that, each time from the metal that it began with.
 """
 
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
 from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
-from fea.collapse.reading import Met
+from fea.collapse.reading import Met, Reading
 from fea.direct_solvers import Pivoting
 from geometry.errors import SolveError
 
-HALVINGS = 4
+NARROW, MOST_HALVINGS = 0.01, 10
+"""Share of the load within which the place is looked for, and the most steps that this may take."""
+
+
+def loses_stiffness(readings: Sequence[Reading]) -> int | None:
+    """Return the index of the first step in which a direction is lost; None where none is told of.
+
+    A step that begins with none lost, ends with one, and is followed by one whose load rises.
+    """
+    pairs = enumerate(pairwise(readings))
+    return next((i for i, (one, after) in pairs if _lost(one, after)), None)
+
+
+def _lost(one: Reading, after: Reading) -> bool:
+    return bool(after.negative) and not one.negative and after.factor > one.factor
+
+
+def met_before(readings: Sequence[Reading], step: int) -> Met:
+    """Return where a step, counted from 0, began."""
+    if step == 0:
+        return Met(0.0, 0.0)
+    return Met(readings[step - 1].factor, readings[step - 1].deflection)
+
+
+def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
+    """Return whether a direction is unstable at a point although the load rises on from there."""
+    try:
+        pivoted = pivoting(point.tangent)
+        if not pivoted.negative():
+            return False
+        unknowns = equations.unknowns
+        grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
+    except SolveError:
+        return False
+    return float(unknowns.gather(equations.gauge) @ np.asarray(grow)) > 0
 
 
 def lost_between(
@@ -25,7 +65,9 @@ def lost_between(
     """
     unstable = Met(point.factor, deflection(equations, point.displacement))
     stable, near = after, point
-    for _ in range(HALVINGS):
+    for _ in range(MOST_HALVINGS):
+        if unstable.factor - stable.factor <= NARROW * unstable.factor:
+            break
         goal = Goal("deflection", (stable.deflection + unstable.deflection) / 2)
         try:
             near = balanced(equations, near, goal, point.before, pivoting)

@@ -58,8 +58,8 @@ class Reading:
             elastic there.
         negative: Unstable directions before the step, None where they are not known.
         iterations: Newton iterations.
-        lost: Between which two places a direction lost its stiffness, told by the step that is the
-            first to begin with one unstable while the load still rises.
+        lost: Between which two places of the step before a direction lost its stiffness, where
+            this one begins with the first that is unstable while the load still rises.
     """
 
     leg: int

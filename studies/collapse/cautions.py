@@ -47,7 +47,7 @@ def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -
     if run.study.clamp.bolts is None or not path.push.preload:
         yield "The clamp's bolts do not press in this path."
     told = path.readings[found.told]
-    if told.kind in {"wrinkle", "clamp-edge dent"} and told.strain.value > DEEP_LOCAL:
+    if found.kind in {"wrinkle", "clamp-edge dent"} and told.strain.value > DEEP_LOCAL:
         yield (
             "Past the limit a fold deepens in a few elements: the load falls, how fast it falls is "
             "an estimate."

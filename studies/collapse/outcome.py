@@ -9,11 +9,12 @@ which a path without any fault does not follow.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import log1p
+from math import inf, log1p
 from typing import NamedTuple
 
 import numpy as np
 
+from fea.collapse.branching import loses_stiffness, met_before
 from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.reading import (
@@ -29,6 +30,7 @@ from fea.collapse.reading import (
 from fea.collapse.shape import Kind
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
+from loadcases.case import is_reversed
 from loadcases.load import PlacedLoad
 from studies.collapse.path_run import PathRun
 from studies.runner import CaseRun
@@ -79,14 +81,15 @@ class Knocked:
 
     Attributes:
         percent: Its amplitude in percent of the wall.
-        limit: Largest load before the elongation is used up, or the last before buckling; None
-            where neither came.
+        limit: Largest load before the elongation is used up, None where none came.
+        buckles: Last load before it buckles, None where it does not.
         most: Largest load of the whole path; None where no step succeeded.
         kind: Way in which it gave.
     """
 
     percent: float
     limit: float | None
+    buckles: float | None
     most: float | None
     kind: Kind | None
 
@@ -97,7 +100,8 @@ class Buckling(NamedTuple):
     Attributes:
         after: The last at which none had been lost: within a step, where the load rises on.
         before: The next.
-        linear: Load at which the linear answer put the first elastic buckling, None if nowhere.
+        linear: Load at which the linear answer put the first elastic buckling, None where it knows
+            of none for these loads.
     """
 
     after: Met
@@ -160,9 +164,7 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     top = max(envelope(readings), key=lambda reading: reading.factor)
     limit = None if torn and top.deflection >= torn.deflection else limit_at(readings)
     told = readings.index(top) if limit else _told(readings, torn)
-    unstable = _unstable(readings[: told + 1])
-    buckling = None if unstable is None else _buckling(case, readings, unstable)
-    told = told if unstable is None else max(unstable - 1, 0)
+    buckling, told = _buckling(case, path, told) or (None, told)
     return Outcome(
         # twice the work over the loads: the path's own deflection is conjugate to them too
         2 * case.answer.work_nmm / path.unit,
@@ -186,32 +188,39 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
 def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
     percent, found = lesser.push.imperfection_percent, outcome_of(bar, case, lesser)
     if found is None:
-        return Knocked(percent, None, None, None)
-    ends = found.limit or (found.buckling.after if found.buckling else None)
-    return Knocked(percent, ends.factor if ends else None, found.most.factor, found.kind)
+        return Knocked(percent, None, None, None, None)
+    limit, buckles = found.limit, found.buckling and found.buckling.after
+    return Knocked(
+        percent,
+        limit.factor if limit else None,
+        buckles.factor if buckles else None,
+        found.most.factor,
+        found.kind,
+    )
 
 
 def _told(readings: Sequence[Reading], torn: Met | None) -> int:
-    """Return the last step before the elongation is used up, else the last of all."""
-    if torn is None:
-        return len(readings) - 1
-    before = [i for i, one in enumerate(readings) if one.deflection <= torn.deflection]
-    return before[-1] if before else len(readings) - 1
+    """Return the last step before the elongation is first used up, else the last of all."""
+    end = torn.deflection if torn else inf
+    beyond = (i for i, one in enumerate(readings) if one.deflection > end)
+    return max(next(beyond, len(readings)) - 1, 0)
 
 
-def _unstable(readings: Sequence[Reading]) -> int | None:
-    """Return the index of the step that ended with a direction unstable, None where none did.
-
-    A step tells of the directions at its beginning, which is the end of the step before it.
-    """
-    return next((i - 1 for i, one in enumerate(readings) if i and one.negative), None)
-
-
-def _buckling(case: CaseRun, readings: Sequence[Reading], unstable: int) -> Buckling:
-    ends = (Met(0.0, 0.0), *(Met(one.factor, one.deflection) for one in readings))
-    between = readings[unstable + 1].lost or (ends[unstable], ends[unstable + 1])
+def _buckling(case: CaseRun, path: PathRun, told: int) -> tuple[Buckling, int] | None:
+    """Return where the bar can leave its path up to a step, and the last step before that."""
+    readings = path.readings
+    step = loses_stiffness(readings[: told + 1])
+    if step is not None:
+        here = Met(readings[step].factor, readings[step].deflection)
+        between = readings[step + 1].lost or (met_before(readings, step), here)
+    elif path.lost and told == len(readings) - 1:
+        step, between = told, path.lost
+    else:
+        return None
     factors = case.stability.elastic.factors
-    return Buckling(*between, float(factors[0]) if len(factors) else None)
+    # of a load that is reversed, or stands beside others, the linear factor is another's
+    alike = len(factors) and not is_reversed(case.placed.case) and not path.push.hold
+    return Buckling(*between, float(factors[0]) if alike else None), max(step - 1, 0)
 
 
 def _within(met: Met | None, buckling: Buckling | None) -> Met | None:

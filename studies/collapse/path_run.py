@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fea.collapse.reading import Reading
+from fea.collapse.reading import Met, Reading
 from geometry.mesh import TubeMesh
 from loadcases.push import Push
 
@@ -50,6 +50,8 @@ class PathRun:
         at_hand: Number of steps that an earlier command had kept.
         solver: Direct solver that was used.
         seconds: What it took, without the steps at hand.
+        lost: Between which two places of its last step a direction lost its stiffness, None where
+            it did not.
         knocked: Further paths to the same deflection, each of another amplitude of imperfection.
     """
 
@@ -62,6 +64,7 @@ class PathRun:
     at_hand: int
     solver: str
     seconds: float
+    lost: tuple[Met, Met] | None = None
     knocked: tuple["PathRun", ...] = ()
 
     @property

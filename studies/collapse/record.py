@@ -204,9 +204,11 @@ def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:
         percent=one.percent,
         limit_factor=one.limit,
         limit_n=newton(one.limit),
+        buckles_after_factor=one.buckles,
+        buckles_after_n=newton(one.buckles),
         most_factor=one.most,
         of_perfect=one.limit / perfect if one.limit and perfect else None,
-        kind=one.kind,
+        kind=one.kind if one.buckles is None else "buckling",
     )
 
 

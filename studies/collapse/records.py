@@ -89,15 +89,19 @@ class KnockDownRecord(Record):
     """What an imperfection of the wall leaves of the limit, all on one mesh."""
 
     percent: float = Field(description="Amplitude in percent of the wall; 0 is the perfect one.")
-    limit_factor: float | None = Field(description="Null where none comes before the elongation.")
+    limit_factor: float | None = Field(
+        description="Null where none comes before the elongation, or where it buckles before."
+    )
     limit_n: float | None
+    buckles_after_factor: float | None = Field(description="Null where it does not.")
+    buckles_after_n: float | None
     most_factor: float | None
     of_perfect: float | None = Field(description="Share of the perfect wall's limit.")
     kind: Kind | None
 
 
 class CollapseRecord(Record):
-    """A path past yield: the curve, and what it says."""
+    """A path past yield: the curve, and what it says; of a bar that buckles nothing beyond."""
 
     mesh_level: str
     cells: int

@@ -10,7 +10,7 @@ from time import perf_counter
 import numpy as np
 
 from fea.collapse.bar import BarOnItsWay, bar_on_its_way
-from fea.collapse.branching import lost_between
+from fea.collapse.branching import is_lost_at, loses_stiffness, lost_between, met_before
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
 from fea.collapse.reading import Met, Reader, Reading, reader_of, reading_of
@@ -128,7 +128,7 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
     def told(made: Sequence[Reading]) -> None:
         how.tell(_told(f"{name}, step {before + len(made)}", walk, made, begin))
 
-    steps, broke_off = _steps(walk, at_hand, told)
+    steps, position, broke_off = _steps(walk, at_hand, told)
     return PathRun(
         push,
         walk.way.model.mesh,
@@ -139,6 +139,7 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
         before,
         choose_solver(how.solver),
         perf_counter() - begin,
+        lost=_lost_at_end(walk, steps, position),
     )
 
 
@@ -179,40 +180,49 @@ def _begun(
 
 def _steps(
     walk: _Walk, at_hand: Kept, told: Callable[[Sequence[Reading]], None]
-) -> tuple[list[Step], str | None]:
-    """Walk to the end, and return all steps and why they ended early."""
+) -> tuple[list[Step], Position, str | None]:
+    """Walk to the end, and return all steps, where they end, and why early."""
     steps, position, made = list(at_hand.steps), at_hand.position, list[Reading]()
     while not arrived(walk.plan, position):
         before = position
         try:
             position = advanced(walk.way.equations, walk.plan, before, walk.pivoting)
         except SolveError as error:
-            return steps, str(error)
-        lost = _lost(walk, [step.reading for step in steps], before, position)
-        steps.append(_step(walk, position, before.leg, lost))
+            return steps, position, str(error)
+        step = _step(walk, position, before.leg)
+        lost = _lost(walk, steps, before, step.reading)
+        steps.append(replace(step, reading=replace(step.reading, lost=lost)))
         _keep(walk, steps, position)
         made.append(steps[-1].reading)
         told(made)
-    return steps, None
+    return steps, position, None
 
 
 def _lost(
-    walk: _Walk, readings: Sequence[Reading], before: Position, after: Position
+    walk: _Walk, steps: Sequence[Step], before: Position, after: Reading
 ) -> tuple[Met, Met] | None:
-    """Return where a direction lost its stiffness, if the step before this ended so as the first.
-
-    Where the load falls after it, that is the limit, which the curve itself tells.
-    """
-    rises = after.point.factor > before.point.factor
-    if not (readings and rises and after.point.negative) or readings[-1].negative:
+    """Return where a direction lost its stiffness, if in the step before this and none earlier."""
+    readings = [*(step.reading for step in steps), after]
+    if not steps or loses_stiffness(readings) != len(steps) - 1:
         return None
-    ends = (Met(0.0, 0.0), *(Met(one.factor, one.deflection) for one in readings))
-    return lost_between(walk.way.equations, ends[-2], before.point, walk.pivoting)
+    begin = met_before(readings, len(steps) - 1)
+    return lost_between(walk.way.equations, begin, before.point, walk.pivoting)
 
 
-def _step(walk: _Walk, position: Position, leg: int, lost: tuple[Met, Met] | None) -> Step:
+def _lost_at_end(walk: _Walk, steps: Sequence[Step], position: Position) -> tuple[Met, Met] | None:
+    """Return where a direction was lost in the last step, of which no further step tells."""
+    readings = [step.reading for step in steps]
+    if not steps or steps[-1].reading.leg % 3 or loses_stiffness(readings) is not None:
+        return None
+    if readings[-1].negative or not is_lost_at(walk.way.equations, position.point, walk.pivoting):
+        return None
+    begin = met_before(readings, len(steps) - 1)
+    return lost_between(walk.way.equations, begin, position.point, walk.pivoting)
+
+
+def _step(walk: _Walk, position: Position, leg: int) -> Step:
     way, lines, point = walk.way, walk.reader.lines, position.point
-    reading = replace(reading_of(way, walk.reader, point, leg), lost=lost)
+    reading = reading_of(way, walk.reader, point, leg)
     strain = along_lines(lines, point.response.state.equivalent)
     outer, bore = on_faces(lines, strain, way.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)

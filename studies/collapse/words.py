@@ -62,13 +62,15 @@ def sentences(
     yield from (_level(path, level, limit_mm) for level in found.levels)
     yield _springs_back(path, found)
     yield _collapse(path, found, place)
-    yield from _strain(path, found)
+    if not beyond_buckling(path, found):
+        yield from _strain(path, found)
     if agreement:
         yield agreement_in_words(path, found, agreement)
     if path.push.imperfection_percent:
         yield f"The wall is not as drawn: {imperfection_in_words(path.push)}."
     yield from _knock_down(path, found)
-    yield f"Work taken up to there: {found.absorbed_nmm / 1000:.0f} J."
+    if not beyond_buckling(path, found):
+        yield f"Work taken up to there: {found.absorbed_nmm / 1000:.0f} J."
 
 
 def sure_in_words(material: Material) -> str:
@@ -197,14 +199,24 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
 
 def _buckles(path: PathRun, buckling: Buckling, most: Met) -> str:
     (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
-    linear = "nowhere" if buckling.linear is None else f"at {load_in_words(path, buckling.linear)}"
+    linear = ""
+    if buckling.linear is not None:
+        put = load_in_words(path, buckling.linear)
+        linear = f" The linear answer put elastic buckling at {put}."
+    other = "another imperfection" if path.push.imperfection_percent else "an imperfection"
     return (
         f"Collapse: it buckles between {after}, at {moved}, and {before}: a direction loses its "
-        "stiffness there, and a real bar leaves this path for a bow or for ripples. The linear "
-        f"answer put elastic buckling {linear}. To follow the bar, give it an imperfection "
-        '("mode" or "ripple") in the table collapse. The largest load of this path, '
+        "stiffness there, and the bar leaves this path for a bow or for ripples. A real one, never "
+        f"quite straight and round, gives sooner.{linear} To follow it, give it {other} in the "
+        'table collapse: "mode" for a bow, "ripple" for the wall. The largest load of this path, '
         f"{load_in_words(path, most.factor)}, is not to be relied on."
     )
+
+
+def beyond_buckling(path: PathRun, found: Outcome) -> bool:
+    """Return whether even the step told lies beyond, since the bar buckles within the first."""
+    last = path.readings[found.told].deflection
+    return found.buckling is not None and last > found.buckling.after.deflection
 
 
 def _met(path: PathRun, met: Met) -> tuple[str, str]:
@@ -237,6 +249,8 @@ def _left(path: PathRun, one: Knocked) -> str:
     """Return what an amplitude leaves of the limit."""
     if one.limit is not None:
         return load_in_words(path, one.limit)
+    if one.buckles is not None:
+        return f"buckles after {load_in_words(path, one.buckles)}"
     if one.most is None:
         return "not a single step succeeded"
     return f"none, the path's largest load is {load_in_words(path, one.most)}"

@@ -118,7 +118,7 @@ def meanings(told: CollapseRecord) -> dict[int, str]:
     """Return what steps, counted from 0, stand for, where they stand for something."""
     curve, found = told.curve, {0: "the first step", len(told.curve.leg) - 1: "the last step"}
     strained = np.flatnonzero(np.array(curve.plastic_strain) >= YIELD_STRAIN)
-    if len(strained):
+    if len(strained) and told.first_yield_factor is not None:
         found[int(strained[0])] = "the first past 0.2 % plastic strain"
     for number, level in enumerate(told.levels):
         top, foot = (leg_end(told, 3 * number + leg) for leg in (UP, BACK))
@@ -128,7 +128,10 @@ def meanings(told: CollapseRecord) -> dict[int, str]:
         if level.reached and foot is not None:
             found[foot] = f"{load} taken away"
     if told.buckles_after_factor is not None:
-        found[told.told_step - 1] = "the last before it buckles"
+        first = told.told_step == 1 and told.curve.load_factor[0] > told.buckles_after_factor
+        found[told.told_step - 1] = (
+            "the first, beyond buckling" if first else "the last before it buckles"
+        )
     elif told.limit_factor is not None:
         found[told.told_step - 1] = "the limit"
     elif told.torn_factor is not None:

@@ -86,8 +86,8 @@ def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
         return
     x, y = in_dots(pane, moved_place_mm(shown.bar, shown.path.mesh, one.step, reading.strain))
     words = f"averaged strain {100 * reading.strain.value:.1f} %"
-    if one.told:
-        words = f"{KINDS[reading.kind]},\n{words}"
+    if one.told and shown.found.kind:
+        words = f"{KINDS[shown.found.kind]},\n{words}"
     yield Mark((float(x), float(y)), words, marks.room_of(pane), ring=True)
 
 

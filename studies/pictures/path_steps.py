@@ -11,7 +11,7 @@ from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh
 from studies.collapse.outcome import Outcome, outcome_of
 from studies.collapse.path_run import PathRun, Step
-from studies.collapse.words import load_in_words, move_in_words
+from studies.collapse.words import beyond_buckling, load_in_words, move_in_words
 from studies.pictures.paper import Legend
 from studies.places import place_in_words
 from studies.runner import CaseRun, StudyRun
@@ -87,8 +87,8 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
     strains = [one.strain.value for one in path.readings]
     yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
     named = [
-        (yielded, "first step past yield"),
-        (found.told, _told(found)),
+        (yielded if found.first_yield else None, "first step past yield"),
+        (found.told, _told(path, found)),
         (len(strains) - 1, "end of the path"),
     ]
     kept = {number: [name for at, name in named if at == number and name] for number, _ in named}
@@ -98,10 +98,11 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
     )
 
 
-def _told(found: Outcome) -> str:
+def _told(path: PathRun, found: Outcome) -> str:
     """Return what the step told is, empty where it is only the last."""
     if found.buckling:
-        return "last step before it buckles"
+        beyond = beyond_buckling(path, found)
+        return "first step, beyond buckling" if beyond else "last step before it buckles"
     return "largest load" if found.limit else WITHIN * bool(found.torn)
 
 

@@ -11,6 +11,7 @@ from fea.collapse.reading import Met
 from loadcases.push import Push
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
+from studies.collapse.path_run import PathRun
 from studies.collapse.record import collapse_record
 from studies.collapse.records import CollapseRecord
 from studies.collapse.walk import knock_downs
@@ -19,13 +20,18 @@ from studies.run_cautions import case_cautions
 from support.paths import UNIT_N, case_with, path_of, reading, short_run, usual
 
 
+def record_of(path: PathRun) -> CollapseRecord:
+    """Return what results.json says of it as the short bar's."""
+    made = collapse_record(*case_with(path))
+    assert made is not None
+    return made
+
+
 def record(
     readings: list, push: Push | None = None, broke_off: str | None = None
 ) -> CollapseRecord:
     """Return what results.json says of a path of the short bar."""
-    made = collapse_record(*case_with(path_of(readings, push, broke_off)))
-    assert made is not None
-    return made
+    return record_of(path_of(readings, push, broke_off))
 
 
 def test_set_after_the_load_is_what_stays_at_no_load() -> None:
@@ -171,6 +177,54 @@ def test_a_bar_unstable_at_once_buckles_between_no_load_and_the_first() -> None:
     assert (found.first_yield_n, found.offset_n, found.levels[0].reached) == (None, None, False)
     assert any("springs back until it buckles" in line for line in found.words)
     assert any("400 N: not carried" in line for line in found.words)
+    # the only step that there is lies beyond: nothing is read off it
+    assert not any("Plastic strain there" in one or "Work" in one for one in found.words)
+
+
+def test_a_flat_top_is_no_buckling() -> None:
+    """A load that falls by too little for a limit has a direction of its own, as a limit has."""
+    steps = [*usual()[:8], replace(reading(1.5995, 1.1, 0.05), negative=1)]
+    steps.append(replace(reading(1.599, 1.2, 0.06), negative=1))
+    found = record(steps)
+    assert (found.buckles_after_n, found.limit_n, found.kind) == (None, None, "wrinkle")
+    # and from a valley on the load rises again with the same direction unstable
+    steps.append(replace(reading(1.7, 1.3, 0.07), negative=1))
+    assert record(steps).buckles_after_n is None
+
+
+def test_the_end_of_the_last_step_counts() -> None:
+    """Of it no further step tells; beyond a limit or the elongation it does not count."""
+    lost = Met(1.55, 0.9), Met(1.56, 0.92)
+    risen = record_of(replace(path_of(usual()[:8]), lost=lost))
+    assert (risen.buckles_after_factor, risen.buckles_before_factor) == (1.55, 1.56)
+    assert (risen.kind, risen.told_step) == ("buckling", 7)
+    fallen = record_of(replace(path_of(usual()), lost=lost))
+    assert (fallen.buckles_after_n, fallen.kind) == (None, "wrinkle")
+
+
+def test_what_is_lost_past_the_elongation_is_not_told() -> None:
+    """The metal has torn before, though a level leads back to less deflection after it."""
+    steps = [
+        reading(1.0, 0.3, 0.05, leg=0), reading(1.5, 0.7, 0.15, leg=0),
+        replace(reading(1.6, 0.9, 0.2, leg=0), negative=1), reading(0.0, 0.5, 0.2, leg=1),
+    ]  # fmt: skip
+    found = record(steps, Push(2.0, (1.6,)))
+    assert found.torn_n is not None
+    assert (found.told_step, found.buckles_after_n) == (1, None)
+
+
+def test_a_knock_down_that_buckles_says_so() -> None:
+    """Among limits of other amplitudes."""
+    perfect = replace(path_of(usual()), push=Push(2.0, imperfection_percent=0.0, rippled=True))
+    steps = usual()
+    steps[7] = replace(steps[7], negative=1)
+    bent = replace(path_of(steps), push=Push(2.0, imperfection_percent=5.0, rippled=True))
+    found = record_of(replace(path_of(usual()), knocked=(perfect, bent)))
+    one, other = found.knock_down
+    assert (one.limit_n, other.limit_n) == (found.limit_n, None)
+    assert (one.buckles_after_n, other.buckles_after_n) == (None, 480.0)
+    assert (one.kind, other.kind, other.of_perfect) == ("wrinkle", "buckling", None)
+    assert any("5 %: buckles after 480 N" in line for line in found.words)
 
 
 def test_yield_past_the_largest_load_is_said_to_be() -> None:
