@@ -13,6 +13,8 @@ from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
 from loadcases.push import Push
 from studies.collapse.path_run import PathRun, Snapshot, Step
+from studies.collapse.record import collapse_record
+from studies.collapse.records import CollapseRecord
 from studies.runner import CaseRun, StudyRun, run_study
 from studies.study import read_study
 from support.pages import short_bar
@@ -71,6 +73,20 @@ def case_with(path: PathRun) -> tuple[StudyRun, CaseRun]:
     run = short_run()
     case = replace(run.cases[0], path=path)
     return replace(run, cases=(case, *run.cases[1:])), case
+
+
+def record_of(path: PathRun) -> CollapseRecord:
+    """Return what results.json says of it as the short bar's."""
+    made = collapse_record(*case_with(path))
+    assert made is not None
+    return made
+
+
+def record(
+    readings: list[Reading], push: Push | None = None, broke_off: str | None = None
+) -> CollapseRecord:
+    """Return what results.json says of a path of the short bar."""
+    return record_of(path_of(readings, push, broke_off))
 
 
 def usual() -> list[Reading]:
