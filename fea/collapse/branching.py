@@ -8,8 +8,6 @@ and to half of that, each time from the metal that it began with.
 from collections.abc import Sequence
 from itertools import pairwise
 
-import numpy as np
-
 from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
 from fea.collapse.reading import Met, Reading
 from fea.direct_solvers import Pivoting
@@ -49,7 +47,7 @@ def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
         grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
     except SolveError:
         return False
-    return float(unknowns.gather(equations.gauge) @ np.asarray(grow)) > 0
+    return float(unknowns.gather(equations.gauge) @ grow) > 0
 
 
 def lost_between(

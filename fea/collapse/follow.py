@@ -57,14 +57,23 @@ def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) 
     """
 
     def outside(displacement: Floats) -> tuple[Floats, Slope]:
-        places = points_mm + displacement.reshape(-1, 3)
-        pushed = [_pushed(band, places[band.nodes]) for band in bands]
-        force = np.zeros_like(places)
-        for band, (push, _) in zip(bands, pushed, strict=True):
-            force[band.nodes] += push
-        return force.ravel(), [(b, fall) for b, (_, fall) in zip(blocks, pushed, strict=True)]
+        force, slopes = carried(points_mm, bands, displacement)
+        return force, list(zip(blocks, slopes, strict=True))
 
     return outside
+
+
+def carried(
+    points_mm: Floats, bands: Sequence[Band], displacement: Floats
+) -> tuple[Floats, list[Floats]]:
+    """Return the forces (n,) of bands on a bar that has moved by (n,), and each one's slope."""
+    places, slopes = points_mm + displacement.reshape(-1, 3), list[Floats]()
+    force = np.zeros_like(places)
+    for band in bands:
+        push, slope = _pushed(band, places[band.nodes])
+        force[band.nodes] += push
+        slopes.append(slope)
+    return force.ravel(), slopes
 
 
 def _pushed(band: Band, places: Floats) -> tuple[Floats, Floats]:

@@ -28,7 +28,7 @@ from fea.collapse.equilibrium import (
     held,
     point_at,
 )
-from fea.collapse.follow import Band, band_of, following
+from fea.collapse.follow import Band, band_of, carried, following
 from fea.collapse.path import HALF, tried
 from fea.collapse.plastic import virgin
 from fea.direct_solvers import Pivoting
@@ -116,19 +116,15 @@ def _force(model: Model, bolted: Bolted) -> Floats:
 def _gripped(way: BarOnItsWay, bands: dict[str, Band], rest: Floats) -> Equations:
     """Return the equations of a bar that the grip holds where the preload has brought it."""
     model = way.model
+    stem = [band for region, band in bands.items() if region == CLAMP]
     levers = [band for region, band in bands.items() if region != CLAMP]
     gripped = replace(
         way.equations,
         unknowns=all_free() if model.free.all() else held(model.free, rest),
         rest=rest,
-        constant=_pressing(model, [bands[CLAMP]] if CLAMP in bands else [], rest),
+        constant=carried(model.mesh.points_mm, stem, rest)[0],
     )
     return _pressed(gripped, model, levers) if levers else gripped
-
-
-def _pressing(model: Model, bands: Sequence[Band], at: Floats) -> Floats:
-    """Return the forces (n,) of bands on a bar that has moved by (n,)."""
-    return following(model.mesh.points_mm, bands, [np.empty(0, int)] * len(bands))(at)[0]
 
 
 def _pressed(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:

@@ -93,10 +93,8 @@ def strain_graph(path: PathRun, found: Outcome) -> Graph:
 def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[Line]:
     """Yield the curve without what goes back, grey from where the metal's elongation is used up."""
     x = np.array([0.0, *(_move(path, one.deflection) for one in envelope(path.readings))])
-    y, torn = (
-        np.array([0.0, *heights]),
-        _move(path, found.torn.deflection) if found.torn else np.inf,
-    )
+    y = np.array([0.0, *heights])
+    torn = _move(path, found.torn.deflection) if found.torn else np.inf
     before = x <= torn
     if before.all():
         yield Line(x, y, PATH, 3.0)
