@@ -197,7 +197,7 @@ def too_long(path: str, text: str) -> list[str]:
 
 def strangers_at_top(root: Path) -> list[str]:
     """Return what lies at the top level and is neither allowed there, ignored nor a dot-file."""
-    ignored = [line.rstrip("/") for line in (root / ".gitignore").read_text().splitlines() if line]
+    ignored = [line.strip("/") for line in (root / ".gitignore").read_text().splitlines() if line]
     names = sorted(path.name for path in root.iterdir() if not path.name.startswith("."))
     return [
         name
