@@ -14,10 +14,10 @@ from typing import Literal
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.assembly import Pattern, fill, free_part, places_in
 from fea.collapse.plastic import State
 from fea.collapse.solid import Response, Solid, respond
-from fea.direct_solvers import Pivoting
+from fea.solid.assembly import Pattern, fill, free_part, places_in
+from fea.solid.direct_solvers import Pivoting
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
 

@@ -24,7 +24,7 @@ from math import inf
 
 import numpy as np
 
-from fea.stress_strain import OFFSET
+from fea.stability.stress_strain import OFFSET
 from geometry.arrays import Floats
 from geometry.errors import SolveError, refuse
 from geometry.given_curve import SLACK, turned_over, yield_index

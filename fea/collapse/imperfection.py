@@ -25,11 +25,11 @@ from typing import Literal, get_args
 
 import numpy as np
 
-from fea.assembly import Pattern
-from fea.buckling import buckle
-from fea.model import Model, build_model
-from fea.statics import band_modes, factorise_model, nodal_loads, solve_cases
-from fea.wrinkling import elastic_half_wave_mm
+from fea.solid.assembly import Pattern
+from fea.solid.model import Model, build_model
+from fea.solid.statics import band_modes, factorise_model, nodal_loads, solve_cases
+from fea.stability.buckling import buckle
+from fea.stability.wrinkling import elastic_half_wave_mm
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
 from geometry.errors import InputError, refuse

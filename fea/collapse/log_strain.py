@@ -21,7 +21,7 @@ from itertools import product
 
 import numpy as np
 
-from fea.element import line_gauss
+from fea.solid.element import line_gauss
 from geometry.arrays import Floats
 
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))

@@ -23,7 +23,7 @@ from fea.collapse.flow_curve import (
     points,
     table_curve,
 )
-from fea.stress_strain import ELONGATION, curve_of, curve_source, stress_at
+from fea.stability.stress_strain import ELONGATION, curve_of, curve_source, stress_at
 from geometry.material import Material
 
 PIECES = 64

@@ -16,7 +16,7 @@ from fea.collapse.equilibrium import (
     deflection,
     point_at,
 )
-from fea.direct_solvers import Pivoting
+from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
 
 FEW, MANY = 4, 7

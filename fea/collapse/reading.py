@@ -14,12 +14,12 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fea.collapse.bar import BarOnItsWay
+from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
 from fea.collapse.equilibrium import Point, deflection
 from fea.collapse.log_strain import tensor_of
-from fea.collapse.shape import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
+from fea.collapse.path_model import BarOnItsWay
 from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, lines_of, peak_of
-from fea.surface import mean_displacement
+from fea.solid.surface import mean_displacement
 from geometry.arrays import Floats
 
 YIELD_STRAIN = 0.002

@@ -25,7 +25,7 @@ from fea.collapse.log_strain import (
     tensor_of,
 )
 from fea.collapse.plastic import Flowed, Metal, State, flowed
-from fea.kernels import Gradients
+from fea.solid.kernels import Gradients
 from geometry.arrays import Floats, Ints
 from geometry.errors import SolveError
 

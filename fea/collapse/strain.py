@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 from scipy.interpolate import RegularGridInterpolator
 
-from fea.element import line_gauss, quad8, quad8_places
+from fea.solid.element import line_gauss, quad8, quad8_places
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.errors import MeshError

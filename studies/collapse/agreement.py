@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.collapse.shape import Kind
+from fea.collapse.collapse_mode import Kind
 from fea.collapse.strain import StrainPeak
-from fea.local_buckling import LimitName
+from fea.stability.local_buckling import LimitName
 from geometry.bar import nominal_od_mm
 from geometry.mesh import ONE_TURN
-from studies.runner import CaseRun, StudyRun
+from studies.assessment.run import CaseRun, StudyRun
 
 MAP_OF: dict[Kind, LimitName] = {
     "plastic hinge": "yield",

@@ -2,13 +2,13 @@
 
 from collections.abc import Iterator
 
-from fea.stress_strain import curve_source
+from fea.collapse.path_run import PathRun
+from fea.stability.stress_strain import curve_source
 from geometry.material import has_own_curve
 from geometry.source import MARKS
+from studies.assessment.limits import UNSURE
+from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome
-from studies.collapse.path_run import PathRun
-from studies.limits import UNSURE
-from studies.runner import CaseRun, StudyRun
 
 NOT_MODELLED = (
     "Not modelled: residual stress and cold work of the bends, which make the metal there harder "

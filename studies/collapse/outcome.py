@@ -14,9 +14,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fea.collapse.branching import loses_stiffness, met_before
+from fea.collapse.bifurcation import loses_stiffness, met_before
+from fea.collapse.collapse_mode import Kind
 from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.material_curve import flow_curve_of
+from fea.collapse.path_run import PathRun
 from fea.collapse.reading import (
     YIELD_STRAIN,
     Met,
@@ -27,13 +29,11 @@ from fea.collapse.reading import (
     offset_at,
     strained_at,
 )
-from fea.collapse.shape import Kind
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
 from loadcases.case import is_reversed
 from loadcases.load import PlacedLoad
-from studies.collapse.path_run import PathRun
-from studies.runner import CaseRun
+from studies.assessment.run import CaseRun
 
 FIXED_MM = 1.0
 """Offset of the second rule; common practice, no source: what a gauge shows without doubt."""

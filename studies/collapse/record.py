@@ -6,14 +6,23 @@ from math import degrees
 import numpy as np
 
 from fea.collapse.material_curve import curve_statement
+from fea.collapse.path_run import PathRun
 from fea.collapse.reading import Met
 from loadcases.case import Case
 from loadcases.load import PlacedLoad
+from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
 from studies.collapse.outcome import Knocked, Level, Offset, Outcome, outcome_of
-from studies.collapse.path_run import PathRun
-from studies.collapse.records import (
+from studies.collapse.text import (
+    agreement_in_words,
+    ended_in_words,
+    imperfection_in_words,
+    sentences,
+    sure_in_words,
+)
+from studies.records.base import PlaceRecord
+from studies.records.collapse import (
     AgreementRecord,
     CollapseRecord,
     CurveRecord,
@@ -23,16 +32,7 @@ from studies.collapse.records import (
     PathPlaceRecord,
     StrainRecord,
 )
-from studies.collapse.words import (
-    agreement_in_words,
-    ended_in_words,
-    imperfection_in_words,
-    sentences,
-    sure_in_words,
-)
-from studies.record_base import PlaceRecord
-from studies.record_parts import place_record
-from studies.runner import CaseRun, StudyRun
+from studies.records.parts import place_record
 
 Told = Callable[[float | None], float | None]
 

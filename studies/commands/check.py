@@ -8,7 +8,7 @@ from studies.commands.options import StudyFile
 from studies.commands.output import say, write_json
 
 if TYPE_CHECKING:
-    from studies.study import Study
+    from studies.study_file.study import Study
     from studies.sweeps.plan import Plan
 
 
@@ -21,14 +21,14 @@ def check(
 
     Sections, mass, bend tables, load places and warnings.
     """
-    from studies.study import read_study
-    from studies.survey import survey
+    from studies.study_file.geometry_summary import survey
+    from studies.study_file.study import read_study
 
     read = read_study(study)
     surveyed = survey(read.bar)
     planned = _planned(read)
     if as_json:
-        from studies.check_record import check_record
+        from studies.commands.check_record import check_record
 
         write_json(check_record(read, surveyed, planned))
     else:
@@ -48,8 +48,8 @@ def _planned(read: "Study") -> "Plan | None":
     if not read.sweeps and not read.lighten.vary:
         return None
     from geometry.errors import InputError
-    from studies.changes import places
-    from studies.errors import StudyError
+    from studies.study_file.changes import places
+    from studies.study_file.errors import StudyError
     from studies.sweeps.plan import plan_of
 
     try:

@@ -6,10 +6,10 @@ from rich.table import Table
 from rich.text import Text
 
 from geometry.bar import Bar
-from studies.check_record import load_record
+from studies.commands.check_record import load_record
 from studies.commands.output import indented, printable, show, table
-from studies.study import Study
-from studies.survey import HalfRow, ShapeRow, Survey, is_mirrored
+from studies.study_file.geometry_summary import HalfRow, ShapeRow, Survey, is_mirrored
+from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
 
 CLASS_NOTE = (

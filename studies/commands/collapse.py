@@ -62,9 +62,9 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     Prints the set after the load, the load up to which the bar springs back, and when, where and
     how it collapses; each step is on disk before the next, so --resume goes on after any end.
     """
-    from studies.collapse.asked import asked_pushes
-    from studies.study import read_study, require_cases
-    from studies.variants import with_settings
+    from studies.collapse.requested_paths import asked_pushes
+    from studies.study_file.study import read_study, require_cases
+    from studies.study_file.variants import with_settings
 
     read = with_settings(read_study(study), settings or ())
     require_cases(read)

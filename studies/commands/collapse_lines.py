@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
-from studies.records import CaseRecord
+from studies.records.case import CaseRecord
 
 
 def collapse_lines(case: CaseRecord) -> Iterator[str]:

@@ -10,8 +10,8 @@ from studies.commands.options import Level, OpenPage
 from studies.commands.output import open_page, say, show, table
 
 if TYPE_CHECKING:
-    from studies.comparison import Cell
-    from studies.designs import Design
+    from studies.comparison.designs import Design
+    from studies.comparison.differences import Cell
 
 
 def compare(
@@ -32,8 +32,8 @@ def compare(
     Results at hand are used where study, version and mesh are the same; the others are run, and
     their results written as `run` does.
     """
-    from studies.designs import design_of, read_studies
-    from studies.landing import COMPARISON_FILE, check_folder
+    from studies.comparison.designs import design_of, read_studies
+    from studies.files.results_folder import COMPARISON_FILE, check_folder
 
     read = read_studies(studies)
     folder = out or Path("results") / _name([study.name for study in read])
@@ -61,9 +61,14 @@ def _name(names: list[str]) -> str:
 
 
 def _write(designs: "list[Design]", folder: Path) -> None:
-    from studies.comparison_record import comparison_json
-    from studies.landing import COMPARISON_FILE, COMPARISON_NAMES, COMPARISON_RECORD, land
-    from studies.page.beside import comparison_html
+    from studies.comparison.comparison_page import comparison_html
+    from studies.comparison.record import comparison_json
+    from studies.files.results_folder import (
+        COMPARISON_FILE,
+        COMPARISON_NAMES,
+        COMPARISON_RECORD,
+        land,
+    )
 
     page = comparison_html(designs)
     told = comparison_json([design.record for design in designs])
@@ -76,7 +81,7 @@ def _write(designs: "list[Design]", folder: Path) -> None:
 
 
 def _print(designs: "list[Design]") -> None:
-    from studies.comparison import bar_rows, case_tables
+    from studies.comparison.differences import bar_rows, case_tables
 
     records = [design.record for design in designs]
     names = [record.study.name for record in records]

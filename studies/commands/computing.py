@@ -13,13 +13,13 @@ from studies.commands.exit_codes import INTERRUPTED
 from studies.commands.output import open_page, say, write_json
 
 if TYPE_CHECKING:
-    from fea.linear_solver import SolverName
+    from fea.collapse.path_run import PathRun
+    from fea.solid.linear_solver import SolverName
     from geometry.grading import LevelName
-    from loadcases.push import Push
-    from studies.collapse.path_run import PathRun
-    from studies.records import ResultsRecord
-    from studies.runner import StudyRun
-    from studies.study import Study
+    from loadcases.path_control import Push
+    from studies.assessment.run import StudyRun
+    from studies.records.case import ResultsRecord
+    from studies.study_file.study import Study
 
 
 @dataclass(frozen=True)
@@ -52,17 +52,17 @@ def computed(
         StudyError, InputError, MeshError, SolveError: As the parts of it do.
         Exit: Interrupted on a path; its steps are kept.
     """
-    from fea.linear_solver import choose_solver
-    from studies.landing import REPORT_FILE, check_folder, landed
-    from studies.study import require_cases
+    from fea.solid.linear_solver import choose_solver
+    from studies.files.results_folder import REPORT_FILE, check_folder, landed
+    from studies.study_file.study import require_cases
 
     require_cases(study)
     choose_solver(wishes.solver)
     check_folder(folder, study.path.name)
     before = landed(folder).get("cases", [])
     with progress() as tell:
-        from studies.results import write_results
-        from studies.runner import run_study, with_paths
+        from studies.assessment.run import run_study, with_paths
+        from studies.results.writing import write_results
 
         answers = run_study(study, wishes.level, wishes.solver, tell)
         if pushes:
@@ -89,7 +89,7 @@ def _paths(
     wishes: Wishes,
     tell: Callable[[str], None],
 ) -> "dict[str, PathRun]":
-    from studies.collapse.walk import How, walked_paths
+    from studies.collapse.path_analysis import How, walked_paths
 
     try:
         return walked_paths(study, pushes, folder, How(wishes.solver, tell, wishes.resume))

@@ -73,11 +73,11 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     Sizes are those that a mill offers, in steps; the answer is confirmed by a full run on the fine
     mesh. Ends with 1 where no such bar lies in the bounds, and tells the nearest miss.
     """
-    from fea.linear_solver import choose_solver
-    from studies.landing import REPORT_FILE, SWEEP_FILE, check_folder
-    from studies.study import read_study
+    from fea.solid.linear_solver import choose_solver
+    from studies.files.results_folder import REPORT_FILE, SWEEP_FILE, check_folder
+    from studies.study_file.settings import settled
+    from studies.study_file.study import read_study
     from studies.sweeps.lighten import task_of
-    from studies.sweeps.settings import settled
 
     read = read_study(study)
     choose_solver(solver.value)
@@ -121,7 +121,7 @@ def lighten(  # noqa: PLR0913 each is an option of the command
 
 def _varied(text: str) -> dict[str, object]:
     """Return what a setting says may vary; its numbers are judged with the whole table."""
-    from studies.sweeps.settings import value_in
+    from studies.study_file.settings import value_in
 
     path, sign, sizes = text.partition("=")
     ends = sizes.split(":")

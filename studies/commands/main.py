@@ -20,7 +20,7 @@ from studies.commands.run import run
 from studies.commands.schema import schema
 from studies.commands.sweep import sweep
 from studies.commands.view import view
-from studies.errors import StoppedError, StudyError
+from studies.study_file.errors import StoppedError, StudyError
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -33,7 +33,7 @@ app = typer.Typer(
 
 def _version(wanted: bool) -> None:
     if wanted:
-        from studies.version import barwright_version
+        from studies.files.version import barwright_version
 
         typer.echo(f"barwright {barwright_version()}")
         raise typer.Exit

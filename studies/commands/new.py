@@ -20,7 +20,7 @@ def new(
     Never over an existing file.
     """
     from geometry.errors import refuse
-    from studies.shipped import renamed_example
+    from studies.study_file.shipped import renamed_example
 
     text, path = renamed_example(example, name), Path(f"{name}.toml")
     try:

@@ -75,7 +75,7 @@ def table(title: str, *columns: str, words: int = 0) -> "Table":
 
 def plain(record: Any) -> Any:
     """Return a record of dataclasses as JSON can hold it; what is not finite becomes null."""
-    from studies.record_base import finite
+    from studies.records.base import finite
 
     return finite(asdict(record))
 

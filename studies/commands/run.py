@@ -23,7 +23,7 @@ from studies.commands.options import (
 from studies.commands.output import say
 
 if TYPE_CHECKING:
-    from studies.records import ResultsRecord
+    from studies.records.case import ResultsRecord
 
 
 def run(  # noqa: PLR0913 each is an option of the command
@@ -50,8 +50,8 @@ def run(  # noqa: PLR0913 each is an option of the command
     report.html, fields and pictures to the results folder. Cases with a table cases.collapse are
     followed past yield too.
     """
-    from studies.study import read_study, with_cases
-    from studies.variants import with_settings
+    from studies.study_file.study import read_study, with_cases
+    from studies.study_file.variants import with_settings
 
     _check_limit(fail_under)
     read = with_cases(with_settings(read_study(study), settings or ()), case)

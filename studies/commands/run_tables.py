@@ -7,11 +7,11 @@ from pathlib import Path
 from rich.table import Table
 from rich.text import Text
 
-from studies.commands.assessed_lines import assessed_lines, clamp_lines, fatigue_lines
 from studies.commands.collapse_lines import collapse_lines, path_cautions
+from studies.commands.limit_lines import assessed_lines, clamp_lines, fatigue_lines
 from studies.commands.output import indented, printable, show, table
-from studies.record_parts import gauge_mm, shared_cautions
-from studies.records import CaseRecord, LoadPointRecord, ResultsRecord
+from studies.records.case import CaseRecord, LoadPointRecord, ResultsRecord
+from studies.records.parts import gauge_mm, shared_cautions
 
 READ = {
     "surface": "taken on the surface",

@@ -18,10 +18,10 @@ class Kind(StrEnum):
 def schema(kind: Annotated[Kind, typer.Argument(help="Which schema.")]) -> None:
     """Print the JSON Schema of study files or of results.json."""
     if kind is Kind.study:
-        from studies.format.study_tables import study_schema
+        from studies.study_file.format.study_tables import study_schema
 
         write_json(study_schema())
     else:
-        from studies.records import results_schema
+        from studies.records.case import results_schema
 
         write_json(results_schema())

@@ -25,8 +25,8 @@ from studies.commands.options import (
 from studies.commands.output import open_page, say
 
 if TYPE_CHECKING:
-    from studies.sweeps.crew import Crew
-    from studies.sweeps.swept import Sweep, SweepRun
+    from studies.sweeps.executors import Crew
+    from studies.sweeps.sweep_results import Sweep, SweepRun
 
 
 class Mode(StrEnum):
@@ -85,10 +85,10 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     Each design is on disk before the next begins; the same command again goes on where it ended.
     Writes designs.csv, sweep.json and sweep.html to the results folder.
     """
-    from fea.linear_solver import choose_solver
-    from studies.landing import SWEEP_FILE, check_folder
-    from studies.study import read_study, with_cases
-    from studies.sweeps.settings import settled, sweep_in
+    from fea.solid.linear_solver import choose_solver
+    from studies.files.results_folder import SWEEP_FILE, check_folder
+    from studies.study_file.settings import settled, sweep_in
+    from studies.study_file.study import read_study, with_cases
     from studies.sweeps.sweep import sweep_of
 
     read = read_study(study)
@@ -137,7 +137,7 @@ def crew_of(
     Raises:
         InputError: Both are given, or the address is none.
     """
-    from studies.sweeps.crew import check_address, cluster_crew, local_crew
+    from studies.sweeps.executors import check_address, cluster_crew, local_crew
 
     if scheduler and workers:
         raise refuse("--workers", "is for this machine; a cluster has the workers it has")

@@ -6,10 +6,10 @@ from string import ascii_lowercase
 from rich.table import Table
 
 from studies.commands.output import indented, printable, show, table
-from studies.landing import SWEEP_FILE
+from studies.files.results_folder import SWEEP_FILE
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary, summary_of
-from studies.sweeps.swept import GOVERNING, MASS, NOT_YET, SweepRun, columns
+from studies.sweeps.sweep_results import GOVERNING, MASS, NOT_YET, SweepRun, columns
 
 MOST_ROWS = 24
 """Designs that the terminal shows; all are in designs.csv and on the page."""

@@ -23,7 +23,7 @@ def view(
 ) -> None:
     """Open the page of a run or of a comparison in the browser."""
     from geometry.errors import refuse
-    from studies.opening import fields_in, page_in
+    from studies.files.opening import fields_in, page_in
 
     if case is not None and not vtk:
         raise refuse("--case", "chooses the fields of --vtk; the page shows all cases")

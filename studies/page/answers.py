@@ -6,7 +6,7 @@ from math import hypot
 
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
-from studies.assessed_records import FatigueRecord, LimitRecord
+from studies.assessment.run import StudyRun
 from studies.page.beyond_answers import (
     beyond_asked,
     beyond_assumed,
@@ -17,10 +17,10 @@ from studies.page.beyond_answers import (
 )
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
-from studies.places import capitalised, grouped
-from studies.record_parts import gauge_mm, governing_case
-from studies.records import CaseRecord, ResultsRecord
-from studies.runner import StudyRun
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.parts import gauge_mm, governing_case
+from studies.records.places import capitalised, grouped
 
 STANDARD = "standard"
 OF_LOAD = 2

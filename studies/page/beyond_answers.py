@@ -4,10 +4,10 @@ from collections.abc import Iterator, Sequence
 
 from loadcases.case import Case
 from studies.collapse.record import allowed_set_mm
-from studies.collapse.records import CollapseRecord, LevelRecord
 from studies.page.path_steps import either, load_words, move_words
-from studies.places import capitalised
-from studies.records import CaseRecord, ResultsRecord
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.collapse import CollapseRecord, LevelRecord
+from studies.records.places import capitalised
 
 COLLAPSE = "Collapse: "
 """How the sentence on the collapse begins in a record."""

@@ -5,18 +5,18 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.along import Along, frame_along, solid_along
-from fea.frame import resultants_of
-from fea.frame_section import nominal_von_mises_mpa
-from fea.local_buckling import LIMITS
-from fea.recovery import von_mises_mpa
-from fea.rings import Rings, rings_of
+from fea.beam.section import nominal_von_mises_mpa
+from fea.beam.statics import resultants_of
+from fea.solid.cross_sections import Rings, rings_of
+from fea.solid.recovery import von_mises_mpa
+from fea.stability.local_buckling import LIMITS
+from fea.verification.section_forces import Along, frame_along, solid_along
 from geometry.arrays import Floats
 from geometry.bar import Bar, local_wall_mm, nominal_od_mm
 from geometry.centreline import arcs
 from geometry.mesh import ONE_TURN
+from studies.assessment.run import CaseRun, StudyRun
 from studies.page.chart import Axis, Chart, Line, chart
-from studies.runner import CaseRun, StudyRun
 
 FIBRES = (("top", "T"), ("front", "F"), ("underside", "U"), ("rear", "R"))
 """Names of the fibres by the side that they have at the clamp, and their letters."""

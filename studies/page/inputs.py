@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fea.stress_strain import curve_source
+from fea.stability.stress_strain import curve_source
 from geometry.material import FatigueCurve, Material
 from geometry.section import Station
 from geometry.source import MARKS, Source
@@ -16,8 +16,8 @@ from loadcases.bolts import (
 from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import GRIP_SOURCE, Clamp
 from loadcases.load import PlacedLoad
-from studies.limits import UNSURE
-from studies.runner import StudyRun
+from studies.assessment.limits import UNSURE
+from studies.assessment.run import StudyRun
 
 FILE, GIVEN = "the study file", "given in the study file"
 AS_FILED = "as in the study file, or its default"

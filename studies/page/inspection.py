@@ -5,10 +5,10 @@ How each kind of end is looked for is common practice, no source.
 
 from collections.abc import Iterator
 
-from studies.places import capitalised
-from studies.record_parts import governing_case
-from studies.records import CaseRecord, ResultsRecord
-from studies.runner import StudyRun
+from studies.assessment.run import StudyRun
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.parts import governing_case
+from studies.records.places import capitalised
 
 MOST = 9
 

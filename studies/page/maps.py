@@ -4,16 +4,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.local_buckling import LIMITS
-from fea.recovery import von_mises_mpa
-from fea.zones import THRESHOLD, Zone
+from fea.solid.recovery import von_mises_mpa
+from fea.stability.local_buckling import LIMITS
+from fea.stability.zones import THRESHOLD, Zone
 from geometry.arrays import Floats
 from geometry.mesh import ONE_TURN
+from studies.assessment.run import CaseRun, StudyRun
 from studies.page.curves import axis_of
 from studies.pictures.palette import GHOST, ZONES, rgb
 from studies.pictures.raster import flat_uri, map_uri
 from studies.pictures.unrolled import on_grid
-from studies.runner import CaseRun, StudyRun
 
 ACROSS, ROUND, HEIGHT = 920, 72, 88
 """Dots of a map along the bar and round it, and its height as drawn, in chart units."""

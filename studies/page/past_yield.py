@@ -3,7 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from studies.collapse.records import CollapseRecord, LevelRecord
 from studies.page.beyond_answers import collapse_words
 from studies.page.graph import Graph
 from studies.page.path_graphs import path_graphs, places_apart
@@ -15,7 +14,8 @@ from studies.page.path_steps import (
     move_words,
     read_off,
 )
-from studies.records import CaseRecord
+from studies.records.case import CaseRecord
+from studies.records.collapse import CollapseRecord, LevelRecord
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,6 @@ from math import nan
 import numpy as np
 
 from geometry.arrays import Floats
-from studies.collapse.records import CollapseRecord, LevelRecord
 from studies.page.graph import Curve, Drawing, Graph, Mark, graph
 from studies.page.path_steps import (
     BACK,
@@ -24,7 +23,8 @@ from studies.page.path_steps import (
     unit_load,
     units,
 )
-from studies.places import capitalised
+from studies.records.collapse import CollapseRecord, LevelRecord
+from studies.records.places import capitalised
 
 TALL, LOW = 330.0, 170.0
 REACH = 1.03

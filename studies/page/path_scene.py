@@ -9,12 +9,12 @@ from typing import Any
 
 import numpy as np
 
+from fea.collapse.path_run import PathRun
 from fea.collapse.strain import StrainPeak
-from studies.collapse.path_run import PathRun
-from studies.collapse.records import CollapseRecord
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
 from studies.page.packing import packed_reals
 from studies.page.path_steps import shown_steps, step_words
+from studies.records.collapse import CollapseRecord
 
 FINEST_MM, FINEST_PERCENT = 1e-3, 1e-3
 """Steps of what is stored, unless 16 bits make larger ones."""

@@ -7,7 +7,7 @@ import numpy as np
 
 from fea.collapse.reading import YIELD_STRAIN
 from geometry.arrays import Floats
-from studies.collapse.records import CollapseRecord
+from studies.records.collapse import CollapseRecord
 
 MOST_SHOWN = 25
 """Steps that the view shows, unless more have a meaning of their own."""

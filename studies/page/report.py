@@ -10,6 +10,7 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.bar import Bar
 from loadcases.case import Case
+from studies.assessment.run import CaseRun, StudyRun
 from studies.page import assets
 from studies.page.answers import answers
 from studies.page.beyond_answers import collapses
@@ -34,9 +35,8 @@ from studies.page.past_yield import PastYield, beyond_cautions, past_yield
 from studies.page.scene import scene
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
-from studies.record_parts import shared_cautions
-from studies.records import CaseRecord, ResultsRecord
-from studies.runner import CaseRun, StudyRun
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.parts import shared_cautions
 
 STILL_DOTS = 1000
 DIGITS = 5

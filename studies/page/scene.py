@@ -4,26 +4,24 @@ from typing import Any
 
 import numpy as np
 
-from fea.hot_spot import Peak
-from fea.local_buckling import LIMITS
-from fea.recovery import SurfaceStress, von_mises_mpa
+from fea.solid.hot_spot import Peak
+from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
+from fea.stability.local_buckling import LIMITS
 from geometry.arrays import Ints
 from geometry.bar import nominal_od_mm, position_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
+from studies.assessment.run import CaseRun, StudyRun
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
 from studies.page.packing import packed_reals
 from studies.page.path_scene import path_scene
 from studies.pictures.scale import drawn_scale
-from studies.places import place_in_words
-from studies.records import CaseRecord, ResultsRecord
-from studies.runner import CaseRun, StudyRun
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.places import place_in_words
 
 SCENE_VERSION = 2
 MOST_MODES = 2
 """Buckling modes of a case that the page shows: those of a round tube come in pairs."""
-
-AXIAL, HOOP = 0, 1
 
 
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:

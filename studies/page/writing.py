@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from markupsafe import Markup
 
 from studies.page.chart import significant
-from studies.places import capitalised, grouped, rounded_cycles
-from studies.record_parts import gauge_mm, governing_case
+from studies.records.parts import gauge_mm, governing_case
+from studies.records.places import capitalised, grouped, rounded_cycles
 
 
 def fixed(value: float | None, decimals: int = 2) -> str:

@@ -8,8 +8,8 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, local_wall_mm, outer_radius_mm
 from geometry.centreline import arcs
 from geometry.mesh import ONE_TURN
-from studies.places import facing_in_words, side_of
-from studies.survey import GRIP_FROM_END_MM
+from studies.records.places import facing_in_words, side_of
+from studies.study_file.geometry_summary import GRIP_FROM_END_MM
 
 CORNERS = 181
 MOST_BENDS = 2

@@ -15,9 +15,9 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import refuse
-from studies.pictures.looks import RIDER
 from studies.pictures.palette import PAPER, ramp, written
 from studies.pictures.scene import AMBIENT, Skin, View, lit, view_from
+from studies.pictures.views import RIDER
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
 NO_DISPLAY = ("vtkEGLRenderWindow", "vtkOSOpenGLRenderWindow")

@@ -10,15 +10,15 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.recovery import von_mises_mpa
+from fea.solid.recovery import von_mises_mpa
 from geometry.arrays import Floats, Ints
 from geometry.bar import end_to_end_mm
+from studies.assessment.run import CaseRun, StudyRun, deflection_mm
 from studies.pictures import marks
 from studies.pictures.drawing import draw_shaded, usable_window
 from studies.pictures.drawing_plain import draw_plain
-from studies.pictures.looks import best_of, close_pane, two_panes, whole_pane
+from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, number_words, write_sheet
 from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
-from studies.pictures.paper import Legend, Mark, Panel, Sheet, number_words, write_sheet
 from studies.pictures.path_figures import draw_path
 from studies.pictures.pieces import (
     GHOST_BEHIND_MM,
@@ -44,9 +44,9 @@ from studies.pictures.scene import (
     wall_of,
 )
 from studies.pictures.sections import draw_sections
+from studies.pictures.views import best_of, close_pane, two_panes, whole_pane
 from studies.pictures.zones import draw_zones
-from studies.places import place_in_words, side_of
-from studies.runner import CaseRun, StudyRun, deflection_mm
+from studies.records.places import place_in_words, side_of
 
 FORCED = "BARWRIGHT_PICTURES"
 """Set to `plain` to draw without OpenGL."""

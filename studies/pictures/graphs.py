@@ -10,9 +10,9 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from geometry.arrays import Floats
+from studies.pictures.figure_layout import DOTS, PICTURE, SMALL, Panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, INK, PAPER
-from studies.pictures.paper import DOTS, PICTURE, SMALL, Panel
 
 TITLE_ASIDE = 84
 """Dots from a graph's left edge to the title of its upright axis."""

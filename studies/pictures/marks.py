@@ -4,20 +4,20 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fea.statics import LoadPoint
+from fea.solid.statics import LoadPoint
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
 from geometry.mesh import ONE_TURN
 from geometry.vectors import unit
 from loadcases.load import PlacedLoad
+from studies.assessment.run import CaseRun, StudyRun
+from studies.pictures.figure_layout import Arrow, Mark, number_words
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, INK, LOAD
-from studies.pictures.paper import Arrow, Mark, number_words
 from studies.pictures.pieces import peak_place_mm
 from studies.pictures.scene import Pane, in_dots
-from studies.places import place_in_words, side_of
-from studies.runner import CaseRun, StudyRun
+from studies.records.places import place_in_words, side_of
 
 ARROW_DOTS, ARROW_SHARE = 105, 0.23
 """Length of a force's arrow, and its largest share of a low pane."""

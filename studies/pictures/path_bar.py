@@ -6,11 +6,10 @@ from pathlib import Path
 
 import numpy as np
 
-from studies.collapse.words import KINDS
+from studies.collapse.text import KINDS
 from studies.pictures import marks
-from studies.pictures.looks import one_look, side_in_words
+from studies.pictures.figure_layout import Arrow, Mark, Panel, Sheet, write_sheet
 from studies.pictures.palette import GHOST, rgb
-from studies.pictures.paper import Arrow, Mark, Panel, Sheet, write_sheet
 from studies.pictures.path_steps import (
     BEYOND_CAUTION,
     ShownPath,
@@ -34,6 +33,7 @@ from studies.pictures.scene import (
     skin_of,
     wall_of,
 )
+from studies.pictures.views import one_look, side_in_words
 
 
 def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:

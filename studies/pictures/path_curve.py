@@ -7,16 +7,16 @@ from pathlib import Path
 
 import numpy as np
 
+from fea.collapse.path_run import PathRun
 from fea.collapse.reading import Met, envelope
 from studies.collapse.outcome import Outcome
-from studies.collapse.path_run import PathRun
-from studies.collapse.words import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
+from studies.collapse.text import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
+from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
-from studies.pictures.paper import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
-from studies.places import capitalised
+from studies.records.places import capitalised
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""

@@ -5,11 +5,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial.transform import Rotation
 
-from fea.collapse.shape import Rings, rings_of, shape_of
+from fea.collapse.collapse_mode import Rings, rings_of, shape_of
+from fea.collapse.path_run import Step
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm
 from geometry.mesh import TubeMesh
-from studies.collapse.path_run import Step
 from studies.pictures.palette import GHOST, rgb
 from studies.pictures.scene import Skin, View, moved, painted, wall_between
 

@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
+from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.path_bar import draw_bar
 from studies.pictures.path_curve import draw_curve
 from studies.pictures.path_place import draw_place
 from studies.pictures.path_steps import shown_path
 from studies.pictures.scene import Draw
-from studies.runner import CaseRun, StudyRun
 
 
 def draw_path(run: StudyRun, case: CaseRun, draw: Draw, folder: Path) -> None:

@@ -10,10 +10,10 @@ from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes, nominal_od_mm
 from geometry.vectors import unit
-from studies.collapse.words import KINDS
+from studies.collapse.text import KINDS
+from studies.pictures.figure_layout import PICTURE, WIDTH, Mark, Panel, Sheet, write_sheet
 from studies.pictures.marks import room_of
 from studies.pictures.palette import LINE, SLEEVE, rgb
-from studies.pictures.paper import PICTURE, WIDTH, Mark, Panel, Sheet, write_sheet
 from studies.pictures.path_cut import Cut, cut_at, cut_skins, ring_that_gives, view_of
 from studies.pictures.path_steps import (
     BEYOND_CAUTION,
@@ -41,7 +41,7 @@ from studies.pictures.scene import (
     skin_of,
     wall_of,
 )
-from studies.places import facing_in_words, side_of
+from studies.records.places import facing_in_words, side_of
 
 LOOKS_WIDE, GAP = 1128, 12
 CUT_WIDE = WIDTH - LOOKS_WIDE - GAP

@@ -4,17 +4,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fea.collapse.path_run import PathRun, Step
 from fea.collapse.reading import YIELD_STRAIN
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh
+from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome, outcome_of
-from studies.collapse.path_run import PathRun, Step
-from studies.collapse.words import beyond_buckling, load_in_words, move_in_words
-from studies.pictures.paper import Legend
-from studies.places import place_in_words
-from studies.runner import CaseRun, StudyRun
+from studies.collapse.text import beyond_buckling, load_in_words, move_in_words
+from studies.pictures.figure_layout import Legend
+from studies.records.places import place_in_words
 
 BEYOND_CAUTION = (
     "Elastic-plastic model without fracture; not a proof of strength. Physical tests and local "

@@ -2,13 +2,13 @@
 
 import numpy as np
 
-from fea.model import CLAMP
+from fea.solid.model import CLAMP
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, position_mm
 from geometry.mesh import ONE_TURN, TubeMesh
+from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.palette import SLEEVE, rgb
 from studies.pictures.scene import Skin, painted, skin_of
-from studies.runner import CaseRun, StudyRun
 
 SLEEVE_MM = 1.5
 """How far the drawn clamp stands off the bar."""

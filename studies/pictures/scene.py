@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.element import quad8
+from fea.solid.element import quad8
 from geometry.arrays import Floats, Ints
 from geometry.mesh import TubeMesh
 from geometry.vectors import unit

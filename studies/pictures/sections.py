@@ -10,8 +10,8 @@ from matplotlib.path import Path as Outline
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from studies.pictures.cuts import Cut, cuts_of, section_outlines_mm, section_words
+from studies.pictures.figure_layout import EDGE, HEIGHT, WIDTH, blank_sheet, write
 from studies.pictures.palette import FAINT, INK, ramp
-from studies.pictures.paper import EDGE, HEIGHT, WIDTH, blank_sheet, write
 
 METAL = 0.35
 """Place on the ramp of the colour of cut metal."""

@@ -6,21 +6,30 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.local_buckling import LIMITS
-from fea.zones import THRESHOLD, Zone
+from fea.stability.local_buckling import LIMITS
+from fea.stability.zones import THRESHOLD, Zone
 from geometry.arrays import Floats
 from geometry.bar import position_mm
 from geometry.mesh import ONE_TURN
-from studies.limits import zone_in_words
+from studies.assessment.limits import zone_in_words
+from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
+from studies.pictures.figure_layout import (
+    EDGE,
+    PICTURE,
+    WIDTH,
+    Legend,
+    Mark,
+    Panel,
+    Sheet,
+    write_sheet,
+)
 from studies.pictures.labels import Box
-from studies.pictures.looks import RIDER
 from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
-from studies.pictures.paper import EDGE, PICTURE, WIDTH, Legend, Mark, Panel, Sheet, write_sheet
 from studies.pictures.pieces import ring
 from studies.pictures.scene import Draw, Pane, Skin, in_dots, skin_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
-from studies.runner import CaseRun, StudyRun
+from studies.pictures.views import RIDER
 
 STRIP_LEFT, STRIP_HIGH, STRIP_STEP = 220, 76, 104
 BAR_HIGH, ROOM = 290, (130, 60)

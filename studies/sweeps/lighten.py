@@ -10,17 +10,17 @@ from typing import Any
 
 import numpy as np
 
-from fea.linear_solver import SolverName
+from fea.solid.linear_solver import SolverName
 from geometry.arrays import Floats
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.properties import mass_g
-from studies.changes import Change, number_at, places
-from studies.errors import StudyError
-from studies.format.sweep_tables import LightenTable, VariedTable
-from studies.study import Study, require_cases, study_from_table
-from studies.sweeps.crew import Crew, results
-from studies.sweeps.minima import (
+from studies.study_file.changes import Change, number_at, places
+from studies.study_file.errors import StudyError
+from studies.study_file.format.sweep_tables import LightenTable, VariedTable
+from studies.study_file.study import Study, require_cases, study_from_table
+from studies.study_file.variants import design_table, variant_of
+from studies.sweeps.constraints import (
     HOPELESS,
     Margin,
     Minimum,
@@ -28,12 +28,12 @@ from studies.sweeps.minima import (
     margins_of,
     minima_of,
 )
+from studies.sweeps.executors import Crew, results
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.search import Found, lightest
 from studies.sweeps.sizes import Grid, Point
 from studies.sweeps.sizes import Problem as Search
 from studies.sweeps.store import put, stored
-from studies.variants import design_table, variant_of
 
 CONFIRMED_ON: LevelName = "fine"
 

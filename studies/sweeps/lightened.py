@@ -7,15 +7,18 @@ from dataclasses import asdict, dataclass
 from pathlib import Path
 
 from geometry.properties import mass_g
-from studies.format.sweep_tables import VariedTable
-from studies.keeping import locked, unwritable, write_whole
-from studies.landing import LIGHTEN_RECORD, OUR_FORMATS, land, landed
-from studies.record_base import finite
-from studies.records import ResultsRecord
-from studies.result_record import results_record
-from studies.results import write_results
-from studies.runner import StudyRun, run_study
-from studies.sweeps.crew import Crew
+from studies.assessment.run import StudyRun, run_study
+from studies.files.atomic_files import locked, unwritable, write_whole
+from studies.files.results_folder import LIGHTEN_RECORD, OUR_FORMATS, land, landed
+from studies.files.version import barwright_version
+from studies.records.base import finite
+from studies.records.case import ResultsRecord
+from studies.results.record import results_record
+from studies.results.writing import write_results
+from studies.study_file.format.sweep_tables import VariedTable
+from studies.study_file.variants import variant_of
+from studies.sweeps.constraints import Margin, margins_of
+from studies.sweeps.executors import Crew
 from studies.sweeps.lighten import (
     CONFIRMED_ON,
     MOST_CONFIRMATIONS,
@@ -26,14 +29,11 @@ from studies.sweeps.lighten import (
     rows_of,
     search,
 )
-from studies.sweeps.minima import Margin, margins_of
 from studies.sweeps.plan import Axis, Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
-from studies.sweeps.swept import Sweep, SweepRun, kept_measures
+from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
-from studies.variants import variant_of
-from studies.version import barwright_version
 
 FORMAT_VERSION = 1
 

@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 
 from geometry.errors import InputError, Problem, refuse
-from studies.changes import Acts, Change, Parts, Value, number_at, places
-from studies.format.sweep_tables import PlanTable, SweepTable
-from studies.format.values import Mode
-from studies.format.wording import key_path
+from studies.study_file.changes import Acts, Change, Parts, Value, number_at, places
+from studies.study_file.format.sweep_tables import PlanTable, SweepTable
+from studies.study_file.format.values import Mode
+from studies.study_file.format.wording import key_path
 from studies.sweeps.sampling import Distribution, distribution_of, samples
 
 MOST_DESIGNS = 10_000

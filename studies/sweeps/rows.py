@@ -8,12 +8,12 @@ from typing import Any, Literal
 
 from pydantic import Field
 
-from fea.linear_solver import SolverName
+from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
-from studies.measures import ALL_MEASURES, governing
-from studies.record_base import Record
-from studies.records import ResultsRecord
-from studies.version import barwright_version
+from studies.files.version import barwright_version
+from studies.records.base import Record
+from studies.records.case import ResultsRecord
+from studies.records.measures import ALL_MEASURES, governing
 
 FORMAT: Literal["barwright-design"] = "barwright-design"
 FORMAT_VERSION: Literal[1] = 1

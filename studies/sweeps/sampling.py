@@ -15,7 +15,7 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import refuse
-from studies.format.sweep_tables import PlanTable, SweepTable
+from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 
 FARTHEST = 8.0
 """Standard deviations from the mean beyond which no part of a normal distribution is left."""

@@ -8,7 +8,7 @@ import numpy as np
 from scipy import stats
 
 from geometry.arrays import Flags, Floats
-from studies.sweeps.swept import (
+from studies.sweeps.sweep_results import (
     GOVERNING,
     MASS,
     Column,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from studies.keeping import unwritable, write_whole
+from studies.files.atomic_files import unwritable, write_whole
 from studies.sweeps.rows import DesignRow
 
 KEY_DIGITS = 32

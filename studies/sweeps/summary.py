@@ -6,10 +6,11 @@ from collections import Counter
 from dataclasses import asdict, dataclass
 from functools import lru_cache
 
-from studies.landing import OUR_FORMATS, SWEEP_RECORD
-from studies.record_base import finite
+from studies.files.results_folder import OUR_FORMATS, SWEEP_RECORD
+from studies.files.version import barwright_version
+from studies.records.base import finite
 from studies.sweeps.statistics import Band, Sensitivity, bands, pareto_front, sensitivities
-from studies.sweeps.swept import (
+from studies.sweeps.sweep_results import (
     GOVERNING,
     NOT_YET,
     SweepRun,
@@ -18,7 +19,6 @@ from studies.sweeps.swept import (
     figure_columns,
     numbers,
 )
-from studies.version import barwright_version
 
 FORMAT_VERSION = 1
 

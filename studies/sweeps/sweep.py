@@ -6,18 +6,18 @@ from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from time import monotonic
 
-from fea.linear_solver import SolverName
+from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
-from studies.format.sweep_tables import PlanTable, SweepTable
-from studies.keeping import DESIGNS, locked
-from studies.study import Study, require_cases
-from studies.sweeps.crew import Crew, results
+from studies.files.atomic_files import DESIGNS, locked
+from studies.study_file.format.sweep_tables import PlanTable, SweepTable
+from studies.study_file.study import Study, require_cases
+from studies.study_file.variants import design_table
+from studies.sweeps.executors import Crew, results
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.store import put, stored
-from studies.sweeps.swept import Sweep, SweepRun, kept_measures
+from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
-from studies.variants import design_table
 
 TABLES_EVERY_S, TABLES_SHARE = 20.0, 0.03
 """How often the tables are written anew while a sweep goes on, and what share of the time that may

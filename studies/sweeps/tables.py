@@ -5,11 +5,11 @@ import io
 from importlib.util import find_spec
 from pathlib import Path
 
-from studies.keeping import unwritable, write_whole
-from studies.landing import SWEEP_FILE, SWEEP_RECORD
-from studies.page.sweep import sweep_html
+from studies.files.atomic_files import unwritable, write_whole
+from studies.files.results_folder import SWEEP_FILE, SWEEP_RECORD
 from studies.sweeps.summary import Summary, summary_json, summary_of
-from studies.sweeps.swept import Column, SweepRun, columns
+from studies.sweeps.sweep_page import sweep_html
+from studies.sweeps.sweep_results import Column, SweepRun, columns
 
 TABLE_CSV, TABLE_PARQUET = "designs.csv", "designs.parquet"
 

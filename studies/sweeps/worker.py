@@ -12,7 +12,7 @@ from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from fea.assembly import PatternMaker
+    from fea.solid.assembly import PatternMaker
     from studies.sweeps.rows import DesignRow, Job
 
 _ONE_AT_A_TIME = threading.Lock()
@@ -43,7 +43,7 @@ def _row(job: "Job") -> "DesignRow":
     from traceback import format_exc
 
     from geometry.errors import InputError, MeshError, SolveError
-    from studies.errors import StudyError
+    from studies.study_file.errors import StudyError
     from studies.sweeps.rows import unfinished_row
 
     try:
@@ -64,9 +64,9 @@ def _computed(job: "Job") -> "DesignRow":
     from pathlib import Path
     from time import perf_counter
 
-    from studies.result_record import results_record
-    from studies.runner import run_study
-    from studies.study import study_from_table, with_cases
+    from studies.assessment.run import run_study
+    from studies.results.record import results_record
+    from studies.study_file.study import study_from_table, with_cases
     from studies.sweeps.rows import computed_row
 
     start = perf_counter()
@@ -80,7 +80,7 @@ def _computed(job: "Job") -> "DesignRow":
 @cache
 def _kept_pattern() -> "PatternMaker":
     """Return what keeps the pattern of the last mesh: most designs of a sweep share it."""
-    from fea.assembly import remembering
+    from fea.solid.assembly import remembering
 
     return remembering()
 

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from studies.runner import run_study
-from studies.study import read_study
+from studies.assessment.run import run_study
+from studies.study_file.study import read_study
 
 pytestmark = pytest.mark.slow
 

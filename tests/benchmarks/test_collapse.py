@@ -28,12 +28,12 @@ WALK = """
 import json, re, sys
 from pathlib import Path
 from time import perf_counter
-from fea.collapse.bar import bar_on_its_way
+from fea.collapse.path_model import bar_on_its_way
 from fea.collapse.path import beginning, planned, walked
-from fea.collapse.start import prepared
-from fea.direct_solvers import Pivoted
-from fea.linear_solver import pivoting
-from studies.study import read_study
+from fea.collapse.initial_state import prepared
+from fea.solid.direct_solvers import Pivoted
+from fea.solid.linear_solver import pivoting
+from studies.study_file.study import read_study
 
 study = read_study(Path(sys.argv[1]))
 start = perf_counter()

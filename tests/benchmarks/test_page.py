@@ -6,11 +6,11 @@ from time import perf_counter
 
 import pytest
 
+from studies.assessment.run import StudyRun, run_study
 from studies.page.report import report_html
 from studies.pictures.figures import draw_figures
-from studies.result_record import results_record
-from studies.runner import StudyRun, run_study
-from studies.study import read_study
+from studies.results.record import results_record
+from studies.study_file.study import read_study
 from support.browser import started_browser, what_is_missing
 from support.pages import five_cases
 

@@ -17,11 +17,11 @@ import numpy as np
 import pytest
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
-from fea.assembly import build_pattern, fill, free_part
-from fea.element import hex20_gauss
-from fea.kernels import gradients, stiffness_blocks
-from fea.linear_solver import SolverName, factorise, solve
-from fea.surface import face_rule, mean_displacement, rigid_modes
+from fea.solid.assembly import build_pattern, fill, free_part
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients, stiffness_blocks
+from fea.solid.linear_solver import SolverName, factorise, solve
+from fea.solid.surface import face_rule, mean_displacement, rigid_modes
 from geometry.mesh import TubeMesh
 from support.scikit_fem import basis_of_scikit_fem
 from support.systems import shear

@@ -16,10 +16,10 @@ from time import perf_counter
 import numpy as np
 import pytest
 
-from studies.study import read_study
-from studies.sweeps.crew import local_crew
+from studies.study_file.study import read_study
+from studies.sweeps.executors import local_crew
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.swept import Sweep
+from studies.sweeps.sweep_results import Sweep
 from support.pages import RISER
 from support.sweeps import WALL, axis, plan, short_study
 
@@ -41,10 +41,10 @@ MOST_GROWTH = 1.03
 SINGLE = """
 import json, sys
 from pathlib import Path
-from studies.changes import Change
-from studies.runner import run_study
-from studies.study import read_study
-from studies.variants import variant_of
+from studies.study_file.changes import Change
+from studies.assessment.run import run_study
+from studies.study_file.study import read_study
+from studies.study_file.variants import variant_of
 study = read_study(Path(sys.argv[1]))
 times = []
 for wall in (1.4, 1.5, 1.6, 1.7):

@@ -8,13 +8,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from studies.collapse.path_run import PathRun, Snapshot
-from studies.collapse.records import CollapseRecord
+from fea.collapse.path_run import PathRun, Snapshot
+from studies.assessment.run import run_study
 from studies.page.faces import face_nodes
 from studies.page.path_steps import load_words, shown_steps
-from studies.results import write_results
-from studies.runner import run_study
-from studies.study import read_study
+from studies.records.collapse import CollapseRecord
+from studies.results.writing import write_results
+from studies.study_file.study import read_study
 from support.browser import accessibility_faults
 from support.page_paths import with_made_paths
 from support.pages import short_bar

@@ -6,10 +6,10 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
-from loadcases.push import TURN_RAD, Push
-from studies.collapse.asked import asked_pushes
-from studies.errors import StudyError
-from studies.study import Study, read_study, with_cases
+from loadcases.path_control import TURN_RAD, Push
+from studies.collapse.requested_paths import asked_pushes
+from studies.study_file.errors import StudyError
+from studies.study_file.study import Study, read_study, with_cases
 from support.pages import RISER, short_bar
 
 WEIGHT = """

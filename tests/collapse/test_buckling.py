@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from fea.collapse.reading import Met
-from loadcases.push import Push
+from loadcases.path_control import Push
 from support.paths import UNIT_N, path_of, reading, record, record_of, short_run, usual
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
-from studies.records import ResultsRecord
+from studies.records.case import ResultsRecord
 from support.pages import short_bar
 
 ROOT = Path(__file__).parents[2]

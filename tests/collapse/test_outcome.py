@@ -7,13 +7,13 @@ from math import log1p
 import numpy as np
 import pytest
 
-from loadcases.push import Push
+from loadcases.path_control import Push
+from studies.assessment.run_cautions import case_cautions
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
+from studies.collapse.path_analysis import knock_downs
 from studies.collapse.record import collapse_record
-from studies.collapse.walk import knock_downs
-from studies.collapse.words import agreement_in_words, sentences
-from studies.run_cautions import case_cautions
+from studies.collapse.text import agreement_in_words, sentences
 from support.paths import UNIT_N, case_with, path_of, reading, record, short_run, usual
 
 

@@ -10,17 +10,17 @@ import meshio
 import numpy as np
 import pytest
 
-from fea.collapse.bar import BarOnItsWay, bar_on_its_way
 from fea.collapse.equilibrium import point_at
 from fea.collapse.path import Position
+from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_run import Step
 from fea.collapse.plastic import virgin
 from fea.collapse.reading import Met
 from geometry.errors import InputError
-from loadcases.push import Push
-from studies.collapse.path_run import Step
-from studies.collapse.series import write_lists, write_step
-from studies.collapse.store import POSITION, STEPS, begun, keep, kept
-from studies.collapse.walk import path_key
+from loadcases.path_control import Push
+from studies.collapse.path_analysis import path_key
+from studies.files.checkpoints import POSITION, STEPS, begun, keep, kept
+from studies.files.step_series import write_lists, write_step
 from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
 
 
@@ -115,7 +115,7 @@ def test_a_full_disk_is_said_with_what_goes_on(
     def full(path: Path, content: bytes) -> None:
         raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr("studies.collapse.store.write_whole", full)
+    monkeypatch.setattr("studies.files.checkpoints.write_whole", full)
     with pytest.raises(InputError, match=r"no space left on device.*again with --resume"):
         keep(place, "key", 3, steps()[2], position())
     monkeypatch.undo()

@@ -5,9 +5,9 @@ from collections.abc import Callable, Sequence
 import numpy as np
 import pytest
 
-from fea.element import hex20_gauss
-from fea.kernels import gradients
-from fea.recovery import build_recovery, in_axes, stress_mpa, surface_stress
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients
+from fea.solid.recovery import build_recovery, in_axes, stress_mpa, surface_stress
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh

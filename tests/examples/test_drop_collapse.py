@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from loadcases.push import Push
+from loadcases.path_control import Push
 from support.example_paths import pushed
 
 

@@ -7,10 +7,10 @@ import pytest
 
 from geometry.grading import LevelName
 from geometry.properties import mass_g
-from studies.limits import limits_of
-from studies.runner import StudyRun, deflection_mm, run_study
-from studies.shipped import EXAMPLES
-from studies.study import Study, read_study
+from studies.assessment.limits import limits_of
+from studies.assessment.run import StudyRun, deflection_mm, run_study
+from studies.study_file.shipped import EXAMPLES
+from studies.study_file.study import Study, read_study
 
 FOLDER = Path(__file__).parents[2] / "studies" / "examples"
 

@@ -11,16 +11,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fea.collapse.bar import bar_on_its_way
 from fea.collapse.equilibrium import deflection
+from fea.collapse.initial_state import prepared
 from fea.collapse.path import beginning, planned, walked
-from fea.collapse.start import prepared
-from fea.linear_solver import pivoting
+from fea.collapse.path_model import bar_on_its_way
+from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.grading import LevelName
-from loadcases.push import Push
-from studies.collapse.records import CollapseRecord
-from studies.study import read_study
+from loadcases.path_control import Push
+from studies.records.collapse import CollapseRecord
+from studies.study_file.study import read_study
 from support.example_paths import pushed
 from support.pages import RISER
 
@@ -58,7 +58,7 @@ def test_two_layers_are_enough(
     reported: CollapseRecord, monkeypatch: pytest.MonkeyPatch, record_property: Record
 ) -> None:
     """Three through the wall give the same curve within 2 % at any deflection."""
-    monkeypatch.setattr("fea.collapse.bar.LAYERS", 3)
+    monkeypatch.setattr("fea.collapse.path_model.LAYERS", 3)
     off = differences(reported, curve("coarse", 10))
     record_property("two layers against three, largest", f"{100 * np.abs(off).max():.2f} %")
     assert np.abs(off).max() < 0.02

@@ -5,15 +5,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fea.along import Along, frame_along, solid_along
-from fea.frame import solve_frame
-from fea.model import build_model, mesh_for
-from fea.recovery import build_recovery, surface_stress
-from fea.rings import rings_of
-from fea.statics import factorise_model, solve_cases
+from fea.beam.statics import solve_frame
+from fea.solid.cross_sections import rings_of
+from fea.solid.model import build_model, mesh_for
+from fea.solid.recovery import build_recovery, surface_stress
+from fea.solid.statics import factorise_model, solve_cases
+from fea.verification.section_forces import Along, frame_along, solid_along
 from geometry.arrays import Floats
 from loadcases.load import PlacedLoad
-from studies.study import Study, read_study
+from studies.study_file.study import Study, read_study
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 

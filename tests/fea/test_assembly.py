@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, random_array
 
-from fea.assembly import build_pattern, coupled, fill, free_part, remembering
+from fea.solid.assembly import build_pattern, coupled, fill, free_part, remembering
 
 
 def some_matrix() -> csr_array:

@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.branching import NARROW, is_lost_at, loses_stiffness, lost_between
+from fea.collapse.bifurcation import NARROW, is_lost_at, loses_stiffness, lost_between
 from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
 from fea.collapse.reading import Met
-from fea.linear_solver import pivoting
+from fea.solid.linear_solver import pivoting
 from support.blocks import mapped_block, on_side
 from support.large import at_rest, equations_of, metal, spread
 from support.paths import reading

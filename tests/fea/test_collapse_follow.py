@@ -5,9 +5,9 @@ import pytest
 from scipy.sparse import csr_array
 from scipy.spatial.transform import Rotation
 
-from fea.assembly import Coupled, build_pattern, coupled
 from fea.collapse.equilibrium import Outside
-from fea.collapse.follow import band_of, following
+from fea.collapse.follower_pressure import band_of, following
+from fea.solid.assembly import Coupled, build_pattern, coupled
 from geometry.arrays import Floats
 
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from fea.assembly import build_pattern
+from fea.collapse.collapse_mode import rings_of, shape_of
 from fea.collapse.flow_curve import PowerCurve
 from fea.collapse.imperfection import (
     PER_HALF_WAVE,
@@ -18,14 +18,14 @@ from fea.collapse.imperfection import (
     with_mode,
     with_ripples,
 )
-from fea.collapse.shape import rings_of, shape_of
-from fea.model import build_model, mesh_for
-from fea.statics import band_modes, nodal_loads
+from fea.solid.assembly import build_pattern
+from fea.solid.model import build_model, mesh_for
+from fea.solid.statics import band_modes, nodal_loads
 from geometry.arrays import Floats
 from geometry.bar import nominal_wall_mm
 from geometry.errors import InputError
 from geometry.mesh import TubeMesh
-from studies.study import Study, read_study
+from studies.study_file.study import Study, read_study
 from support.large import metal
 from support.pages import short_bar
 from support.pure_bending import bent

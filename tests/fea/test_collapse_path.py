@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array
 
-from fea.collapse.bar import BarOnItsWay, bar_on_its_way
 from fea.collapse.equilibrium import point_at
+from fea.collapse.initial_state import prepared
 from fea.collapse.path import Plan, Position, advanced, beginning, planned, walked
+from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
 from fea.collapse.reading import (
     Reading,
     absorbed_nmm,
@@ -22,13 +23,12 @@ from fea.collapse.reading import (
     reading_of,
     strained_at,
 )
-from fea.collapse.start import prepared
-from fea.linear_solver import SolverName, pivoting
-from fea.model import build_model, mesh_for
-from fea.statics import factorise_model, solve_cases
+from fea.solid.linear_solver import SolverName, pivoting
+from fea.solid.model import build_model, mesh_for
+from fea.solid.statics import factorise_model, solve_cases
 from loadcases.bolts import Bolts
 from loadcases.levers import LeverClamp
-from studies.study import Study, read_study
+from studies.study_file.study import Study, read_study
 from support.pages import short_bar
 
 

@@ -6,11 +6,11 @@ import numpy as np
 import pytest
 from scipy.spatial.transform import Rotation
 
-from fea.collapse.bar import BarOnItsWay, bar_on_its_way
-from fea.collapse.shape import Rings, Shape, axial_strain, kind_of, rings_of, shape_of
+from fea.collapse.collapse_mode import Rings, Shape, axial_strain, kind_of, rings_of, shape_of
+from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
-from studies.study import read_study
+from studies.study_file.study import read_study
 from support.pages import short_bar
 
 

@@ -7,8 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fea.collapse import start
-from fea.collapse.bar import BarOnItsWay, bar_on_its_way
+from fea.clamp.preload import squeeze_displacements
+from fea.collapse import initial_state as start
 from fea.collapse.equilibrium import (
     TOLERANCE,
     Goal,
@@ -18,7 +18,9 @@ from fea.collapse.equilibrium import (
     imbalance,
     missing,
 )
+from fea.collapse.initial_state import prepared
 from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
 from fea.collapse.reading import (
     Reading,
     absorbed_nmm,
@@ -28,11 +30,9 @@ from fea.collapse.reading import (
     reading_of,
     strained_at,
 )
-from fea.collapse.start import prepared
 from fea.collapse.strain import StrainPeak
-from fea.linear_solver import pivoting
-from fea.preload import squeeze_displacements
-from fea.statics import factorise_model, solve_cases
+from fea.solid.linear_solver import pivoting
+from fea.solid.statics import factorise_model, solve_cases
 from geometry.bar import Bar
 from geometry.errors import SolveError
 from geometry.material import load_material

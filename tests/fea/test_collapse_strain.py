@@ -5,20 +5,20 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.bar import bar_on_its_way, calm_mm
 from fea.collapse.flow_curve import PowerCurve, held_beyond
 from fea.collapse.material_curve import flow_curve_of
+from fea.collapse.path_model import bar_on_its_way, calm_mm
 from fea.collapse.strain import Lines, along_lines, averaged, length_mm, lines_of, peak_of
-from fea.element import hex20_gauss
-from fea.model import mesh_for
-from fea.stress_strain import curve_of, strain_at
+from fea.solid.element import hex20_gauss
+from fea.solid.model import mesh_for
+from fea.stability.stress_strain import curve_of, strain_at
 from geometry.arrays import Floats
 from geometry.bar import position_mm
 from geometry.material import MATERIAL_IDS, load_material
 from geometry.mesh import TubeMesh
 from loadcases.bolts import Bolts
 from loadcases.levers import LeverClamp
-from studies.study import Study, read_study
+from studies.study_file.study import Study, read_study
 from support.pages import RISER, short_bar
 
 

@@ -5,13 +5,13 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
-from fea.linear_solver import Factor
-from fea.model import CLAMP, Model, build_model, mesh_for
-from fea.preload import Squeeze, unit_pressure_mpa
-from fea.preloaded_yield import yield_multiple
-from fea.recovery import von_mises_mpa
-from fea.statics import factorise_model, solve_cases
+from fea.clamp.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
+from fea.clamp.preload import Squeeze, unit_pressure_mpa
+from fea.clamp.preloaded_yield import yield_multiple
+from fea.solid.linear_solver import Factor
+from fea.solid.model import CLAMP, Model, build_model, mesh_for
+from fea.solid.recovery import von_mises_mpa
+from fea.solid.statics import factorise_model, solve_cases
 from geometry.arrays import Flags, Floats
 from geometry.errors import SolveError
 from loadcases.clamp import Clamp

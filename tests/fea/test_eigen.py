@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from scipy.linalg import eigh
 from scipy.sparse import csr_array
 
-from fea import eigen
-from fea.eigen import Ends, eigen_ends
-from fea.linear_solver import factorise
+from fea.solid.linear_solver import factorise
+from fea.stability import eigen
+from fea.stability.eigen import Ends, eigen_ends
 from geometry.arrays import Floats
 from geometry.errors import SolveError
 

@@ -7,7 +7,7 @@ from scipy.sparse import csr_array
 from skfem.io.meshio import HEX_MAPPING
 from skfem.models.elasticity import lame_parameters, linear_elasticity
 
-from fea.element import hex20_gauss
+from fea.solid.element import hex20_gauss
 from geometry.arrays import Floats, Ints
 from geometry.grading import LEVEL_NAMES, LevelName
 from geometry.mesh import TubeMesh, build_mesh

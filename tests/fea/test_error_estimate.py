@@ -5,11 +5,11 @@ from functools import cache
 
 import pytest
 
-from fea.error_estimate import ErrorEstimate, estimate_error
-from fea.hot_spot import Peak, peak_stress
-from fea.model import build_model, mesh_for
-from fea.recovery import build_recovery, surface_stress
-from fea.statics import StaticAnswer, factorise_model, solve_cases
+from fea.solid.error_estimate import ErrorEstimate, estimate_error
+from fea.solid.hot_spot import Peak, peak_stress
+from fea.solid.model import build_model, mesh_for
+from fea.solid.recovery import build_recovery, surface_stress
+from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_table import Bend, BendTable, polyline_from_table
 from geometry.grading import LevelName

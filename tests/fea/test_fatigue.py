@@ -8,10 +8,10 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fea.fatigue import fatigue_result
-from fea.fatigue_curve import MPA_PER_KSI, amplitude_at_life_mpa, life_cycles
-from fea.fatigue_damage import strength_of, wear
-from fea.fatigue_swing import PLANES_DEG, Stage, cyclic_stress, on_planes_mpa, scaled
+from fea.fatigue.curve import MPA_PER_KSI, amplitude_at_life_mpa, life_cycles
+from fea.fatigue.damage import strength_of, wear
+from fea.fatigue.result import fatigue_result
+from fea.fatigue.stress_history import PLANES_DEG, Stage, cyclic_stress, on_planes_mpa, scaled
 from geometry.errors import InputError
 from geometry.material import load_material
 

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from fea.frame import FrameResult, solve_frame
-from fea.frame_section import shear_coefficient
-from fea.pipe_bend import flexibility_factor
+from fea.beam.pipe_bend import flexibility_factor
+from fea.beam.section import shear_coefficient
+from fea.beam.statics import FrameResult, solve_frame
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Polyline

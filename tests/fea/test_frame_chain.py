@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 from scipy.linalg import solveh_banded
 
-from fea.frame import solve_frame
-from fea.pipe_bend import flexibility_factor
+from fea.beam.pipe_bend import flexibility_factor
+from fea.beam.statics import solve_frame
 from geometry.arrays import Floats
 from geometry.bar import Bar, BarSpec, build_bar, nominal_od_mm, nominal_wall_mm, smooth_breaks_mm
 from geometry.bend_effects import BendEffects

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 from scipy.linalg import expm
 
-from fea.frame import FrameResult, solve_frame
-from fea.frame_section import nominal_von_mises_mpa, section_compliance, shear_coefficient
+from fea.beam.section import nominal_von_mises_mpa, section_compliance, shear_coefficient
+from fea.beam.statics import FrameResult, solve_frame
 from geometry.bar import Bar, BarSpec, build_bar, local_wall_mm, nominal_od_mm, outer_radius_mm
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Polyline

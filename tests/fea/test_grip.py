@@ -6,11 +6,11 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.frame import FrameResult, solve_frame
-from fea.hot_spot import Peak, peak_stress
-from fea.model import build_model, mesh_for
-from fea.recovery import build_recovery, surface_stress
-from fea.statics import StaticAnswer, factorise_model, solve_cases
+from fea.beam.statics import FrameResult, solve_frame
+from fea.solid.hot_spot import Peak, peak_stress
+from fea.solid.model import build_model, mesh_for
+from fea.solid.recovery import build_recovery, surface_stress
+from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from geometry.grading import LevelName
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad

@@ -8,8 +8,8 @@ from fea.collapse.flow_curve import FlowCurve, PowerCurve, TableCurve
 from fea.collapse.log_strain import curvature_of, slopes_of, stretch_of
 from fea.collapse.plastic import Metal, State, virgin
 from fea.collapse.solid import Solid, respond
-from fea.element import hex20_gauss
-from fea.kernels import gradients
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients
 from geometry.arrays import Floats
 from geometry.errors import SolveError
 from support.blocks import mapped_block

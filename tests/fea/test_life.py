@@ -7,13 +7,13 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.clamping import tighten
-from fea.fatigue_curve import life_cycles
-from fea.hot_spot import read_surface
-from fea.life import Life, Repeated, case_life, study_life
-from fea.model import Model, build_model, mesh_for
-from fea.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
-from fea.statics import factorise_model, solve_cases
+from fea.clamp.clamping import tighten
+from fea.fatigue.curve import life_cycles
+from fea.fatigue.life import Life, Repeated, case_life, study_life
+from fea.solid.hot_spot import read_surface
+from fea.solid.model import Model, build_model, mesh_for
+from fea.solid.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
+from fea.solid.statics import factorise_model, solve_cases
 from geometry.material import load_material
 from geometry.source import Source
 from loadcases.bolts import Bolts

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array
 
-from fea.assembly import build_pattern, fill
-from fea.element import hex20_gauss
-from fea.kernels import gradients, lame_mpa, stiffness_blocks
-from fea.recovery import build_recovery, in_axes, stress_mpa, surface_stress
+from fea.solid.assembly import build_pattern, fill
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients, lame_mpa, stiffness_blocks
+from fea.solid.recovery import build_recovery, in_axes, stress_mpa, surface_stress
 from geometry.arrays import Flags, Floats
 from geometry.bar import Bar, axes
 from geometry.mesh import TubeMesh

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, diags_array
 
-from fea.direct_solvers import Pivoting
-from fea.linear_solver import SolverName, choose_solver, pivoting
+from fea.solid.direct_solvers import Pivoting
+from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import InputError, SolveError
 
 

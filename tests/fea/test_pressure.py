@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
-from fea.assembly import build_pattern, fill
-from fea.pressure import pressure_force, pressure_stiffness_blocks
-from fea.surface import face_rule
+from fea.solid.assembly import build_pattern, fill
+from fea.solid.pressure import pressure_force, pressure_stiffness_blocks
+from fea.solid.surface import face_rule
 from geometry.arrays import Floats, Ints
 from support.blocks import FACES, Block, mapped_block
 

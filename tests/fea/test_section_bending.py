@@ -9,9 +9,13 @@ from hypothesis import strategies as st
 from scipy.optimize import fsolve
 from scipy.special import beta
 
-from fea import plane_section, section_bending
-from fea.section_bending import elastic_plastic_strain, load_factor_at_strain, section_strain
-from fea.stress_strain import Curve, neuber_strain, strain_at, stress_at
+from fea.stability import plane_section, section_bending
+from fea.stability.section_bending import (
+    elastic_plastic_strain,
+    load_factor_at_strain,
+    section_strain,
+)
+from fea.stability.stress_strain import Curve, neuber_strain, strain_at, stress_at
 from geometry.arrays import Floats
 from geometry.errors import InputError, SolveError
 

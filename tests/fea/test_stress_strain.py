@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fea import stress_strain
-from fea.stress_strain import (
+from fea.stability import stress_strain
+from fea.stability.stress_strain import (
     Curve,
     curve_of,
     curve_source,

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fea.stress_strain import Curve, curve_of, strain_at
-from fea.wrinkling import (
+from fea.stability.stress_strain import Curve, curve_of, strain_at
+from fea.stability.wrinkling import (
     axial_knock_down,
     bending_knock_down,
     classical_stress_mpa,

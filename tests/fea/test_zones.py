@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.local_buckling import LIMITS, LimitName, LocalMap
-from fea.zones import THRESHOLD, worst_places, zones_of
+from fea.stability.local_buckling import LIMITS, LimitName, LocalMap
+from fea.stability.zones import THRESHOLD, worst_places, zones_of
 from geometry.arrays import Floats
 from geometry.mesh import Sheet, flat_sheet
 

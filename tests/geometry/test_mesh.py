@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from fea.element import hex20_gauss, hex20_nodes
-from fea.kernels import gradients
+from fea.solid.element import hex20_gauss, hex20_nodes
+from fea.solid.kernels import gradients
 from geometry.bar import Bar, BarSpec, build_bar, position_mm
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Bend, BendTable, Polyline, polyline_from_table

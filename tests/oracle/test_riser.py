@@ -17,14 +17,14 @@ import pytest
 
 pytest.importorskip("ngsolve")
 
-from fea.hot_spot import in_bands
-from fea.model import Model, all_loads, build_model, mesh_for
-from fea.recovery import SurfaceStress, build_recovery, in_axes, surface_stress, von_mises_mpa
-from fea.statics import StaticAnswer, factorise_model, solve_cases
+from fea.solid.hot_spot import in_bands
+from fea.solid.model import Model, all_loads, build_model, mesh_for
+from fea.solid.recovery import SurfaceStress, build_recovery, in_axes, surface_stress, von_mises_mpa
+from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from geometry.arrays import Flags, Floats
 from geometry.bar import axes, build_bar
 from geometry.section import Station
-from studies.study import Study, read_study
+from studies.study_file.study import Study, read_study
 from support.ngsolve_bar import Answer, Curved, curved_mesh, mesh_lines_mm, solve_bar, stress_at
 
 pytestmark = pytest.mark.slow

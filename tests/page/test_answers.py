@@ -10,15 +10,15 @@ import pytest
 
 from geometry.source import MARKS, Source
 from loadcases.bolts import Bolts
+from studies.assessment.run import StudyRun, run_study
 from studies.page.answers import answers
 from studies.page.inputs import inputs
 from studies.page.inspection import PRACTICE, inspections
 from studies.page.report import report_html
-from studies.record_parts import governing_case
-from studies.records import ResultsRecord
-from studies.result_record import results_record
-from studies.runner import StudyRun, run_study
-from studies.study import read_study, with_cases
+from studies.records.case import ResultsRecord
+from studies.records.parts import governing_case
+from studies.results.record import results_record
+from studies.study_file.study import read_study, with_cases
 from support.pages import CASES, RISER
 
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (

@@ -9,20 +9,20 @@ import numpy as np
 import pytest
 
 from fea.collapse.reading import YIELD_STRAIN
-from studies.collapse.records import CollapseRecord
-from studies.designs import design_in
+from studies.assessment.run import StudyRun, run_study
+from studies.comparison.comparison_page import comparison_html
+from studies.comparison.designs import design_in
 from studies.page.answers import answers
-from studies.page.beside import comparison_html
 from studies.page.chart import Tick
 from studies.page.graph import Graph
 from studies.page.past_yield import beyond_cautions, past_yield
 from studies.page.path_steps import MOST_SHOWN, loads, meanings, moves, shown_steps
 from studies.page.report import report_html
-from studies.records import CaseRecord, ResultsRecord
-from studies.result_record import results_record
-from studies.results import write_results
-from studies.runner import StudyRun, run_study
-from studies.study import read_study
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.collapse import CollapseRecord
+from studies.results.record import results_record
+from studies.results.writing import write_results
+from studies.study_file.study import read_study
 from support.page_paths import with_made_paths
 from support.pages import short_bar
 

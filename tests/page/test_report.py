@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
+from studies.assessment.run import StudyRun, run_study
 from studies.page.report import report_html
 from studies.page.writing import island
-from studies.result_record import results_record
-from studies.runner import StudyRun, run_study
-from studies.study import read_study
+from studies.results.record import results_record
+from studies.study_file.study import read_study
 from support.hostile import CASE, NAME, TITLE, hostile_study
 from support.page_paths import with_made_paths
 

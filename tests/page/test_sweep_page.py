@@ -7,12 +7,12 @@ from typing import Any
 
 import pytest
 
-from studies.page.sweep import sweep_html
-from studies.study import read_study
+from studies.study_file.study import read_study
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from studies.sweeps.summary import summary_of
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.swept import SweepRun
+from studies.sweeps.sweep_page import sweep_html
+from studies.sweeps.sweep_results import SweepRun
 from support.hostile import hostile_study
 from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
 

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fea.element import hex20_nodes
-from fea.model import Model, band_faces, build_model, mesh_for
-from fea.recovery import stress_mpa
-from fea.statics import StaticAnswer, factorise_model, solve_cases
-from fea.surface import face_rule, mean_motion, rigid_modes
+from fea.solid.element import hex20_nodes
+from fea.solid.model import Model, band_faces, build_model, mesh_for
+from fea.solid.recovery import stress_mpa
+from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
+from fea.solid.surface import face_rule, mean_motion, rigid_modes
 from geometry.arrays import Floats
 from geometry.bar import BarSpec, build_bar
 from geometry.bend_table import Polyline

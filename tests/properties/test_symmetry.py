@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from fea.element import hex20_gauss
-from fea.kernels import gradients, stiffness_blocks
-from fea.model import build_model, mesh_for
-from fea.statics import factorise_model, solve_cases
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients, stiffness_blocks
+from fea.solid.model import build_model, mesh_for
+from fea.solid.statics import factorise_model, solve_cases
 from geometry.arrays import Floats
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects

@@ -8,8 +8,8 @@ import pytest
 from loadcases.bolts import Bolts
 from loadcases.levers import LeverClamp
 from studies.commands.main import main
-from studies.errors import StudyError
-from studies.study import read_study
+from studies.study_file.errors import StudyError
+from studies.study_file.study import read_study
 
 GOOD = """\
 name = "trial"

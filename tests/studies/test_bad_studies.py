@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
-from studies.errors import StudyError
-from studies.study import read_study
+from studies.study_file.errors import StudyError
+from studies.study_file.study import read_study
 
 ROOT = Path(__file__).parents[2]
 

@@ -14,7 +14,7 @@ from geometry.material import material_ids
 from loadcases.catalogue import case_ids
 from studies.commands import main as command_line
 from studies.commands.main import main
-from studies.shipped import EXAMPLES, example_text
+from studies.study_file.shipped import EXAMPLES, example_text
 
 ROOT = Path(__file__).parents[2]
 RUN = "import sys; from studies.commands.main import main; sys.exit(main())"

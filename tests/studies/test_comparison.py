@@ -5,13 +5,13 @@ from pathlib import Path
 
 import pytest
 
-from studies import designs
 from studies.commands.main import main
-from studies.comparison import SAME_PERCENT, bar_rows, case_tables
-from studies.designs import design_in, read_studies
-from studies.landing import COMPARISON_FILE, COMPARISON_RECORD
-from studies.records import ResultsRecord
-from studies.study import read_study
+from studies.comparison import designs
+from studies.comparison.designs import design_in, read_studies
+from studies.comparison.differences import SAME_PERCENT, bar_rows, case_tables
+from studies.files.results_folder import COMPARISON_FILE, COMPARISON_RECORD
+from studies.records.case import ResultsRecord
+from studies.study_file.study import read_study
 from support.pages import short_bar
 
 

@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from matplotlib.image import imread
 
-from fea.element import quad8
+from fea.solid.element import quad8
 from geometry.bar import end_to_end_mm
 from geometry.properties import section_properties
 from geometry.vectors import unit
+from studies.assessment.run import StudyRun, run_study
 from studies.pictures import drawing, figures
+from studies.pictures.figure_layout import Legend, Panel, Sheet, number_words, write_sheet
 from studies.pictures.figures import NO_OPENGL, draw_figures, drawn_scale
 from studies.pictures.labels import Box, Wanted, overlaps, place_words
-from studies.pictures.looks import RIDER, second_direction
 from studies.pictures.palette import PAPER, ramp, rgb
-from studies.pictures.paper import Legend, Panel, Sheet, number_words, write_sheet
 from studies.pictures.scene import Pane, in_dots, skin_of, view_from, wall_of
 from studies.pictures.sections import (
     cuts_of,
@@ -26,8 +26,8 @@ from studies.pictures.sections import (
     section_outlines_mm,
     section_words,
 )
-from studies.runner import StudyRun, run_study
-from studies.study import read_study, with_cases
+from studies.pictures.views import RIDER, second_direction
+from studies.study_file.study import read_study, with_cases
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 

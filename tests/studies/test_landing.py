@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
-from studies.landing import check_folder, is_ours, land
+from studies.files.results_folder import check_folder, is_ours, land
 
 
 def _results(folder: Path, mark: str = "new") -> None:

@@ -7,16 +7,16 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from fea import clamping
-from fea.contact import ClampLetsGoError
-from fea.zones import THRESHOLD, Zone
+from fea.clamp import clamping
+from fea.clamp.contact import ClampLetsGoError
+from fea.stability.zones import THRESHOLD, Zone
 from loadcases.bolts import slip_torque_nmm
+from studies.assessment.limits import Limit, limits_of, zone_in_words
+from studies.assessment.run import StudyRun, run_study
+from studies.assessment.verdict import study_verdict, verdict
 from studies.commands.main import app
-from studies.limits import Limit, limits_of, zone_in_words
-from studies.result_record import results_record
-from studies.runner import StudyRun, run_study
-from studies.study import read_study, with_cases
-from studies.verdict import study_verdict, verdict
+from studies.results.record import results_record
+from studies.study_file.study import read_study, with_cases
 
 STUDY = """
 name = "short"

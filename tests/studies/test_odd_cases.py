@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
+from studies.assessment.run import run_study
 from studies.commands.main import main
-from studies.result_record import results_record
-from studies.runner import run_study
-from studies.study import read_study
+from studies.results.record import results_record
+from studies.study_file.study import read_study
 
 BAR = """
 name = "odd"

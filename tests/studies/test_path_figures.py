@@ -9,10 +9,10 @@ import pytest
 from matplotlib.image import imread
 from scipy.spatial.transform import Rotation
 
-from fea.collapse.shape import rings_of
+from fea.collapse.collapse_mode import rings_of
 from geometry.bar import axes
+from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.record import collapse_record
-from studies.collapse.records import CollapseRecord
 from studies.pictures import (
     figures,
     path_bar,
@@ -22,10 +22,10 @@ from studies.pictures import (
     zones,
 )
 from studies.pictures.drawing_plain import draw_plain
+from studies.pictures.figure_layout import CAUTION, Legend, Sheet
 from studies.pictures.figures import draw_figures
 from studies.pictures.graphs import at_dots, graphs_panel
 from studies.pictures.palette import PAPER, ramp, rgb
-from studies.pictures.paper import CAUTION, Legend, Sheet
 from studies.pictures.path_curve import (
     LINE,
     PATH,
@@ -37,7 +37,7 @@ from studies.pictures.path_cut import cut_at, ring_that_gives
 from studies.pictures.path_figures import draw_path
 from studies.pictures.path_steps import ShownPath, shown_path
 from studies.pictures.scene import Skin, View
-from studies.runner import CaseRun, StudyRun
+from studies.records.collapse import CollapseRecord
 from support.drawn_paths import OVAL_SHARE, PLACE, path_of, shift_mm, turned, walked_run
 
 KINDS = ("path", "yielded", "gives")

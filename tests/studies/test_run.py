@@ -8,14 +8,14 @@ import meshio
 import numpy as np
 import pytest
 
-from fea.recovery import von_mises_mpa
+from fea.solid.recovery import von_mises_mpa
 from geometry.properties import mass_g, volume_pappus_mm3
+from studies.assessment.run import StudyRun, deflection_mm, run_study
 from studies.commands.main import main
-from studies.records import results_schema
-from studies.result_record import results_record
-from studies.results import write_results
-from studies.runner import StudyRun, deflection_mm, run_study
-from studies.study import read_study
+from studies.records.case import results_schema
+from studies.results.record import results_record
+from studies.results.writing import write_results
+from studies.study_file.study import read_study
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 RISER = EXAMPLES / "harbour-riser.toml"

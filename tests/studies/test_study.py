@@ -19,10 +19,11 @@ from geometry.tube_bending import (
     springback_fraction,
 )
 from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
-from studies.errors import StudyError
-from studies.format.study_tables import study_schema
-from studies.shipped import EXAMPLES, example_text, renamed_example
-from studies.study import (
+from studies.study_file.errors import StudyError
+from studies.study_file.format.study_tables import study_schema
+from studies.study_file.geometry_summary import survey
+from studies.study_file.shipped import EXAMPLES, example_text, renamed_example
+from studies.study_file.study import (
     SPECTRUM_LEFT_OUT,
     Study,
     read_study,
@@ -30,7 +31,6 @@ from studies.study import (
     study_from_table,
     with_cases,
 )
-from studies.survey import survey
 
 SMALL = """\
 name = "small"

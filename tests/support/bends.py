@@ -4,8 +4,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.recovery import build_recovery, surface_stress, von_mises_mpa
-from fea.surface import band_force, face_rule, mean_motion, rigid_modes
+from fea.solid.recovery import build_recovery, surface_stress, von_mises_mpa
+from fea.solid.surface import band_force, face_rule, mean_motion, rigid_modes
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes
 from geometry.centreline import locate

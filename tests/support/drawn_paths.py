@@ -6,15 +6,15 @@ from pathlib import Path
 
 import numpy as np
 
+from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
-from fea.model import mesh_for
+from fea.solid.model import mesh_for
 from geometry.arrays import Floats
 from geometry.mesh import TubeMesh
-from loadcases.push import Push
-from studies.collapse.path_run import PathRun, Snapshot, Step
-from studies.runner import StudyRun, run_study
-from studies.study import Study, read_study, with_cases
+from loadcases.path_control import Push
+from studies.assessment.run import StudyRun, run_study
+from studies.study_file.study import Study, read_study, with_cases
 from support.pages import short_bar
 
 PLACE = StrainPeak(0.0, 40.0, float(np.pi), 0.8, (0, 0, 0))

@@ -2,12 +2,12 @@
 
 from pathlib import Path
 
-from loadcases.push import Push
+from loadcases.path_control import Push
+from studies.assessment.run import run_study, with_paths
+from studies.collapse.path_analysis import How, walked_paths
 from studies.collapse.record import collapse_record
-from studies.collapse.records import CollapseRecord
-from studies.collapse.walk import How, walked_paths
-from studies.runner import run_study, with_paths
-from studies.study import read_study, with_cases
+from studies.records.collapse import CollapseRecord
+from studies.study_file.study import read_study, with_cases
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 

@@ -5,8 +5,6 @@ from dataclasses import replace
 
 import numpy as np
 
-from fea.assembly import build_pattern
-from fea.collapse.bar import BarOnItsWay
 from fea.collapse.equilibrium import (
     Equations,
     Goal,
@@ -18,12 +16,14 @@ from fea.collapse.equilibrium import (
     point_at,
 )
 from fea.collapse.flow_curve import FlowCurve, TableCurve
+from fea.collapse.path_model import BarOnItsWay
 from fea.collapse.plastic import Metal, metal_of, virgin
 from fea.collapse.solid import Solid
-from fea.element import hex20_gauss
-from fea.kernels import gradients
-from fea.linear_solver import Pivoting, pivoting
-from fea.surface import face_rule
+from fea.solid.assembly import build_pattern
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients
+from fea.solid.linear_solver import Pivoting, pivoting
+from fea.solid.surface import face_rule
 from geometry.arrays import Flags, Floats
 from geometry.errors import SolveError
 from support.blocks import Block, faces_on

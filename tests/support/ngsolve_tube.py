@@ -28,7 +28,7 @@ from ngsolve import (
 )
 from ngsolve.meshes import MakeStructured3DMesh
 
-from fea.kernels import lame_mpa
+from fea.solid.kernels import lame_mpa
 from support.tube_s2 import AROUND, FORCE_N, LENGTH_MM, METAL, OD_MM, WALL_MM, Stopwatch
 
 DEGREE = 2

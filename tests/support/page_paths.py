@@ -2,12 +2,12 @@
 
 import numpy as np
 
+from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
-from loadcases.push import Push, only_moments
-from studies.collapse.path_run import PathRun, Snapshot, Step
-from studies.runner import CaseRun, StudyRun, with_paths
+from loadcases.path_control import Push, only_moments
+from studies.assessment.run import CaseRun, StudyRun, with_paths
 
 CORNERS = (
     # leg, deflection and load over those of the linear answer at the case's load, strain

@@ -2,9 +2,9 @@
 
 from pathlib import Path
 
-from studies.results import write_results
-from studies.runner import run_study
-from studies.study import read_study, with_cases
+from studies.assessment.run import run_study
+from studies.results.writing import write_results
+from studies.study_file.study import read_study, with_cases
 
 RISER = Path(__file__).parents[2] / "studies" / "examples" / "harbour-riser.toml"
 

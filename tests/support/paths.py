@@ -7,16 +7,16 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from fea.collapse.collapse_mode import Kind
+from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.reading import Reading
-from fea.collapse.shape import Kind
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
-from loadcases.push import Push
-from studies.collapse.path_run import PathRun, Snapshot, Step
+from loadcases.path_control import Push
+from studies.assessment.run import CaseRun, StudyRun, run_study
 from studies.collapse.record import collapse_record
-from studies.collapse.records import CollapseRecord
-from studies.runner import CaseRun, StudyRun, run_study
-from studies.study import read_study
+from studies.records.collapse import CollapseRecord
+from studies.study_file.study import read_study
 from support.pages import short_bar
 
 UNIT_N = 400.0

@@ -14,7 +14,7 @@ from scipy.sparse import csr_array
 
 from fea.collapse.equilibrium import Equations, Goal, Point, Unknowns, balanced, point_at
 from fea.collapse.plastic import Metal, State, virgin
-from fea.linear_solver import pivoting
+from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.errors import SolveError
 from support.blocks import Block, mapped_block, on_side

@@ -4,7 +4,7 @@ import numpy as np
 from skfem import Basis, ElementHexS2, ElementVector, MeshHex2
 from skfem.io.meshio import INV_HEX_MAPPING
 
-from fea.element import hex20
+from fea.solid.element import hex20
 from geometry.arrays import Floats, Ints
 
 # natural places of the face and body nodes 20 to 26 of VTK's 27-node hexahedron

@@ -2,11 +2,11 @@
 
 from scipy.sparse import csr_array
 
-from fea.assembly import fill_nodes, free_part
-from fea.buckling import Buckling, lowest_factors
-from fea.kernels import geometric_blocks
-from fea.linear_solver import factorise
-from fea.recovery import stress_mpa
+from fea.solid.assembly import fill_nodes, free_part
+from fea.solid.kernels import geometric_blocks
+from fea.solid.linear_solver import factorise
+from fea.solid.recovery import stress_mpa
+from fea.stability.buckling import Buckling, lowest_factors
 from geometry.arrays import Flags, Floats
 from support.systems import System
 

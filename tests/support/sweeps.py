@@ -7,13 +7,13 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-from studies.format.sweep_tables import PlanTable, SweepTable
-from studies.study import Study, read_study
-from studies.sweeps.crew import Crew
+from studies.files.version import barwright_version
+from studies.study_file.format.sweep_tables import PlanTable, SweepTable
+from studies.study_file.study import Study, read_study
+from studies.sweeps.executors import Crew
 from studies.sweeps.rows import DesignRow, Job
 from studies.sweeps.sweep import sweep_of
-from studies.sweeps.swept import Sweep
-from studies.version import barwright_version
+from studies.sweeps.sweep_results import Sweep
 from support.pages import short_bar
 
 WALL, WIDTH = "bar.stations.*.wall_mm", "clamp.width_mm"

@@ -6,12 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import block_diag, csr_array
 
-from fea.assembly import build_pattern, fill, free_part
-from fea.element import hex20_gauss, line_gauss
-from fea.kernels import Gradients, gradients, stiffness_blocks
-from fea.linear_solver import factorise, solve
-from fea.recovery import stress_mpa
-from fea.surface import face_rule
+from fea.solid.assembly import build_pattern, fill, free_part
+from fea.solid.element import hex20_gauss, line_gauss
+from fea.solid.kernels import Gradients, gradients, stiffness_blocks
+from fea.solid.linear_solver import factorise, solve
+from fea.solid.recovery import stress_mpa
+from fea.solid.surface import face_rule
 from geometry.arrays import Flags, Floats, Ints
 from geometry.material import Material
 from geometry.source import Source

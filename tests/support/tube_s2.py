@@ -15,13 +15,13 @@ from typing import ParamSpec, TypeVar
 
 import numpy as np
 
-from fea.assembly import build_pattern
-from fea.error_estimate import estimate_error
-from fea.hot_spot import peak_stress
-from fea.linear_solver import SolverName
-from fea.model import CLAMP, band_name, build_model
-from fea.recovery import build_recovery, surface_stress
-from fea.statics import factorise_model, solve_cases
+from fea.solid.assembly import build_pattern
+from fea.solid.error_estimate import estimate_error
+from fea.solid.hot_spot import peak_stress
+from fea.solid.linear_solver import SolverName
+from fea.solid.model import CLAMP, band_name, build_model
+from fea.solid.recovery import build_recovery, surface_stress
+from fea.solid.statics import factorise_model, solve_cases
 from geometry.bar import Bar
 from geometry.mesh import TubeMesh, extruded, flat_sheet
 from loadcases.clamp import Clamp

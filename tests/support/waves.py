@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.element import hex20_gauss
-from fea.kernels import gradients, lame_mpa
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients, lame_mpa
 from geometry.arrays import Floats, Ints
 from geometry.material import Material
 

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.errors import InputError
-from studies.changes import Change, changed, number_at, places, written_at
-from studies.errors import StudyError
-from studies.shipped import example_text
-from studies.study import study_from_table
-from studies.sweeps.settings import changes_in, sweep_in
-from studies.variants import variant_of
+from studies.study_file.changes import Change, changed, number_at, places, written_at
+from studies.study_file.errors import StudyError
+from studies.study_file.settings import changes_in, sweep_in
+from studies.study_file.shipped import example_text
+from studies.study_file.study import study_from_table
+from studies.study_file.variants import variant_of
 from support.pages import RISER
 from support.random_bars import GEOMETRY
 

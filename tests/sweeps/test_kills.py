@@ -15,8 +15,8 @@ from pathlib import Path
 
 import pytest
 
-from studies.errors import StoppedError
-from studies.sweeps.crew import cluster_crew
+from studies.study_file.errors import StoppedError
+from studies.sweeps.executors import cluster_crew
 from support.pages import short_bar
 
 pytestmark = pytest.mark.slow

@@ -10,11 +10,11 @@ import pytest
 
 from geometry.errors import InputError
 from studies.commands.main import main
-from studies.format.sweep_tables import LightenTable
-from studies.landing import landed
-from studies.study import read_study
+from studies.files.results_folder import landed
+from studies.study_file.format.sweep_tables import LightenTable
+from studies.study_file.study import read_study
+from studies.sweeps.constraints import HOPELESS, margins_of, minima_of, worst
 from studies.sweeps.lighten import task_of
-from studies.sweeps.minima import HOPELESS, margins_of, minima_of, worst
 from studies.sweeps.rows import unfinished_row
 from support.pages import short_bar
 from support.sweeps import made_row, short_study, wall_sweep

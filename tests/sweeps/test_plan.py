@@ -7,7 +7,7 @@ import pytest
 from scipy import stats
 
 from geometry.errors import InputError
-from studies.study import Study
+from studies.study_file.study import Study
 from studies.sweeps.plan import Plan, plan_of
 from studies.sweeps.statistics import quantile_places
 from support.sweeps import WALL, WIDTH, axis, plan, short_study

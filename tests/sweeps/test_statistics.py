@@ -12,7 +12,7 @@ from studies.sweeps.rows import DesignRow, Job
 from studies.sweeps.statistics import bands, front, pareto_front, sensitivities
 from studies.sweeps.summary import summary_of
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.swept import SweepRun, columns, kept_measures
+from studies.sweeps.sweep_results import SweepRun, columns, kept_measures
 from support.random_bars import GEOMETRY
 from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
 

@@ -7,8 +7,8 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
-from studies.keeping import in_use, locked, write_whole
-from studies.landing import check_folder, is_ours
+from studies.files.atomic_files import in_use, locked, write_whole
+from studies.files.results_folder import check_folder, is_ours
 from studies.sweeps.rows import DesignRow, unfinished_row
 from studies.sweeps.store import put, stored
 from support.sweeps import made_row, short_study, wall_sweep
@@ -16,7 +16,7 @@ from support.sweeps import made_row, short_study, wall_sweep
 HOLD = """
 import sys, time
 from pathlib import Path
-from studies.keeping import locked
+from studies.files.atomic_files import locked
 with locked(Path(sys.argv[1])):
     print("held", flush=True)
     time.sleep(60)
@@ -122,7 +122,7 @@ def test_a_file_is_never_seen_half_written(tmp_path: Path) -> None:
     write_whole(path, "old")
     limited = (
         "import resource, sys; from pathlib import Path; "
-        "from studies.keeping import write_whole\n"
+        "from studies.files.atomic_files import write_whole\n"
         "resource.setrlimit(resource.RLIMIT_FSIZE, (1000, 1000))\n"
         "try:\n    write_whole(Path(sys.argv[1]), 'x' * 5000)\n"
         "except OSError as error:\n    print(error.strerror)\n"

@@ -11,15 +11,15 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
-from studies.landing import landed
-from studies.measures import ALL_MEASURES
-from studies.result_record import results_record
-from studies.runner import run_study
-from studies.study import read_study, study_from_table, with_cases
-from studies.sweeps.crew import Crew
+from studies.assessment.run import run_study
+from studies.files.results_folder import landed
+from studies.records.measures import ALL_MEASURES
+from studies.results.record import results_record
+from studies.study_file.study import read_study, study_from_table, with_cases
+from studies.sweeps.executors import Crew
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.swept import Sweep
+from studies.sweeps.sweep_results import Sweep
 from studies.sweeps.worker import compute
 from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
 
@@ -182,7 +182,7 @@ def test_a_fault_of_the_program_is_told_with_its_traceback(
     def broken(*_: object, **__: object) -> None:
         raise KeyError("nobody thought of this")
 
-    monkeypatch.setattr("studies.runner.run_study", broken)
+    monkeypatch.setattr("studies.assessment.run.run_study", broken)
     row = DesignRow.model_validate_json(compute(wall_sweep(short_study(tmp_path), 1.6).jobs[0]))
     assert row.status == "failed"
     assert "a fault of the program: KeyError" in row.reason

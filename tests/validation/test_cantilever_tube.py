@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 
 from geometry.arrays import Floats
-from studies.study import Study, read_study
-from studies.sweeps.crew import local_crew
+from studies.study_file.study import Study, read_study
+from studies.sweeps.executors import local_crew
 from studies.sweeps.statistics import bands, sensitivities
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.swept import SweepRun, columns, numbers
+from studies.sweeps.sweep_results import SweepRun, columns, numbers
 from support.sweeps import axis, plan
 
 pytestmark = pytest.mark.slow

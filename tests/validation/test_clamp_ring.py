@@ -13,11 +13,11 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from fea.collapse.bar import bar_on_its_way
-from fea.collapse.start import prepared
-from fea.model import CLAMP, Model, build_model, mesh_for
-from fea.preload import Squeeze, squeeze_displacements
-from fea.recovery import SurfaceStress, build_recovery, surface_stress
+from fea.clamp.preload import Squeeze, squeeze_displacements
+from fea.collapse.initial_state import prepared
+from fea.collapse.path_model import bar_on_its_way
+from fea.solid.model import CLAMP, Model, build_model, mesh_for
+from fea.solid.recovery import SurfaceStress, build_recovery, surface_stress
 from loadcases.bolts import Bolts, Pressure
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad

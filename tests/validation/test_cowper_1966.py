@@ -13,8 +13,8 @@ from dataclasses import dataclass
 import numpy as np
 import pytest
 
-from fea.frame_section import shear_coefficient
-from fea.surface import RigidModes, face_rule, mean_displacement, mean_motion, rigid_modes
+from fea.beam.section import shear_coefficient
+from fea.solid.surface import RigidModes, face_rule, mean_displacement, mean_motion, rigid_modes
 from geometry.arrays import Flags
 from geometry.mesh import TubeMesh
 from support.checks import Problem, Target, misses

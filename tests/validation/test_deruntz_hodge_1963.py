@@ -11,7 +11,6 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.assembly import build_pattern, fill
 from fea.collapse.equilibrium import (
     Equations,
     Goal,
@@ -22,8 +21,9 @@ from fea.collapse.equilibrium import (
     point_at,
     springs_in,
 )
-from fea.linear_solver import pivoting
-from fea.surface import Face, face_rule
+from fea.solid.assembly import build_pattern, fill
+from fea.solid.linear_solver import pivoting
+from fea.solid.surface import Face, face_rule
 from geometry.arrays import Floats
 from geometry.errors import SolveError
 from support.blocks import Block, faces_on, mapped_block, on_side

@@ -11,8 +11,8 @@ from collections.abc import Mapping
 import numpy as np
 
 from fea.collapse.equilibrium import Goal
-from fea.pressure import pressure_force
-from fea.surface import face_rule
+from fea.solid.pressure import pressure_force
+from fea.solid.surface import face_rule
 from geometry.arrays import Floats
 from support.blocks import faces_on, mapped_block, on_side
 from support.checks import Problem, Target, misses

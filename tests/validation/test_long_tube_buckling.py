@@ -14,7 +14,7 @@ import pytest
 from scipy.linalg import eigh
 from scipy.optimize import minimize_scalar
 
-from fea.tube_buckling import (
+from fea.stability.tube_buckling import (
     brazier_moment_nmm,
     hoop_critical_mpa,
     rounded_critical_mpa,

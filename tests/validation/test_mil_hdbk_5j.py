@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import pytest
 
-from fea.fatigue_curve import (
+from fea.fatigue.curve import (
     amplitude_at_life_mpa,
     life_cycles,
     life_within_range,

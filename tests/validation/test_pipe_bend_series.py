@@ -10,8 +10,8 @@ another finite-element code (refinement moved K by less than 0.01 %).
 import numpy as np
 import pytest
 
-from fea import pipe_bend
-from fea.pipe_bend import bend_parameter, flexibility_factor, stress_indices
+from fea.beam import pipe_bend
+from fea.beam.pipe_bend import bend_parameter, flexibility_factor, stress_indices
 
 LAMBDA = np.array([0.05, 0.1, 0.15, 0.2, 0.25, 0.3, 0.4, 0.5, 0.6, 0.8, 1.0, 1.5, 2.0, 3.0])
 FACTOR = (

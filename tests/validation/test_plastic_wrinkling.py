@@ -16,8 +16,8 @@ import pytest
 from scipy.linalg import eigh
 from scipy.optimize import brentq, minimize_scalar, root
 
-from fea.stress_strain import Curve
-from fea.wrinkling import plastic_wrinkle
+from fea.stability.stress_strain import Curve
+from fea.stability.wrinkling import plastic_wrinkle
 from geometry.arrays import Floats
 from support.checks import Problem, Target, misses
 

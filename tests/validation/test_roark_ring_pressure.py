@@ -9,9 +9,9 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.assembly import build_pattern, fill
-from fea.pressure import pressure_force, pressure_stiffness_blocks
-from fea.surface import face_rule
+from fea.solid.assembly import build_pattern, fill
+from fea.solid.pressure import pressure_force, pressure_stiffness_blocks
+from fea.solid.surface import face_rule
 from geometry.arrays import Floats
 from support.blocks import faces_on, mapped_block, on_side
 from support.checks import Problem, Target, misses

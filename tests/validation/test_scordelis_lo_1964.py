@@ -12,8 +12,8 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.element import hex20_gauss
-from fea.kernels import gradients
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import gradients
 from geometry.arrays import Floats
 from support.blocks import Block, mapped_block, on_side
 from support.checks import Problem, Target, misses

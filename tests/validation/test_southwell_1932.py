@@ -14,13 +14,13 @@ from functools import partial
 import numpy as np
 import pytest
 
-from fea.collapse.bar import bar_on_its_way
 from fea.collapse.equilibrium import Goal, Point, balanced, point_at
 from fea.collapse.imperfection import Imperfection
+from fea.collapse.initial_state import prepared
+from fea.collapse.path_model import bar_on_its_way
 from fea.collapse.plastic import virgin
-from fea.collapse.start import prepared
-from fea.linear_solver import pivoting
-from fea.surface import RigidModes, mean_displacement
+from fea.solid.linear_solver import pivoting
+from fea.solid.surface import RigidModes, mean_displacement
 from geometry.arrays import Floats
 from geometry.bar import position_mm
 from loadcases.clamp import Clamp

@@ -13,8 +13,8 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from fea.element import hex20_gauss
-from fea.recovery import stress_mpa
+from fea.solid.element import hex20_gauss
+from fea.solid.recovery import stress_mpa
 from geometry.arrays import Floats
 from support.blocks import Block, faces_on, mapped_block, on_side
 from support.checks import FIVE_PERCENT_MORE, Problem, Target, misses

@@ -1,0 +1,253 @@
+"""What tightened clamps add to load cases: their stress, where they let go, when they slip.
+
+The largest preload that the bolts' scatter allows counts for stress, the least for holding on.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fea.clamp.contact import (
+    Contact,
+    foundation_pressure_mpa,
+    lifted_share,
+    solve_contact,
+)
+from fea.clamp.contact_loss import LiftZone, lift_zones
+from fea.clamp.preload import Bolted, bolted_clamps, squeeze_displacements, unit_pressure_mpa
+from fea.clamp.preloaded_yield import first_yield
+from fea.solid.hot_spot import FACES, FaceName, Peak, peak_stress
+from fea.solid.linear_solver import Factor, SolverName
+from fea.solid.model import CLAMP, Model, edge_wall_mm
+from fea.solid.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
+from fea.solid.statics import StaticAnswer, band_modes
+from fea.solid.surface import mean_displacement
+from geometry.arrays import Floats
+from geometry.errors import SolveError
+from loadcases.bolts import (
+    Bolts,
+    Preload,
+    line_slip_torque_nmm,
+    mean_pressure_mpa,
+    preload,
+    ring_pressure_mpa,
+    slip_torque_nmm,
+)
+from loadcases.case import PlacedCase, is_reversed
+from loadcases.levers import LeverClamp
+from loadcases.load import PlacedLoad
+
+NEVER = 1e6
+"""Multiples of a load beyond this are none."""
+
+
+@dataclass(frozen=True)
+class Tightened:
+    """One tightened clamp.
+
+    Attributes:
+        name: stem or lever.
+        at_mm: Its middle.
+        width_mm: Its length.
+        diameter_mm: Of the tube there.
+        bolts: What tightens it.
+        force: Sum of the preloads.
+        pressure_mpa: Mean pressure at the nominal preload.
+        ring_mpa: Pressure at which the tube there would be pressed flat if nothing kept it round.
+        slip_nmm: Torque about the tube that it holds at the least preload.
+        line_slip_nmm: The same if it touches along two lines only.
+        peak_mpa: Largest von Mises stress in the tube from all clamps within it and beside it,
+            at the largest preload.
+    """
+
+    name: str
+    at_mm: float
+    width_mm: float
+    diameter_mm: float
+    bolts: Bolts
+    force: Preload
+    pressure_mpa: float
+    ring_mpa: float
+    slip_nmm: float
+    line_slip_nmm: float
+    peak_mpa: float
+
+
+@dataclass(frozen=True, eq=False)
+class Clamping:
+    """All tightened clamps of a bar.
+
+    Attributes:
+        clamps: Each of them, the stem's first.
+        nominal: Stress of all at the nominal preload.
+        largest: Stress of all at the largest.
+        least_mpa: (n, q) pressure of the stem's clamp at the least preload, None without bolts.
+        recovery: That of the mesh.
+    """
+
+    clamps: tuple[Tightened, ...]
+    nominal: SurfaceStress
+    largest: SurfaceStress
+    least_mpa: Floats | None
+    recovery: Recovery
+
+
+@dataclass(frozen=True, eq=False)
+class ClampCase:
+    """What the clamps mean for one load case.
+
+    Attributes:
+        yield_factor: Multiple of the load at which the metal first yields under load and
+            preload together; 0 where the preload alone is enough.
+        s_mm: Where.
+        theta_rad: Likewise.
+        face: Likewise.
+        slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where
+            nothing turns it or the stem's bolts are not known.
+        lifted_share: Part of the clamped face that the foundation would have to pull.
+        lifted: The zones of the contact answer that have let go, the largest first.
+        contact: The answer with a clamp that only presses, None where it presses everywhere.
+        lets_go_from: Multiple of the load at which the clamp begins to let go, where what it
+            still holds at the whole load cannot be established; else None.
+        contact_peak: Peak stress of that answer.
+        contact_deflection_mm: Largest displacement of a load point in it.
+    """
+
+    yield_factor: float
+    s_mm: float
+    theta_rad: float
+    face: FaceName
+    slip_factor: float | None
+    lifted_share: float
+    lifted: tuple[LiftZone, ...]
+    contact: Contact | None
+    lets_go_from: float | None
+    contact_peak: Peak | None
+    contact_deflection_mm: float | None
+
+
+def tighten(
+    model: Model, levers: Sequence[LeverClamp], recovery: Recovery, solver: SolverName
+) -> Clamping | None:
+    """Return what the tightened clamps of a bar do; None where no bolts are given.
+
+    Raises:
+        SolveError: The bar does not balance under its own clamps.
+    """
+    given = bolted_clamps(model, levers)
+    if not given:
+        return None
+    moved = squeeze_displacements(model, [one.squeeze for one in given], solver)
+    forces = [preload(one.bolts) for one in given]
+    nominal, largest = (
+        _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], moved, 1))
+        for kind in ("nominal_n", "high_n")
+    )
+    clamps = tuple(_tightened(model, one, largest) for one in given)
+    least = None
+    if model.clamp.bolts and model.clamp.grip == "elastic":
+        least = forces[0].low_n * unit_pressure_mpa(model, given[0].squeeze)[1]
+    return Clamping(clamps, nominal, largest, least, recovery)
+
+
+def clamp_case(
+    model: Model,
+    factor: Factor,
+    clamping: Clamping,
+    placed: PlacedCase,
+    answer: StaticAnswer,
+    stress: SurfaceStress,
+) -> ClampCase:
+    """Return what the clamps mean for a load case."""
+    loads, both_ways = placed.loads, is_reversed(placed.case)
+    found = ClampCase(
+        *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
+        slip_factor=_slip_factor(clamping, answer),
+        lifted_share=0.0,
+        lifted=(),
+        contact=None,
+        lets_go_from=None,
+        contact_peak=None,
+        contact_deflection_mm=None,
+    )
+    if clamping.least_mpa is None:
+        return found
+    pressure = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
+    if pressure.min() > 0:
+        return found
+    return _lifted(model, factor, clamping, loads, (found, pressure))
+
+
+def _lifted(
+    model: Model,
+    factor: Factor,
+    clamping: Clamping,
+    loads: Sequence[PlacedLoad],
+    linear: tuple[ClampCase, Floats],
+) -> ClampCase:
+    """Return a case with the contact answer, or with where the clamp begins to let go."""
+    found, pressure = linear
+    least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
+    found = replace(found, lifted_share=lifted_share(model, pressure > 0))
+    try:
+        contact = solve_contact(model, factor, loads, least, pressure > 0)
+    except SolveError:
+        # a finding about the bar, told as a limit; the other answers stand
+        pull = least - pressure
+        return replace(found, lets_go_from=float((least[pull > 0] / pull[pull > 0]).min()))
+    stress = _stress(model, clamping.recovery, contact.displacement_mm)
+    return replace(
+        found,
+        contact=contact,
+        lifted=lift_zones(model, contact.pressed, -pressure),
+        contact_peak=peak_stress(model, stress, loads),
+        contact_deflection_mm=_deflection_mm(model, loads, contact),
+    )
+
+
+def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) -> float:
+    moved = (mean_displacement(band_modes(model, one), contact.displacement_mm) for one in loads)
+    return max(float(np.linalg.norm(shift)) for shift in moved)
+
+
+def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
+    """Return the multiple of the load that moves the bar in the stem, round it or along it.
+
+    Friction holds the same force in every direction of the face: what turns the bar, at half its
+    diameter, and what pulls it along add up as vectors.
+    """
+    stem = clamping.clamps[0]
+    if stem.name != "stem":
+        return None
+    arm_mm = stem.diameter_mm / 2
+    around_n = float(answer.reaction_moment_nmm[0]) / arm_mm
+    wanted_n = float(np.hypot(around_n, answer.reaction_n[0]))
+    capacity_n = stem.slip_nmm / arm_mm
+    return capacity_n / wanted_n if wanted_n > capacity_n / NEVER else None
+
+
+def _tightened(model: Model, bolted: Bolted, largest: SurfaceStress) -> Tightened:
+    squeeze, at_mm, bolts = bolted.squeeze, bolted.at_mm, bolted.bolts
+    material, force = model.bar.spec.material, preload(bolts)
+    wall_mm, diameter_mm = edge_wall_mm(model.bar, at_mm), squeeze.diameter_mm
+    radius_mm = (diameter_mm - wall_mm) / 2
+    near = np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= squeeze.width_mm / 2 + diameter_mm
+    elastic = material.youngs_modulus_mpa, material.poisson_ratio
+    return Tightened(
+        "stem" if squeeze.region == CLAMP else "lever",
+        at_mm,
+        squeeze.width_mm,
+        diameter_mm,
+        bolts,
+        force,
+        mean_pressure_mpa(force.nominal_n, diameter_mm, squeeze.width_mm),
+        ring_pressure_mpa(*elastic, radius_mm, wall_mm),
+        slip_torque_nmm(bolts, force.low_n, diameter_mm),
+        line_slip_torque_nmm(bolts, force.low_n, diameter_mm),
+        max(float(von_mises_mpa(getattr(largest, face)[near]).max()) for face in FACES),
+    )
+
+
+def _stress(model: Model, recovery: Recovery, moved: Floats) -> SurfaceStress:
+    return surface_stress(recovery, model.mesh, model.grads, model.bar.spec.material, moved)

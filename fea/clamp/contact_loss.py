@@ -1,0 +1,69 @@
+"""Where a clamp lets go of the bar: connected parts of its face that do not press."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+from fea.solid.model import CLAMP, Model
+from geometry.arrays import Flags, Floats, Ints
+
+
+@dataclass(frozen=True)
+class LiftZone:
+    """A part of the clamped face that has let go.
+
+    Attributes:
+        s_from_mm: Where it begins.
+        s_to_mm: Where it ends.
+        s_mm: Where it would pull most.
+        theta_rad: Likewise.
+        share: Of the clamped face, by area.
+    """
+
+    s_from_mm: float
+    s_to_mm: float
+    s_mm: float
+    theta_rad: float
+    share: float
+
+
+def lift_zones(model: Model, pressed: Flags, pull_mpa: Floats) -> tuple[LiftZone, ...]:
+    """Return the parts that have let go, the largest first.
+
+    Args:
+        model: The equations.
+        pressed: (n, q) where clamp and tube touch at the clamped face's Gauss points.
+        pull_mpa: (n, q) what the foundation would have to pull there.
+    """
+    lifted = ~pressed
+    open_quads = np.flatnonzero(lifted.any(axis=1))
+    quads = model.mesh.sheet.regions[CLAMP]
+    groups = _touching(model.mesh.sheet.quads[quads[open_quads]])
+    found = [
+        _zone(model, open_quads[groups == group], lifted, pull_mpa) for group in np.unique(groups)
+    ]
+    return tuple(sorted(found, key=lambda zone: -zone.share))
+
+
+def _touching(quads: Ints) -> Ints:
+    """Return (n,): the number of the connected part that each quad (n, 8) belongs to."""
+    count = len(quads)
+    rows = np.repeat(np.arange(count), quads.shape[1])
+    shape = (count, int(quads.max(initial=0)) + 1)
+    uses = coo_array((np.ones(len(rows)), (rows, quads.ravel())), shape=shape).tocsr()
+    _, label = connected_components(uses @ uses.T, directed=False)
+    return np.asarray(label)
+
+
+def _zone(model: Model, members: Ints, lifted: Flags, pull_mpa: Floats) -> LiftZone:
+    face, sheet = model.clamped, model.mesh.sheet
+    places = np.einsum("qk,nkc->nqc", face.values, sheet.places[sheet.regions[CLAMP][members]])
+    inside = lifted[members]
+    share = face.areas_mm2[members][inside].sum() / face.areas_mm2.sum()
+    s, theta = places[inside].T
+    worst = int(np.argmax(pull_mpa[members][inside]))
+    ends = float(s.min()), float(s.max())
+    turn = float(theta[worst]) % (2 * np.pi)
+    return LiftZone(*ends, float(s[worst]), turn, float(share))

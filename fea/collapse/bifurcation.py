@@ -1,0 +1,77 @@
+"""Where on its path a bar can leave it: a direction is unstable while the load still rises.
+
+Past a limit a direction is unstable too, but there the load falls. A step tells of the directions
+at its beginning, so of what was lost in the step before. That one is walked again to half its way,
+and to half of that, each time from the metal that it began with.
+"""
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
+from fea.collapse.reading import Met, Reading
+from fea.solid.direct_solvers import Pivoting
+from geometry.errors import SolveError
+
+NARROW, MOST_HALVINGS = 0.01, 10
+"""Share of the load within which the place is looked for, and the most steps that this may take."""
+
+
+def loses_stiffness(readings: Sequence[Reading]) -> int | None:
+    """Return the index of the first step in which a direction is lost; None where none is told of.
+
+    A step that begins with none lost, ends with one, and is followed by one whose load rises.
+    """
+    pairs = enumerate(pairwise(readings))
+    return next((i for i, (one, after) in pairs if _lost(one, after)), None)
+
+
+def _lost(one: Reading, after: Reading) -> bool:
+    return bool(after.negative) and not one.negative and after.factor > one.factor
+
+
+def met_before(readings: Sequence[Reading], step: int) -> Met:
+    """Return where a step, counted from 0, began."""
+    if step == 0:
+        return Met(0.0, 0.0)
+    return Met(readings[step - 1].factor, readings[step - 1].deflection)
+
+
+def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
+    """Return whether a direction is unstable at a point although the load rises on from there."""
+    try:
+        pivoted = pivoting(point.tangent)
+        if not pivoted.negative():
+            return False
+        unknowns = equations.unknowns
+        grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
+    except SolveError:
+        return False
+    return float(unknowns.gather(equations.gauge) @ grow) > 0
+
+
+def lost_between(
+    equations: Equations, after: Met, point: Point, pivoting: Pivoting
+) -> tuple[Met, Met]:
+    """Return the last place found at which all was stable, and the first at which it was not.
+
+    Args:
+        equations: The bar.
+        after: Where the step began, all stable.
+        point: Where it ended, a direction unstable.
+        pivoting: Factorises the tangents.
+    """
+    unstable = Met(point.factor, deflection(equations, point.displacement))
+    stable, near = after, point
+    for _ in range(MOST_HALVINGS):
+        if unstable.factor - stable.factor <= NARROW * unstable.factor:
+            break
+        goal = Goal("deflection", (stable.deflection + unstable.deflection) / 2)
+        try:
+            near = balanced(equations, near, goal, point.before, pivoting)
+            negative = pivoting(near.tangent).negative()
+        except SolveError:
+            break
+        here = Met(near.factor, goal.value)
+        stable, unstable = (stable, here) if negative else (here, unstable)
+    return stable, unstable

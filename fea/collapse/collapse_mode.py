@@ -1,0 +1,181 @@
+"""What shape the wall has taken: flattened as a whole, folded in one place, or drawn thin.
+
+Each ring of nodes is laid back onto its own undeformed self by the rigid motion that fits it best.
+What is left moves its middle line in or out by w(theta), which is split into harmonics: the second
+is ovalisation, what is left above it is local. A tube that ovalises has a local part of a tenth of
+its second harmonic; in a fold it is a quarter and grows (measured on the example studies).
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from fea.collapse.flow_curve import uniform_strain
+from fea.collapse.path_model import BarOnItsWay
+from fea.collapse.strain import StrainPeak, require_even, ring_numbers
+from geometry.arrays import Floats, Ints
+from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
+from geometry.mesh import TubeMesh
+
+Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent"]
+
+LOCAL_SHARE = 0.2
+"""Local part over ovalisation from which on a wall is said to fold."""
+
+DEPTH_SHARE = 0.02
+"""Local part over the wall from which on it is a fold: any wall moves by less beside a clamp."""
+
+FLAT_PERCENT = 10.0
+"""Ovalisation from which on a tube is said to flatten: one that has less bends as a plastic hinge.
+
+A section flattened by it has lost some 7 % of its stiffness, 1.5 times its move over its radius
+(Brazier's section, from memory).
+"""
+
+HALF_WAVE = 1.72
+"""Half wave of a ripple in sqrt(radius x wall), within which a fold belongs to a clamp's edge: that
+of an elastic cylinder pressed along its axis.
+
+Source: pi/(12 (1 - nu^2))^(1/4), Timoshenko & Gere, Theory of Elastic Stability; from memory.
+"""
+
+
+@dataclass(frozen=True, eq=False)
+class Rings:
+    """Rings of nodes at the ends of the elements.
+
+    Attributes:
+        s_mm: (R,) their places along the bar, ascending.
+        theta_rad: (R, T) places of their nodes round the tube, ascending.
+        outer: (R, T) node numbers on the outer face.
+        bore: (R, T) node numbers on the bore, beneath them.
+    """
+
+    s_mm: Floats
+    theta_rad: Floats
+    outer: Ints
+    bore: Ints
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """What the wall has done at every ring.
+
+    Attributes:
+        oval_mm: (R,) second harmonic of the middle line's move in and out.
+        oval_percent: (R,) largest less smallest diameter over the nominal one that this adds.
+        local_mm: (R,) largest move that the harmonics up to the second leave over.
+        local_rad: (R,) where that is.
+        thinnest: (R,) least wall over what it was.
+        thinnest_rad: (R,) where that is.
+    """
+
+    oval_mm: Floats
+    oval_percent: Floats
+    local_mm: Floats
+    local_rad: Floats
+    thinnest: Floats
+    thinnest_rad: Floats
+
+
+def rings_of(mesh: TubeMesh) -> Rings:
+    """Return the rings of a mesh.
+
+    Raises:
+        MeshError: The elements do not lie in rings of equal numbers.
+    """
+    s, theta = mesh.sheet.nodes.T
+    numbers = ring_numbers(s)
+    on = np.flatnonzero(np.isin(numbers, numbers[mesh.sheet.corner]))
+    require_even(numbers[on])
+    order = np.lexsort((theta[on], numbers[on]))
+    nodes = on[order].reshape(len(np.unique(numbers[on])), -1)
+    return Rings(
+        s[nodes].mean(axis=1),
+        theta[nodes],
+        np.searchsorted(mesh.owner, nodes, side="right") - 1,
+        np.searchsorted(mesh.owner, nodes, side="left"),
+    )
+
+
+def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
+    """Return the shape of every ring.
+
+    Args:
+        rings: The rings.
+        points_mm: (N, 3) places of all nodes.
+        displacement: (N, 3) of all nodes.
+    """
+    moved = points_mm + displacement
+    before, after = ((at[rings.outer] + at[rings.bore]) / 2 for at in (points_mm, moved))
+    out = _move_outward(before, after)
+    turns = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
+    parts = 2 * np.mean(out * turns, axis=2)
+    parts[0] /= 2
+    local = out - np.sum((parts[:, :, None] * turns.conj()).real, axis=0)
+    walls = [np.linalg.norm(at[rings.outer] - at[rings.bore], axis=2) for at in (points_mm, moved)]
+    thickness = walls[1] / walls[0]
+    width = np.linalg.norm(points_mm[rings.outer] - before.mean(axis=1)[:, None], axis=2)
+    oval = np.abs(parts[2])
+    thinned, thinned_rad = _largest(-thickness, rings.theta_rad)
+    percent = 100 * 2 * oval / width.mean(axis=1)
+    local_mm, local_rad = _largest(np.abs(local), rings.theta_rad)
+    return Shape(oval, percent, local_mm, local_rad, -thinned, thinned_rad)
+
+
+def kind_of(way: BarOnItsWay, rings: Rings, shape: Shape, peak: StrainPeak, axial: float) -> Kind:
+    """Return in which way the wall gives where it has flowed most.
+
+    Args:
+        way: The bar.
+        rings: Rings of its mesh.
+        shape: What they have done.
+        peak: Where the averaged plastic strain is largest.
+        axial: Plastic strain along the bar there, positive where the wall is stretched.
+    """
+    bar, clamp = way.model.bar, way.model.clamp
+    metal, material = way.equations.solid.metal, bar.spec.material
+    wall = float(nominal_wall_mm(bar, np.array(peak.s_mm)))
+    radius = (float(nominal_od_mm(bar, np.array(peak.s_mm))) - wall) / 2
+    reach = HALF_WAVE * float(np.sqrt(radius * wall))
+    away = np.abs(rings.s_mm - peak.s_mm)
+    near = away <= max(reach, float(away.min()))
+    deep = max(LOCAL_SHARE * shape.oval_mm[near].max(), DEPTH_SHARE * wall)
+    folds = shape.local_mm[near].max() >= deep
+    at_edge = min(abs(peak.s_mm - edge) for edge in (clamp.from_mm, clamp.to_mm)) <= reach
+    uniform = uniform_strain(metal.curve, material.youngs_modulus_mpa) if metal.curve else np.inf
+    if axial > 0 and not folds and peak.value >= uniform:
+        return "neck"
+    if folds:
+        return "clamp-edge dent" if at_edge else "wrinkle"
+    flattens = shape.oval_percent[near].max() >= FLAT_PERCENT
+    return "ovalisation" if flattens else "plastic hinge"
+
+
+def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:
+    """Return the part along the bar of a plastic strain (3, 3) at a place."""
+    along = axes(bar, np.array([peak.s_mm]), np.array([peak.theta_rad]))[0, 0]
+    return float(along @ plastic @ along)
+
+
+def _move_outward(before: Floats, after: Floats) -> Floats:
+    """Return how far points (R, T, 3) moved out of their ring, less the best rigid motion of it.
+
+    Source: W. Kabsch, Acta Cryst. A 32 (1976) 922, for the rotation; from memory.
+    """
+    first = before - before.mean(axis=1, keepdims=True)
+    second = after - after.mean(axis=1, keepdims=True)
+    left, _, right = np.linalg.svd(second.transpose(0, 2, 1) @ first)
+    flip = np.ones((len(first), 3))
+    flip[:, 2] = np.sign(np.linalg.det(left @ right))
+    turn = (left * flip[:, None, :]) @ right
+    outward = first / np.linalg.norm(first, axis=2, keepdims=True)
+    result: Floats = np.sum((second @ turn - first) * outward, axis=2)
+    return result
+
+
+def _largest(values: Floats, theta: Floats) -> tuple[Floats, Floats]:
+    """Return the largest of each row and the angle where it is."""
+    at = np.argmax(values, axis=1)[:, None]
+    return np.take_along_axis(values, at, 1)[:, 0], np.take_along_axis(theta, at, 1)[:, 0]

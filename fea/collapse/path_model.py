@@ -1,0 +1,135 @@
+"""A bar in its clamp on the way to collapse: mesh, metal, equations of one load case."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.clamp.preload import Bolted, bolted_clamps
+from fea.collapse.equilibrium import (
+    Equations,
+    all_free,
+    held,
+    springs_in,
+)
+from fea.collapse.imperfection import Imperfection, imperfect, wanted_seeds
+from fea.collapse.material_curve import flow_curve_of
+from fea.collapse.plastic import metal_of
+from fea.collapse.solid import Solid
+from fea.solid.assembly import build_pattern
+from fea.solid.model import Model, build_model, mesh_for
+from fea.solid.statics import band_modes, nodal_loads
+from fea.solid.surface import RigidModes
+from geometry.bar import Bar, nominal_od_mm
+from geometry.grading import LevelName
+from loadcases.clamp import Clamp
+from loadcases.levers import LeverClamp
+from loadcases.load import PlacedLoad
+
+LAYERS, POINTS = 2, 8
+"""Elements through the wall: two layers of two points have the wall's own plastic moment exactly,
+one has 15 % too much."""
+
+CALM_OD = 1.0
+"""From so many diameters outside the clamp on, an arm without a load feels nothing."""
+
+
+@dataclass(frozen=True, eq=False)
+class BarOnItsWay:
+    """A bar and one case's loads, whose factor grows.
+
+    Attributes:
+        model: Mesh, gradients and clamp.
+        equations: What must balance.
+        loads: The loads at a factor of one.
+        modes: The rigid motions of each load's band, in the order of the loads.
+        unit: What the gauge's deflection is divided by: sum of the forces in N, or of the moments
+            in N mm where there is no force.
+        bolted: The clamps whose nominal preload is put on before the loads grow.
+    """
+
+    model: Model
+    equations: Equations
+    loads: tuple[PlacedLoad, ...]
+    modes: tuple[RigidModes, ...]
+    unit: float
+    bolted: tuple[Bolted, ...]
+
+
+def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
+    bar: Bar,
+    clamp: Clamp,
+    loads: Sequence[PlacedLoad],
+    level: LevelName = "coarse",
+    constant: Sequence[PlacedLoad] = (),
+    levers: Sequence[LeverClamp] = (),
+    *,
+    imperfection: Imperfection | None = None,
+    preload: bool = False,
+) -> BarOnItsWay:
+    """Return a bar's equations under the loads of a case, before `start.prepared`.
+
+    Args:
+        bar: The bar.
+        clamp: How it is held.
+        loads: What grows.
+        level: Fineness of the mesh.
+        constant: What stays while they grow, such as a weight.
+        levers: Clamps of levers; they count with `preload` only.
+        imperfection: What the undeformed shape lacks, None for the bar as drawn.
+        preload: Whether the clamps whose bolts are known are tightened first.
+
+    Raises:
+        MeshError: The mesh cannot be made.
+        InputError, SolveError: As `imperfect`.
+    """
+    every = (*loads, *constant)
+    levers = levers if preload else ()
+    calm = calm_mm(bar, clamp, every, levers)
+    wanted = wanted_seeds(imperfection, bar, clamp, every)
+    mesh = mesh_for(bar, clamp, every, level, LAYERS, levers, calm_mm=calm, wanted=wanted)
+    pattern = build_pattern(mesh.cells, len(mesh.points_mm))
+    mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
+    model = build_model(bar, clamp, mesh, pattern)
+    material = bar.spec.material
+    solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
+    modes = {load: band_modes(model, load) for load in every}
+    load, stays = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
+    unit = _unit(loads)
+    none = np.zeros_like(load)
+    equations = Equations(
+        solid,
+        pattern,
+        all_free() if model.free.all() else held(model.free, none),
+        springs_in(pattern, model.foundation),
+        none,
+        none,
+        stays,
+        load,
+        load / unit,
+    )
+    own = tuple(modes[one] for one in loads)
+    bolted = bolted_clamps(model, levers) if preload else ()
+    return BarOnItsWay(model, equations, tuple(loads), own, unit, bolted)
+
+
+def calm_mm(
+    bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], levers: Sequence[LeverClamp] = ()
+) -> tuple[float, float] | None:
+    """Return the interval of s of an arm without load or lever, None where both have one."""
+    sides = {load.side for load in loads} | {
+        "right" if lever.at_mm > 0 else "left" for lever in levers
+    }
+    if len(sides) != 1:
+        return None
+    low, high = bar.line.left_end_mm, bar.line.right_end_mm
+    if sides == {"right"}:
+        high = clamp.from_mm - CALM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
+    else:
+        low = clamp.to_mm + CALM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
+    return (low, high) if low < high else None
+
+
+def _unit(loads: Sequence[PlacedLoad]) -> float:
+    force = sum(float(np.linalg.norm(load.force_n)) for load in loads)
+    return force or sum(float(np.linalg.norm(load.moment_nmm)) for load in loads)

@@ -1,0 +1,73 @@
+"""A case's path past yield, as it was walked."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fea.collapse.reading import Met, Reading
+from geometry.mesh import TubeMesh
+from loadcases.path_control import Push
+
+Singles = NDArray[np.float32]
+
+
+@dataclass(frozen=True, eq=False)
+class Snapshot:
+    """What a step looks like.
+
+    Attributes:
+        displacement_mm: (N, 3) of every node.
+        outer: (P,) plastic strain at the sheet's nodes on the outer face.
+        bore: (P,) likewise on the bore.
+    """
+
+    displacement_mm: Singles
+    outer: Singles
+    bore: Singles
+
+
+@dataclass(frozen=True, eq=False)
+class Step:
+    """A step of a path: what is read off it, and what it looks like."""
+
+    reading: Reading
+    snapshot: Snapshot
+
+
+@dataclass(frozen=True, eq=False)
+class PathRun:
+    """A path.
+
+    Attributes:
+        push: What was asked.
+        mesh: That of the path.
+        unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is
+            no force.
+        by_moments: Whether there is no force, so that deflections are turns in radians.
+        steps: In order.
+        broke_off: Why it ended early, None where it was walked to its end.
+        at_hand: Number of steps that an earlier command had kept.
+        solver: Direct solver that was used.
+        seconds: What it took, without the steps at hand.
+        lost: Between which two places of its last step a direction lost its stiffness, None where
+            it did not.
+        knocked: Further paths to the same deflection, each of another amplitude of imperfection.
+    """
+
+    push: Push
+    mesh: TubeMesh
+    unit: float
+    by_moments: bool
+    steps: tuple[Step, ...]
+    broke_off: str | None
+    at_hand: int
+    solver: str
+    seconds: float
+    lost: tuple[Met, Met] | None = None
+    knocked: tuple["PathRun", ...] = ()
+
+    @property
+    def readings(self) -> tuple[Reading, ...]:
+        """Return what is read off every step."""
+        return tuple(step.reading for step in self.steps)

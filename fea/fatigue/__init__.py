@@ -1,0 +1,1 @@
+"""Fatigue life and the factor to it."""

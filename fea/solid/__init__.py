@@ -1,0 +1,1 @@
+"""The solid: elements, assembly, clamp foundation, solution, stress recovery and its error."""

@@ -1,0 +1,58 @@
+"""The sheet's nodes as rings: cross-sections of the bar on which forces and moments are formed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.solid.hot_spot import PLACE_MM
+from geometry.arrays import Floats, Ints
+from geometry.bar import Bar, local_wall_mm, outer_radius_mm
+from geometry.mesh import ONE_TURN, Sheet
+
+FEWEST = 8
+"""Nodes round the tube below which a line of nodes is no cross-section."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rings:
+    """Cross-sections with the same number of nodes.
+
+    Attributes:
+        nodes: (S, k) sheet nodes of each, ascending in theta.
+        radius_mm: (S, k) mean radius at each node.
+        wall_mm: (S, k) wall there.
+        front_mm: (S, k) place towards the front, theta = 90 deg, from the centre line.
+        top_mm: (S, k) place towards the top, theta = 0.
+        area_mm2: (S, k) part of the section that each node stands for.
+    """
+
+    nodes: Ints
+    radius_mm: Floats
+    wall_mm: Floats
+    front_mm: Floats
+    top_mm: Floats
+    area_mm2: Floats
+
+
+def rings_of(bar: Bar, sheet: Sheet) -> tuple[Rings, ...]:
+    """Return the cross-sections of a sheet, those with equally many nodes together."""
+    s, theta = sheet.nodes.T
+    order = np.lexsort((theta, np.round(s / PLACE_MM)))
+    lines = np.split(order, np.flatnonzero(np.diff(s[order]) > PLACE_MM) + 1)
+    sizes = {len(line) for line in lines if len(line) >= FEWEST}
+    return tuple(
+        _rings(bar, sheet, np.stack([line for line in lines if len(line) == size]))
+        for size in sorted(sizes)
+    )
+
+
+def _rings(bar: Bar, sheet: Sheet, nodes: Ints) -> Rings:
+    s, theta = np.moveaxis(sheet.nodes[nodes], -1, 0)
+    wall = local_wall_mm(bar, s, theta)
+    radius = outer_radius_mm(bar, s, theta) - wall / 2
+    ahead = np.roll(theta, -1, axis=1) - theta
+    behind = theta - np.roll(theta, 1, axis=1)
+    width = ((ahead % ONE_TURN) + (behind % ONE_TURN)) / 2
+    return Rings(
+        nodes, radius, wall, radius * np.sin(theta), radius * np.cos(theta), radius * wall * width
+    )

@@ -1,0 +1,156 @@
+"""A bar in its clamp as equations: mesh, gradients, stiffness, foundation."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from fea.solid.assembly import Pattern, build_pattern, fill
+from fea.solid.element import hex20_gauss
+from fea.solid.kernels import Gradients, gradients, stiffness_blocks
+from fea.solid.surface import Face, face_rule, foundation_blocks
+from geometry.arrays import Flags, Ints
+from geometry.bar import Bar, local_wall_mm, nominal_od_mm
+from geometry.grading import LevelName, Seed
+from geometry.mesh import ONE_TURN, TubeMesh, build_mesh
+from loadcases.clamp import Clamp
+from loadcases.levers import LeverClamp
+from loadcases.load import PlacedLoad
+
+CLAMP = "clamp"
+"""Name of the clamped region in the mesh."""
+
+HOT_SPOT_PER_WALL = (0.4, 1.0)
+"""Reading distances of the hot-spot rule outside a clamp edge, in walls."""
+
+
+@dataclass(frozen=True, eq=False)
+class Model:
+    """Everything that the load cases of one bar in one clamp share.
+
+    Attributes:
+        bar: The map.
+        clamp: How it is held.
+        mesh: Its elements.
+        grads: Gradients at the 2 x 2 x 2 Gauss points of every element.
+        stiffness: (n, n) of the bar alone, N/mm.
+        clamped: Quadrature on the outer face inside the clamp.
+        foundation: (n, n) of the elastic grip, N/mm; zero for a rigid one.
+        free: (n,) degrees of freedom that can move.
+    """
+
+    bar: Bar
+    clamp: Clamp
+    mesh: TubeMesh
+    grads: Gradients
+    stiffness: csr_array
+    clamped: Face
+    foundation: csr_array
+    free: Flags
+
+
+def band_name(load: PlacedLoad) -> str:
+    """Return the name of a load's region in the mesh: equal bands share one."""
+    return f"band {load.from_mm:.6f} {load.to_mm:.6f}"
+
+
+def lever_name(lever: LeverClamp) -> str:
+    """Return the name of a lever's clamp in the mesh."""
+    return f"lever {lever.from_mm:.6f} {lever.to_mm:.6f}"
+
+
+def mesh_for(  # noqa: PLR0913 each is a choice of its own
+    bar: Bar,
+    clamp: Clamp,
+    loads: Iterable[PlacedLoad],
+    level: LevelName = "standard",
+    layers: int = 1,
+    levers: Sequence[LeverClamp] = (),
+    *,
+    calm_mm: tuple[float, float] | None = None,
+    wanted: Sequence[Seed] = (),
+) -> TubeMesh:
+    """Return a mesh graded at the clamps' edges, load bands and where wanted, long where calm.
+
+    Raises:
+        MeshError: gmsh fails, or a band is too short to hold an element.
+    """
+    bands = {band_name(load): (load.from_mm, load.to_mm) for load in loads}
+    held = {lever_name(lever): (lever.from_mm, lever.to_mm) for lever in levers}
+    regions = {CLAMP: (clamp.from_mm, clamp.to_mm), **bands, **held}
+    seeds = edge_seeds(bar, clamp)
+    for low, high in (*bands.values(), *held.values()):
+        od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
+        seeds += [Seed(at, at, 0.12 * od_mm) for at in (low, high)]
+    return build_mesh(bar, (*seeds, *wanted), regions, level, layers, calm_mm)
+
+
+def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
+    """Return mesh lines at both clamp edges and where the hot-spot rule reads outside them."""
+    seeds = []
+    for edge_mm, outward in ((clamp.from_mm, -1), (clamp.to_mm, 1)):
+        wall_mm = edge_wall_mm(bar, edge_mm)
+        near, far = (edge_mm + outward * share * wall_mm for share in HOT_SPOT_PER_WALL)
+        size_mm = HOT_SPOT_PER_WALL[0] * wall_mm
+        seeds += [Seed(edge_mm, edge_mm, size_mm), Seed(near, near, size_mm)]
+        seeds += [Seed(far, far, 1.5 * size_mm)]
+    return seeds
+
+
+def edge_wall_mm(bar: Bar, edge_mm: float) -> float:
+    """Return the thinnest wall round the tube at a place, that of the hot-spot rule at an edge."""
+    theta = np.linspace(0, ONE_TURN, 64, endpoint=False)
+    return float(local_wall_mm(bar, np.array(edge_mm), theta).min())
+
+
+def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None = None) -> Model:
+    """Return the equations of a bar in its clamp.
+
+    Args:
+        bar: The map that `mesh` was made from.
+        clamp: How it is held.
+        mesh: From `mesh_for`.
+        pattern: That of an earlier mesh with the same cells, to save building it.
+
+    Raises:
+        MeshError: An element is folded.
+    """
+    nodes = len(mesh.points_mm)
+    grads = gradients(mesh.points_mm, mesh.cells, hex20_gauss(2))
+    blocks = stiffness_blocks(grads, bar.spec.material)
+    stiffness = fill(pattern or build_pattern(mesh.cells, nodes), blocks)
+    held = mesh.outer[mesh.sheet.regions[CLAMP]]
+    clamped = face_rule(mesh.points_mm, held)
+    rigid = clamp.grip == "rigid"
+    return Model(
+        bar,
+        clamp,
+        mesh,
+        grads,
+        stiffness,
+        clamped,
+        csr_array(stiffness.shape) if rigid else _foundation(clamped, clamp, nodes),
+        _free(held if rigid else held[:0], nodes),
+    )
+
+
+def band_faces(model: Model, load: PlacedLoad) -> Ints:
+    """Return the outer faces (n, 8) of a load's band."""
+    return model.mesh.outer[model.mesh.sheet.regions[band_name(load)]]
+
+
+def _foundation(clamped: Face, clamp: Clamp, nodes: int) -> csr_array:
+    blocks = foundation_blocks(clamped, clamp.normal_n_per_mm3, clamp.tangential_n_per_mm3)
+    return fill(build_pattern(clamped.faces, nodes), blocks)
+
+
+def _free(held: Ints, nodes: int) -> Flags:
+    free = np.ones((nodes, 3), dtype=bool)
+    free[np.unique(held)] = False
+    return free.ravel()
+
+
+def all_loads(cases: Sequence[Sequence[PlacedLoad]]) -> list[PlacedLoad]:
+    """Return the loads of all cases in one list."""
+    return [load for case in cases for load in case]

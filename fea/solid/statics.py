@@ -1,0 +1,178 @@
+"""Static answers: one factorisation, many load cases."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from fea.solid.assembly import free_part
+from fea.solid.linear_solver import Factor, SolverName, factorise, solve, solve_near
+from fea.solid.model import Model, band_faces
+from fea.solid.surface import (
+    RigidModes,
+    band_force,
+    face_rule,
+    mean_displacement,
+    mean_motion,
+    rigid_modes,
+)
+from geometry.arrays import Floats
+from geometry.bar import position_mm
+from geometry.centreline import locate
+from loadcases.load import PlacedLoad
+
+
+@dataclass(frozen=True, eq=False)
+class LoadPoint:
+    """What one load does at its own place.
+
+    Attributes:
+        load: The load.
+        displacement_mm: (3,) area mean over the band's outer face.
+        rotation_rad: (3,) of the rigid motion that fits the band best.
+        work_nmm: Half of force . shift + moment . turn, both of that rigid motion.
+    """
+
+    load: PlacedLoad
+    displacement_mm: Floats
+    rotation_rad: Floats
+    work_nmm: float
+
+
+@dataclass(frozen=True, eq=False)
+class StaticAnswer:
+    """The solid's answer to one load case.
+
+    Attributes:
+        displacement_mm: (N, 3) of every node.
+        load_points: One for each load of the case.
+        work_nmm: Work of the loads, half of load times displacement: the strain energy.
+        energy_nmm: The same from the stiffness, half of u K u with the grip's.
+        reaction_n: (3,) force of the clamp on the bar.
+        reaction_moment_nmm: (3,) moment of the clamp on the bar about the clamp centre.
+    """
+
+    displacement_mm: Floats
+    load_points: tuple[LoadPoint, ...]
+    work_nmm: float
+    energy_nmm: float
+    reaction_n: Floats
+    reaction_moment_nmm: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class Solution:
+    """Answers to all cases of a model.
+
+    Attributes:
+        answers: One for each case, in order.
+        solver: Which direct solver factorised.
+        residual: Worst backward error of a case; for another grip than the factorised one the
+            worst relative error in the energy norm.
+    """
+
+    answers: tuple[StaticAnswer, ...]
+    solver: str
+    residual: float
+
+
+def factorise_model(model: Model, solver: SolverName = "auto") -> Factor:
+    """Return the factor that all load cases share.
+
+    Raises:
+        SolveError: The equations are singular.
+    """
+    return factorise(_matrix(model), solver)
+
+
+def solve_cases(
+    model: Model,
+    cases: Sequence[Sequence[PlacedLoad]],
+    factor: Factor,
+    grip_scale: float = 1.0,
+) -> Solution:
+    """Return the answers to load cases, each a sequence of loads.
+
+    Args:
+        model: The equations.
+        cases: The loads of each case.
+        factor: From `factorise_model`.
+        grip_scale: Factor on the elastic grip's stiffness, to see what it is worth.
+
+    Raises:
+        SolveError: The solution does not satisfy the equations.
+    """
+    modes = {load: band_modes(model, load) for case in cases for load in case}
+    loads = np.stack([nodal_loads(model, case, modes) for case in cases], axis=-1)
+    flat = np.zeros((model.stiffness.shape[0], len(cases)))
+    given = loads.reshape(flat.shape)[model.free]
+    flat[model.free], residual = (
+        solve(factor, given)
+        if grip_scale == 1.0
+        else solve_near(factor, _matrix(model, grip_scale), given)
+    )
+    answers = tuple(
+        _answer(model, case, modes, flat[:, i], loads[..., i], grip_scale)
+        for i, case in enumerate(cases)
+    )
+    return Solution(answers, factor.solver, residual)
+
+
+def _matrix(model: Model, grip_scale: float = 1.0) -> csr_array:
+    matrix = model.stiffness
+    if model.foundation.nnz:
+        matrix = matrix + grip_scale * model.foundation
+    return free_part(matrix, model.free)
+
+
+def band_modes(model: Model, load: PlacedLoad) -> RigidModes:
+    """Return the six rigid motions of a load's band about its place on the centre line.
+
+    Where the mesh is not as the bar is drawn, that place lies as far off as the band does.
+    """
+    mesh, faces = model.mesh, band_faces(model, load)
+    centre = locate(model.bar.line, np.array(load.at_mm)).position_mm
+    nodes = np.unique(faces)
+    drawn = position_mm(model.bar, *mesh.block[nodes].T)
+    off = (mesh.points_mm[nodes] - drawn).mean(axis=0)
+    return rigid_modes(face_rule(mesh.points_mm, faces), centre + off)
+
+
+def nodal_loads(
+    model: Model, case: Sequence[PlacedLoad], modes: dict[PlacedLoad, RigidModes]
+) -> Floats:
+    """Return the nodal forces (N, 3) of a case."""
+    nodal = np.zeros_like(model.mesh.points_mm)
+    for load in case:
+        force, moment = np.array(load.force_n), np.array(load.moment_nmm)
+        nodal[modes[load].nodes] += band_force(modes[load], force, moment)
+    return nodal
+
+
+def _answer(
+    model: Model,
+    case: Sequence[PlacedLoad],
+    modes: dict[PlacedLoad, RigidModes],
+    flat: Floats,
+    loads: Floats,
+    grip_scale: float,
+) -> StaticAnswer:
+    moved = flat.reshape(-1, 3)
+    inner = model.stiffness @ flat
+    held = grip_scale * (model.foundation @ flat)
+    pull = inner.reshape(-1, 3) - loads
+    return StaticAnswer(
+        moved,
+        tuple(_load_point(load, modes[load], moved) for load in case),
+        float(loads.ravel() @ flat) / 2,
+        float(flat @ (inner + held)) / 2,
+        pull.sum(axis=0),
+        np.cross(model.mesh.points_mm, pull).sum(axis=0),
+    )
+
+
+def _load_point(load: PlacedLoad, modes: RigidModes, moved: Floats) -> LoadPoint:
+    motion = mean_motion(modes, moved)
+    work = float(motion @ np.concatenate([load.force_n, load.moment_nmm])) / 2
+    return LoadPoint(load, mean_displacement(modes, moved), motion[3:], work)

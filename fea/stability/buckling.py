@@ -1,0 +1,127 @@
+"""Elastic buckling: the multiple of a load case at which the linear state loses stability.
+
+(K + lambda K_sigma) phi = 0, with K_sigma from the full gradient of the displacement,
+integral of grad(v) . sigma . grad(u): a plate-type short cut that keeps the deflection alone
+makes a tube's Euler load twice too large. With K factorised already (inverse iteration about
+zero load) the lowest |lambda| are the largest |mu| = 1/|lambda| of -K_sigma phi = mu K phi, the
+positive ones for the load as it is, the negative ones for its reverse.
+
+Limits: perfect bar, elastic material, small displacements before buckling. Loads keep their
+direction (dead loads); the pressure of a fluid or membrane follows the surface and needs
+`load_stiffness`. For bars of diameter over wall 13 to 36 the result lies far above yield: it
+tells that elastic buckling is not what ends such a bar, and local wrinkling has to be judged
+with the material's curve.
+
+Source: weak form of the second variation of the potential energy, textbook (Bathe, Finite
+Element Procedures; from memory, unverified).
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_array
+
+from fea.solid.assembly import fill_nodes
+from fea.solid.kernels import geometric_blocks
+from fea.solid.linear_solver import Factor
+from fea.solid.model import Model
+from fea.solid.recovery import stress_mpa
+from fea.stability.eigen import eigen_ends
+from geometry.arrays import Flags, Floats
+
+MODES = 2
+"""Modes looked for at each sign."""
+
+MOST_FACTOR = 1e4
+"""Factors above it are not reported: they say no more than that nothing buckles."""
+
+
+@dataclass(frozen=True, eq=False)
+class Buckling:
+    """Elastic buckling of one load case.
+
+    Attributes:
+        factors: (a,) multiples of the load at which it buckles, ascending; may be empty.
+        modes_mm: (a, N, 3) their shapes, largest displacement 1 mm.
+        reversed_factors: (b,) multiples of the reversed load, ascending; may be empty.
+        reversed_modes_mm: (b, N, 3) their shapes.
+    """
+
+    factors: Floats
+    modes_mm: Floats
+    reversed_factors: Floats
+    reversed_modes_mm: Floats
+
+
+def buckle(model: Model, factor: Factor, displacement_mm: Floats) -> Buckling:
+    """Return the lowest buckling factors of a load case, for the load and for its reverse.
+
+    Args:
+        model: The equations.
+        factor: From `factorise_model`.
+        displacement_mm: (N, 3) linear answer to the load.
+
+    Raises:
+        SolveError: The eigenvalues do not converge.
+    """
+    cells = model.mesh.cells
+    stress = stress_mpa(model.grads, model.bar.spec.material, displacement_mm[cells])
+    geometric = fill_nodes(cells, len(model.mesh.points_mm), geometric_blocks(model.grads, stress))
+    return lowest_factors(geometric, factor, model.free)
+
+
+def lowest_factors(
+    geometric: csr_array,
+    factor: Factor,
+    free: Flags,
+    load_stiffness: csr_array | None = None,
+    count: int = MODES,
+) -> Buckling:
+    """Return the lowest buckling factors of a held body.
+
+    Args:
+        geometric: (N, N) geometric stiffness, the same for each component, N/mm.
+        factor: Of the stiffness of the free degrees of freedom.
+        free: (3 N,) which those are.
+        load_stiffness: (3 N, 3 N) of a load that follows the surface, symmetric, N/mm; None for
+            loads that keep their direction.
+        count: Factors looked for at each sign.
+
+    Raises:
+        SolveError: The eigenvalues do not converge.
+    """
+    apply = _minus_geometric(geometric, free, load_stiffness)
+    ends = eigen_ends(apply, factor, count, 1 / MOST_FACTOR)
+    return Buckling(
+        1 / ends.upper,
+        _shapes(ends.upper_vectors, free),
+        -1 / ends.lower,
+        _shapes(ends.lower_vectors, free),
+    )
+
+
+def _minus_geometric(
+    geometric: csr_array, free: Flags, load_stiffness: csr_array | None
+) -> Callable[[Floats], Floats]:
+    """Return the product of -K_sigma (and the load's stiffness) with free vectors (n, k)."""
+
+    def apply(vectors: Floats) -> Floats:
+        whole = np.zeros((len(free), vectors.shape[1]))
+        whole[free] = vectors
+        pushed: Floats = (geometric @ whole.reshape(geometric.shape[0], -1)).reshape(whole.shape)
+        if load_stiffness is not None:
+            pushed = pushed + load_stiffness @ whole
+        return -pushed[free]
+
+    return apply
+
+
+def _shapes(vectors: Floats, free: Flags) -> Floats:
+    """Return (k, N, 3): modes from their free components (n, k), largest displacement 1."""
+    whole = np.zeros((vectors.shape[1], len(free)))
+    whole[:, free] = vectors.T
+    shapes = whole.reshape(len(whole), len(free) // 3, 3)
+    largest = np.linalg.norm(shapes, axis=2).max(axis=1, initial=0.0)
+    result: Floats = shapes / largest[:, None, None]
+    return result

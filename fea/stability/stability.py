@@ -1,0 +1,112 @@
+"""One load case's stability: elastic buckling of the whole bar, and its wall place by place."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.solid.hot_spot import SurfaceReading, read_surface
+from fea.solid.linear_solver import Factor
+from fea.solid.model import Model
+from fea.solid.recovery import SurfaceStress
+from fea.solid.statics import StaticAnswer
+from fea.stability.buckling import Buckling, buckle
+from fea.stability.local_buckling import (
+    LimitName,
+    LocalMap,
+    Walls,
+    local_map,
+    stability_factor,
+    walls_of,
+)
+from fea.stability.stress_strain import curve_of
+from fea.stability.zones import Zone, worst_places, zones_of
+from loadcases.case import PlacedCase, is_reversed
+
+
+@dataclass(frozen=True, eq=False)
+class Stability:
+    """How far a load case is from instability.
+
+    Attributes:
+        elastic: Multiples of the load at which the perfect elastic bar buckles; of a reversed case
+            the nearer sign stands as the load's.
+        mode_s_mm: Where the lowest mode moves most; None where there is no mode.
+        local: Utilisation of every place.
+        zones: Neighbouring places above the threshold, most used first.
+        worst: The most used place of each limit that is used at all.
+        wrinkling_factor: Multiple of the load at which the wall gives way first, None if never.
+        wrinkling_at: The place where it does, used at that multiple; None if never.
+        ovalisation_factor: Multiple at which hoop bending reaches the proof stress, or a section
+            flattens of itself; None where nothing is judged, as on a bar of loaded lengths alone.
+    """
+
+    elastic: Buckling
+    mode_s_mm: float | None
+    local: LocalMap
+    zones: tuple[Zone, ...]
+    worst: tuple[Zone, ...]
+    wrinkling_factor: float | None
+    wrinkling_at: Zone | None
+    ovalisation_factor: float | None
+
+
+def walls_of_model(model: Model) -> tuple[Walls, ...]:
+    """Return what the walls of a bar stand, for all its cases."""
+    return walls_of(model, curve_of(model.bar.spec.material))
+
+
+def assess_stability(
+    model: Model,
+    factor: Factor,
+    walls: tuple[Walls, ...],
+    placed: PlacedCase,
+    answer: StaticAnswer,
+    stress: SurfaceStress,
+) -> Stability:
+    """Return the stability of one load case; of a reversed one that of the worse direction.
+
+    Raises:
+        SolveError: The eigenvalues do not converge, or a section does not balance.
+    """
+    material, sheet = model.bar.spec.material, model.mesh.sheet
+    elastic = buckle(model, factor, answer.displacement_mm)
+    reading = read_surface(model, stress, placed.loads)
+    gives_way = stability_factor(walls, material, reading)
+    if is_reversed(placed.case):
+        elastic = _nearer(elastic)
+        other = SurfaceReading(-reading.outer, -reading.bore, reading.counted)
+        other_gives_way = stability_factor(walls, material, other)
+        if (other_gives_way or np.inf) < (gives_way or np.inf):
+            reading, gives_way = other, other_gives_way
+    local = local_map(walls, material, reading)
+    flattest = float(local.used["ovalisation"].max())
+    then = local_map(walls, material, reading, gives_way) if gives_way else None
+    return Stability(
+        elastic,
+        _largest_at_mm(model, elastic),
+        local,
+        zones_of(sheet, local),
+        worst_places(sheet, local),
+        gives_way,
+        _of("stability", worst_places(sheet, then)) if then else None,
+        1 / flattest if flattest else None,
+    )
+
+
+def _nearer(elastic: Buckling) -> Buckling:
+    """Return the buckling of a load or of its reverse, whichever comes first."""
+    first, second = elastic.factors, elastic.reversed_factors
+    if not len(second) or (len(first) and first[0] <= second[0]):
+        return elastic
+    return Buckling(second, elastic.reversed_modes_mm, first, elastic.modes_mm)
+
+
+def _of(limit: LimitName, zones: tuple[Zone, ...]) -> Zone:
+    return next(zone for zone in zones if zone.limit == limit)
+
+
+def _largest_at_mm(model: Model, elastic: Buckling) -> float | None:
+    if not len(elastic.factors):
+        return None
+    node = int(np.argmax(np.linalg.norm(elastic.modes_mm[0], axis=1)))
+    return float(model.mesh.block[node, 0])

@@ -1,0 +1,1 @@
+"""The chain from a study to its limits."""

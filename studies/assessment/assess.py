@@ -1,0 +1,99 @@
+"""What could end each load case: stability, clamps and fatigue, on the answers at hand."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fea.clamp.clamping import ClampCase, Clamping, clamp_case, tighten
+from fea.fatigue.life import Life, Repeated, case_life, study_life
+from fea.solid.linear_solver import Factor, SolverName
+from fea.solid.model import Model
+from fea.solid.recovery import Recovery, SurfaceStress
+from fea.solid.statics import StaticAnswer
+from fea.stability.local_buckling import Walls
+from fea.stability.stability import Stability, assess_stability, walls_of_model
+from loadcases.case import PlacedCase
+from studies.study_file.study import Study
+
+
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """What the assessment of every case needs.
+
+    Attributes:
+        model: The equations.
+        factor: Their factor.
+        walls: What the walls stand.
+        clamping: The tightened clamps, None where no bolts are given.
+        repeated: All cases with their stress, for fatigue.
+    """
+
+    model: Model
+    factor: Factor
+    walls: tuple[Walls, ...]
+    clamping: Clamping | None
+    repeated: Repeated
+
+
+@dataclass(frozen=True, eq=False)
+class Assessment:
+    """The assessment of one load case.
+
+    Attributes:
+        stability: Elastic buckling, and the wall place by place.
+        clamp: What the tightened clamps mean for it, None where no bolts are given.
+        life: Fatigue life, None where the case comes once.
+    """
+
+    stability: Stability
+    clamp: ClampCase | None
+    life: Life | None
+
+
+def share(
+    study: Study,
+    model: Model,
+    factor: Factor,
+    recovery: Recovery,
+    stresses: Sequence[SurfaceStress],
+) -> Shared:
+    """Return what the assessment of every case needs.
+
+    Raises:
+        SolveError: The bar does not balance under its own clamps.
+    """
+    solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
+    clamping = tighten(model, study.levers, recovery, solver)
+    repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping)
+    return Shared(model, factor, walls_of_model(model), clamping, repeated)
+
+
+def stability_of(
+    shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+) -> Stability:
+    """Return the stability of one load case.
+
+    Raises:
+        SolveError: The eigenvalues do not converge, or a section does not balance.
+    """
+    model, factor, walls = shared.model, shared.factor, shared.walls
+    return assess_stability(model, factor, walls, placed, answer, stress)
+
+
+def clamp_of(
+    shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+) -> ClampCase | None:
+    """Return what the tightened clamps mean for one load case, None where no bolts are given."""
+    if shared.clamping is None:
+        return None
+    model, factor, clamping = shared.model, shared.factor, shared.clamping
+    return clamp_case(model, factor, clamping, placed, answer, stress)
+
+
+def life_of(shared: Shared, placed: PlacedCase) -> Life | None:
+    """Return the fatigue life of one load case, None where it comes once."""
+    return case_life(shared.repeated, placed)
+
+
+def life_of_study(shared: Shared) -> Life | None:
+    """Return the life under the study's spectrum, or under all its repeated cases in turn."""
+    return study_life(shared.repeated)

@@ -1,0 +1,84 @@
+"""Which cases are pushed past yield, and how far."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from fea.collapse.imperfection import PERCENT
+from geometry.errors import InputError, Problem, refuse
+from geometry.grading import LevelName
+from geometry.limits import Range, number_problem, unknown_name
+from loadcases.case import PlacedCase
+from loadcases.path_control import Push, only_moments, usual_push
+from studies.study_file.study import Study
+
+TO_LIMITS = Range(0, 1000, "mm", "give a deflection such as 60", above=True)
+
+
+def asked_pushes(
+    study: Study,
+    ids: Sequence[str] = (),
+    to_mm: float | None = None,
+    imperfection_percent: float | None = None,
+    mesh: LevelName | None = None,
+    knock_down_percent: Sequence[float] = (),
+) -> Mapping[str, Push]:
+    """Return how far the loads of cases grow, by the case's id, in the study's order.
+
+    Args:
+        study: The study.
+        ids: Cases; where none is named those with a `collapse` table, else those that come once,
+            else all that are not steady.
+        to_mm: Deflection to push to, over what the study says.
+        imperfection_percent: Amplitude of the wall's imperfection, likewise.
+        mesh: Fineness of the paths' mesh, likewise.
+        knock_down_percent: Amplitudes of further paths, likewise; none for what the study says.
+
+    Raises:
+        InputError: No case has that id, or a value lies outside its limits.
+    """
+    _check(study, ids, to_mm, imperfection_percent)
+    _check_amplitudes("--knock-down", knock_down_percent)
+    found = {}
+    for placed in _chosen(study, ids):
+        push = study.pushes.get(placed.case.id) or Push(usual_push(placed.loads, study.clamp))
+        if to_mm is not None:
+            if only_moments(placed.loads):
+                sentence = (
+                    f"is {to_mm:g} mm, but {placed.case.id} has moments alone and is followed by "
+                    "its turn; give to_deg in its table cases.collapse, or name others by --case"
+                )
+                raise refuse("--to-mm", sentence)
+            push = replace(push, to=to_mm)
+        if imperfection_percent is not None:
+            push = replace(push, imperfection_percent=imperfection_percent)
+        amplitudes = tuple(knock_down_percent) or push.knock_down_percent
+        found[placed.case.id] = replace(push, mesh=mesh or push.mesh, knock_down_percent=amplitudes)
+    return found
+
+
+def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
+    cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
+    steady = {name for name, cycle in cycles.items() if cycle and cycle.preload}
+    once = [name for name, cycle in cycles.items() if cycle is None]
+    named = ids or list(study.pushes) or once or [name for name in cycles if name not in steady]
+    return [placed for placed in study.cases if placed.case.id in named]
+
+
+def _check(study: Study, ids: Sequence[str], to_mm: float | None, percent: float | None) -> None:
+    known = [placed.case.id for placed in study.cases]
+    found: list[Problem | None] = [
+        unknown_name("--case", "case", name, known) for name in ids if name not in known
+    ]
+    if to_mm is not None:
+        found.append(number_problem("--to-mm", to_mm, TO_LIMITS))
+    if percent is not None:
+        _check_amplitudes("--imperfection", [percent])
+    problems = [problem for problem in found if problem]
+    if problems:
+        raise InputError(*problems)
+
+
+def _check_amplitudes(field: str, percent: Sequence[float]) -> None:
+    problems = [problem for one in percent if (problem := number_problem(field, one, PERCENT))]
+    if problems:
+        raise InputError(*problems)

@@ -1,0 +1,88 @@
+"""What `barwright check --json` prints."""
+
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from geometry.bar import Bar
+from geometry.centreline import locate
+from geometry.tube_bending import SOURCES
+from loadcases.case import PlacedCase
+from loadcases.load import PlacedLoad, half_length_mm
+from studies.files.version import barwright_version
+from studies.study_file.geometry_summary import Survey, is_mirrored
+from studies.study_file.study import Study
+from studies.sweeps.plan import Plan
+
+
+def check_record(study: Study, survey: Survey, plan: Plan | None = None) -> dict[str, Any]:
+    """Return the content of a check as JSON holds it."""
+    return {
+        "format": "barwright-check",
+        "format_version": 1,
+        "study": {
+            "name": study.name,
+            "title": study.title,
+            "sha256": study.sha256,
+            "barwright_version": barwright_version(),
+            "mesh_level": study.mesh_level,
+        },
+        "bar": _bar(study.bar, survey),
+        "clamp": asdict(study.clamp),
+        "sections": [asdict(row) for row in survey.sections],
+        "shapes": [asdict(row) for row in survey.shapes],
+        "halves": [asdict(row) for row in survey.halves],
+        "estimates": {name: asdict(source) for name, source in SOURCES.items()},
+        "cases": [_case(case, study.bar) for case in study.cases],
+        "sweep": _sweep(plan) if plan else None,
+        "warnings": list(study.warnings),
+    }
+
+
+def _sweep(plan: Plan) -> dict[str, Any]:
+    axes = [axis.name for axis in plan.axes]
+    return {"mode": plan.mode, "designs": len(plan.values), "axes": axes}
+
+
+def _bar(bar: Bar, survey: Survey) -> dict[str, Any]:
+    return {
+        "name": bar.spec.name,
+        "material": bar.spec.material.id,
+        "mirrored": is_mirrored(bar),
+        "roll_deg": bar.spec.roll_deg,
+        "effects": asdict(bar.spec.effects),
+        "mass_g": survey.mass_g,
+        "measured_mass_g": bar.spec.measured_mass_g,
+        "volume_mm3": survey.volume_mm3,
+        "centreline_length_mm": survey.developed_length_mm,
+        "end_to_end_mm": survey.end_to_end_mm,
+    }
+
+
+def _case(placed: PlacedCase, bar: Bar) -> dict[str, Any]:
+    case = placed.case
+    return {
+        "id": case.id,
+        "title": case.title,
+        "source": asdict(case.source),
+        "axes": case.axes,
+        "parameters": dict(case.parameters),
+        "cycle": asdict(case.cycle) if case.cycle else None,
+        "loads": [load_record(load, bar) for load in placed.loads],
+        "notes": list(placed.notes),
+    }
+
+
+def load_record(load: PlacedLoad, bar: Bar) -> dict[str, Any]:
+    """Return a load at its place, forces and position in bar axes."""
+    position = locate(bar.line, np.array(load.at_mm)).position_mm
+    return {
+        "side": load.side,
+        "at_mm": load.at_mm,
+        "from_end_mm": half_length_mm(bar.line, load.side) - abs(load.at_mm),
+        "position_mm": [round(float(value), 6) + 0.0 for value in position],
+        "force_n": list(load.force_n),
+        "moment_nmm": list(load.moment_nmm),
+        "band_mm": load.band_mm,
+    }

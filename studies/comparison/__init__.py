@@ -1,0 +1,1 @@
+"""Designs beside each other."""

@@ -1,0 +1,167 @@
+"""comparison.html: designs beside each other, on one page that works like a run's."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from geometry.arrays import Floats
+from studies.comparison.designs import Design
+from studies.comparison.differences import bar_rows, case_of, case_tables
+from studies.page import assets
+from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
+from studies.page.filling import environment, shared_parts
+from studies.records.case import ResultsRecord
+from studies.records.parts import shared_cautions
+from studies.records.places import capitalised
+
+LETTERS = "ABCDEFGH"
+
+OVERLAID = (
+    ("largest von Mises, MPa", "mises"),
+    ("moment up and down, N m", "moment"),
+    ("yield, used share", "yield"),
+    ("stability, used share", "stability"),
+)
+"""Columns of a design's numbers that are laid over each other, and their short names."""
+
+STEPS = 201
+
+
+@dataclass(frozen=True)
+class Dot:
+    """A design in the chart of mass against stiffness."""
+
+    letter: str
+    name: str
+    x: float
+    y: float
+    radius: float
+    factor: float
+    look: str
+
+
+@dataclass(frozen=True)
+class Scatter:
+    """Mass against stiffness, the size of a dot growing with the governing factor."""
+
+    title: str
+    words: str
+    dots: tuple[Dot, ...]
+    x_ticks: tuple[Tick, ...]
+    y_ticks: tuple[Tick, ...]
+
+
+@dataclass(frozen=True)
+class CasePart:
+    """What the page shows of a case that designs share."""
+
+    id: str
+    charts: tuple[Chart, ...]
+    scatter: Scatter | None
+
+
+def comparison_html(designs: Sequence[Design]) -> str:
+    """Return the page that compares designs; differences are from the first."""
+    records = [design.record for design in designs]
+    axis = Axis(
+        min(design.scene["ends_mm"][0] for design in designs),
+        max(design.scene["ends_mm"][1] for design in designs),
+    )
+    tables = case_tables(records)
+    template = environment().get_template("comparison.html")
+    return template.render(
+        **shared_parts(assets.COMPARISON),
+        records=records,
+        letters=LETTERS,
+        bar_rows=bar_rows(records),
+        tables=tables,
+        parts={table.id: _part(designs, table.id, axis) for table in tables},
+        axis=axis,
+        span={"ends_mm": [axis.low_mm, axis.high_mm]},
+        designs=[_without_paths(design.scene) for design in designs],
+        numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
+        cautions=_cautions(records),
+    )
+
+
+def _without_paths(scene: dict[str, Any]) -> dict[str, Any]:
+    """Return a scene that shows linear answers only: paths of designs have no common steps."""
+    return {**scene, "cases": [{**case, "path": None} for case in scene["cases"]]}
+
+
+def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
+    charts = tuple(
+        chart(axis, short, capitalised(column), lines)
+        for column, short in OVERLAID
+        if (lines := list(_lines(designs, case_id, column)))
+    )
+    return CasePart(case_id, charts, _scatter([design.record for design in designs], case_id))
+
+
+def _lines(designs: Sequence[Design], case_id: str, column: str) -> Iterator[Line]:
+    for number, design in enumerate(designs):
+        told = design.numbers.get(case_id)
+        if told is None:
+            continue
+        s, values = np.array(told["s_mm"]), np.array(told["columns"][column])
+        letter = LETTERS[number]
+        yield Line(design.record.bar.name, f"design-{letter}", s, values, letter)
+
+
+def _numbers(designs: Sequence[Design], case_id: str, axis: Axis) -> dict[str, Any]:
+    """Return the overlaid columns of all designs at the same places."""
+    s = np.linspace(axis.low_mm, axis.high_mm, STEPS)
+    columns = {
+        f"{LETTERS[number]} {column}": _at(s, design.numbers[case_id], column)
+        for column, _ in OVERLAID
+        for number, design in enumerate(designs)
+        if case_id in design.numbers
+    }
+    return {"s_mm": s.round(2).tolist(), "columns": columns}
+
+
+def _at(s: Floats, told: dict[str, Any], column: str) -> list[float]:
+    values = np.interp(s, told["s_mm"], told["columns"][column])
+    return [float(f"{value:.4g}") for value in values]
+
+
+def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
+    """Return the chart of a case; None where a pure moment has no stiffness."""
+    found = [
+        (LETTERS[number], record, case, case.stiffness_n_per_mm)
+        for number, record in enumerate(records)
+        if (case := case_of(record, case_id)) and case.stiffness_n_per_mm is not None
+    ]
+    if not found:
+        return None
+    across = value_axis([record.bar.mass_g for _, record, _, _ in found], 64, 690)
+    up = value_axis([stiffness for *_, stiffness in found], 268, 34)
+    most = max(case.governing_factor for _, _, case, _ in found) or 1.0
+    dots = tuple(
+        Dot(
+            letter,
+            record.bar.name,
+            across.place(record.bar.mass_g),
+            up.place(stiffness),
+            4 + 14 * (case.governing_factor / most) ** 0.5,
+            case.governing_factor,
+            f"design-{letter}",
+        )
+        for letter, record, case, stiffness in found
+    )
+    words = "; ".join(
+        f"{letter} {record.bar.name}: {record.bar.mass_g:.0f} g, {stiffness:.1f} N/mm, "
+        f"governing factor {case.governing_factor:.2f}"
+        for letter, record, case, stiffness in found
+    )
+    title = "Mass against stiffness; the larger the dot, the larger the governing factor"
+    return Scatter(title, words, dots, across.ticks, up.ticks)
+
+
+def _cautions(records: Sequence[ResultsRecord]) -> list[str]:
+    """Return the cautions that every case of every design has, and warnings by design."""
+    cases = [case for record in records for case in record.cases]
+    warned = [f"{record.bar.name}: {line}" for record in records for line in record.warnings]
+    return warned + shared_cautions(cases)

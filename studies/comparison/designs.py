@@ -1,0 +1,122 @@
+"""The designs of a comparison: results that are at hand and still true, or computed anew."""
+
+import re
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from json import loads
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from geometry.errors import InputError, Problem, refuse
+from geometry.grading import LevelName
+from studies.assessment.run import StudyRun, run_study
+from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, check_folder
+from studies.files.version import barwright_version
+from studies.page.scene import SCENE_VERSION
+from studies.records.case import ResultsRecord
+from studies.results.writing import write_results
+from studies.study_file.study import Study, read_study, require_cases
+
+FEWEST, MOST = 2, 8
+"""Designs that one page can show."""
+
+_ISLAND = '<script id="{}" type="application/json">(.*?)</script>'
+
+
+@dataclass(frozen=True, eq=False)
+class Design:
+    """A design with its answers.
+
+    Attributes:
+        record: What results.json holds.
+        scene: What the page's view needs, as JSON holds it.
+        numbers: The numbers behind its charts, by case.
+        reused: Whether they were at hand.
+    """
+
+    record: ResultsRecord
+    scene: dict[str, Any]
+    numbers: dict[str, Any]
+    reused: bool
+
+
+def read_studies(paths: Sequence[Path]) -> list[Study]:
+    """Return the studies to compare.
+
+    Raises:
+        InputError: Fewer than two, more than a page shows, or two of one name.
+        StudyError: A file is wrong, or has no case.
+    """
+    if not FEWEST <= len(paths) <= MOST:
+        sentence = f"names {len(paths)} designs; name {FEWEST} to {MOST} study files"
+        raise refuse("STUDY", sentence)
+    studies = [read_study(path) for path in paths]
+    for study in studies:
+        require_cases(study)
+    names = [study.name for study in studies]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        sentence = "is the name of two of the studies; give each a `name` of its own"
+        raise InputError(*(Problem("name", f"'{name}' {sentence}") for name in twice))
+    return studies
+
+
+def design_of(
+    study: Study,
+    folder: Path,
+    level: LevelName | None,
+    draw: Callable[[StudyRun, Path], None] | None,
+    tell: Callable[[str], None],
+) -> Design:
+    """Return a study's design from its results folder; what is not true any more is run anew.
+
+    Args:
+        study: The study.
+        folder: Where its results are, or go.
+        level: Mesh level, the study's own where it is None.
+        draw: Draws the pictures of a run.
+        tell: Called with what is being done.
+
+    Raises:
+        MeshError: The mesh cannot be made.
+        SolveError: The equations cannot be solved.
+        InputError: The folder must not or cannot be written.
+    """
+    found = design_in(folder, study, level or study.mesh_level)
+    if found:
+        return found
+    check_folder(folder, study.path.name)
+    run = run_study(study, level, tell=lambda stage: tell(f"{study.name}: {stage}"))
+    write_results(run, folder, draw)
+    made = design_in(folder, study, level or study.mesh_level)
+    if made is None:
+        raise refuse("--out", f"{folder} was changed by something else; run it again")
+    return Design(made.record, made.scene, made.numbers, reused=False)
+
+
+def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
+    """Return the design in a folder if it answers this study, None if not."""
+    try:
+        text = (folder / RESULTS_FILE).read_text(encoding="utf-8")
+        record = ResultsRecord.model_validate_json(text)
+        page = (folder / REPORT_FILE).read_text(encoding="utf-8")
+    except (OSError, ValidationError, ValueError):
+        return None
+    scene = _island(page, "scene")
+    same = (
+        record.study.sha256 == study.sha256
+        and record.study.barwright_version == barwright_version()
+        and record.study.mesh.level == level
+        and [case.id for case in record.cases] == [placed.case.id for placed in study.cases]
+        and scene.get("version") == SCENE_VERSION
+    )
+    return Design(record, scene, _island(page, "numbers"), reused=True) if same else None
+
+
+def _island(page: str, name: str) -> dict[str, Any]:
+    """Return the JSON that a page carries under a name, empty where it does not."""
+    found = re.search(_ISLAND.format(name), page, re.DOTALL)
+    content = loads(found[1]) if found else {}
+    return content if isinstance(content, dict) else {}

@@ -1,0 +1,1 @@
+"""Files and folders: whole results folders, checkpoints, field files."""

@@ -1,0 +1,128 @@
+"""The steps of a path on disk: each as it is finished, and what the next one needs.
+
+A step is written before the position that follows from it, so that a path that ends at any time
+goes on from the last step whose position is whole: at most one step is computed again.
+"""
+
+import json
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, fields
+from io import BytesIO
+from pathlib import Path
+from shutil import rmtree
+from typing import Any
+from zipfile import BadZipFile
+
+import numpy as np
+
+from fea.collapse.equilibrium import Equations, point_at
+from fea.collapse.path import Position
+from fea.collapse.path_run import Snapshot, Step
+from fea.collapse.plastic import State
+from fea.collapse.reading import Met, Reading
+from fea.collapse.strain import StrainPeak
+from geometry.arrays import Floats
+from geometry.errors import SolveError
+from studies.files.atomic_files import unwritable, write_whole
+
+STEPS, POSITION = "steps", "position.npz"
+
+RESUME = " with --resume"
+"""What goes on from the steps at hand."""
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """The steps at hand, and where the path goes on."""
+
+    steps: tuple[Step, ...]
+    position: Position
+
+
+def begun(place: Path) -> None:
+    """Make room for a path that begins anew: what an earlier one left there goes.
+
+    Raises:
+        InputError: The folder cannot be written.
+    """
+    try:
+        if place.exists():
+            rmtree(place)
+        (place / STEPS).mkdir(parents=True)
+    except OSError as error:
+        raise unwritable(place.parent.parent, error, RESUME) from None
+
+
+def keep(place: Path, key: str, number: int, step: Step, position: Position) -> None:
+    """Write a step, counted from one, and the position after it.
+
+    Raises:
+        InputError: It cannot be written; the steps before it stay.
+    """
+    point, shown = position.point, step.snapshot
+    told = np.array(json.dumps(asdict(step.reading), default=_plain))
+    looks = {"displacement_mm": shown.displacement_mm, "outer": shown.outer, "bore": shown.bore}
+    after = {
+        "unknowns": point.unknowns,
+        "plastic": point.before.plastic,
+        "equivalent": point.before.equivalent,
+        "numbers": np.array([point.factor, point.size, position.length, position.share]),
+        "counts": np.array([number, position.leg, point.iterations]),
+        "key": np.array(key),
+    }
+    try:
+        write_whole(_step(place, number), _packed({"reading": told, **looks}))
+        write_whole(place / POSITION, _packed(after))
+    except OSError as error:
+        raise unwritable(place.parent.parent, error, RESUME) from None
+
+
+def kept(place: Path, key: str, equations: Equations) -> Kept | None:
+    """Return the steps at hand of the very path that the key is of; None where there are none."""
+    try:
+        with np.load(place / POSITION) as found:
+            if str(found["key"]) != key:
+                return None
+            position = _position(found, equations)
+            count = int(found["counts"][0])
+        steps = tuple(_read(_step(place, number)) for number in range(1, count + 1))
+    except (OSError, ValueError, KeyError, TypeError, BadZipFile, SolveError):
+        return None
+    return Kept(steps, position)
+
+
+def _position(found: Mapping[str, Any], equations: Equations) -> Position:
+    factor, size, length, share = (float(number) for number in found["numbers"])
+    _, leg, iterations = (int(count) for count in found["counts"])
+    before = State(found["plastic"], found["equivalent"])
+    point = point_at(equations, found["unknowns"], factor, before, size, iterations)
+    return Position(point, leg, length, share)
+
+
+def _read(path: Path) -> Step:
+    with np.load(path) as found:
+        told = json.loads(str(found["reading"]))
+        shown = Snapshot(found["displacement_mm"], found["outer"], found["bore"])
+    peaks = {name: StrainPeak(**_with_index(told[name])) for name in ("strain", "edge")}
+    moved: Floats = np.array(told["moved_mm"])
+    values = {field.name: told[field.name] for field in fields(Reading)}
+    lost = told["lost"] and tuple(Met(*met) for met in told["lost"])
+    return Step(Reading(**{**values, **peaks, "moved_mm": moved, "lost": lost}), shown)
+
+
+def _with_index(told: dict[str, Any]) -> dict[str, Any]:
+    return {**told, "index": tuple(told["index"])}
+
+
+def _step(place: Path, number: int) -> Path:
+    return place / STEPS / f"{number:04d}.npz"
+
+
+def _packed(arrays: Mapping[str, Any]) -> bytes:
+    buffer = BytesIO()
+    np.savez_compressed(buffer, **arrays)
+    return buffer.getvalue()
+
+
+def _plain(value: Any) -> Any:
+    return value.tolist() if isinstance(value, np.ndarray) else float(value)

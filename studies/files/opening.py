@@ -1,0 +1,43 @@
+"""Finding what a results folder holds, for people who want to look at it."""
+
+from pathlib import Path
+
+from geometry.errors import InputError, refuse
+from geometry.limits import unknown_name
+from studies.files.results_folder import COMPARISON_FILE, REPORT_FILE, SWEEP_FILE, landed
+
+PAGES = (REPORT_FILE, SWEEP_FILE, COMPARISON_FILE)
+
+
+def page_in(results: Path) -> Path:
+    """Return the page in a results folder, or the page itself where it is named.
+
+    Raises:
+        InputError: There is none.
+    """
+    if results.is_file() and results.suffix == ".html":
+        return results
+    found = [results / name for name in PAGES if (results / name).is_file()]
+    if not found:
+        sentence = f"{results} holds no page; name a results folder, or run the study anew"
+        raise refuse("RESULTS", sentence)
+    return found[0]
+
+
+def fields_in(results: Path, case: str | None) -> Path:
+    """Return the .vtu file of a case, of the first one where none is named.
+
+    Raises:
+        InputError: The folder holds no fields, or the case is not among them.
+    """
+    names = [str(told["id"]) for told in landed(results).get("cases", [])]
+    names = [name for name in names if _fields(results, name).is_file()]
+    if not names:
+        raise refuse("RESULTS", f"{results} holds no fields of a run; name a run's results folder")
+    if case is not None and case not in names:
+        raise InputError(unknown_name("--case", "case", case, names))
+    return _fields(results, case or names[0])
+
+
+def _fields(results: Path, name: str) -> Path:
+    return results / "fields" / f"{name}.vtu"

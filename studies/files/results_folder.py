@@ -1,0 +1,158 @@
+"""How files reach the results folder: all of a run, or none.
+
+Everything is written into a new folder beside the old one, which then takes its place.
+Files of other commands (a sweep's, a user's notes) move over; a folder that does not hold
+our results is refused. Whatever an earlier run left half-done is cleared first.
+"""
+
+import json
+import shutil
+from collections.abc import Callable, Sequence
+from contextlib import suppress
+from pathlib import Path
+from tempfile import mkdtemp
+from typing import Any
+
+from geometry.errors import InputError, refuse
+from studies.files.atomic_files import busy, in_use, is_store
+
+RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
+COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
+SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
+LIGHTEN_RECORD = "lighten.json"
+OUR_FORMATS = {
+    RESULTS_FILE: "barwright-results",
+    COMPARISON_RECORD: "barwright-comparison",
+    SWEEP_RECORD: "barwright-sweep",
+    LIGHTEN_RECORD: "barwright-lighten",
+}
+"""What marks a folder as ours: a file with its format written in it."""
+
+RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
+RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
+"""What a run owns in its folder; a rerun replaces these and nothing else."""
+
+COMPARISON_NAMES = (COMPARISON_RECORD, COMPARISON_FILE)
+"""What a comparison owns in its folder, likewise."""
+
+
+def check_folder(folder: Path, *study_files: str) -> None:
+    """Refuse a place where results must not be put.
+
+    Args:
+        folder: The place.
+        study_files: Names of the study files; results of another one are not replaced.
+
+    Raises:
+        InputError: It is a file, holds something that is not ours or results of another
+            study file, or cannot be written.
+    """
+    if folder.is_symlink() and not folder.exists():
+        raise refuse("--out", f"{folder} is a broken link; name another folder")
+    if folder.exists() and not folder.is_dir():
+        raise refuse("--out", f"{folder} is a file; name a folder")
+    if folder.is_dir() and any(folder.iterdir()) and not is_ours(folder):
+        raise refuse(
+            "--out",
+            f"{folder} holds files and no results of barwright; name a new or an empty folder",
+        )
+    others = {_text_at(landed(folder, name), "study", "file") for name in OUR_FORMATS}
+    others -= {"", *study_files}
+    if study_files and others:
+        raise refuse(
+            "--out",
+            f"{folder} holds results of {others.pop()}; give {study_files[0]} a `name` of its own, "
+            "or another folder",
+        )
+    if in_use(folder):
+        raise busy(folder)
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+
+
+def is_ours(folder: Path) -> bool:
+    """Return whether a folder holds results of this program, be it of a sweep just begun."""
+    return is_store(folder) or any(landed(folder, name) for name in OUR_FORMATS)
+
+
+def landed(folder: Path, name: str = RESULTS_FILE) -> dict[str, Any]:
+    """Return the content of results.json, or of another record, empty where none of ours is."""
+    try:
+        content = json.loads((folder / name).read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return {}
+    ours = isinstance(content, dict) and content.get("format") == OUR_FORMATS[name]
+    return content if ours else {}
+
+
+def _text_at(content: dict[str, Any], *keys: str) -> str:
+    found: Any = content
+    for key in keys:
+        found = found.get(key) if isinstance(found, dict) else None
+    return found if isinstance(found, str) else ""
+
+
+def land(folder: Path, write: Callable[[Path], None], names: Sequence[str] = RUN_NAMES) -> None:
+    """Let `write` fill a new folder and put it in the place of `folder`.
+
+    Args:
+        folder: The place.
+        write: Writes into a folder.
+        names: What is replaced; everything else that lies in the place stays.
+
+    Raises:
+        InputError: The folder must not or cannot be written.
+    """
+    check_folder(folder)
+    folder = folder.resolve()
+    try:
+        fresh = Path(mkdtemp(prefix=f".{folder.name}.new-", dir=folder.parent))
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    try:
+        write(fresh)
+        fresh.chmod(0o755)
+        _swap(fresh, folder, names)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    finally:
+        # gone after a swap; after a failure nothing half-written may stay
+        shutil.rmtree(fresh, ignore_errors=True)
+
+
+def _swap(fresh: Path, folder: Path, names: Sequence[str]) -> None:
+    old = fresh.with_name(fresh.name.replace(".new-", ".old-"))
+    if folder.exists():
+        folder.rename(old)
+    try:
+        fresh.rename(folder)
+    except OSError:
+        with suppress(OSError):
+            old.rename(folder)
+        raise
+    if old.exists():
+        for item in _not_ours(old, names):
+            target = folder / item.relative_to(old)
+            target.parent.mkdir(exist_ok=True)
+            item.rename(target)
+        shutil.rmtree(old, ignore_errors=True)
+
+
+def _not_ours(old: Path, names: Sequence[str]) -> list[Path]:
+    """Return what the command did not write: other files, or of another kind in its folders."""
+    beside = [item for item in old.iterdir() if item.name not in names]
+    strange = [
+        item
+        for name, suffix in RUN_FOLDERS.items()
+        if name in names and (old / name).is_dir()
+        for item in (old / name).iterdir()
+        if item.suffix != suffix
+    ]
+    return beside + strange
+
+
+def _unwritable(folder: Path, error: OSError) -> InputError:
+    reason = error.strerror or "the system refuses it"
+    return refuse("--out", f"{folder} cannot be written ({reason.lower()}); name another folder")

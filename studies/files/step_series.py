@@ -1,0 +1,95 @@
+"""A path as files for other programs: a VTK file a step, their list, and the curve as a table."""
+
+import csv
+from collections.abc import Sequence
+from io import StringIO
+from math import degrees
+from pathlib import Path
+from xml.sax.saxutils import quoteattr
+
+import numpy as np
+
+from fea.collapse.path_run import Snapshot
+from fea.collapse.reading import Reading
+from geometry.mesh import TubeMesh
+from studies.files.atomic_files import unwritable, write_whole
+from studies.files.checkpoints import RESUME
+from studies.files.fields import through_wall, write_vtu
+
+SERIES, CURVE = "path.pvd", "curve.csv"
+
+
+def write_step(place: Path, number: int, mesh: TubeMesh, shown: Snapshot) -> None:
+    """Write a step as .vtu: displacement_mm, plastic_strain (both linear through the wall), places.
+
+    Raises:
+        InputError: It cannot be written.
+    """
+    path = place / _name(number)
+    fresh = path.with_name(f".{path.name}.new")
+    strain = through_wall(mesh, shown.outer[:, None], shown.bore[:, None])[:, 0]
+    try:
+        write_vtu(
+            fresh,
+            mesh,
+            {
+                "displacement_mm": shown.displacement_mm,
+                "plastic_strain": strain.astype(np.float32),
+                "s_mm": mesh.block[:, 0].astype(np.float32),
+                "theta_deg": np.degrees(mesh.block[:, 1]).astype(np.float32),
+                "zeta": mesh.block[:, 2].astype(np.float32),
+            },
+        )
+        fresh.replace(path)
+    except OSError as error:
+        raise unwritable(place.parent.parent, error, RESUME) from None
+
+
+def write_lists(place: Path, readings: Sequence[Reading], unit: float, *, by_moments: bool) -> None:
+    """Write the list of the steps for VTK viewers, and the curve as a table.
+
+    The time of a step in the list is its number: a deflection goes back where a load is taken away.
+
+    Raises:
+        InputError: They cannot be written.
+    """
+    try:
+        write_whole(place / SERIES, _list(len(readings)))
+        write_whole(place / CURVE, _table(readings, unit, by_moments=by_moments))
+    except OSError as error:
+        raise unwritable(place.parent.parent, error, RESUME) from None
+
+
+def _name(number: int) -> str:
+    return f"step-{number:04d}.vtu"
+
+
+def _list(count: int) -> str:
+    lines = [
+        f'    <DataSet timestep="{number}" part="0" file={quoteattr(_name(number))}/>'
+        for number in range(1, count + 1)
+    ]
+    return "\n".join(
+        [
+            '<?xml version="1.0"?>',
+            '<VTKFile type="Collection" version="0.1" byte_order="LittleEndian">',
+            "  <Collection>",
+            *lines,
+            "  </Collection>",
+            "</VTKFile>",
+            "",
+        ]
+    )
+
+
+def _table(readings: Sequence[Reading], unit: float, *, by_moments: bool) -> str:
+    load, move = ("moment_nmm", "turn_deg") if by_moments else ("load_n", "deflection_mm")
+    heads = ["step", "leg", "factor", load, move, "plastic_strain", "edge_strain", "oval_percent"]
+    text = StringIO()
+    rows = csv.writer(text, lineterminator="\n")
+    rows.writerow(heads)
+    for number, one in enumerate(readings, start=1):
+        moved = degrees(one.deflection) if by_moments else one.deflection
+        told = one.factor, unit * one.factor, moved, one.strain.value, one.edge.value
+        rows.writerow([number, one.leg, *(f"{v:.8g}" for v in (*told, one.oval_percent))])
+    return text.getvalue()

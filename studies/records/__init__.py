@@ -1,0 +1,1 @@
+"""What results.json holds: plain records, and what is read off them."""

@@ -1,0 +1,188 @@
+"""The content of results.json: the contract with everything that reads results.
+
+A key never changes its meaning without a new `format_version`. Lengths are in mm,
+forces in N, moments in N mm, stresses in MPa, angles in degrees.
+"""
+
+from typing import Any, Literal
+
+from pydantic import Field
+
+from studies.records.base import PlaceRecord, Record, SourceRecord
+from studies.records.collapse import CollapseRecord
+from studies.records.limit import (
+    BucklingRecord,
+    ClampCaseRecord,
+    FatigueRecord,
+    LimitRecord,
+    TightenedRecord,
+)
+
+FORMAT: Literal["barwright-results"] = "barwright-results"
+FORMAT_VERSION: Literal[1] = 1
+
+Vector = tuple[float, float, float]
+
+
+class MeshRecord(Record):
+    """The mesh that was solved."""
+
+    level: str
+    nodes: int
+    cells: int
+    dofs: int
+
+
+class StudyRecord(Record):
+    """What was asked, and with what it was answered."""
+
+    name: str
+    title: str
+    file: str = Field(description="Name of the study file, without its folder.")
+    sha256: str = Field(description="Of the study file's bytes.")
+    barwright_version: str
+    libraries: dict[str, str]
+    solver: str = Field(description="Sparse direct solver that was used.")
+    mesh: MeshRecord
+    seconds: dict[str, float]
+
+
+class MaterialRecord(Record):
+    """The values used, with their sources by block."""
+
+    id: str
+    youngs_modulus_mpa: float
+    poisson_ratio: float
+    density_kg_m3: float
+    proof_stress_mpa: float
+    ultimate_stress_mpa: float
+    sources: dict[str, SourceRecord]
+
+
+class BarRecord(Record):
+    """The bar as it was computed."""
+
+    name: str
+    material: str
+    mass_g: float
+    measured_mass_g: float | None
+    centreline_length_mm: float
+    end_to_end_mm: float = Field(description="Between the two ends of the centre line.")
+    roll_deg: float
+
+
+class ClampRecord(Record):
+    """How the bar is held; the grip is the largest unknown of a deflection."""
+
+    width_mm: float
+    grip: str
+    normal_n_per_mm3: float | None
+    tangential_n_per_mm3: float | None
+    source: SourceRecord | None = Field(description="Of the default stiffness; null if it is not.")
+
+
+class LoadPointRecord(Record):
+    """One load: what acts and what its place does (mean over its band's outer face)."""
+
+    side: str
+    at_mm: float
+    band_mm: float
+    force_n: Vector
+    moment_nmm: Vector
+    displacement_mm: Vector
+    along_force_mm: float | None = Field(
+        description="The part of it along the force, what a gauge on the ram reads."
+    )
+    rotation_deg: Vector
+
+
+class GripRecord(Record):
+    """The answer with another stiffness of the grip."""
+
+    stiffness_scale: float
+    deflection_mm: float
+    peak_stress_mpa: float
+
+
+class BeamRecord(Record):
+    """The independent frame: pairs are [plain bends, full pipe-bend flexibility]."""
+
+    deflection_mm: tuple[float, float]
+    work_nmm: tuple[float, float]
+    peak_stress_mpa: float = Field(description="Nominal, shear left out, outside the load bands.")
+
+
+class ErrorRecord(Record):
+    """Estimated error of the mesh."""
+
+    deflection_percent: float
+    stress_percent: float
+
+
+class CheckRecord(Record):
+    """A check; its name says whether the limit is a most or a least."""
+
+    name: str
+    value: float
+    limit: float
+    passed: bool
+
+
+class CaseRecord(Record):
+    """The answer to one load case."""
+
+    id: str
+    title: str
+    source: SourceRecord
+    remarks: list[str] = Field(description="How the loads came about on this bar.")
+    notes: list[str]
+    load_points: list[LoadPointRecord]
+    deflection_mm: float = Field(description="Largest displacement over the load points.")
+    stiffness_n_per_mm: float | None = Field(
+        description="Largest load over its displacement along itself; null for pure moments."
+    )
+    peak_stress_mpa: float = Field(description="Von Mises, by the hot-spot rule.")
+    peak_stress_at: PlaceRecord
+    load_band_peak_mpa: float = Field(description="Von Mises inside the load bands, apart.")
+    safety_factor_yield: float = Field(description="Proof stress over peak stress.")
+    safety_factor_ultimate: float = Field(description="Ultimate stress over peak stress.")
+    work_nmm: float
+    beam: BeamRecord
+    grip: list[GripRecord]
+    reaction_n: Vector
+    reaction_moment_nmm: Vector
+    error_estimate: ErrorRecord
+    buckling: BucklingRecord
+    clamp: ClampCaseRecord | None = Field(description="Null where no bolts are given.")
+    fatigue: FatigueRecord | None = Field(description="Null for a case that comes once.")
+    collapse: CollapseRecord | None = Field(
+        description="Its path past yield; null where none was walked."
+    )
+    limits: list[LimitRecord] = Field(description="Nearest first.")
+    governing_factor: float = Field(description="Of the nearest limit.")
+    checks: list[CheckRecord]
+    verdict: str
+    cautions: list[str]
+
+
+class ResultsRecord(Record):
+    """The whole of results.json."""
+
+    format: Literal["barwright-results"]
+    format_version: Literal[1]
+    study: StudyRecord
+    bar: BarRecord
+    material: MaterialRecord
+    clamp: ClampRecord
+    tightened: list[TightenedRecord] = Field(description="The stem's clamp first, then levers.")
+    fatigue: FatigueRecord | None = Field(
+        description="Under the spectrum, or under all repeated cases in turn."
+    )
+    verdict: str = Field(description="Of the case whose limit is nearest.")
+    warnings: list[str]
+    cases: list[CaseRecord]
+
+
+def results_schema() -> dict[str, Any]:
+    """Return the JSON Schema of results.json."""
+    return ResultsRecord.model_json_schema()

@@ -1,0 +1,118 @@
+"""The parts of results.json on what could end a load case."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from studies.records.base import PlaceRecord, Record, SourceRecord
+
+
+class ZoneRecord(Record):
+    """Neighbouring places where a limit is used to more than half, or a limit's worst place."""
+
+    s_from_mm: float
+    s_to_mm: float
+    s_mm: float = Field(description="Of its worst place.")
+    theta_deg: float = Field(ge=0, lt=360, description="Of its worst place.")
+    utilisation: float = Field(description="Used share at its worst place.")
+    limit: Literal["yield", "stability", "ovalisation"]
+    driver: str = Field(description="What uses it up there.")
+    words: str
+
+
+class BucklingRecord(Record):
+    """Instability: of the elastic bar as a whole, and of the wall place by place."""
+
+    elastic_factor: float | None = Field(
+        description="Lowest multiple of the load at which the perfect elastic bar buckles."
+    )
+    elastic_factors: list[float]
+    reversed_factors: list[float] = Field(
+        description="Multiples of the other sign: the reversed load, or the farther one of a cycle."
+    )
+    utilisation: float = Field(description="Of the wall's stability, at its worst place.")
+    wrinkling_factor: float | None = Field(
+        description="Multiple of the load at which the wall gives way first."
+    )
+    ovalisation_factor: float | None
+    worst: list[ZoneRecord] = Field(description="The most used place of each limit.")
+    zones: list[ZoneRecord] = Field(description="Most used first.")
+
+
+class StageRecord(Record):
+    """A case as one stage of a fatigue life."""
+
+    case: str
+    cycles: float
+
+
+class FatigueRecord(Record):
+    """Fatigue life at the worst place and on the worst plane through it."""
+
+    cycles: float = Field(description="Asked for, of all stages together.")
+    stages: list[StageRecord]
+    amplitude_mpa: float = Field(description="Normal stress on the plane, notch factor included.")
+    mean_mpa: float = Field(description="As counted: a compressive mean is zero.")
+    stress_ratio: float
+    plane_deg: float = Field(description="Normal of the plane, from axial towards hoop.")
+    at: PlaceRecord
+    notch_factor: float
+    reliability_factor: float
+    life_cycles: float | None = Field(description="At least this where beyond_curve.")
+    beyond_curve: bool
+    damage: float | None = Field(description="Miner's sum of one repetition.")
+    safety_factor: float | None = Field(
+        description="Multiple of the repeated loads that uses the life up."
+    )
+    basis: str
+    curve: SourceRecord | None
+    notes: list[str]
+
+
+class TightenedRecord(Record):
+    """A tightened clamp."""
+
+    name: str
+    at_mm: float
+    width_mm: float
+    bolts: dict[str, float | str]
+    preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
+    pressure_mpa: float = Field(description="Mean, nominal.")
+    ring_pressure_mpa: float = Field(description="That presses a free tube flat.")
+    slip_torque_nmm: float = Field(description="At the least preload.")
+    line_slip_torque_nmm: float = Field(description="The same, touching along two lines only.")
+    peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
+
+
+class LiftRecord(Record):
+    """A part of the clamped face that lets go."""
+
+    s_from_mm: float
+    s_to_mm: float
+    theta_deg: float = Field(description="Where it would have to pull most.")
+    percent: float = Field(description="Of the clamped face.")
+    words: str
+
+
+class ClampCaseRecord(Record):
+    """What the tightened clamps mean for a load case."""
+
+    yield_factor: float = Field(description="Multiple that yields together with the preload.")
+    yield_at: PlaceRecord
+    slip_factor: float | None = Field(description="Multiple that turns the bar in its clamp.")
+    lifted_percent: float = Field(description="Of the clamped face that would have to pull.")
+    lifted: list[LiftRecord] = Field(description="The largest first.")
+    contact_peak_mpa: float | None = Field(description="With a clamp that only presses.")
+    contact_deflection_mm: float | None
+
+
+class LimitRecord(Record):
+    """Something that ends the use of the bar in a load case."""
+
+    name: str
+    event: str
+    load_factor: float = Field(description="Multiple of the load case at which it happens.")
+    place: str
+    s_mm: float | None
+    theta_deg: float | None
+    rests_on: list[str] = Field(description="What in it is remembered or estimated.")

@@ -1,0 +1,149 @@
+"""The figures by which designs are set beside each other, each read from a case's record."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.parts import gauge_mm, governing_case
+
+Way = Literal["less", "more", ""]
+"""Which way a figure is better; neither for what a rider or maker must choose."""
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A figure of a load case.
+
+    Attributes:
+        key: Name in tables that programs read, with its unit.
+        name: In words, with its unit.
+        decimals: Shown.
+        better: Which way.
+        of: Reads it from a case; None where the case has none.
+    """
+
+    key: str
+    name: str
+    decimals: int
+    better: Way
+    of: Callable[[CaseRecord], float | None]
+
+
+@dataclass(frozen=True)
+class Governing:
+    """What ends a bar first of all.
+
+    Attributes:
+        factor: Multiple of the load.
+        limit: Name of the limit.
+        case: Id of the case; that of all repeated loads together is `ALL_REPEATED`.
+    """
+
+    factor: float
+    limit: str
+    case: str
+
+
+ALL_REPEATED = "all repeated loads"
+
+
+def governing(record: ResultsRecord) -> Governing:
+    """Return the nearest limit of a study: of a case, or of all repeated loads together."""
+    case = governing_case(record.cases)
+    together = record.fatigue.safety_factor if record.fatigue else None
+    if together is not None and together < case.governing_factor:
+        return Governing(together, "fatigue", ALL_REPEATED)
+    return Governing(case.governing_factor, case.limits[0].name, case.id)
+
+
+def _life(case: CaseRecord) -> float | None:
+    return case.fatigue.life_cycles if case.fatigue else None
+
+
+def _fatigue_factor(case: CaseRecord) -> float | None:
+    return case.fatigue.safety_factor if case.fatigue else None
+
+
+def _wrinkling(case: CaseRecord) -> float | None:
+    return case.buckling.wrinkling_factor
+
+
+def _wall_used(case: CaseRecord) -> float | None:
+    return case.buckling.utilisation
+
+
+MEASURES = (
+    Measure("governing_factor", "governing factor", 2, "more", lambda case: case.governing_factor),
+    Measure("deflection_mm", "deflection, mm", 2, "", lambda case: case.deflection_mm),
+    Measure("stiffness_n_per_mm", "stiffness, N/mm", 1, "", lambda case: case.stiffness_n_per_mm),
+    Measure("peak_stress_mpa", "peak stress, MPa", 0, "less", lambda case: case.peak_stress_mpa),
+    Measure("yield_factor", "yield factor", 2, "more", lambda case: case.safety_factor_yield),
+    Measure(
+        "ultimate_factor", "ultimate factor", 2, "more", lambda case: case.safety_factor_ultimate
+    ),
+    Measure(
+        "wrinkling_factor",
+        "wrinkling factor",
+        2,
+        "more",
+        lambda case: case.buckling.wrinkling_factor,
+    ),
+    Measure(
+        "ovalisation_factor",
+        "ovalisation factor",
+        2,
+        "more",
+        lambda case: case.buckling.ovalisation_factor,
+    ),
+    Measure(
+        "elastic_factor",
+        "elastic buckling factor",
+        1,
+        "more",
+        lambda case: case.buckling.elastic_factor,
+    ),
+    Measure("life_cycles", "fatigue life, cycles", 0, "more", _life),
+    Measure("fatigue_factor", "fatigue factor", 2, "more", _fatigue_factor),
+    Measure(
+        "slip_factor",
+        "slip factor",
+        2,
+        "more",
+        lambda case: case.clamp.slip_factor if case.clamp else None,
+    ),
+)
+"""What a comparison shows of each case."""
+
+
+def _cycles_asked(case: CaseRecord) -> float | None:
+    return case.fatigue.cycles if case.fatigue else None
+
+
+FURTHER = (
+    Measure("cycles_asked", "cycles asked for", 0, "", _cycles_asked),
+    Measure("gauge_mm", "along the force, mm", 2, "", gauge_mm),
+    Measure(
+        "wall_used", "used share of the wall", 2, "less", lambda case: case.buckling.utilisation
+    ),
+    Measure(
+        "stress_error_percent",
+        "mesh error of the stress, %",
+        2,
+        "",
+        lambda case: case.error_estimate.stress_percent,
+    ),
+    Measure(
+        "deflection_error_percent",
+        "mesh error of the deflection, %",
+        3,
+        "",
+        lambda case: case.error_estimate.deflection_percent,
+    ),
+)
+"""What a sweep can keep beside them."""
+
+ALL_MEASURES = MEASURES + FURTHER
+
+USUAL = ("governing_factor", "deflection_mm", "stiffness_n_per_mm", "peak_stress_mpa")
+"""What a sweep keeps of each case unless asked for more."""

@@ -1,0 +1,66 @@
+"""Parts that several records of results.json share."""
+
+from collections.abc import Sequence
+from math import hypot
+from typing import Literal, Protocol
+
+import numpy as np
+
+from geometry.bar import Bar
+from geometry.source import Source
+from studies.records.base import PlaceRecord, SourceRecord
+from studies.records.case import CaseRecord
+from studies.records.places import place_in_words
+
+
+class Place(Protocol):
+    """Anything that knows where on the bar it is."""
+
+    @property
+    def s_mm(self) -> float:
+        """Return the arc length."""
+
+    @property
+    def theta_rad(self) -> float:
+        """Return the angle round the tube."""
+
+    @property
+    def face(self) -> Literal["outer", "bore"]:
+        """Return which face."""
+
+
+def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord:
+    """Return a place as results.json holds it; `rule` says how its stress was read."""
+    return PlaceRecord(
+        s_mm=place.s_mm,
+        theta_deg=degrees_round(place.theta_rad),
+        face=place.face,
+        rule=rule or getattr(place, "rule", "surface"),
+        words=place_in_words(bar, place.s_mm, place.theta_rad, place.face),
+    )
+
+
+def source_record(source: Source) -> SourceRecord:
+    """Return a source as results.json holds it."""
+    return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
+
+
+def gauge_mm(case: CaseRecord) -> float | None:
+    """Return what a gauge on the largest force reads; None for pure moments."""
+    return max(case.load_points, key=lambda load: hypot(*load.force_n)).along_force_mm
+
+
+def governing_case(cases: Sequence[CaseRecord]) -> CaseRecord:
+    """Return the case whose nearest limit is nearest of all."""
+    return min(cases, key=lambda case: case.governing_factor)
+
+
+def shared_cautions(cases: Sequence[CaseRecord]) -> list[str]:
+    """Return the cautions that every case has, in their order."""
+    first, *others = [case.cautions for case in cases]
+    return [caution for caution in first if all(caution in other for other in others)]
+
+
+def degrees_round(theta_rad: float) -> float:
+    """Return an angle round the tube in degrees, in [0, 360)."""
+    return float(np.degrees(theta_rad)) % 360

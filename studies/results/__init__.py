@@ -1,0 +1,1 @@
+"""From a run to results.json and its files."""

@@ -1,0 +1,139 @@
+"""The content of results.json on what could end each load case."""
+
+from dataclasses import asdict
+
+from fea.clamp.clamping import Tightened
+from fea.clamp.contact_loss import LiftZone
+from fea.fatigue.life import Life
+from fea.stability.zones import Zone
+from studies.assessment.limits import Limit, zone_in_words
+from studies.assessment.run import CaseRun, StudyRun
+from studies.records.limit import (
+    BucklingRecord,
+    ClampCaseRecord,
+    FatigueRecord,
+    LiftRecord,
+    LimitRecord,
+    StageRecord,
+    TightenedRecord,
+    ZoneRecord,
+)
+from studies.records.parts import degrees_round, place_record, source_record
+from studies.records.places import facing_in_words, side_of
+
+
+def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
+    """Return the stability of a case as results.json holds it."""
+    stable = case.stability
+    factors = [float(factor) for factor in stable.elastic.factors]
+    return BucklingRecord(
+        elastic_factor=factors[0] if factors else None,
+        elastic_factors=factors,
+        reversed_factors=[float(factor) for factor in stable.elastic.reversed_factors],
+        utilisation=float(stable.local.used["stability"].max()),
+        wrinkling_factor=stable.wrinkling_factor,
+        ovalisation_factor=stable.ovalisation_factor,
+        worst=[_zone(run, zone) for zone in stable.worst],
+        zones=[_zone(run, zone) for zone in stable.zones],
+    )
+
+
+def limit_record(limit: Limit) -> LimitRecord:
+    """Return a limit as results.json holds it."""
+    return LimitRecord(
+        name=limit.name,
+        event=limit.event,
+        load_factor=limit.load_factor,
+        place=limit.place,
+        s_mm=limit.s_mm,
+        theta_deg=None if limit.theta_rad is None else degrees_round(limit.theta_rad),
+        rests_on=list(limit.rests_on),
+    )
+
+
+def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
+    return ZoneRecord(
+        s_from_mm=zone.s_from_mm,
+        s_to_mm=zone.s_to_mm,
+        s_mm=zone.s_mm,
+        theta_deg=degrees_round(zone.theta_rad),
+        utilisation=zone.utilisation,
+        limit=zone.limit,
+        driver=zone.driver,
+        words=f"{zone_in_words(run, zone)}, {zone.driver}, {zone.utilisation:.2f}",
+    )
+
+
+def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
+    """Return a fatigue life as results.json holds it."""
+    if life is None:
+        return None
+    result = life.result
+    return FatigueRecord(
+        cycles=result.cycles,
+        stages=[StageRecord(case=case, cycles=cycles) for case, cycles in life.cases],
+        amplitude_mpa=result.amplitude_mpa,
+        mean_mpa=result.mean_mpa,
+        stress_ratio=result.stress_ratio,
+        plane_deg=result.plane_deg,
+        at=place_record(run.study.bar, life, "clamp edge" if life.kf > 1 else "surface"),
+        notch_factor=life.kf,
+        reliability_factor=result.reliability_factor,
+        life_cycles=result.life_cycles,
+        beyond_curve=result.beyond_curve,
+        damage=result.damage,
+        safety_factor=result.stress_factor,
+        basis=result.basis,
+        curve=source_record(result.curve.source) if result.curve else None,
+        notes=list(result.notes),
+    )
+
+
+def tightened_records(run: StudyRun) -> list[TightenedRecord]:
+    """Return the tightened clamps as results.json holds them."""
+    return [_tightened(clamp) for clamp in run.clamping.clamps] if run.clamping else []
+
+
+def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
+    """Return what the clamps mean for a case as results.json holds it."""
+    clamp = case.clamp
+    if clamp is None:
+        return None
+    return ClampCaseRecord(
+        yield_factor=clamp.yield_factor,
+        yield_at=place_record(run.study.bar, clamp),
+        slip_factor=clamp.slip_factor,
+        lifted_percent=100 * clamp.lifted_share,
+        lifted=[_lift(run, zone) for zone in clamp.lifted],
+        contact_peak_mpa=clamp.contact_peak.stress_mpa if clamp.contact_peak else None,
+        contact_deflection_mm=clamp.contact_deflection_mm,
+    )
+
+
+def _lift(run: StudyRun, zone: LiftZone) -> LiftRecord:
+    facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
+    low, high = sorted((abs(zone.s_from_mm), abs(zone.s_to_mm)))
+    along = f"{low:.0f} to {high:.0f} mm from the clamp centre"
+    return LiftRecord(
+        s_from_mm=zone.s_from_mm,
+        s_to_mm=zone.s_to_mm,
+        theta_deg=degrees_round(zone.theta_rad),
+        percent=100 * zone.share,
+        words=f"{side_of(zone.s_mm)}, {facing}, {along}",
+    )
+
+
+def _tightened(clamp: Tightened) -> TightenedRecord:
+    force = clamp.force
+    return TightenedRecord(
+        name=clamp.name,
+        at_mm=clamp.at_mm,
+        width_mm=clamp.width_mm,
+        bolts=asdict(clamp.bolts),
+        preload_n=(force.low_n, force.nominal_n, force.high_n),
+        pressure_mpa=clamp.pressure_mpa,
+        ring_pressure_mpa=clamp.ring_mpa,
+        slip_torque_nmm=clamp.slip_nmm,
+        line_slip_torque_nmm=clamp.line_slip_nmm,
+        peak_stress_mpa=clamp.peak_mpa,
+    )

@@ -1,0 +1,220 @@
+"""From the answers of a run to the content of results.json."""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from importlib.metadata import PackageNotFoundError, version
+
+import numpy as np
+
+from fea.solid.statics import LoadPoint
+from geometry.arrays import Floats
+from geometry.bar import end_to_end_mm
+from geometry.material import material_sources
+from geometry.properties import mass_g
+from loadcases.clamp import GRIP_SOURCE, Clamp
+from studies.assessment.limits import Limit, life_limit, limits_of
+from studies.assessment.run import (
+    CaseRun,
+    StudyRun,
+    along_force_mm,
+    deflection_mm,
+    stiffness_n_per_mm,
+)
+from studies.assessment.run_cautions import case_cautions
+from studies.assessment.verdict import study_verdict, verdict
+from studies.collapse.record import collapse_record
+from studies.files.version import barwright_version
+from studies.records.case import (
+    FORMAT,
+    FORMAT_VERSION,
+    BarRecord,
+    BeamRecord,
+    CaseRecord,
+    CheckRecord,
+    ClampRecord,
+    ErrorRecord,
+    GripRecord,
+    LoadPointRecord,
+    MaterialRecord,
+    MeshRecord,
+    ResultsRecord,
+    StudyRecord,
+    Vector,
+)
+from studies.records.parts import place_record, source_record
+from studies.results.limit_record import (
+    buckling_record,
+    clamp_case_record,
+    fatigue_record,
+    limit_record,
+    tightened_records,
+)
+
+LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
+
+
+def results_record(run: StudyRun) -> ResultsRecord:
+    """Return the content of results.json."""
+    return ResultsRecord(
+        format=FORMAT,
+        format_version=FORMAT_VERSION,
+        study=_study(run),
+        bar=_bar(run),
+        material=_material(run),
+        clamp=_clamp(run),
+        tightened=tightened_records(run),
+        fatigue=fatigue_record(run, run.life),
+        verdict=study_verdict(
+            [(case.placed.case.title, limits_of(run, case)) for case in run.cases],
+            life_limit(run, run.life),
+        ),
+        warnings=list(run.study.warnings),
+        cases=[_case(run, case) for case in run.cases],
+    )
+
+
+def _study(run: StudyRun) -> StudyRecord:
+    mesh = run.model.mesh
+    return StudyRecord(
+        name=run.study.name,
+        title=run.study.title,
+        file=run.study.path.name,
+        sha256=run.study.sha256,
+        barwright_version=barwright_version(),
+        libraries={name: found for name in LIBRARIES if (found := _version(name))},
+        solver=run.solver,
+        mesh=MeshRecord(
+            level=run.level,
+            nodes=len(mesh.points_mm),
+            cells=len(mesh.cells),
+            dofs=3 * len(mesh.points_mm),
+        ),
+        seconds={stage: round(took, 3) for stage, took in run.seconds.items()},
+    )
+
+
+def _bar(run: StudyRun) -> BarRecord:
+    bar = run.study.bar
+    return BarRecord(
+        name=bar.spec.name,
+        material=bar.spec.material.id,
+        mass_g=mass_g(bar),
+        measured_mass_g=bar.spec.measured_mass_g,
+        centreline_length_mm=bar.line.right_end_mm - bar.line.left_end_mm,
+        end_to_end_mm=end_to_end_mm(bar),
+        roll_deg=bar.spec.roll_deg,
+    )
+
+
+def _material(run: StudyRun) -> MaterialRecord:
+    material = run.study.bar.spec.material
+    return MaterialRecord(
+        id=material.id,
+        youngs_modulus_mpa=material.youngs_modulus_mpa,
+        poisson_ratio=material.poisson_ratio,
+        density_kg_m3=material.density_kg_m3,
+        proof_stress_mpa=material.proof_stress_mpa,
+        ultimate_stress_mpa=material.ultimate_stress_mpa,
+        sources={block: source_record(source) for block, source in material_sources(material)},
+    )
+
+
+def _clamp(run: StudyRun) -> ClampRecord:
+    clamp = run.study.clamp
+    elastic = clamp.grip == "elastic"
+    default = replace(clamp, bolts=None) == Clamp(clamp.width_mm)
+    return ClampRecord(
+        width_mm=clamp.width_mm,
+        grip=clamp.grip,
+        normal_n_per_mm3=clamp.normal_n_per_mm3 if elastic else None,
+        tangential_n_per_mm3=clamp.tangential_n_per_mm3 if elastic else None,
+        source=source_record(GRIP_SOURCE) if default else None,
+    )
+
+
+def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
+    material, peak = run.study.bar.spec.material, case.peak.stress_mpa
+    frames, limits = (case.plain, case.flexible), limits_of(run, case)
+    return CaseRecord(
+        id=case.placed.case.id,
+        title=case.placed.case.title,
+        source=source_record(case.placed.case.source),
+        remarks=list(case.placed.case.remarks),
+        notes=list(case.placed.case.notes),
+        load_points=[_load_point(point) for point in case.answer.load_points],
+        deflection_mm=deflection_mm(case.answer),
+        stiffness_n_per_mm=stiffness_n_per_mm(case.answer),
+        peak_stress_mpa=peak,
+        peak_stress_at=place_record(run.study.bar, case.peak),
+        load_band_peak_mpa=case.band.stress_mpa,
+        safety_factor_yield=material.proof_stress_mpa / peak,
+        safety_factor_ultimate=material.ultimate_stress_mpa / peak,
+        work_nmm=case.answer.work_nmm,
+        beam=BeamRecord(
+            deflection_mm=_pair(_largest(frame.displacement_mm) for frame in frames),
+            work_nmm=_pair(frame.work_nmm for frame in frames),
+            peak_stress_mpa=case.plain.peak_stress_mpa,
+        ),
+        grip=[
+            GripRecord(
+                stiffness_scale=grip.scale,
+                deflection_mm=grip.deflection_mm,
+                peak_stress_mpa=grip.peak_stress_mpa,
+            )
+            for grip in case.grips
+        ],
+        reaction_n=_vector(case.answer.reaction_n),
+        reaction_moment_nmm=_vector(case.answer.reaction_moment_nmm),
+        error_estimate=ErrorRecord(
+            deflection_percent=case.error.deflection_percent,
+            stress_percent=case.error.stress_percent,
+        ),
+        buckling=buckling_record(run, case),
+        clamp=clamp_case_record(run, case),
+        fatigue=fatigue_record(run, case.life),
+        collapse=collapse_record(run, case),
+        limits=[limit_record(limit) for limit in limits],
+        governing_factor=limits[0].load_factor,
+        checks=[CheckRecord(**vars(check)) for check in case.checks],
+        verdict=_verdict(case, limits),
+        cautions=list(case_cautions(run, case)),
+    )
+
+
+def _verdict(case: CaseRun, limits: Sequence[Limit]) -> str:
+    unjudged = case.life is not None and case.life.result.stress_factor is None
+    return verdict(limits) + (" Fatigue is not judged." if unjudged else "")
+
+
+def _load_point(point: LoadPoint) -> LoadPointRecord:
+    return LoadPointRecord(
+        side=point.load.side,
+        at_mm=point.load.at_mm,
+        band_mm=point.load.band_mm,
+        force_n=point.load.force_n,
+        moment_nmm=point.load.moment_nmm,
+        displacement_mm=_vector(point.displacement_mm),
+        along_force_mm=along_force_mm(point),
+        rotation_deg=_vector(np.degrees(point.rotation_rad)),
+    )
+
+
+def _largest(vectors: Floats) -> float:
+    return float(np.linalg.norm(vectors, axis=1).max())
+
+
+def _vector(values: Floats) -> Vector:
+    x, y, z = (float(value) for value in values)
+    return x, y, z
+
+
+def _pair(values: Iterable[float]) -> tuple[float, float]:
+    first, second = values
+    return first, second
+
+
+def _version(package: str) -> str:
+    try:
+        return version(package)
+    except PackageNotFoundError:
+        return ""

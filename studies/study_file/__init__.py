@@ -1,0 +1,1 @@
+"""Study files: their format, the study they describe, and changes to it."""

@@ -1,0 +1,145 @@
+"""Unknown keys: what was meant, and the unit that is used here."""
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from studies.study_file.format import bar_tables, study_tables, sweep_tables
+from studies.study_file.format.wording import UNITS, listed, unit_of
+
+_FOREIGN = re.compile(
+    r"_(cm|dm|m|um|in|inch|inches|ft|kn|dan|lbf|lb|lbs|kgf|ksi|psi|gpa|pa|bar|rad|nm|knm|oz|g_cm3)$"
+)
+
+_FOREIGN_NAMES = {
+    "in": "inches",
+    "inch": "inches",
+    "kn": "kN",
+    "nm": "N·m",
+    "nmm": "N·mm",
+    "knm": "kN·m",
+    "gpa": "GPa",
+    "pa": "Pa",
+    "n": "N",
+    "g_cm3": "g/cm3",
+}
+
+_OTHER_NAMES = {
+    "diameter": "od_mm",
+    "outer_diameter": "od_mm",
+    "thickness": "wall_mm",
+    "wall_thickness": "wall_mm",
+    "position": "at_mm",
+    "weight": "mass_g",
+    "length": "tail_mm",
+    "clr": "radius_mm",
+    "alloy": "material",
+    "e_modulus": "youngs_modulus_mpa",
+    "yield_strength": "proof_stress_mpa",
+    "yield_stress": "proof_stress_mpa",
+    "uts": "ultimate_stress_mpa",
+    "tensile_strength": "ultimate_stress_mpa",
+    "type": "use",
+}
+
+_HOMES: dict[type[BaseModel], str] = {
+    study_tables.StudyTable: "the top of the file",
+    bar_tables.BarTable: "[bar]",
+    study_tables.ClampTable: "[clamp]",
+    study_tables.BoltsTable: "[clamp.bolts]",
+    study_tables.LeverTable: "[[levers]]",
+    study_tables.MeshTable: "[mesh]",
+    bar_tables.HalfTable: "[bar.right]",
+    bar_tables.BendEffectsTable: "[bar.bend_effects]",
+    bar_tables.StationTable: "bar.stations",
+    study_tables.LoadTable: "a case's loads",
+    study_tables.CycleTable: "[cases.cycle]",
+    study_tables.FatigueTable: "[fatigue]",
+    study_tables.SpectrumTable: "[[spectrum]]",
+    sweep_tables.SweepTable: "[[sweep]]",
+    sweep_tables.PlanTable: "[plan]",
+    sweep_tables.LightenTable: "[lighten]",
+}
+
+
+@dataclass(frozen=True)
+class UnknownKey:
+    """A key that the schema does not know: the sentence, and the key meant if one is likely."""
+
+    sentence: str
+    meant: str | None = None
+
+
+def fields_of(table: type[BaseModel]) -> dict[str, FieldInfo]:
+    """Return the fields of a table by the keys of the file."""
+    return {info.alias or name: info for name, info in table.model_fields.items()}
+
+
+def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
+    """Return the table that stands at a place of the study file, None where none does."""
+    table: type[BaseModel] | None = study_tables.StudyTable
+    for part in parts:
+        if table is None or isinstance(part, int):
+            continue
+        if part.startswith("<"):
+            table = study_tables.TAGGED.get(part)
+        else:
+            field = fields_of(table).get(part)
+            table = next(_tables_in(field.annotation), None) if field else None
+    return table
+
+
+def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
+    """Return what to say about a key that `table` does not know."""
+    known = list(fields_of(table)) if table else []
+    meant = _same_stem(key, known)
+    if meant:
+        return UnknownKey(_unit_sentence(key, meant), meant)
+    other = _OTHER_NAMES.get(_stem(key))
+    if other in known:
+        return UnknownKey(f"is no key of this table; write {other}", other)
+    home = next((where for t, where in _HOMES.items() if key in fields_of(t)), None)
+    if home:
+        return UnknownKey(f"is no key of this table; it belongs to {home}")
+    near = get_close_matches(key, known, n=1)
+    if near:
+        return UnknownKey(f"is no key of this table; the nearest is {near[0]}", near[0])
+    return UnknownKey(
+        f"is no key of this table; it knows {listed(known)}" if known else "is unknown"
+    )
+
+
+def _tables_in(annotation: object) -> Iterator[type[BaseModel]]:
+    """Yield the table types inside an annotation, outermost first."""
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    arguments: tuple[Any, ...] = get_args(annotation)
+    for argument in arguments:
+        yield from _tables_in(argument)
+
+
+def _stem(key: str) -> str:
+    """Return a key without the unit at its end, be it ours or a foreign one."""
+    key = _FOREIGN.sub("", key.lower())
+    suffix = next((s for s in UNITS if key.endswith(s)), "")
+    return key.removesuffix(suffix)
+
+
+def _same_stem(key: str, known: list[str]) -> str | None:
+    return next((k for k in known if k != key and _stem(k) == _stem(key)), None)
+
+
+def _unit_sentence(key: str, meant: str) -> str:
+    unit = unit_of(meant)
+    if not unit:
+        return f"is no key of this table; write {meant}, which has no unit"
+    foreign = key.lower()[len(_stem(key)) :].lstrip("_")
+    if foreign:
+        foreign = _FOREIGN_NAMES.get(foreign, foreign)
+        return f"is in {foreign}, but the unit here is {unit}; convert the value and write {meant}"
+    return f"carries no unit; the unit here is {unit}, so write {meant}"

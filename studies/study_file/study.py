@@ -1,0 +1,298 @@
+"""A study: the file, the bar that it describes, and the cases placed on that bar."""
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from functools import partial
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, TypeAdapter, ValidationError
+
+from geometry.bar import Bar, BarSpec
+from geometry.errors import InputError, Problem
+from geometry.limits import unknown_name
+from loadcases.case import Case, Cycle, PlacedCase, check_cases
+from loadcases.clamp import Clamp
+from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
+from loadcases.levers import LeverClamp, place_levers
+from loadcases.path_control import Push
+from studies.study_file.cautions import cautions
+from studies.study_file.errors import StudyError
+from studies.study_file.format import coupling
+from studies.study_file.format.bar_tables import BarTable
+from studies.study_file.format.clamp_coupling import lever_of
+from studies.study_file.format.collapse_coupling import pushes_of
+from studies.study_file.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
+from studies.study_file.format.reading import read_table
+from studies.study_file.format.sentences import problems_of
+from studies.study_file.format.study_tables import (
+    CaseChoice,
+    CatalogueCaseTable,
+    ClampTable,
+    LeverTable,
+    OwnCaseTable,
+    SpectrumTable,
+    StudyTable,
+)
+from studies.study_file.format.sweep_tables import LightenTable, PlanTable, SweepTable
+from studies.study_file.format.values import MeshLevel
+
+Result = TypeVar("Result")
+Part = TypeVar("Part", bound=BaseModel)
+
+_CASE: TypeAdapter[CatalogueCaseTable | OwnCaseTable] = TypeAdapter(CaseChoice)
+
+
+SPECTRUM_LEFT_OUT = "The spectrum is left out: not all of its cases are among those chosen."
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """A study that can be run.
+
+    Attributes:
+        path: The study file.
+        name: File-name safe name, also of the results folder.
+        title: In words.
+        bar: The bar.
+        clamp: The stem's clamp.
+        levers: Clamps of control levers.
+        mesh_level: Fineness of the mesh.
+        cases: The load cases on this bar; none where a file describes a bar alone.
+        pushes: How far the loads of cases grow past yield, by the case's id.
+        table: What the file holds.
+        sweeps: What a sweep varies, as written.
+        plan: How a sweep goes through it.
+        lighten: What may vary for the lightest bar, and what it must keep.
+        fatigue: What fatigue is judged with, and the spectrum of cases.
+        sha256: Of the file's bytes.
+        text: The file as written; empty where a table did not come from one.
+        warnings: Sentences that a reader should see with the results.
+    """
+
+    path: Path
+    name: str
+    title: str
+    bar: Bar
+    clamp: Clamp
+    levers: tuple[LeverClamp, ...]
+    mesh_level: MeshLevel
+    cases: tuple[PlacedCase, ...]
+    pushes: Mapping[str, Push]
+    table: Mapping[str, Any]
+    sweeps: tuple[SweepTable, ...]
+    plan: PlanTable
+    lighten: LightenTable
+    fatigue: FatigueInputs
+    sha256: str
+    text: str
+    warnings: tuple[str, ...]
+
+    @property
+    def bar_spec(self) -> BarSpec:
+        """Return the description that the bar was built from."""
+        return self.bar.spec
+
+
+def read_study(path: Path) -> Study:
+    """Return the study in a file.
+
+    Raises:
+        StudyError: The file cannot be read, or every problem found in it.
+    """
+    file = read_table(path)
+    return study_from_table(file.table, path, file.sha256, file.text)
+
+
+def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str = "") -> Study:
+    """Return the study that a plain table describes; the others say where it is from.
+
+    Raises:
+        StudyError: Every problem found, those of one part beside those of another.
+    """
+    problems: list[Problem] = []
+    whole = _whole(table, problems)
+    bar, clamp, cases = _parts(table, problems)
+    levers = _levers(table.get("levers", []), bar, clamp, problems)
+    _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
+    pushes: Mapping[str, Push] = {}
+    if not problems and whole and clamp:
+        tables = [case.collapse for case in whole.cases]
+        pushes = _tried(lambda: pushes_of(tables, cases, clamp), "cases", problems) or {}
+    if problems or whole is None or bar is None or clamp is None:
+        raise StudyError(path, *dict.fromkeys(problems))
+    return Study(
+        path=path,
+        name=whole.name,
+        title=whole.title or whole.name,
+        bar=bar,
+        clamp=clamp,
+        levers=levers,
+        mesh_level=whole.mesh.level,
+        cases=cases,
+        pushes=pushes,
+        table=table,
+        sweeps=whole.sweep,
+        plan=whole.plan,
+        lighten=whole.lighten,
+        fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
+        sha256=sha256,
+        text=text,
+        warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
+    )
+
+
+def require_cases(study: Study) -> None:
+    """Refuse a study without load cases, which can be checked and not run.
+
+    Raises:
+        StudyError: There is no case.
+    """
+    if not study.cases:
+        sentence = "is missing; a run needs at least one [[cases]], see `barwright cases`"
+        raise StudyError(study.path, Problem("cases", sentence))
+
+
+def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
+    """Return the study with the named cases only, in the study's order; None keeps all.
+
+    The other ends of their cycles and the steady loads stay with them, or a life would be
+    another. A spectrum goes if one of its cases goes, with a warning.
+
+    Raises:
+        InputError: The study has no case of that id; the nearest is named.
+    """
+    if not ids:
+        return study
+    known = [placed.case.id for placed in study.cases]
+    problems = [unknown_name("--case", "case", name, known) for name in ids if name not in known]
+    if problems:
+        raise InputError(*problems)
+    kept = _with_partners(study, ids)
+    fatigue = for_cases(study.fatigue, sorted(kept))
+    lost = () if fatigue == study.fatigue else (SPECTRUM_LEFT_OUT,)
+    return replace(
+        study,
+        cases=tuple(p for p in study.cases if p.case.id in kept),
+        pushes={name: push for name, push in study.pushes.items() if name in ids},
+        fatigue=fatigue,
+        warnings=study.warnings + lost,
+    )
+
+
+def _with_partners(study: Study, ids: Sequence[str]) -> set[str]:
+    """Return the ids of cases with those of their cycles' other ends and of the steady loads."""
+    cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
+    chosen = [cycle for name in ids if (cycle := cycles[name])]
+    found = {*ids, *(cycle.other for cycle in chosen if cycle.other)}
+    if chosen:
+        found |= {name for name, cycle in cycles.items() if cycle and cycle.preload}
+    return found
+
+
+def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:
+    try:
+        return StudyTable.model_validate(table)
+    except ValidationError as error:
+        problems += problems_of(error)
+        return None
+
+
+def _parts(
+    table: dict[str, Any], problems: list[Problem]
+) -> tuple[Bar | None, Clamp | None, tuple[PlacedCase, ...]]:
+    """Build what can be built although other parts may be wrong, and collect the problems."""
+    name = str(table.get("name", ""))
+    bar_table = _valid(BarTable.model_validate, table.get("bar"))
+    bar = _tried(lambda: coupling.bar_of(bar_table, name), "bar", problems) if bar_table else None
+    clamp_table = _valid(ClampTable.model_validate, table.get("clamp", {}))
+    clamp = None
+    if clamp_table:
+        clamp = _tried(lambda: coupling.clamp_of(clamp_table, bar), "clamp", problems)
+    raw_cases = table.get("cases", [])
+    if not isinstance(raw_cases, list):
+        return bar, clamp, ()
+    return bar, clamp, _cases(raw_cases, bar, clamp, problems)
+
+
+def _cases(
+    raw_cases: list[Any], bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+) -> tuple[PlacedCase, ...]:
+    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
+    _tried(lambda: check_cases(_outlines(raw_cases, tables)), "", problems)
+    placed = []
+    for index, table in enumerate(tables):
+        if table is None:
+            continue
+        case = _tried(partial(_case, table, bar, clamp), f"cases[{index}]", problems)
+        placed += [case] if case else []
+    return tuple(placed)
+
+
+def _levers(
+    raw_levers: object, bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+) -> tuple[LeverClamp, ...]:
+    """Place the levers where bar, clamp and all of their own tables are good."""
+    raw = raw_levers if isinstance(raw_levers, list) else []
+    tables = [table for item in raw if (table := _valid(LeverTable.model_validate, item))]
+    if bar is None or clamp is None or len(tables) != len(raw):
+        return ()
+    levers = [lever_of(table) for table in tables]
+    return _tried(lambda: place_levers(levers, bar.line, clamp), "levers", problems) or ()
+
+
+def _judge_spectrum(raw_cases: object, raw_spectrum: object, problems: list[Problem]) -> None:
+    """Judge the ids of the spectrum, unless those of the cases are in doubt themselves."""
+    if not isinstance(raw_cases, list) or not isinstance(raw_spectrum, list):
+        return
+    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
+    if not all(table and coupling.is_named(table) for table in tables):
+        return
+    outlines = _outlines(raw_cases, tables)
+    for index, raw in enumerate(raw_spectrum):
+        if entry := _valid(SpectrumTable.model_validate, raw):
+            judge = partial(check_entry, spectrum_entry_of(entry), outlines)
+            _tried(judge, f"spectrum[{index}]", problems)
+
+
+def _case(
+    table: CatalogueCaseTable | OwnCaseTable, bar: Bar | None, clamp: Clamp | None
+) -> PlacedCase | None:
+    if bar is None or clamp is None:
+        coupling.check_without_bar(table)
+        return None
+    return coupling.placed_case_of(table, bar, clamp)
+
+
+def _outlines(
+    raw_cases: list[Any], tables: list[CatalogueCaseTable | OwnCaseTable | None]
+) -> tuple[Case, ...]:
+    """Return cases with ids and cycles alone, to judge those before the loads.
+
+    Where an id may be misspelt its cycles are left out: to say that they name an unknown
+    case would tell the same mistake twice.
+    """
+    sound = all(table and coupling.is_named(table) for table in tables)
+    found = []
+    for index, (raw, table) in enumerate(zip(raw_cases, tables, strict=True)):
+        given = table.cycle if sound and table else None
+        cycle = Cycle(given.other, preload=given.preload) if given else None
+        name = coupling.case_name(raw, index)
+        found.append(Case(name, name, (), coupling.OWN_SOURCE, cycle=cycle))
+    return tuple(found)
+
+
+def _valid(validate: Callable[[Any], Part], value: object) -> Part | None:
+    """Return the part if it is valid; what is wrong with it was said with the whole."""
+    try:
+        return validate(value)
+    except ValidationError:
+        return None
+
+
+def _tried(build: Callable[[], Result], where: str, problems: list[Problem]) -> Result | None:
+    try:
+        return build()
+    except InputError as error:
+        problems += (error.within(where) if where else error).problems
+        return None

@@ -1,0 +1,130 @@
+"""What a lightened bar must keep, and by how much a design keeps it."""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import isfinite, log
+
+from geometry.errors import InputError, Problem, refuse
+from loadcases.case import PlacedCase
+from studies.records.measures import ALL_REPEATED, Way
+from studies.study_file.format.sweep_tables import LightenTable
+from studies.sweeps.rows import DesignRow
+
+HOPELESS = -5.0
+"""Margin of a design that has no figures."""
+
+TOGETHER = "repeated_factor"
+
+FATIGUE = ("fatigue_factor", "governing_factor")
+"""Figures that the fatigue of repeated loads is part of."""
+
+
+@dataclass(frozen=True)
+class Minimum:
+    """A figure of every case that must not fall below, or rise above, a limit.
+
+    Attributes:
+        key: Key of the figure among `ALL_MEASURES`.
+        name: In words.
+        limit: The limit.
+        better: Which way lies more room: "more" for a least value, "less" for a greatest one.
+    """
+
+    key: str
+    name: str
+    limit: float
+    better: Way
+
+
+@dataclass(frozen=True)
+class Margin:
+    """By how much a design keeps a minimum in a case.
+
+    Attributes:
+        minimum: What is to be kept.
+        case: Id of the case, or `ALL_REPEATED`.
+        value: The design's figure, None where it has none.
+        margin: Natural logarithm of figure over limit (limit over figure for a greatest value):
+            nearly linear in the logarithm of a wall, and below 0 where the minimum is not kept.
+    """
+
+    minimum: Minimum
+    case: str
+    value: float | None
+    margin: float
+
+    def __str__(self) -> str:
+        """Return figure and limit in words."""
+        value = "unknown" if self.value is None else f"{self.value:.4g}"
+        side = "at least" if self.minimum.better == "more" else "at most"
+        said = f"{self.minimum.name} of {self.case}: {value}, must be {side}"
+        return f"{said} {self.minimum.limit:g}"
+
+
+def minima_of(table: LightenTable) -> tuple[Minimum, ...]:
+    """Return what a study asks the lightest bar to keep.
+
+    Raises:
+        InputError: Nothing is to be kept, so the lightest bar would be no bar.
+    """
+    asked: list[tuple[str, str, float | None, Way]] = [
+        ("yield_factor", "yield factor", table.least_yield_factor, "more"),
+        ("governing_factor", "governing factor", table.least_governing_factor, "more"),
+        ("fatigue_factor", "fatigue factor", table.least_fatigue_factor, "more"),
+        ("wall_used", "used share of the wall", table.most_wall_used, "less"),
+        ("deflection_mm", "deflection in mm", table.most_deflection_mm, "less"),
+    ]
+    found = tuple(Minimum(k, name, limit, way) for k, name, limit, way in asked if limit)
+    if not found:
+        sentence = "asks nothing of the bar, so the thinnest would do; give least_yield_factor or"
+        raise refuse("lighten", f"{sentence} another minimum")
+    return found
+
+
+def check_judged(minima: Sequence[Minimum], cases: Sequence[PlacedCase]) -> None:
+    """Refuse a minimum of fatigue where no case is repeated.
+
+    Raises:
+        InputError: There is no such case.
+    """
+    asked = any(minimum.key == "fatigue_factor" for minimum in minima)
+    repeated = [p for p in cases if p.case.cycle and p.case.cycle.cycles]
+    if asked and not repeated:
+        sentence = "is asked, but no case is repeated; give one a [cases.cycle] with cycles"
+        raise InputError(Problem("lighten.least_fatigue_factor", sentence))
+
+
+def margins_of(minima: Sequence[Minimum], row: DesignRow) -> tuple[Margin, ...]:
+    """Return by how much a design keeps each minimum in each case that has the figure.
+
+    A repeated case whose fatigue is not judged keeps no minimum of fatigue.
+    """
+    if row.status != "computed":
+        return ()
+    return tuple(margin for minimum in minima for margin in _margins(minimum, row))
+
+
+def worst(margins: Sequence[Margin]) -> float:
+    """Return the smallest margin; hopeless for a design without figures."""
+    return min((margin.margin for margin in margins), default=HOPELESS)
+
+
+def _margins(minimum: Minimum, row: DesignRow) -> Iterator[Margin]:
+    for case, figures in row.cases.items():
+        value = figures.get(minimum.key)
+        if minimum.key in FATIGUE and figures.get("cycles_asked"):
+            # of a repeated case whose fatigue is not judged nothing may be promised
+            value = value if figures.get("fatigue_factor") is not None else None
+        elif minimum.key == "fatigue_factor":
+            continue
+        yield Margin(minimum, case, value, _margin(minimum, value))
+    together = row.bar.get(TOGETHER)
+    if together is not None and minimum.key in FATIGUE:
+        yield Margin(minimum, ALL_REPEATED, together, _margin(minimum, together))
+
+
+def _margin(minimum: Minimum, value: float | None) -> float:
+    if value is None or value <= 0 or not isfinite(value):
+        return HOPELESS
+    way = 1 if minimum.better == "more" else -1
+    return max(HOPELESS, way * log(value / minimum.limit))

@@ -1,0 +1,187 @@
+"""A sweep and what it came to, as records and as the columns of one table."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.errors import InputError
+from geometry.limits import unknown_name
+from studies.records.measures import ALL_MEASURES, USUAL, Measure, Way
+from studies.study_file.changes import Value
+from studies.study_file.study import Study
+from studies.sweeps.plan import Plan
+from studies.sweeps.rows import DesignRow, Job
+
+MASS, GOVERNING = "mass_g", "governing_factor"
+
+NOT_YET = "open"
+"""Status of a design that is not finished."""
+
+ColumnKind = Literal["state", "input", "figure"]
+
+
+@dataclass(frozen=True, eq=False)
+class Sweep:
+    """Designs to compute.
+
+    Attributes:
+        study: What they are variants of.
+        plan: What varies.
+        kept: Figures of each case that the tables show.
+        jobs: One for each design of the plan, in its order.
+    """
+
+    study: Study
+    plan: Plan
+    kept: tuple[Measure, ...]
+    jobs: tuple[Job, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class SweepRun:
+    """What a sweep came to.
+
+    Attributes:
+        sweep: What was asked.
+        rows: One for each design of the plan, None where it is not finished.
+        at_hand: Number of designs that an earlier run had finished.
+    """
+
+    sweep: Sweep
+    rows: tuple[DesignRow | None, ...]
+    at_hand: int
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a sweep's table.
+
+    Attributes:
+        key: Head of the column, with its unit; `case/figure` for one of a case.
+        name: In words.
+        kind: What it tells.
+        decimals: Shown, where it is a figure.
+        better: Which way a figure is better.
+        values: One a design, None where there is none.
+    """
+
+    key: str
+    name: str
+    kind: ColumnKind
+    decimals: int
+    better: Way
+    values: tuple[Value | None, ...]
+
+
+def kept_measures(keys: Sequence[str]) -> tuple[Measure, ...]:
+    """Return the usual figures and those asked for, in their usual order.
+
+    Raises:
+        InputError: No figure has one of these names; the nearest are named.
+    """
+    known = [measure.key for measure in ALL_MEASURES]
+    problems = [unknown_name("keep", "figure", key, known) for key in keys if key not in known]
+    if problems:
+        raise InputError(*problems)
+    wanted = {*USUAL, *keys}
+    return tuple(measure for measure in ALL_MEASURES if measure.key in wanted)
+
+
+@lru_cache(maxsize=1)
+def columns(run: SweepRun) -> tuple[Column, ...]:
+    """Return the table of a sweep: state, inputs and figures of every design, in their order.
+
+    Kept for the run that was asked of last, as every statistic reads it.
+    """
+    figures = [column for column in _figures(run) if any(v is not None for v in column.values)]
+    return (*_state(run), *_inputs(run), *figures)
+
+
+def figure_columns(run: SweepRun) -> tuple[Column, ...]:
+    """Return the columns of numbers that designs came to."""
+    return tuple(
+        column
+        for column in columns(run)
+        if column.kind == "figure" and not any(isinstance(v, str) for v in column.values)
+    )
+
+
+def input_columns(run: SweepRun) -> tuple[Column, ...]:
+    """Return the columns of what varies."""
+    return tuple(column for column in columns(run) if column.kind == "input")
+
+
+def column_named(found: Sequence[Column], key: str) -> Column | None:
+    """Return the column of that key, None where there is none."""
+    return next((column for column in found if column.key == key), None)
+
+
+def numbers(column: Column) -> Floats:
+    """Return a column (designs,) as numbers; not a number where there is none."""
+    return np.array([v if isinstance(v, int | float) else np.nan for v in column.values], float)
+
+
+def _state(run: SweepRun) -> list[Column]:
+    count = range(len(run.rows))
+    reasons = tuple(row.reason or None if row else None for row in run.rows)
+    return [
+        Column("design", "design", "state", 0, "", tuple(n + 1 for n in count)),
+        Column(
+            "status",
+            "status",
+            "state",
+            0,
+            "",
+            tuple(row.status if row else NOT_YET for row in run.rows),
+        ),
+        Column("reason", "reason", "state", 0, "", reasons),
+    ]
+
+
+def _inputs(run: SweepRun) -> list[Column]:
+    plan = run.sweep.plan
+    return [
+        Column(axis.name, axis.name, "input", 5, "", tuple(row[number] for row in plan.values))
+        for number, axis in enumerate(plan.axes)
+    ]
+
+
+def _figures(run: SweepRun) -> list[Column]:
+    rows = run.rows
+    computed = [row if row and row.status == "computed" else None for row in rows]
+    bars: list[tuple[str, str, int, Way]] = [
+        (MASS, "mass, g", 1, "less"),
+        (GOVERNING, "governing factor", 3, "more"),
+        ("repeated_factor", "all repeated loads together, factor", 3, "more"),
+    ]
+    found = [
+        Column(key, name, "figure", decimals, way, tuple(_of_bar(row, key) for row in computed))
+        for key, name, decimals, way in bars
+    ]
+    limit = tuple(row.governing_limit if row else None for row in computed)
+    case = tuple(row.governing_case if row else None for row in computed)
+    found[2:2] = [
+        Column("governing_limit", "what governs", "figure", 0, "", limit),
+        Column("governing_case", "in which case", "figure", 0, "", case),
+    ]
+    ids = dict.fromkeys(id_ for row in computed if row for id_ in row.cases)
+    return found + [
+        Column(
+            f"{id_}/{measure.key}",
+            f"{measure.name}: {id_}",
+            "figure",
+            measure.decimals + 1,
+            measure.better,
+            tuple(row.cases.get(id_, {}).get(measure.key) if row else None for row in computed),
+        )
+        for id_ in ids
+        for measure in run.sweep.kept
+    ]
+
+
+def _of_bar(row: DesignRow | None, key: str) -> float | None:
+    return row.bar.get(key) if row else None
