@@ -3,7 +3,7 @@
 s: arc length along the centre line, mm, 0 at the clamp centre, positive to the
 rider's right. theta: angle round the tube, 0 at the top and 90 deg at the front
 at the clamp, carried along without twist. zeta: depth through the wall, 0 at the
-bore, 1 at the outer face. (s, theta, zeta) is right-handed.
+bore, 1 at the outer surface. (s, theta, zeta) is right-handed.
 """
 
 from dataclasses import dataclass, field
@@ -106,7 +106,7 @@ def nominal_wall_mm(bar: Bar, s_mm: Floats) -> Floats:
 
 
 def outer_radius_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
-    """Return the radius of the outer face at (s, theta); the arguments broadcast."""
+    """Return the radius of the outer surface at (s, theta); the arguments broadcast."""
     round_mm = nominal_od_mm(bar, s_mm) / 2
     return round_mm * outer_factor(bar.zones, s_mm, theta_rad, bar.spec.effects.ovality_percent)
 

@@ -56,8 +56,8 @@ class TubeMesh:
         block: (N, 3) s in mm, theta in radians, zeta of each node.
         points_mm: (N, 3) places in space.
         cells: (layers Q, 20) node numbers in VTK order (type 25), layer by layer from the bore.
-        outer: (Q, 8) node numbers of the outer face, in the sheet's order.
-        bore: (Q, 8) node numbers of the bore, likewise.
+        outer: (Q, 8) node numbers of the outer surface, in the sheet's order.
+        inner: (Q, 8) node numbers of the inner surface, likewise.
     """
 
     sheet: Sheet
@@ -67,7 +67,7 @@ class TubeMesh:
     points_mm: Floats
     cells: Ints
     outer: Ints
-    bore: Ints
+    inner: Ints
 
 
 def build_mesh(

@@ -116,7 +116,7 @@ def line_slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> 
     return LINE_CONTACT * bolts.friction * preload_n * diameter_mm / 2
 
 
-def ring_pressure_mpa(
+def ring_buckling_pressure_mpa(
     youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: float, wall_mm: float
 ) -> float:
     """Return the pressure at which a free tube is pressed flat, E (t/R)^3/(4 (1 - nu^2)).

@@ -9,8 +9,8 @@ from geometry.limits import Range, number_problem, unknown_name
 from geometry.source import Source
 from loadcases.bolts import Bolts, bolt_problems
 
-Grip = Literal["elastic", "rigid"]
-GRIPS: tuple[Grip, ...] = ("elastic", "rigid")
+ClampModel = Literal["elastic", "rigid"]
+CLAMP_MODELS: tuple[ClampModel, ...] = ("elastic", "rigid")
 
 GRIP_SOURCE = Source(
     "derived",
@@ -29,7 +29,7 @@ class Clamp:
 
     Attributes:
         width_mm: Length of the bar inside the clamp.
-        grip: "elastic", a foundation over the clamped outer face, or "rigid", no
+        model: "elastic", a foundation over the clamped outer surface, or "rigid", no
             displacement there.
         normal_n_per_mm3: Foundation stiffness across the face; unused when rigid.
         tangential_n_per_mm3: Foundation stiffness along the face; unused when rigid.
@@ -37,7 +37,7 @@ class Clamp:
     """
 
     width_mm: float
-    grip: Grip = "elastic"
+    model: ClampModel = "elastic"
     normal_n_per_mm3: float = 7000.0
     tangential_n_per_mm3: float = 3500.0
     bolts: Bolts | None = None
@@ -69,8 +69,8 @@ def clamp_problems(clamp: Clamp, line: CentreLine) -> tuple[Problem, ...]:
         number_problem("normal_n_per_mm3", clamp.normal_n_per_mm3, STIFFNESS_LIMITS),
         number_problem("tangential_n_per_mm3", clamp.tangential_n_per_mm3, STIFFNESS_LIMITS),
     ]
-    if clamp.grip not in GRIPS:
-        found.append(unknown_name("grip", "grip", clamp.grip, GRIPS))
+    if clamp.model not in CLAMP_MODELS:
+        found.append(unknown_name("model", "clamp model", clamp.model, CLAMP_MODELS))
     faults = (
         InputError(*bolt_problems(clamp.bolts)).within("bolts") if clamp.bolts else InputError()
     )

@@ -23,7 +23,7 @@ TURN_RAD = 2 * SHARE_OF_ARM
 
 
 @dataclass(frozen=True)
-class Push:
+class PathControl:
     """A case whose loads grow past yield.
 
     Attributes:
@@ -54,7 +54,7 @@ def only_moments(loads: Sequence[PlacedLoad]) -> bool:
     return not any(any(load.force_n) for load in loads)
 
 
-def usual_push(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
+def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
     """Return the deflection to push to where none is given: whole mm, or radians for moments."""
     if only_moments(loads):
         return TURN_RAD

@@ -313,7 +313,7 @@ BAD: tuple[tuple[Rule, str, str], ...] = (
     (without_docstring, "fea/a.py", "'''M.'''\ndef f(): pass"),
     (without_docstring, "fea/a.py", "'''M.'''\nclass A:\n    '''C.'''\n    def f(self): pass"),
     (without_docstring, "fea/a.py", "x = 1"),
-    (filled_inits, "fea/__init__.py", "'''M.'''\nfrom fea.beam.statics import solve_frame"),
+    (filled_inits, "fea/__init__.py", "'''M.'''\nfrom fea.beam.statics import solve_beam"),
 )
 
 GOOD = '''"""A module that keeps every rule."""

@@ -42,7 +42,7 @@ def build_grip(bar: Bar, clamp: Clamp, panel_mm: float) -> Grip:
     lumped spring is a step in shear force and moment.
     """
     ends = np.array([clamp.from_mm, clamp.to_mm])
-    if clamp.grip == "rigid":
+    if clamp.model == "rigid":
         return Grip(ends, None, ends)
     panels = int(np.ceil(PANELS_PER_LENGTH * clamp.width_mm / panel_mm))
     edges = clamp.to_mm * np.sin(np.linspace(-np.pi / 2, np.pi / 2, panels + 1))

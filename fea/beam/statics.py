@@ -23,7 +23,7 @@ from loadcases.load import PlacedLoad
 
 
 @dataclass(frozen=True, eq=False)
-class FrameResult:
+class BeamResult:
     """The frame's answer to one case.
 
     Resultants are those that the part of larger s exerts on the part of smaller s, in the local
@@ -80,14 +80,14 @@ class _Solution:
     """(6, cases) of the clamp on the bar."""
 
 
-def solve_frame(
+def solve_beam(
     bar: Bar,
     clamp: Clamp,
     cases: Sequence[Sequence[PlacedLoad]],
     flexible: bool,
     *,
     panel_mm: float = 4.0,
-) -> tuple[FrameResult, ...]:
+) -> tuple[BeamResult, ...]:
     """Return one result per case.
 
     Args:
@@ -109,7 +109,7 @@ def solve_frame(
     return tuple(_result(bar, solution, i, loads, bands[i]) for i, loads in enumerate(cases))
 
 
-def resultants_of(frame: FrameResult) -> Floats:
+def resultants_of(frame: BeamResult) -> Floats:
     """Return the local resultants (n, 6): tangent, front and top of forces, then of moments."""
     forces = (frame.axial_n, frame.shear_front_n, frame.shear_top_n)
     moments = (frame.torsion_nmm, frame.bending_front_nmm, frame.bending_top_nmm)
@@ -144,13 +144,13 @@ def _result(
     case: int,
     loads: Sequence[PlacedLoad],
     bands: Sequence[Band],
-) -> FrameResult:
+) -> BeamResult:
     means = mean_motions(solution.chain.s_mm, bands, solution.motion[:, :, case])
     work = 0.5 * sum(float(band.wrench @ mean) for band, mean in zip(bands, means, strict=True))
     local = _local_resultants(bar, solution, case)
     peak_mpa, peak_s_mm = _peak(bar, loads, solution.sample_mm, local)
     reaction = solution.reaction[:, case]
-    return FrameResult(
+    return BeamResult(
         means[:, :3],
         means[:, 3:],
         work,

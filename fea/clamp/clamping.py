@@ -10,14 +10,14 @@ import numpy as np
 
 from fea.clamp.contact import (
     Contact,
+    contact_loss_share,
     foundation_pressure_mpa,
-    lifted_share,
     solve_contact,
 )
-from fea.clamp.contact_loss import LiftZone, lift_zones
+from fea.clamp.contact_loss import ContactLossZone, contact_loss_zones
 from fea.clamp.preload import Bolted, bolted_clamps, squeeze_displacements, unit_pressure_mpa
 from fea.clamp.preloaded_yield import first_yield
-from fea.solid.hot_spot import FACES, FaceName, Peak, peak_stress
+from fea.solid.hot_spot import SURFACES, Peak, SurfaceName, peak_stress
 from fea.solid.linear_solver import Factor, SolverName
 from fea.solid.model import CLAMP, Model, edge_wall_mm
 from fea.solid.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
@@ -31,7 +31,7 @@ from loadcases.bolts import (
     line_slip_torque_nmm,
     mean_pressure_mpa,
     preload,
-    ring_pressure_mpa,
+    ring_buckling_pressure_mpa,
     slip_torque_nmm,
 )
 from loadcases.case import PlacedCase, is_reversed
@@ -54,7 +54,7 @@ class Tightened:
         bolts: What tightens it.
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
-        ring_mpa: Pressure at which the tube there would be pressed flat if nothing kept it round.
+        ring_buckling_mpa: Pressure at which the tube there would collapse as a free ring.
         slip_nmm: Torque about the tube that it holds at the least preload.
         line_slip_nmm: The same if it touches along two lines only.
         peak_mpa: Largest von Mises stress in the tube from all clamps within it and beside it,
@@ -68,7 +68,7 @@ class Tightened:
     bolts: Bolts
     force: Preload
     pressure_mpa: float
-    ring_mpa: float
+    ring_buckling_mpa: float
     slip_nmm: float
     line_slip_nmm: float
     peak_mpa: float
@@ -102,29 +102,29 @@ class ClampCase:
             preload together; 0 where the preload alone is enough.
         s_mm: Where.
         theta_rad: Likewise.
-        face: Likewise.
+        surface: Likewise.
         slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where
             nothing turns it or the stem's bolts are not known.
-        lifted_share: Part of the clamped face that the foundation would have to pull.
+        contact_loss_share: Part of the clamped face that the foundation would have to pull.
         lifted: The zones of the contact answer that have let go, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
         lets_go_from: Multiple of the load at which the clamp begins to let go, where what it
             still holds at the whole load cannot be established; else None.
-        contact_peak: Peak stress of that answer.
-        contact_deflection_mm: Largest displacement of a load point in it.
+        contact_only_peak: Peak stress of that answer.
+        contact_only_deflection_mm: Largest displacement of a load point in it.
     """
 
     yield_factor: float
     s_mm: float
     theta_rad: float
-    face: FaceName
+    surface: SurfaceName
     slip_factor: float | None
-    lifted_share: float
-    lifted: tuple[LiftZone, ...]
+    contact_loss_share: float
+    lifted: tuple[ContactLossZone, ...]
     contact: Contact | None
     lets_go_from: float | None
-    contact_peak: Peak | None
-    contact_deflection_mm: float | None
+    contact_only_peak: Peak | None
+    contact_only_deflection_mm: float | None
 
 
 def tighten(
@@ -146,7 +146,7 @@ def tighten(
     )
     clamps = tuple(_tightened(model, one, largest) for one in given)
     least = None
-    if model.clamp.bolts and model.clamp.grip == "elastic":
+    if model.clamp.bolts and model.clamp.model == "elastic":
         least = forces[0].low_n * unit_pressure_mpa(model, given[0].squeeze)[1]
     return Clamping(clamps, nominal, largest, least, recovery)
 
@@ -164,12 +164,12 @@ def clamp_case(
     found = ClampCase(
         *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
         slip_factor=_slip_factor(clamping, answer),
-        lifted_share=0.0,
+        contact_loss_share=0.0,
         lifted=(),
         contact=None,
         lets_go_from=None,
-        contact_peak=None,
-        contact_deflection_mm=None,
+        contact_only_peak=None,
+        contact_only_deflection_mm=None,
     )
     if clamping.least_mpa is None:
         return found
@@ -189,7 +189,7 @@ def _lifted(
     """Return a case with the contact answer, or with where the clamp begins to let go."""
     found, pressure = linear
     least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
-    found = replace(found, lifted_share=lifted_share(model, pressure > 0))
+    found = replace(found, contact_loss_share=contact_loss_share(model, pressure > 0))
     try:
         contact = solve_contact(model, factor, loads, least, pressure > 0)
     except SolveError:
@@ -200,9 +200,9 @@ def _lifted(
     return replace(
         found,
         contact=contact,
-        lifted=lift_zones(model, contact.pressed, -pressure),
-        contact_peak=peak_stress(model, stress, loads),
-        contact_deflection_mm=_deflection_mm(model, loads, contact),
+        lifted=contact_loss_zones(model, contact.pressed, -pressure),
+        contact_only_peak=peak_stress(model, stress, loads),
+        contact_only_deflection_mm=_deflection_mm(model, loads, contact),
     )
 
 
@@ -242,10 +242,10 @@ def _tightened(model: Model, bolted: Bolted, largest: SurfaceStress) -> Tightene
         bolts,
         force,
         mean_pressure_mpa(force.nominal_n, diameter_mm, squeeze.width_mm),
-        ring_pressure_mpa(*elastic, radius_mm, wall_mm),
+        ring_buckling_pressure_mpa(*elastic, radius_mm, wall_mm),
         slip_torque_nmm(bolts, force.low_n, diameter_mm),
         line_slip_torque_nmm(bolts, force.low_n, diameter_mm),
-        max(float(von_mises_mpa(getattr(largest, face)[near]).max()) for face in FACES),
+        max(float(von_mises_mpa(getattr(largest, face)[near]).max()) for face in SURFACES),
     )
 
 

@@ -57,14 +57,14 @@ class Contact:
         displacement_mm: (N, 3) of every node.
         pressure_mpa: (n, q) between clamp and tube at the Gauss points of the clamped face.
         pressed: (n, q) where they touch.
-        lifted_share: Part of the clamped face that has let go.
+        contact_loss_share: Part of the clamped face that has let go.
         rounds: Active sets tried.
     """
 
     displacement_mm: Floats
     pressure_mpa: Floats
     pressed: Flags
-    lifted_share: float
+    contact_loss_share: float
     rounds: int
 
 
@@ -76,7 +76,7 @@ def foundation_pressure_mpa(model: Model, displacement_mm: Floats) -> Floats:
     return model.clamp.normal_n_per_mm3 * outward
 
 
-def lifted_share(model: Model, pressed: Flags) -> float:
+def contact_loss_share(model: Model, pressed: Flags) -> float:
     """Return the part of the clamped face, by area, at whose Gauss points nothing presses."""
     areas = model.clamped.areas_mm2
     return float(areas[~pressed].sum() / areas.sum())
@@ -116,7 +116,7 @@ def solve_contact(
             break
         rubbing = rubbing & pressed
     pressure = _pressure_mpa(problem, moved)
-    share = lifted_share(model, pressed)
+    share = contact_loss_share(model, pressed)
     return Contact(moved.reshape(-1, 3), np.where(pressed, pressure, 0.0), pressed, share, rounds)
 
 
@@ -188,7 +188,7 @@ def _released(problem: _Problem, pressed: Flags) -> Floats:
 
 
 def _check_hold(model: Model, pressed: Flags) -> None:
-    held = 1 - lifted_share(model, pressed)
+    held = 1 - contact_loss_share(model, pressed)
     if held < LEAST_HELD:
         msg = (
             f"the clamp lets go of the bar: {100 * held:.0f} % of its face would still press, at "

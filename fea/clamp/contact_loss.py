@@ -11,7 +11,7 @@ from geometry.arrays import Flags, Floats, Ints
 
 
 @dataclass(frozen=True)
-class LiftZone:
+class ContactLossZone:
     """A part of the clamped face that has let go.
 
     Attributes:
@@ -29,7 +29,9 @@ class LiftZone:
     share: float
 
 
-def lift_zones(model: Model, pressed: Flags, pull_mpa: Floats) -> tuple[LiftZone, ...]:
+def contact_loss_zones(
+    model: Model, pressed: Flags, pull_mpa: Floats
+) -> tuple[ContactLossZone, ...]:
     """Return the parts that have let go, the largest first.
 
     Args:
@@ -57,7 +59,7 @@ def _touching(quads: Ints) -> Ints:
     return np.asarray(label)
 
 
-def _zone(model: Model, members: Ints, lifted: Flags, pull_mpa: Floats) -> LiftZone:
+def _zone(model: Model, members: Ints, lifted: Flags, pull_mpa: Floats) -> ContactLossZone:
     face, sheet = model.clamped, model.mesh.sheet
     places = np.einsum("qk,nkc->nqc", face.values, sheet.places[sheet.regions[CLAMP][members]])
     inside = lifted[members]
@@ -66,4 +68,4 @@ def _zone(model: Model, members: Ints, lifted: Flags, pull_mpa: Floats) -> LiftZ
     worst = int(np.argmax(pull_mpa[members][inside]))
     ends = float(s.min()), float(s.max())
     turn = float(theta[worst]) % (2 * np.pi)
-    return LiftZone(*ends, float(s[worst]), turn, float(share))
+    return ContactLossZone(*ends, float(s[worst]), turn, float(share))

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fea.solid.hot_spot import FACES, FaceName, read_surface
+from fea.solid.hot_spot import SURFACES, SurfaceName, read_surface
 from fea.solid.model import Model
 from fea.solid.recovery import SurfaceStress
 from geometry.arrays import Floats
@@ -40,14 +40,14 @@ def first_yield(
     stress: SurfaceStress,
     *,
     both_ways: bool,
-) -> tuple[float, float, float, FaceName]:
+) -> tuple[float, float, float, SurfaceName]:
     """Return the multiple of the load that yields with the largest preload, and where."""
     steady, load = (read_surface(model, each, loads) for each in (preload, stress))
     proof = model.bar.spec.material.proof_stress_mpa
     # beside a clamp's edge stands the stress of the edge, so of equals the inmost counts
     s = model.mesh.sheet.nodes[:, 0]
-    found: list[tuple[float, float, float, FaceName]] = []
-    for face in FACES:
+    found: list[tuple[float, float, float, SurfaceName]] = []
+    for face in SURFACES:
         here, acting = getattr(steady, face), getattr(load, face)
         multiple = yield_multiple(here, acting, proof)
         if both_ways:

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
-from fea.collapse.reading import Met, Reading
+from fea.collapse.reading import PathPoint, Reading
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
 
@@ -30,11 +30,11 @@ def _lost(one: Reading, after: Reading) -> bool:
     return bool(after.negative) and not one.negative and after.factor > one.factor
 
 
-def met_before(readings: Sequence[Reading], step: int) -> Met:
+def met_before(readings: Sequence[Reading], step: int) -> PathPoint:
     """Return where a step, counted from 0, began."""
     if step == 0:
-        return Met(0.0, 0.0)
-    return Met(readings[step - 1].factor, readings[step - 1].deflection)
+        return PathPoint(0.0, 0.0)
+    return PathPoint(readings[step - 1].factor, readings[step - 1].deflection)
 
 
 def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
@@ -51,8 +51,8 @@ def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
 
 
 def lost_between(
-    equations: Equations, after: Met, point: Point, pivoting: Pivoting
-) -> tuple[Met, Met]:
+    equations: Equations, after: PathPoint, point: Point, pivoting: Pivoting
+) -> tuple[PathPoint, PathPoint]:
     """Return the last place found at which all was stable, and the first at which it was not.
 
     Args:
@@ -61,17 +61,17 @@ def lost_between(
         point: Where it ended, a direction unstable.
         pivoting: Factorises the tangents.
     """
-    unstable = Met(point.factor, deflection(equations, point.displacement))
+    negative_pivots = PathPoint(point.factor, deflection(equations, point.displacement))
     stable, near = after, point
     for _ in range(MOST_HALVINGS):
-        if unstable.factor - stable.factor <= NARROW * unstable.factor:
+        if negative_pivots.factor - stable.factor <= NARROW * negative_pivots.factor:
             break
-        goal = Goal("deflection", (stable.deflection + unstable.deflection) / 2)
+        goal = Goal("deflection", (stable.deflection + negative_pivots.deflection) / 2)
         try:
             near = balanced(equations, near, goal, point.before, pivoting)
             negative = pivoting(near.tangent).negative()
         except SolveError:
             break
-        here = Met(near.factor, goal.value)
-        stable, unstable = (stable, here) if negative else (here, unstable)
-    return stable, unstable
+        here = PathPoint(near.factor, goal.value)
+        stable, negative_pivots = (stable, here) if negative else (here, negative_pivots)
+    return stable, negative_pivots

@@ -12,7 +12,7 @@ from typing import Literal
 import numpy as np
 
 from fea.collapse.flow_curve import uniform_strain
-from fea.collapse.path_model import BarOnItsWay
+from fea.collapse.path_model import PathModel
 from fea.collapse.strain import StrainPeak, require_even, ring_numbers
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
@@ -48,14 +48,14 @@ class Rings:
     Attributes:
         s_mm: (R,) their places along the bar, ascending.
         theta_rad: (R, T) places of their nodes round the tube, ascending.
-        outer: (R, T) node numbers on the outer face.
-        bore: (R, T) node numbers on the bore, beneath them.
+        outer: (R, T) node numbers on the outer surface.
+        inner: (R, T) node numbers on the inner surface, beneath them.
     """
 
     s_mm: Floats
     theta_rad: Floats
     outer: Ints
-    bore: Ints
+    inner: Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -108,13 +108,13 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
         displacement: (N, 3) of all nodes.
     """
     moved = points_mm + displacement
-    before, after = ((at[rings.outer] + at[rings.bore]) / 2 for at in (points_mm, moved))
+    before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, moved))
     out = _move_outward(before, after)
     turns = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
     parts = 2 * np.mean(out * turns, axis=2)
     parts[0] /= 2
     local = out - np.sum((parts[:, :, None] * turns.conj()).real, axis=0)
-    walls = [np.linalg.norm(at[rings.outer] - at[rings.bore], axis=2) for at in (points_mm, moved)]
+    walls = [np.linalg.norm(at[rings.outer] - at[rings.inner], axis=2) for at in (points_mm, moved)]
     thickness = walls[1] / walls[0]
     width = np.linalg.norm(points_mm[rings.outer] - before.mean(axis=1)[:, None], axis=2)
     oval = np.abs(parts[2])
@@ -124,7 +124,7 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     return Shape(oval, percent, local_mm, local_rad, -thinned, thinned_rad)
 
 
-def kind_of(way: BarOnItsWay, rings: Rings, shape: Shape, peak: StrainPeak, axial: float) -> Kind:
+def kind_of(way: PathModel, rings: Rings, shape: Shape, peak: StrainPeak, axial: float) -> Kind:
     """Return in which way the wall gives where it has flowed most.
 
     Args:

@@ -70,8 +70,8 @@ def carried(
     places, slopes = points_mm + displacement.reshape(-1, 3), list[Floats]()
     force = np.zeros_like(places)
     for band in bands:
-        push, slope = _pushed(band, places[band.nodes])
-        force[band.nodes] += push
+        path_control, slope = _pushed(band, places[band.nodes])
+        force[band.nodes] += path_control
         slopes.append(slope)
     return force.ravel(), slopes
 

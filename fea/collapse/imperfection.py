@@ -9,9 +9,10 @@ Ripples are rings: the middle line of the wall moves out by
     -percent/100 wall(s) cos(phase),   phase = integral of pi/half wave ds from the clamp's edge,
 
 so that the wall is in at the edge, and out half a wave from there; a negative percentage turns them
-over. A point of the bore moves as far as the one above it, so the wall keeps its thickness, to the
-square of the slope. Ripples reach from the clamp out to the outermost load of an arm, and fade out
-over half a wave at both ends, also into the clamp. The half wave is that of an elastic cylinder: a
+over. A point of the inner surface moves as far as the one above it, so the wall keeps its
+thickness, to the square of the slope. Ripples reach from the clamp out to the outermost load of
+an arm, and fade out over half a wave at both ends, also into the clamp. The half wave is that of
+an elastic cylinder: a
 yielding one would wrinkle in waves a sixth longer, but is weakened as much by shorter ones, or more
 (tubes in bending, D/t 20 and 35).
 

@@ -10,7 +10,7 @@ the tube, a ten-thousandth is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN m/
 
 Limits: as in `fea/preload.py` the pressure is given, and no shell keeps the tube round while it is
 put on: one that is not even ovalises the more, the nearer it comes to the pressure of
-`loadcases.bolts.ring_pressure_mpa`.
+`loadcases.bolts.ring_buckling_pressure_mpa`.
 """
 
 from collections.abc import Callable, Sequence
@@ -29,7 +29,7 @@ from fea.collapse.equilibrium import (
 )
 from fea.collapse.follower_pressure import Band, band_of, carried, following
 from fea.collapse.path import HALF, tried
-from fea.collapse.path_model import POINTS, BarOnItsWay
+from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
 from fea.solid.assembly import coupled
 from fea.solid.direct_solvers import Pivoting
@@ -43,11 +43,11 @@ LEAST_SHARE = 1 / 32
 """Smallest share of a preload or of what stays that is put on at a time."""
 
 
-def prepared(way: BarOnItsWay, solver: SolverName = "auto") -> tuple[BarOnItsWay, Point]:
+def prepared(way: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
     """Return a bar on which its preload and what stays have been put, and where it stands.
 
     Args:
-        way: From `bar_on_its_way`, not yet prepared.
+        way: From `path_model_of`, not yet prepared.
         solver: What factorises.
 
     Returns:
@@ -83,7 +83,7 @@ def _check_held(point: Point, factorise: Pivoting, what: str, remedy: str) -> No
         raise SolveError(f"the {what} has {negative} motions that nothing resists; {remedy}")
 
 
-def _tightened(way: BarOnItsWay, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
+def _tightened(way: PathModel, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
     """Return the equations of a bar in its tightened clamps, and where it stands in them."""
     points = way.model.mesh.points_mm
     bands = {one.squeeze.region: band_of(points, _force(way.model, one)) for one in way.bolted}
@@ -113,7 +113,7 @@ def _force(model: Model, bolted: Bolted) -> Floats:
     return preload(bolted.bolts).nominal_n * balanced_force(model, bolted.squeeze)
 
 
-def _gripped(way: BarOnItsWay, bands: dict[str, Band], rest: Floats) -> Equations:
+def _gripped(way: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
     """Return the equations of a bar that the grip holds where the preload has brought it."""
     model = way.model
     stem = [band for region, band in bands.items() if region == CLAMP]

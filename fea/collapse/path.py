@@ -42,7 +42,7 @@ class Leg:
         to: Factor of the load, or deflection in mm.
     """
 
-    kind: Literal["rise", "fall", "return", "push"]
+    kind: Literal["rise", "fall", "return", "path_control"]
     to: float
 
 
@@ -88,7 +88,7 @@ def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
         for leg in (Leg("rise", level), Leg("fall", 0.0), Leg("return", AGAIN * level))
     )
     most = to / steps
-    return Plan((*visits, Leg("push", to)), most / 4, most, most / 1000)
+    return Plan((*visits, Leg("path_control", to)), most / 4, most, most / 1000)
 
 
 def walked(
@@ -122,7 +122,7 @@ def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Piv
         SolveError: No step of at least the least length succeeds.
     """
     leg = plan.legs[position.leg]
-    walk = _risen if leg.kind in {"rise", "push"} else _shifted
+    walk = _risen if leg.kind in {"rise", "path_control"} else _shifted
     return walk(equations, plan, position, pivoting)
 
 
@@ -150,7 +150,7 @@ def _leg_after(plan: Plan, position: Position, point: Point, reached: float) -> 
     last, leg = len(plan.legs) - 1, plan.legs[position.leg]
     if reached >= plan.legs[-1].to * (1 - SAME):
         return last + 1
-    if leg.kind == "push":
+    if leg.kind == "path_control":
         return last
     if point.factor >= leg.to * (1 - SAME):
         # what has not yielded comes back to where it was

@@ -35,7 +35,7 @@ CALM_OD = 1.0
 
 
 @dataclass(frozen=True, eq=False)
-class BarOnItsWay:
+class PathModel:
     """A bar and one case's loads, whose factor grows.
 
     Attributes:
@@ -56,7 +56,7 @@ class BarOnItsWay:
     bolted: tuple[Bolted, ...]
 
 
-def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
+def path_model_of(  # noqa: PLR0913 each is a choice of its own
     bar: Bar,
     clamp: Clamp,
     loads: Sequence[PlacedLoad],
@@ -66,7 +66,7 @@ def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
     *,
     imperfection: Imperfection | None = None,
     preload: bool = False,
-) -> BarOnItsWay:
+) -> PathModel:
     """Return a bar's equations under the loads of a case, before `start.prepared`.
 
     Args:
@@ -110,7 +110,7 @@ def bar_on_its_way(  # noqa: PLR0913 each is a choice of its own
     )
     own = tuple(modes[one] for one in loads)
     bolted = bolted_clamps(model, levers) if preload else ()
-    return BarOnItsWay(model, equations, tuple(loads), own, unit, bolted)
+    return PathModel(model, equations, tuple(loads), own, unit, bolted)
 
 
 def calm_mm(

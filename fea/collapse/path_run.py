@@ -5,9 +5,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fea.collapse.reading import Met, Reading
+from fea.collapse.reading import PathPoint, Reading
 from geometry.mesh import TubeMesh
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 
 Singles = NDArray[np.float32]
 
@@ -18,13 +18,13 @@ class Snapshot:
 
     Attributes:
         displacement_mm: (N, 3) of every node.
-        outer: (P,) plastic strain at the sheet's nodes on the outer face.
-        bore: (P,) likewise on the bore.
+        outer: (P,) plastic strain at the sheet's nodes on the outer surface.
+        inner: (P,) likewise on the inner surface.
     """
 
     displacement_mm: Singles
     outer: Singles
-    bore: Singles
+    inner: Singles
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +40,7 @@ class PathRun:
     """A path.
 
     Attributes:
-        push: What was asked.
+        path_control: What was asked.
         mesh: That of the path.
         unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is
             no force.
@@ -55,7 +55,7 @@ class PathRun:
         knocked: Further paths to the same deflection, each of another amplitude of imperfection.
     """
 
-    push: Push
+    path_control: PathControl
     mesh: TubeMesh
     unit: float
     by_moments: bool
@@ -64,7 +64,7 @@ class PathRun:
     at_hand: int
     solver: str
     seconds: float
-    lost: tuple[Met, Met] | None = None
+    lost: tuple[PathPoint, PathPoint] | None = None
     knocked: tuple["PathRun", ...] = ()
 
     @property

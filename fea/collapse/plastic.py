@@ -49,7 +49,7 @@ class State:
 
 
 @dataclass(frozen=True, eq=False)
-class Flowed:
+class PlasticState:
     """The metal's answer at k points, in Mandel's components of the axes that were given.
 
     Attributes:
@@ -76,7 +76,7 @@ def virgin(elements: int, points: int) -> State:
     return State(np.zeros((elements, points, 6)), np.zeros((elements, points)))
 
 
-def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) -> Flowed:
+def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) -> PlasticState:
     """Return the answer to a strain H (k, 6), from plastic strains (k, 6) and (k,) before.
 
     Raises:
@@ -93,7 +93,7 @@ def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) ->
     # 1.5 along.along = 1: the unit normal is sqrt(1.5) along
     tangent = metal.bulk_mpa * SPHERE + (2 * G * share)[:, None, None] * DEVIATOR
     tangent -= (3 * G * drop)[:, None, None] * along[:, :, None] * along[:, None, :]
-    return Flowed(stress, tangent, plastic + 1.5 * step[:, None] * along, equivalent + step)
+    return PlasticState(stress, tangent, plastic + 1.5 * step[:, None] * along, equivalent + step)
 
 
 def _return(metal: Metal, size: Floats, before: Floats) -> tuple[Floats, Floats, Floats]:

@@ -17,7 +17,7 @@ import numpy as np
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
 from fea.collapse.equilibrium import Point, deflection
 from fea.collapse.log_strain import tensor_of
-from fea.collapse.path_model import BarOnItsWay
+from fea.collapse.path_model import PathModel
 from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, lines_of, peak_of
 from fea.solid.surface import mean_displacement
 from geometry.arrays import Floats
@@ -29,7 +29,7 @@ LIMIT_DROP = 1e-3
 """Share of the largest load by which it must fall before that is called a limit."""
 
 
-class Met(NamedTuple):
+class PathPoint(NamedTuple):
     """A place on a path's curve.
 
     Attributes:
@@ -72,7 +72,7 @@ class Reading:
     kind: Kind | None
     negative: int | None
     iterations: int
-    lost: tuple[Met, Met] | None = None
+    lost: tuple[PathPoint, PathPoint] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -83,12 +83,12 @@ class Reader:
     rings: Rings
 
 
-def reader_of(way: BarOnItsWay) -> Reader:
+def reader_of(way: PathModel) -> Reader:
     """Return what reads a bar's steps."""
     return Reader(lines_of(way.model.mesh), rings_of(way.model.mesh))
 
 
-def reading_of(way: BarOnItsWay, reader: Reader, point: Point, leg: int) -> Reading:
+def reading_of(way: PathModel, reader: Reader, point: Point, leg: int) -> Reading:
     """Return what is read off a bar at a point of its path."""
     lines, state, model = reader.lines, point.response.state, way.model
     strain = along_lines(lines, state.equivalent)
@@ -122,13 +122,13 @@ def envelope(path: Sequence[Reading]) -> list[Reading]:
     return kept
 
 
-def strained_at(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> Met | None:
+def strained_at(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> PathPoint | None:
     """Return where the averaged plastic strain first reaches `strain`; None if it never does."""
     factors, moves, strains = _columns(envelope(path))
     return _crossing(factors, moves, strains - strain)
 
 
-def offset_at(path: Sequence[Reading], shift: float) -> Met | None:
+def offset_at(path: Sequence[Reading], shift: float) -> PathPoint | None:
     """Return where the curve crosses its first slope shifted by a deflection.
 
     None where it does not come so far.
@@ -137,7 +137,7 @@ def offset_at(path: Sequence[Reading], shift: float) -> Met | None:
     return _crossing(factors, moves, factors[1] / moves[1] * (moves - shift) - factors)
 
 
-def limit_at(path: Sequence[Reading]) -> Met | None:
+def limit_at(path: Sequence[Reading]) -> PathPoint | None:
     """Return the largest load if the load fell after it, None if it was still rising.
 
     The factor is the height of a parabola through the highest step and its neighbours, the
@@ -147,10 +147,10 @@ def limit_at(path: Sequence[Reading]) -> Met | None:
     highest = max(kept, key=lambda reading: reading.factor)
     last = min(reading.factor for reading in kept[kept.index(highest) :])
     fell = last < highest.factor * (1 - LIMIT_DROP)
-    return Met(_top(kept), highest.deflection) if fell else None
+    return PathPoint(_top(kept), highest.deflection) if fell else None
 
 
-def absorbed_nmm(unit: float, path: Sequence[Reading]) -> float:
+def absorbed_energy_nmm(unit: float, path: Sequence[Reading]) -> float:
     """Return the work that the loads have done along the path, N mm.
 
     Args:
@@ -173,17 +173,17 @@ def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
     return factors, moves, strains
 
 
-def _crossing(factors: Floats, moves: Floats, over: Floats) -> Met | None:
+def _crossing(factors: Floats, moves: Floats, over: Floats) -> PathPoint | None:
     """Return where `over` first comes up to nought, straight between two steps."""
     reached = np.flatnonzero(over >= 0)
     if not len(reached):
         return None
     i = int(reached[0])
     if i == 0:
-        return Met(float(factors[0]), float(moves[0]))
+        return PathPoint(float(factors[0]), float(moves[0]))
     share = over[i - 1] / (over[i - 1] - over[i])
     factor, move = (one[i - 1] + share * (one[i] - one[i - 1]) for one in (factors, moves))
-    return Met(float(factor), float(move))
+    return PathPoint(float(factor), float(move))
 
 
 def _top(kept: Sequence[Reading]) -> float:

@@ -24,7 +24,7 @@ from fea.collapse.log_strain import (
     stretch_of,
     tensor_of,
 )
-from fea.collapse.plastic import Flowed, Metal, State, flowed
+from fea.collapse.plastic import Metal, PlasticState, State, flowed
 from fea.solid.kernels import Gradients
 from geometry.arrays import Floats, Ints
 from geometry.errors import SolveError
@@ -127,7 +127,7 @@ def _check_volume(gradient: Floats) -> None:
         raise SolveError(f"an element was crushed to {least:.2g} of its volume within an iteration")
 
 
-def _in_stretch_axes(metal: Metal, stretch: Stretch, before: State, part: slice) -> Flowed:
+def _in_stretch_axes(metal: Metal, stretch: Stretch, before: State, part: slice) -> PlasticState:
     axes = stretch.axes
     plastic = tensor_of(before.plastic[part].reshape(-1, 6))
     strain = np.zeros((len(axes), 6))

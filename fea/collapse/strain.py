@@ -64,9 +64,9 @@ class StrainPeak:
     index: tuple[int, int, int]
 
     @property
-    def face(self) -> Literal["outer", "bore"]:
-        """Return which face is nearer."""
-        return "outer" if self.zeta > 0.5 else "bore"
+    def surface(self) -> Literal["outer", "inner"]:
+        """Return which surface is nearer."""
+        return "outer" if self.zeta > 0.5 else "inner"
 
 
 def lines_of(mesh: TubeMesh) -> Lines:
@@ -127,16 +127,16 @@ def along_lines(lines: Lines, values: Floats) -> Floats:
 
 
 def on_faces(lines: Lines, values: Floats, sheet: Sheet) -> tuple[Floats, Floats]:
-    """Return values (S, T, Z) at a sheet's nodes, (P,) on the outer face and (P,) on the bore.
+    """Return values (S, T, Z) at a sheet's nodes, (P,) each on outer and inner surface.
 
     Straight between the points, and through the wall beyond the last of them, but never below zero.
     """
     zeta = lines.zeta
     outer = _beyond(values[:, :, -1], values[:, :, -2], (1 - zeta[-1]) / (zeta[-1] - zeta[-2]))
-    bore = _beyond(values[:, :, 0], values[:, :, 1], zeta[0] / (zeta[1] - zeta[0]))
+    inner = _beyond(values[:, :, 0], values[:, :, 1], zeta[0] / (zeta[1] - zeta[0]))
     turns = np.concatenate([lines.theta_rad[-1:] - ONE_TURN, lines.theta_rad])
     turns = np.append(turns, lines.theta_rad[0] + ONE_TURN)
-    both = np.stack([outer, bore], axis=-1)
+    both = np.stack([outer, inner], axis=-1)
     round_ = np.concatenate([both[:, -1:], both, both[:, :1]], axis=1)
     places = sheet.nodes.copy()
     places[:, 0] = np.clip(places[:, 0], lines.s_mm[0], lines.s_mm[-1])

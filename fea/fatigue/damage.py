@@ -46,7 +46,7 @@ class Strength:
 
 
 @dataclass(frozen=True, eq=False)
-class Wear:
+class Damage:
     """The damage of a spectrum on planes, (P, K) each.
 
     Attributes:
@@ -67,21 +67,21 @@ def strength_of(material: Material, reliability: float = 1.0) -> Strength:
     return Strength(tuple(smooth), material.ultimate_stress_mpa, reliability)
 
 
-def wear(cyclic: CyclicStress, strength: Strength) -> Wear:
+def wear(cyclic: CyclicStress, strength: Strength) -> Damage:
     """Return the damage of one repetition of the spectrum on each plane of each place.
 
     Source: Miner's rule, the sum of n / N (from memory, unverified); lives by MIL-HDBK-5J.
     """
     shape = swing_mpa(cyclic, 0)[0].shape
-    total = Wear(np.zeros(shape), np.zeros(shape), np.zeros(shape, dtype=bool))
+    total = Damage(np.zeros(shape), np.zeros(shape), np.zeros(shape, dtype=bool))
     for stage in range(len(cyclic.cycles)):
         one = stage_wear(cyclic, strength, stage)
         damage = total.damage + one.damage
-        total = Wear(damage, np.maximum(total.use, one.use), total.unknown | one.unknown)
+        total = Damage(damage, np.maximum(total.use, one.use), total.unknown | one.unknown)
     return total
 
 
-def stage_wear(cyclic: CyclicStress, strength: Strength, stage: int) -> Wear:
+def stage_wear(cyclic: CyclicStress, strength: Strength, stage: int) -> Damage:
     """Return the damage that one stage of the spectrum does in one repetition."""
     amplitude, mean = swing_mpa(cyclic, stage)
     maximum = mean + amplitude
@@ -97,7 +97,7 @@ def stage_wear(cyclic: CyclicStress, strength: Strength, stage: int) -> Wear:
     damage[still], use[still] = 0.0, 0.0
     below = beyond & (ratio < ratio_range(strength.rows)[0]) & ~still
     damage[below], use[below] = np.inf, np.inf
-    return Wear(damage, use, beyond & (damage > 0))
+    return Damage(damage, use, beyond & (damage > 0))
 
 
 def stress_ratio(amplitude_mpa: Floats, mean_mpa: Floats) -> Floats:

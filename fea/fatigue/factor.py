@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.fatigue.damage import Strength, Wear, wear
+from fea.fatigue.damage import Damage, Strength, wear
 from fea.fatigue.stress_history import (
     NOTHING_MPA,
     CyclicStress,
@@ -85,7 +85,7 @@ def factor_by_endurance(
     return best, where
 
 
-def worst(found: Wear) -> tuple[int, int]:
+def worst(found: Damage) -> tuple[int, int]:
     """Return place and plane of the most damage; of the most use where several share it."""
     most = found.damage.max()
     if most in {0.0, np.inf}:
@@ -110,13 +110,13 @@ def _goodman(cyclic: CyclicStress, stage: int, allowed_mpa: float, ultimate_mpa:
     return np.where(moving & (room <= 0), 0.0, found)
 
 
-def _direct(found: Wear) -> Factor:
+def _direct(found: Damage) -> Factor:
     place, plane = np.unravel_index(np.argmax(found.use), found.use.shape)
     most, unknown = float(found.use[place, plane]), bool(found.unknown[place, plane])
     return Factor(None, unknown) if unknown or most <= 0 else Factor(1 / most)
 
 
-def _decided(factor: float, found: Wear) -> Factor:
+def _decided(factor: float, found: Damage) -> Factor:
     unknown = bool(found.unknown[worst(found)])
     return Factor(None, unknown) if unknown else Factor(factor)
 

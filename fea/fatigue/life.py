@@ -1,7 +1,7 @@
 """The fatigue life of a study's repeated cases, at every surface place of the bar.
 
 Stress is read by the same rules as the peak's, on both faces, outside the load bands of every
-case that takes part. Kf multiplies it on the outer face at the edges of an elastic grip and
+case that takes part. Kf multiplies it on the outer surface at the edges of an elastic grip and
 inside it, where clamp and tube rub. Steady are the clamps' nominal preload, and every case that
 the study calls a preload.
 """
@@ -14,7 +14,7 @@ import numpy as np
 from fea.clamp.clamping import Clamping
 from fea.fatigue.result import FatigueResult, fatigue_result
 from fea.fatigue.stress_history import Stage, cyclic_stress
-from fea.solid.hot_spot import PLACE_MM, FaceName, SurfaceReading, read_surface
+from fea.solid.hot_spot import PLACE_MM, SurfaceName, SurfaceReading, read_surface
 from fea.solid.model import HOT_SPOT_PER_WALL, Model, edge_wall_mm
 from fea.solid.recovery import AXIAL, HOOP, SHEAR, SurfaceStress
 from geometry.arrays import Flags, Floats, Ints
@@ -34,7 +34,7 @@ class Life:
         cases: Id and cycles of each stage.
         s_mm: The worst place.
         theta_rad: Likewise.
-        face: Likewise.
+        surface: Likewise.
         kf: Notch factor there.
     """
 
@@ -42,7 +42,7 @@ class Life:
     cases: tuple[tuple[str, float], ...]
     s_mm: float
     theta_rad: float
-    face: FaceName
+    surface: SurfaceName
     kf: float
 
 
@@ -152,16 +152,16 @@ def _steady(all_: Repeated, at: dict[str, Floats]) -> Floats:
 
 
 def _plane_stress(reading: SurfaceReading, counted: Flags) -> Floats:
-    """Return (2 n, 3): axial, hoop and shear stress, the outer face's places before the bore's."""
-    outer, bore = reading.outer[counted][:, PLANE], reading.bore[counted][:, PLANE]
-    return np.concatenate([outer, bore])
+    """Return (2 n, 3): axial, hoop and shear stress, outer surface first, then inner."""
+    outer, inner = reading.outer[counted][:, PLANE], reading.inner[counted][:, PLANE]
+    return np.concatenate([outer, inner])
 
 
 def _kf(all_: Repeated) -> Floats:
-    """Return (P,): the notch factor on the outer face."""
+    """Return (P,): the notch factor on the outer surface."""
     model = all_.model
     factors = np.ones(len(model.mesh.sheet.nodes))
-    if model.clamp.grip == "elastic":
+    if model.clamp.model == "elastic":
         s, clamp = model.mesh.sheet.nodes[:, 0], model.clamp
         reach = [
             HOT_SPOT_PER_WALL[1] * edge_wall_mm(model.bar, edge) - PLACE_MM
@@ -173,7 +173,7 @@ def _kf(all_: Repeated) -> Floats:
     return factors
 
 
-def _place(nodes: Ints, index: int) -> tuple[int, FaceName]:
+def _place(nodes: Ints, index: int) -> tuple[int, SurfaceName]:
     if index < len(nodes):
         return int(nodes[index]), "outer"
-    return int(nodes[index - len(nodes)]), "bore"
+    return int(nodes[index - len(nodes)]), "inner"

@@ -22,8 +22,8 @@ from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import nominal_wall_mm
 from loadcases.load import PlacedLoad
 
-FaceName = Literal["outer", "bore"]
-FACES: tuple[FaceName, ...] = ("outer", "bore")
+SurfaceName = Literal["outer", "inner"]
+SURFACES: tuple[SurfaceName, ...] = ("outer", "inner")
 
 RuleName = Literal["surface", "clamp edge", "load band"]
 
@@ -43,14 +43,14 @@ class Peak:
         stress_mpa: The figure.
         s_mm: Arc length.
         theta_rad: Angle round the tube, in [0, 2 pi).
-        face: outer or bore.
+        surface: outer or inner.
         rule: How it was read: on the surface, extrapolated to a clamp edge, or in a load band.
     """
 
     stress_mpa: float
     s_mm: float
     theta_rad: float
-    face: FaceName
+    surface: SurfaceName
     rule: RuleName
 
 
@@ -59,15 +59,15 @@ class SurfaceReading:
     """Stress at the nodes of the sheet as the rules read it, in the tube's axes, MPa.
 
     Attributes:
-        outer: (P, 6) on the outer face.
-        bore: (P, 6) on the bore.
+        outer: (P, 6) on the outer surface.
+        inner: (P, 6) on the inner surface.
         counted: (P,) places that count: none in a load band, or inside a rigid clamp.
 
     Just outside a clamp edge, where no stress is read, stands that of the edge.
     """
 
     outer: Floats
-    bore: Floats
+    inner: Floats
     counted: Flags
 
 
@@ -75,7 +75,7 @@ def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
     """Return the peak of a load case outside its load bands, by the rules above."""
     s = model.mesh.sheet.nodes[:, 0]
     searched = ~in_bands(model, loads) & ~_near_edges(model)
-    if model.clamp.grip == "rigid":
+    if model.clamp.model == "rigid":
         searched &= ~_inside_clamp(model, s)
     found = [_edge_peak(model, stress, edge_mm, outward) for edge_mm, outward in _edges(model)]
     # on a very short bar clamp and bands may leave nothing between them
@@ -90,16 +90,16 @@ def read_surface(
     """Return the stress of every place by the same rules as the peak's, loads' bands left out."""
     s, theta = model.mesh.sheet.nodes.T
     counted, near = ~in_bands(model, loads), _near_edges(model)
-    if model.clamp.grip == "rigid":
+    if model.clamp.model == "rigid":
         counted &= ~_inside_clamp(model, s) | near
-    faces = {face: getattr(stress, face).copy() for face in FACES}
+    faces = {face: getattr(stress, face).copy() for face in SURFACES}
     for edge_mm, outward in _edges(model):
         nodes, read = _edge_reading(model, stress, edge_mm, outward)
         beside = np.flatnonzero(near & (np.sign(s) == outward))
         source = np.searchsorted(theta[nodes], theta[beside] - PLACE_RAD)
-        for face in FACES:
+        for face in SURFACES:
             faces[face][beside] = read[face][source]
-    return SurfaceReading(faces["outer"], faces["bore"], counted)
+    return SurfaceReading(faces["outer"], faces["inner"], counted)
 
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
@@ -120,12 +120,12 @@ def in_bands(model: Model, loads: Sequence[PlacedLoad]) -> Flags:
 def _largest(model: Model, stress: SurfaceStress, nodes: Ints, rule: RuleName) -> Peak:
     peaks = [
         _peak(model, von_mises_mpa(getattr(stress, face)[nodes]), nodes, face, rule)
-        for face in FACES
+        for face in SURFACES
     ]
     return max(peaks, key=lambda peak: peak.stress_mpa)
 
 
-def _peak(model: Model, values: Floats, nodes: Ints, face: FaceName, rule: RuleName) -> Peak:
+def _peak(model: Model, values: Floats, nodes: Ints, face: SurfaceName, rule: RuleName) -> Peak:
     worst = int(np.argmax(values))
     s, theta = model.mesh.sheet.nodes[nodes[worst]]
     return Peak(float(values[worst]), float(s), float(theta), face, rule)
@@ -138,13 +138,15 @@ def _edges(model: Model) -> tuple[tuple[float, int], tuple[float, int]]:
 
 def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int) -> Peak:
     nodes, read = _edge_reading(model, stress, edge_mm, outward)
-    peaks = [_peak(model, von_mises_mpa(read[face]), nodes, face, "clamp edge") for face in FACES]
+    peaks = [
+        _peak(model, von_mises_mpa(read[face]), nodes, face, "clamp edge") for face in SURFACES
+    ]
     return max(peaks, key=lambda peak: peak.stress_mpa)
 
 
 def _edge_reading(
     model: Model, stress: SurfaceStress, edge_mm: float, outward: int
-) -> tuple[Ints, dict[FaceName, Floats]]:
+) -> tuple[Ints, dict[SurfaceName, Floats]]:
     """Return the nodes on a clamp edge and the stress (k, 6) extrapolated to them on each face."""
     near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
@@ -154,7 +156,7 @@ def _edge_reading(
     share = first / (second - first) if second - first > apart else 0.0
     read = {
         face: (1 + share) * getattr(stress, face)[near] - share * getattr(stress, face)[far]
-        for face in FACES
+        for face in SURFACES
     }
     return _mesh_line(model, edge_mm), read
 

@@ -35,7 +35,7 @@ class Model:
         mesh: Its elements.
         grads: Gradients at the 2 x 2 x 2 Gauss points of every element.
         stiffness: (n, n) of the bar alone, N/mm.
-        clamped: Quadrature on the outer face inside the clamp.
+        clamped: Quadrature on the outer surface inside the clamp.
         foundation: (n, n) of the elastic grip, N/mm; zero for a rigid one.
         free: (n,) degrees of freedom that can move.
     """
@@ -122,7 +122,7 @@ def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None 
     stiffness = fill(pattern or build_pattern(mesh.cells, nodes), blocks)
     held = mesh.outer[mesh.sheet.regions[CLAMP]]
     clamped = face_rule(mesh.points_mm, held)
-    rigid = clamp.grip == "rigid"
+    rigid = clamp.model == "rigid"
     return Model(
         bar,
         clamp,

@@ -6,8 +6,8 @@ components in the tube's own axes (tangent, hoop, outward), which vary smoothly 
 
 The extrapolation is linear but for the hoop strain: where a round wall bends, the hoop strain
 times the radius is linear in depth, so the strain itself grows like 1/r towards the bore. That
-adds t/(3 r) to the bending stress of the bore; leaving it out lost 3 to 9 % of the hoop stress
-in bends of one element through the wall.
+adds t/(3 r) to the bending stress of the inner surface; leaving it out lost 3 to 9 % of the
+hoop stress in bends of one element through the wall.
 
 Source of the last: curved beams with plane sections (Winkler), textbook.
 """
@@ -39,12 +39,12 @@ class SurfaceStress:
     """Stress at the nodes of the sheet on both faces, in the tube's axes, MPa.
 
     Attributes:
-        outer: (P, 6) on the outer face, in the order of `COMPONENTS`.
-        bore: (P, 6) on the bore.
+        outer: (P, 6) on the outer surface, in the order of `COMPONENTS`.
+        inner: (P, 6) on the inner surface.
     """
 
     outer: Floats
-    bore: Floats
+    inner: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,13 +55,13 @@ class Recovery:
         fit: (P, 4 Q) nodal value from the values at the 2 x 2 points of every quad.
         sample_axes: (Q, 4, 3, 3) rows tangent, hoop, outward at those points.
         outer_slimness: (Q, 4) wall of one element over the outer radius there.
-        bore_slimness: (Q, 4) likewise over the radius of the bore.
+        inner_slimness: (Q, 4) likewise over the radius of the inner surface.
     """
 
     fit: csr_array
     sample_axes: Floats
     outer_slimness: Floats
-    bore_slimness: Floats
+    inner_slimness: Floats
 
 
 def build_recovery(bar: Bar, mesh: TubeMesh) -> Recovery:
@@ -89,10 +89,10 @@ def surface_stress(
     rows = recovery.sample_axes[:, None]
     top, bottom = in_axes(stress[-1], rows), in_axes(stress[0], rows)
     outer = at_face(top[:, 1], top[:, 0], recovery.outer_slimness, material)
-    bore = at_face(bottom[:, 0], bottom[:, 1], -recovery.bore_slimness, material)
+    inner = at_face(bottom[:, 0], bottom[:, 1], -recovery.inner_slimness, material)
     return SurfaceStress(
         recovery.fit @ outer.reshape(-1, 6),
-        recovery.fit @ bore.reshape(-1, 6),
+        recovery.fit @ inner.reshape(-1, 6),
     )
 
 

@@ -29,7 +29,7 @@ class LoadPoint:
 
     Attributes:
         load: The load.
-        displacement_mm: (3,) area mean over the band's outer face.
+        displacement_mm: (3,) area mean over the band's outer surface.
         rotation_rad: (3,) of the rigid motion that fits the band best.
         work_nmm: Half of force . shift + moment . turn, both of that rigid motion.
     """

@@ -116,10 +116,10 @@ def local_map(
     count = len(reading.outer)
     used = {name: np.zeros(count) for name in LIMITS}
     parts, strain, critical = np.zeros((count, 3)), np.zeros(count), np.full(count, np.inf)
-    outer, bore = load_factor * reading.outer, load_factor * reading.bore
-    worst = np.maximum(von_mises_mpa(outer), von_mises_mpa(bore))
+    outer, inner = load_factor * reading.outer, load_factor * reading.inner
+    worst = np.maximum(von_mises_mpa(outer), von_mises_mpa(inner))
     used["yield"] = worst / material.proof_stress_mpa
-    membrane, hoop_bending = (outer + bore) / 2, np.abs(outer - bore)[:, HOOP] / 2
+    membrane, hoop_bending = (outer + inner) / 2, np.abs(outer - inner)[:, HOOP] / 2
     used["ovalisation"] = hoop_bending / material.proof_stress_mpa
     for each in walls:
         nodes = each.rings.nodes

@@ -74,7 +74,7 @@ def assess_stability(
     gives_way = stability_factor(walls, material, reading)
     if is_reversed(placed.case):
         elastic = _nearer(elastic)
-        other = SurfaceReading(-reading.outer, -reading.bore, reading.counted)
+        other = SurfaceReading(-reading.outer, -reading.inner, reading.counted)
         other_gives_way = stability_factor(walls, material, other)
         if (other_gives_way or np.inf) < (gives_way or np.inf):
             reading, gives_way = other, other_gives_way

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.beam.statics import FrameResult
+from fea.beam.statics import BeamResult
 from fea.solid.linear_solver import MAX_RESIDUAL
 from fea.solid.model import Model
 from fea.solid.statics import StaticAnswer
@@ -97,7 +97,7 @@ def balance_checks(
 
 
 def bracket_checks(
-    answer: StaticAnswer, plain: FrameResult, flexible: FrameResult
+    answer: StaticAnswer, plain: BeamResult, flexible: BeamResult
 ) -> tuple[Check, ...]:
     """Return whether the work lies between the frame's with plain and with flexible bends.
 

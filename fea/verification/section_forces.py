@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.beam.section import fibre_stress_mpa
-from fea.beam.statics import FrameResult, resultants_of
+from fea.beam.statics import BeamResult, resultants_of
 from fea.solid.cross_sections import Rings
 from fea.solid.recovery import AXIAL, SHEAR, SurfaceStress
 from geometry.arrays import Floats
@@ -32,7 +32,7 @@ GAUSS = (0.5 - 0.5 / np.sqrt(3), 0.5 + 0.5 / np.sqrt(3))
 
 
 @dataclass(frozen=True, eq=False)
-class Along:
+class SectionForces:
     """Quantities along a bar, ascending in s.
 
     Attributes:
@@ -41,7 +41,7 @@ class Along:
         torsion_nmm: (n,) moment about the tangent.
         bending_front_nmm: (n,) moment about the front axis, which bends up and down.
         bending_top_nmm: (n,) moment about the top axis, which bends fore and aft.
-        fibres_mpa: (n, 4) axial stress on the outer face at `FIBRES_RAD`.
+        fibres_mpa: (n, 4) axial stress on the outer surface at `FIBRES_RAD`.
     """
 
     s_mm: Floats
@@ -52,7 +52,7 @@ class Along:
     fibres_mpa: Floats
 
 
-def solid_along(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> Along:
+def solid_section_forces(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> SectionForces:
     """Return what a solid's surface stress amounts to, section by section.
 
     Args:
@@ -60,17 +60,17 @@ def solid_along(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> Along:
         s_mm: (S,) their places.
         stress: Recovered stress at the sheet's nodes.
     """
-    outer, bore = stress.outer[rings.nodes], stress.bore[rings.nodes]
+    outer, inner = stress.outer[rings.nodes], stress.inner[rings.nodes]
     axial, torsion, front, top = np.mean(
-        [_sums(rings, (1 - depth) * bore + depth * outer, depth) for depth in GAUSS], axis=0
+        [_sums(rings, (1 - depth) * inner + depth * outer, depth) for depth in GAUSS], axis=0
     )
-    return Along(s_mm, axial, torsion, front, top, _at_fibres(rings, outer[..., AXIAL]))
+    return SectionForces(s_mm, axial, torsion, front, top, _at_fibres(rings, outer[..., AXIAL]))
 
 
-def frame_along(bar: Bar, frame: FrameResult) -> Along:
+def beam_section_forces(bar: Bar, frame: BeamResult) -> SectionForces:
     """Return what a frame's resultants amount to; its stress is that of a straight beam."""
     fibres = fibre_stress_mpa(bar, frame.s_mm, resultants_of(frame), np.array(FIBRES_RAD))
-    return Along(
+    return SectionForces(
         frame.s_mm,
         frame.axial_n,
         frame.torsion_nmm,

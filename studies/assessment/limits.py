@@ -8,7 +8,13 @@ from fea.stability.stress_strain import curve_source
 from fea.stability.zones import Zone
 from geometry.source import MARKS, Source
 from studies.assessment.run import CaseRun, StudyRun
-from studies.records.places import facing_in_words, grouped, place_in_words, side_of
+from studies.records.places import (
+    facing_in_words,
+    grouped,
+    on_ruler,
+    place_in_words,
+    reach_in_words,
+)
 
 LETS_GO = "hold of the clamp"
 
@@ -62,17 +68,9 @@ def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
 
 
 def zone_in_words(run: StudyRun, zone: Zone) -> str:
-    """Return a zone as a workshop would say it: where it looks, from where to where, driver."""
+    """Return a zone on the ruler, and where its worst place looks."""
     facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
-    edge_mm = run.study.clamp.width_mm / 2
-    low, high = sorted((abs(zone.s_from_mm), abs(zone.s_to_mm)))
-    if zone.s_from_mm < 0 < zone.s_to_mm:
-        low = 0.0
-    if high <= edge_mm:
-        return f"{side_of(zone.s_mm)}, {facing}, inside the clamp"
-    beyond = max(low - edge_mm, 0.0)
-    reach = f"{beyond:.0f} to {high - edge_mm:.0f}" if high - low >= 1 else f"{beyond:.0f}"
-    return f"{side_of(zone.s_mm)}, {facing}, {reach} mm outboard of the clamp"
+    return f"{reach_in_words(zone.s_from_mm, zone.s_to_mm)}, {facing}"
 
 
 def marked(what: str, source: Source) -> tuple[str, ...]:
@@ -84,16 +82,16 @@ def marked(what: str, source: Source) -> tuple[str, ...]:
 
 def _yield(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     """Yield first yield as it is nearest: by the load, with the clamps' preload, or lifted off."""
-    material, lifted = run.study.bar.spec.material, case.clamp and case.clamp.contact_peak
+    material, lifted = run.study.bar.spec.material, case.clamp and case.clamp.contact_only_peak
     peak = max((case.peak, lifted or case.peak), key=lambda one: one.stress_mpa)
     factor = material.proof_stress_mpa / peak.stress_mpa
     rests = marked("the proof stress", material.source)
     if peak.rule == "clamp edge":
         rests += ("how firmly the stem holds (estimated)", "the reading rule at a clamp edge")
-    at, event = (peak.s_mm, peak.theta_rad, peak.face), "the metal first yields"
+    at, event = (peak.s_mm, peak.theta_rad, peak.surface), "the metal first yields"
     clamp = None if _squeezed_by_a_cosine(run) else case.clamp
     if clamp and clamp.yield_factor < WORTH_TELLING * factor:
-        factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.face)
+        factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.surface)
         event += " under load and tightened clamps together" if factor else " from the clamps alone"
         rests += PRELOAD
     place = place_in_words(run.study.bar, *at)
@@ -142,7 +140,7 @@ def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     if stable.mode_s_mm is None:
         return
     at_mm = stable.mode_s_mm
-    place = f"{side_of(at_mm)}, its shape largest {abs(at_mm):.0f} mm from the clamp centre"
+    place = f"whole bar, mode shape largest at {on_ruler(at_mm)}"
     factor, rests = float(stable.elastic.factors[0]), ("a perfect bar that never yields",)
     yield Limit("elastic buckling", "the elastic bar buckles", factor, place, at_mm, None, rests)
 
@@ -172,7 +170,7 @@ def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
     factor = life.result.stress_factor if life else None
     if life is None or factor is None:
         return None
-    place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.face)
+    place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.surface)
     event = f"a crack is due within the {grouped(life.result.cycles)} cycles asked for"
     if life.result.endurance:
         listed = grouped(life.result.endurance.cycles)

@@ -8,7 +8,7 @@ from typing import ParamSpec, TypeVar
 
 import numpy as np
 
-from fea.beam.statics import FrameResult, solve_frame
+from fea.beam.statics import BeamResult, solve_beam
 from fea.clamp.clamping import ClampCase, Clamping
 from fea.collapse.path_run import PathRun
 from fea.fatigue.life import Life
@@ -37,12 +37,12 @@ from studies.study_file.study import Study, require_cases
 Given = ParamSpec("Given")
 Made = TypeVar("Made")
 
-GRIP_SCALES = (1 / 3, 3.0)
+CLAMP_STIFFNESS_SCALES = (1 / 3, 3.0)
 """Factors on the elastic grip's stiffness at which deflection and peak are shown beside."""
 
 
 @dataclass(frozen=True)
-class GripAnswer:
+class ClampStiffnessAnswer:
     """What a softer or firmer grip would give.
 
     Attributes:
@@ -83,9 +83,9 @@ class CaseRun:
     peak: Peak
     band: Peak
     error: ErrorEstimate
-    plain: FrameResult
-    flexible: FrameResult
-    grips: tuple[GripAnswer, ...]
+    plain: BeamResult
+    flexible: BeamResult
+    grips: tuple[ClampStiffnessAnswer, ...]
     checks: tuple[Check, ...]
     stability: Stability
     clamp: ClampCase | None
@@ -132,8 +132,8 @@ _Part = tuple[
     PlacedCase,
     StaticAnswer,
     SurfaceStress,
-    tuple[FrameResult, FrameResult],
-    tuple[GripAnswer, ...],
+    tuple[BeamResult, BeamResult],
+    tuple[ClampStiffnessAnswer, ...],
     Assessment,
 ]
 """What is known of a case before it is judged."""
@@ -210,13 +210,13 @@ def deflection_mm(answer: StaticAnswer) -> float:
 def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
     """Return the largest force over its displacement along itself; None for pure moments."""
     point = max(answer.load_points, key=lambda p: float(np.linalg.norm(p.load.force_n)))
-    along_mm = along_force_mm(point)
+    along_mm = displacement_along_force_mm(point)
     if along_mm is None or along_mm <= 0:
         return None
     return float(np.linalg.norm(point.load.force_n)) / along_mm
 
 
-def along_force_mm(point: LoadPoint) -> float | None:
+def displacement_along_force_mm(point: LoadPoint) -> float | None:
     """Return the displacement of a load's place along its force; None for a pure moment."""
     force_n = float(np.linalg.norm(point.load.force_n))
     return float(point.displacement_mm @ point.load.force_n) / force_n if force_n else None
@@ -226,9 +226,9 @@ def _other_grips(
     model: Model, loads: Sequence[Sequence[PlacedLoad]], factor: Factor
 ) -> list[Solution]:
     """Return the solutions with a softer and a firmer grip."""
-    if model.clamp.grip == "rigid":
+    if model.clamp.model == "rigid":
         return []
-    return [solve_cases(model, loads, factor, scale) for scale in GRIP_SCALES]
+    return [solve_cases(model, loads, factor, scale) for scale in CLAMP_STIFFNESS_SCALES]
 
 
 def _stresses(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:
@@ -241,9 +241,9 @@ def _stresses(model: Model, recovery: Recovery, solution: Solution) -> list[Surf
 
 def _frames(
     study: Study, loads: Sequence[Sequence[PlacedLoad]]
-) -> list[tuple[FrameResult, FrameResult]]:
-    plain = solve_frame(study.bar, study.clamp, loads, flexible=False)
-    flexible = solve_frame(study.bar, study.clamp, loads, flexible=True)
+) -> list[tuple[BeamResult, BeamResult]]:
+    plain = solve_beam(study.bar, study.clamp, loads, flexible=False)
+    flexible = solve_beam(study.bar, study.clamp, loads, flexible=True)
     return list(zip(plain, flexible, strict=True))
 
 
@@ -252,16 +252,18 @@ def _grips(
     recovery: Recovery,
     loads: Sequence[Sequence[PlacedLoad]],
     solutions: Sequence[Solution],
-) -> list[tuple[GripAnswer, ...]]:
+) -> list[tuple[ClampStiffnessAnswer, ...]]:
     """Return, for each case, what the softer and the firmer grip give."""
     by_grip = [
         [
-            GripAnswer(scale, deflection_mm(answer), peak_stress(model, stress, case).stress_mpa)
+            ClampStiffnessAnswer(
+                scale, deflection_mm(answer), peak_stress(model, stress, case).stress_mpa
+            )
             for answer, stress, case in zip(
                 solution.answers, _stresses(model, recovery, solution), loads, strict=True
             )
         ]
-        for scale, solution in zip(GRIP_SCALES, solutions, strict=False)
+        for scale, solution in zip(CLAMP_STIFFNESS_SCALES, solutions, strict=False)
     ]
     return [tuple(grips[number] for grips in by_grip) for number in range(len(loads))]
 

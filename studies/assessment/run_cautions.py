@@ -97,7 +97,7 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[str]:
 
 
 def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
-    if run.study.clamp.grip == "rigid":
+    if run.study.clamp.model == "rigid":
         yield (
             "The clamp is rigid: the deflection is a lower figure, and a peak at the clamp edge an "
             "upper one that grows with a finer mesh."
@@ -124,7 +124,7 @@ def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
             "The clamp stands on a bend: slip, pressure and the foundation are those of a straight "
             "round tube."
         )
-    if clamp.bolts is None and clamp.grip == "elastic":
+    if clamp.bolts is None and clamp.model == "elastic":
         pressure_mpa = foundation_pressure_mpa(run.model, case.answer.displacement_mm)
         pull = max(-float(pressure_mpa.min()), 0.0)
         yield (
@@ -133,11 +133,11 @@ def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
         )
     for one in run.clamping.clamps if run.clamping else ():
         pressed = one.force.high_n / one.force.nominal_n * one.pressure_mpa
-        if pressed > one.ring_mpa:
+        if pressed > one.ring_buckling_mpa:
             yield (
-                f"The {one.name}'s clamp presses with up to {pressed:.1f} MPa, more than the "
-                f"{one.ring_mpa:.1f} MPa that press a free tube of this wall flat: it relies on a "
-                "clamp that keeps it round."
+                f"The {one.name}'s clamp presses with up to {pressed:.1f} MPa, more than "
+                f"the {one.ring_buckling_mpa:.1f} MPa that press a free tube of this wall flat: "
+                "it relies on a clamp that keeps it round."
             )
         if one.bolts.pressure == "cosine":
             yield (
@@ -173,7 +173,7 @@ def _size(case: CaseRun) -> Iterator[str]:
 def _mesh(run: StudyRun, case: CaseRun) -> Iterator[str]:
     error = case.error
     # a rigid clamp's edge is singular: no mesh is fine enough for it, and that is said elsewhere
-    singular = run.study.clamp.grip == "rigid" and case.peak.rule == "clamp edge"
+    singular = run.study.clamp.model == "rigid" and case.peak.rule == "clamp edge"
     if error.deflection_percent > 1 or (error.stress_percent > 5 and not singular):
         yield (
             f"The mesh is too coarse here: estimated error {error.deflection_percent:.1f} % of the "

@@ -39,12 +39,12 @@ def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -
         yield f"The flow curve's exponent is marked '{MARKS[source.kind]}': {source.reference}."
     if found.elongation is None:
         yield "The material's elongation is not known: nothing says when the metal tears."
-    if path.push.imperfection_percent == 0:
+    if path.path_control.imperfection_percent == 0:
         yield (
             "The wall is perfect but for what the study describes: real ripples, dents and uneven "
             "walls lower a limit by wrinkling."
         )
-    if run.study.clamp.bolts is None or not path.push.preload:
+    if run.study.clamp.bolts is None or not path.path_control.preload:
         yield "The clamp's bolts do not press in this path."
     told = path.readings[found.told]
     if found.kind in {"wrinkle", "clamp-edge dent"} and told.strain.value > DEEP_LOCAL:

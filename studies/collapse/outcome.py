@@ -21,9 +21,9 @@ from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.path_run import PathRun
 from fea.collapse.reading import (
     YIELD_STRAIN,
-    Met,
+    PathPoint,
     Reading,
-    absorbed_nmm,
+    absorbed_energy_nmm,
     envelope,
     limit_at,
     offset_at,
@@ -53,7 +53,7 @@ class Offset:
 
     rule: str
     shift: float
-    met: Met | None
+    met: PathPoint | None
 
 
 @dataclass(frozen=True)
@@ -65,18 +65,18 @@ class Level:
         reached: Whether the bar carried it, without having buckled.
         deflection: Under it; None where it was not reached.
         set_: Deflection that stays after it, along the loads; None where it was not reached.
-        set_mm: Largest that stays at any load's place, along its force; None for moments.
+        permanent_set_mm: Largest that stays at any load's place, along its force; None for moments.
     """
 
     factor: float
     reached: bool
     deflection: float | None
     set_: float | None
-    set_mm: float | None
+    permanent_set_mm: float | None
 
 
 @dataclass(frozen=True)
-class Knocked:
+class KnockDown:
     """What an imperfection of the wall leaves of the limit.
 
     Attributes:
@@ -104,8 +104,8 @@ class Buckling(NamedTuple):
             of none for these loads.
     """
 
-    after: Met
-    before: Met
+    after: PathPoint
+    before: PathPoint
     linear: float | None
 
 
@@ -128,28 +128,28 @@ class Outcome:
             at the limit, where the elongation is used up, else the last.
         kind: In which way the wall gives there; None while it is elastic, and where the bar
             buckles, since nothing says into which shape.
-        over_mm: Length over which the strain there is averaged.
+        averaging_length_mm: Length over which the strain there is averaged.
         uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
-        absorbed_nmm: Work taken up to the step told.
+        absorbed_energy_nmm: Work taken up to the step told.
         knocked: What each further amplitude of an imperfection left of the limit.
     """
 
     linear: float
-    first_yield: Met | None
+    first_yield: PathPoint | None
     offsets: tuple[Offset, ...]
     levels: tuple[Level, ...]
     buckling: Buckling | None
-    limit: Met | None
-    most: Met
-    torn: Met | None
+    limit: PathPoint | None
+    most: PathPoint
+    torn: PathPoint | None
     told: int
     kind: Kind | None
-    over_mm: float
+    averaging_length_mm: float
     uniform: float
     elongation: float | None
-    absorbed_nmm: float
-    knocked: tuple[Knocked, ...]
+    absorbed_energy_nmm: float
+    knocked: tuple[KnockDown, ...]
 
 
 def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
@@ -170,27 +170,30 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         2 * case.answer.work_nmm / path.unit,
         _within(strained_at(readings), buckling),
         _offsets(bar, case, path, buckling),
-        tuple(_level(path, case.placed.loads, i, buckling) for i in range(len(path.push.levels))),
+        tuple(
+            _level(path, case.placed.loads, i, buckling)
+            for i in range(len(path.path_control.levels))
+        ),
         buckling,
         None if buckling else limit,
-        Met(top.factor, top.deflection),
+        PathPoint(top.factor, top.deflection),
         None if buckling else torn,
         told,
         None if buckling else readings[told].kind,
         float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
         uniform_strain(flow_curve_of(material), material.youngs_modulus_mpa),
         elongation,
-        absorbed_nmm(path.unit, readings[: told + 1]),
+        absorbed_energy_nmm(path.unit, readings[: told + 1]),
         tuple(_knocked(bar, case, lesser) for lesser in path.knocked),
     )
 
 
-def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
-    percent, found = lesser.push.imperfection_percent, outcome_of(bar, case, lesser)
+def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> KnockDown:
+    percent, found = lesser.path_control.imperfection_percent, outcome_of(bar, case, lesser)
     if found is None:
-        return Knocked(percent, None, None, None, None)
+        return KnockDown(percent, None, None, None, None)
     limit, buckles = found.limit, found.buckling and found.buckling.after
-    return Knocked(
+    return KnockDown(
         percent,
         limit.factor if limit else None,
         buckles.factor if buckles else None,
@@ -199,7 +202,7 @@ def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> Knocked:
     )
 
 
-def _told(readings: Sequence[Reading], torn: Met | None) -> int:
+def _told(readings: Sequence[Reading], torn: PathPoint | None) -> int:
     """Return the last step before the elongation is first used up, else the last of all."""
     end = torn.deflection if torn else inf
     beyond = (i for i, one in enumerate(readings) if one.deflection > end)
@@ -211,7 +214,7 @@ def _buckling(case: CaseRun, path: PathRun, told: int) -> tuple[Buckling, int] |
     readings = path.readings
     step = loses_stiffness(readings[: told + 1])
     if step is not None:
-        here = Met(readings[step].factor, readings[step].deflection)
+        here = PathPoint(readings[step].factor, readings[step].deflection)
         between = readings[step + 1].lost or (met_before(readings, step), here)
     elif path.lost and told == len(readings) - 1:
         step, between = told, path.lost
@@ -219,11 +222,11 @@ def _buckling(case: CaseRun, path: PathRun, told: int) -> tuple[Buckling, int] |
         return None
     factors = case.stability.elastic.factors
     # of a load that is reversed, or stands beside others, the linear factor is another's
-    alike = len(factors) and not is_reversed(case.placed.case) and not path.push.hold
+    alike = len(factors) and not is_reversed(case.placed.case) and not path.path_control.hold
     return Buckling(*between, float(factors[0]) if alike else None), max(step - 1, 0)
 
 
-def _within(met: Met | None, buckling: Buckling | None) -> Met | None:
+def _within(met: PathPoint | None, buckling: Buckling | None) -> PathPoint | None:
     """Return a place on the curve, None where the bar has left the path before."""
     beyond = met and buckling and met.deflection > buckling.after.deflection
     return None if beyond else met
@@ -252,7 +255,7 @@ def _level(
     path: PathRun, loads: Sequence[PlacedLoad], number: int, buckling: Buckling | None
 ) -> Level:
     """Return what a level left."""
-    factor, legs = path.push.levels[number], (3 * number, 3 * number + 1)
+    factor, legs = path.path_control.levels[number], (3 * number, 3 * number + 1)
     up, down = ([one for one in path.readings if one.leg == leg] for leg in legs)
     left = buckling is not None and factor > buckling.after.factor
     if left or not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:

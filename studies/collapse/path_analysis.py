@@ -13,15 +13,15 @@ from fea.collapse.bifurcation import is_lost_at, loses_stiffness, lost_between, 
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
-from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
-from fea.collapse.reading import Met, Reader, Reading, reader_of, reading_of
+from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
 from fea.collapse.strain import along_lines, on_faces
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
-from loadcases.path_control import Push, only_moments
+from loadcases.path_control import PathControl, only_moments
 from studies.files.atomic_files import PATHS, locked
 from studies.files.checkpoints import Kept, begun, keep, kept
 from studies.files.step_series import write_lists, write_step
@@ -35,13 +35,13 @@ Tell = Callable[[str], None]
 class _Walk:
     """What every step of a path needs."""
 
-    way: BarOnItsWay
+    way: PathModel
     plan: Plan
     reader: Reader
     pivoting: Pivoting
     place: Path
     key: str
-    push: Push
+    path_control: PathControl
     by_moments: bool
 
 
@@ -61,13 +61,13 @@ class How:
 
 
 def walked_paths(
-    study: Study, pushes: Mapping[str, Push], folder: Path, how: How
+    study: Study, path_controls: Mapping[str, PathControl], folder: Path, how: How
 ) -> dict[str, PathRun]:
     """Return the paths of cases by their ids, each step on disk before the next.
 
     Args:
         study: The bar, its clamp and its cases.
-        pushes: How far the loads of each case grow.
+        path_controls: How far the loads of each case grow.
         folder: Results folder.
         how: Solver and the like.
 
@@ -76,49 +76,59 @@ def walked_paths(
         MeshError: The mesh cannot be made.
         SolveError: The bar is not held, or what stays is more than it carries.
     """
-    cases = [placed for placed in study.cases if placed.case.id in pushes]
+    cases = [placed for placed in study.cases if placed.case.id in path_controls]
     with locked(folder, PATHS) as store:
         return {
-            placed.case.id: _with_knocked(study, placed, pushes[placed.case.id], store, how)
+            placed.case.id: _with_knocked(study, placed, path_controls[placed.case.id], store, how)
             for placed in cases
         }
 
 
-def path_key(study: Study, placed: PlacedCase, push: Push) -> str:
+def path_key(study: Study, placed: PlacedCase, path_control: PathControl) -> str:
     """Return what tells a path from every other: all that goes into it, and the version."""
     spec = replace(study.bar_spec, name="", measured_mass_g=None)
-    one = replace(push, knock_down_percent=())
+    one = replace(path_control, knock_down_percent=())
     given = (barwright_version(), spec, study.clamp, study.levers, placed.loads, one)
     return sha256(repr(given).encode()).hexdigest()
 
 
-def _with_knocked(study: Study, placed: PlacedCase, push: Push, store: Path, how: How) -> PathRun:
+def _with_knocked(
+    study: Study, placed: PlacedCase, path_control: PathControl, store: Path, how: How
+) -> PathRun:
     """Return a case's path, and those of other amplitudes beside it."""
-    name, lesser = placed.case.id, knock_downs(push)
-    path = _path(study, placed, push, store / name, how)
+    name, lesser = placed.case.id, knock_downs(path_control)
+    path = _path(study, placed, path_control, store / name, how)
     places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
     knocked = (_path(study, placed, *pair, how) for pair in zip(lesser, places, strict=True))
     return replace(path, knocked=tuple(knocked))
 
 
-def knock_downs(push: Push) -> tuple[Push, ...]:
+def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
     """Return the further paths for what amplitudes of an imperfection take from the limit.
 
     Ripples need a finer mesh, which finds a fold sooner by itself, so the perfect wall is walked on
     it too: with no amplitude.
     """
-    if not push.knock_down_percent:
+    if not path_control.knock_down_percent:
         return ()
     return tuple(
-        replace(push, levels=(), knock_down_percent=(), imperfection_percent=percent, rippled=True)
-        for percent in sorted({0.0, *push.knock_down_percent})
+        replace(
+            path_control,
+            levels=(),
+            knock_down_percent=(),
+            imperfection_percent=percent,
+            rippled=True,
+        )
+        for percent in sorted({0.0, *path_control.knock_down_percent})
     )
 
 
-def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -> PathRun:
+def _path(
+    study: Study, placed: PlacedCase, path_control: PathControl, place: Path, how: How
+) -> PathRun:
     name, begin = placed.case.id, perf_counter()
     how.tell(f"{name}: mesh of the path")
-    walk, start = _begun(study, placed, push, place, how.solver)
+    walk, start = _begun(study, placed, path_control, place, how.solver)
     at_hand = kept(walk.place, walk.key, walk.way.equations) if how.resume else None
     if at_hand is None:
         begun(walk.place)
@@ -130,7 +140,7 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
 
     steps, position, broke_off = _steps(walk, at_hand, told)
     return PathRun(
-        push,
+        path_control,
         walk.way.model.mesh,
         walk.way.unit,
         walk.by_moments,
@@ -144,19 +154,21 @@ def _path(study: Study, placed: PlacedCase, push: Push, place: Path, how: How) -
 
 
 def _begun(
-    study: Study, placed: PlacedCase, push: Push, place: Path, solver: SolverName
+    study: Study, placed: PlacedCase, path_control: PathControl, place: Path, solver: SolverName
 ) -> tuple[_Walk, Position]:
     """Return what walks a path, and where it begins: clamps tightened, under what stays."""
-    lacks = push.rippled or push.imperfection_percent != 0
-    drawn = bar_on_its_way(
+    lacks = path_control.rippled or path_control.imperfection_percent != 0
+    drawn = path_model_of(
         study.bar,
         study.clamp,
         placed.loads,
-        push.mesh,
-        push.hold,
+        path_control.mesh,
+        path_control.hold,
         study.levers,
-        imperfection=Imperfection(push.shape, push.imperfection_percent) if lacks else None,
-        preload=push.preload,
+        imperfection=Imperfection(path_control.shape, path_control.imperfection_percent)
+        if lacks
+        else None,
+        preload=path_control.preload,
     )
     try:
         way, point = prepared(drawn, solver)
@@ -167,12 +179,12 @@ def _begun(
         raise SolveError(msg) from None
     walk = _Walk(
         way,
-        planned(push.levels, push.to),
+        planned(path_control.levels, path_control.to),
         reader_of(way),
         pivoting(solver),
         place,
-        path_key(study, placed, push),
-        push,
+        path_key(study, placed, path_control),
+        path_control,
         only_moments(placed.loads),
     )
     return walk, beginning(walk.plan, point)
@@ -200,7 +212,7 @@ def _steps(
 
 def _lost(
     walk: _Walk, steps: Sequence[Step], before: Position, after: Reading
-) -> tuple[Met, Met] | None:
+) -> tuple[PathPoint, PathPoint] | None:
     """Return where a direction lost its stiffness, if in the step before this and none earlier."""
     readings = [*(step.reading for step in steps), after]
     if not steps or loses_stiffness(readings) != len(steps) - 1:
@@ -209,7 +221,9 @@ def _lost(
     return lost_between(walk.way.equations, begin, before.point, walk.pivoting)
 
 
-def _lost_at_end(walk: _Walk, steps: Sequence[Step], position: Position) -> tuple[Met, Met] | None:
+def _lost_at_end(
+    walk: _Walk, steps: Sequence[Step], position: Position
+) -> tuple[PathPoint, PathPoint] | None:
     """Return where a direction was lost in the last step, of which no further step tells."""
     readings = [step.reading for step in steps]
     if not steps or steps[-1].reading.leg % 3 or loses_stiffness(readings) is not None:
@@ -224,9 +238,9 @@ def _step(walk: _Walk, position: Position, leg: int) -> Step:
     way, lines, point = walk.way, walk.reader.lines, position.point
     reading = reading_of(way, walk.reader, point, leg)
     strain = along_lines(lines, point.response.state.equivalent)
-    outer, bore = on_faces(lines, strain, way.model.mesh.sheet)
+    outer, inner = on_faces(lines, strain, way.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)
-    shown = (moved, outer, bore)
+    shown = (moved, outer, inner)
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
 
 
@@ -240,7 +254,7 @@ def _keep(walk: _Walk, steps: list[Step], position: Position) -> None:
 
 def _told(name: str, walk: _Walk, made: Sequence[Reading], begin: float) -> str:
     """Return a step in words: how far, at what load, how strained, and what time is left."""
-    last, unit, end = made[-1], walk.way.unit, walk.push.to
+    last, unit, end = made[-1], walk.way.unit, walk.path_control.to
     gone = last.deflection - (made[0].deflection if len(made) > 1 else 0.0)
     left = (perf_counter() - begin) * max(end - last.deflection, 0.0) / max(gone, 1e-3 * end)
     far = (

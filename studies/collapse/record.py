@@ -7,13 +7,13 @@ import numpy as np
 
 from fea.collapse.material_curve import curve_statement
 from fea.collapse.path_run import PathRun
-from fea.collapse.reading import Met
+from fea.collapse.reading import PathPoint
 from loadcases.case import Case
 from loadcases.load import PlacedLoad
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
-from studies.collapse.outcome import Knocked, Level, Offset, Outcome, outcome_of
+from studies.collapse.outcome import KnockDown, Level, Offset, Outcome, outcome_of
 from studies.collapse.text import (
     agreement_in_words,
     ended_in_words,
@@ -27,10 +27,10 @@ from studies.records.collapse import (
     CollapseRecord,
     CurveRecord,
     KnockDownRecord,
-    LevelRecord,
     OffsetRecord,
     PathPlaceRecord,
     StrainRecord,
+    UnloadingRecord,
 )
 from studies.records.parts import place_record
 
@@ -50,47 +50,49 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     own = next((level for level in found.levels if level.factor == 1), None)
     yielded = found.offsets[0].met
     return CollapseRecord(
-        mesh_level=path.push.mesh,
+        mesh_level=path.path_control.mesh,
         cells=len(path.mesh.cells),
         layers=path.mesh.layers,
         solver=path.solver,
         seconds=round(path.seconds, 3),
-        to_mm=mm(path.push.to),
-        to_deg=deg(path.push.to),
+        displacement_mm=mm(path.path_control.to),
+        rotation_deg=deg(path.path_control.to),
         complete=path.broke_off is None,
         ended=ended_in_words(path),
         flow_curve=curve_statement(run.study.bar.spec.material),
         curve=_curve(path),
         places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
         linear_deflection_mm=mm(found.linear),
-        linear_turn_deg=deg(found.linear),
-        **_met(path, "first_yield", found.first_yield),
+        linear_rotation_deg=deg(found.linear),
+        **_met(path, "yield_load", found.first_yield),
         offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
-        levels=[_level(path, level, allowed) for level in found.levels],
-        set_mm=own.set_mm if own else None,
-        **_met(path, "buckles_after", found.buckling and found.buckling.after),
-        **_met(path, "buckles_before", found.buckling and found.buckling.before),
-        **_met(path, "limit", found.limit),
-        **_met(path, "most", found.most),
-        **_met(path, "torn", found.torn),
-        told_step=found.told + 1,
+        unloadings=[_level(path, level, allowed) for level in found.levels],
+        permanent_set_mm=own.permanent_set_mm if own else None,
+        **_met(path, "bifurcation_from", found.buckling and found.buckling.after),
+        **_met(path, "bifurcation_to", found.buckling and found.buckling.before),
+        **_met(path, "limit_load", found.limit),
+        **_met(path, "max_load", found.most),
+        **_met(path, "strain_limit_load", found.torn),
+        reported_step=found.told + 1,
         place=place,
         kind="buckling" if found.buckling else found.kind,
         strain=StrainRecord(
             averaged=told.strain.value,
-            over_mm=found.over_mm,
-            edge=told.edge.value,
+            averaging_length_mm=found.averaging_length_mm,
+            local=told.edge.value,
             uniform=found.uniform,
             elongation=found.elongation,
         ),
-        unstable=told.negative,
-        absorbed_nmm=found.absorbed_nmm,
-        imperfection=imperfection_in_words(path.push) if path.push.imperfection_percent else None,
+        negative_pivots=told.negative,
+        absorbed_energy_nmm=found.absorbed_energy_nmm,
+        imperfection=imperfection_in_words(path.path_control)
+        if path.path_control.imperfection_percent
+        else None,
         knock_down=[_knocked(path, found, one) for one in found.knocked],
         assessment=_agreement(path, found, agreement) if agreement else None,
-        words=[
-            *sentences(path, found, place.words if place else None, allowed, agreement),
+        text=[
+            *sentences(path, found, place.text if place else None, allowed, agreement),
             sure_in_words(run.study.bar.spec.material),
         ],
         cautions=list(path_cautions(run, case, path, found)),
@@ -102,7 +104,7 @@ def allowed_set_mm(case: Case) -> float | None:
     return next((one.value for one in case.limits if one.name == "permanent_set_mm"), None)
 
 
-def _met(path: PathRun, name: str, met: Met | None) -> dict[str, float | None]:
+def _met(path: PathRun, name: str, met: PathPoint | None) -> dict[str, float | None]:
     """Return load and deflection of a place on the curve, under its name."""
     newton, mm, deg = _units(path)
     factor, moved = met or (None, None)
@@ -110,7 +112,7 @@ def _met(path: PathRun, name: str, met: Met | None) -> dict[str, float | None]:
         f"{name}_factor": factor,
         f"{name}_n": newton(factor),
         f"{name}_deflection_mm": mm(moved),
-        f"{name}_turn_deg": deg(moved),
+        f"{name}_rotation_deg": deg(moved),
     }
 
 
@@ -142,11 +144,11 @@ def _curve(path: PathRun) -> CurveRecord:
         load_n=None if turns else loads,
         moment_nmm=loads if turns else None,
         deflection_mm=None if turns else moves,
-        turn_deg=[degrees(move) for move in moves] if turns else None,
+        rotation_deg=[degrees(move) for move in moves] if turns else None,
         plastic_strain=[one.strain.value for one in readings],
         edge_strain=[one.edge.value for one in readings],
         ovalisation_percent=[one.oval_percent for one in readings],
-        unstable=[one.negative for one in readings],
+        negative_pivots=[one.negative for one in readings],
     )
 
 
@@ -158,7 +160,7 @@ def _path_place(path: PathRun, number: int, load: PlacedLoad) -> PathPlaceRecord
         side=load.side,
         at_mm=load.at_mm,
         displacement_mm=[(float(x), float(y), float(z)) for x, y, z in moved],
-        along_force_mm=None if along is None else [float(one) for one in along],
+        displacement_along_force_mm=None if along is None else [float(one) for one in along],
     )
 
 
@@ -172,20 +174,20 @@ def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
         load_factor=factor,
         load_n=newton(factor),
         deflection_mm=mm(moved),
-        turn_deg=deg(moved),
+        rotation_deg=deg(moved),
     )
 
 
-def _level(path: PathRun, level: Level, allowed: float | None) -> LevelRecord:
+def _level(path: PathRun, level: Level, allowed: float | None) -> UnloadingRecord:
     newton, mm, deg = _units(path)
-    return LevelRecord(
+    return UnloadingRecord(
         load_factor=level.factor,
         load_n=newton(level.factor),
         reached=level.reached,
         deflection_mm=mm(level.deflection),
-        turn_deg=deg(level.deflection),
-        set_mm=level.set_mm,
-        set_deg=deg(level.set_),
+        rotation_deg=deg(level.deflection),
+        permanent_set_mm=level.permanent_set_mm,
+        permanent_set_deg=deg(level.set_),
         limit_mm=allowed if level.factor == 1 else None,
     )
 
@@ -197,16 +199,16 @@ def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
     return place_record(run.study.bar, path.readings[found.told].strain, "averaged plastic strain")
 
 
-def _knocked(path: PathRun, found: Outcome, one: Knocked) -> KnockDownRecord:
+def _knocked(path: PathRun, found: Outcome, one: KnockDown) -> KnockDownRecord:
     newton, _, _ = _units(path)
     perfect = next((each.limit for each in found.knocked if each.percent == 0), None)
     return KnockDownRecord(
         percent=one.percent,
-        limit_factor=one.limit,
-        limit_n=newton(one.limit),
-        buckles_after_factor=one.buckles,
-        buckles_after_n=newton(one.buckles),
-        most_factor=one.most,
+        limit_load_factor=one.limit,
+        limit_load_n=newton(one.limit),
+        bifurcation_from_factor=one.buckles,
+        bifurcation_from_n=newton(one.buckles),
+        max_load_factor=one.most,
         of_perfect=one.limit / perfect if one.limit and perfect else None,
         kind=one.kind if one.buckles is None else "buckling",
     )
@@ -218,5 +220,5 @@ def _agreement(path: PathRun, found: Outcome, agreement: Agreement) -> Agreement
         share=agreement.share,
         named=agreement.named,
         load_factor=agreement.factor,
-        words=agreement_in_words(path, found, agreement),
+        text=agreement_in_words(path, found, agreement),
     )

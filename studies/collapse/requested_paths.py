@@ -8,20 +8,20 @@ from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.limits import Range, number_problem, unknown_name
 from loadcases.case import PlacedCase
-from loadcases.path_control import Push, only_moments, usual_push
+from loadcases.path_control import PathControl, default_path_control, only_moments
 from studies.study_file.study import Study
 
 TO_LIMITS = Range(0, 1000, "mm", "give a deflection such as 60", above=True)
 
 
-def asked_pushes(
+def requested_path_controls(
     study: Study,
     ids: Sequence[str] = (),
     to_mm: float | None = None,
     imperfection_percent: float | None = None,
     mesh: LevelName | None = None,
     knock_down_percent: Sequence[float] = (),
-) -> Mapping[str, Push]:
+) -> Mapping[str, PathControl]:
     """Return how far the loads of cases grow, by the case's id, in the study's order.
 
     Args:
@@ -40,7 +40,9 @@ def asked_pushes(
     _check_amplitudes("--knock-down", knock_down_percent)
     found = {}
     for placed in _chosen(study, ids):
-        push = study.pushes.get(placed.case.id) or Push(usual_push(placed.loads, study.clamp))
+        path_control = study.path_controls.get(placed.case.id) or PathControl(
+            default_path_control(placed.loads, study.clamp)
+        )
         if to_mm is not None:
             if only_moments(placed.loads):
                 sentence = (
@@ -48,11 +50,13 @@ def asked_pushes(
                     "its turn; give to_deg in its table cases.collapse, or name others by --case"
                 )
                 raise refuse("--to-mm", sentence)
-            push = replace(push, to=to_mm)
+            path_control = replace(path_control, to=to_mm)
         if imperfection_percent is not None:
-            push = replace(push, imperfection_percent=imperfection_percent)
-        amplitudes = tuple(knock_down_percent) or push.knock_down_percent
-        found[placed.case.id] = replace(push, mesh=mesh or push.mesh, knock_down_percent=amplitudes)
+            path_control = replace(path_control, imperfection_percent=imperfection_percent)
+        amplitudes = tuple(knock_down_percent) or path_control.knock_down_percent
+        found[placed.case.id] = replace(
+            path_control, mesh=mesh or path_control.mesh, knock_down_percent=amplitudes
+        )
     return found
 
 
@@ -60,7 +64,9 @@ def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
     cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
     steady = {name for name, cycle in cycles.items() if cycle and cycle.preload}
     once = [name for name, cycle in cycles.items() if cycle is None]
-    named = ids or list(study.pushes) or once or [name for name in cycles if name not in steady]
+    named = (
+        ids or list(study.path_controls) or once or [name for name in cycles if name not in steady]
+    )
     return [placed for placed in study.cases if placed.case.id in named]
 
 

@@ -4,13 +4,13 @@ from collections.abc import Iterator, Sequence
 from math import degrees
 
 from fea.collapse.path_run import PathRun
-from fea.collapse.reading import Met
+from fea.collapse.reading import PathPoint
 from fea.stability.stress_strain import curve_source
 from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.collapse.agreement import Agreement
-from studies.collapse.outcome import Buckling, Knocked, Level, Offset, Outcome
+from studies.collapse.outcome import Buckling, KnockDown, Level, Offset, Outcome
 from studies.records.places import capitalised
 
 KINDS = {
@@ -66,11 +66,11 @@ def sentences(
         yield from _strain(path, found)
     if agreement:
         yield agreement_in_words(path, found, agreement)
-    if path.push.imperfection_percent:
-        yield f"The wall is not as drawn: {imperfection_in_words(path.push)}."
+    if path.path_control.imperfection_percent:
+        yield f"The wall is not as drawn: {imperfection_in_words(path.path_control)}."
     yield from _knock_down(path, found)
     if not beyond_buckling(path, found):
-        yield f"Work taken up to there: {found.absorbed_nmm / 1000:.0f} J."
+        yield f"Work taken up to there: {found.absorbed_energy_nmm / 1000:.0f} J."
 
 
 def sure_in_words(material: Material) -> str:
@@ -85,9 +85,9 @@ def sure_in_words(material: Material) -> str:
     )
 
 
-def imperfection_in_words(push: Push) -> str:
+def imperfection_in_words(path_control: PathControl) -> str:
     """Return the imperfection of a path's wall."""
-    return f"{SHAPES[push.shape]} of {push.imperfection_percent:g} % of the wall"
+    return f"{SHAPES[path_control.shape]} of {path_control.imperfection_percent:g} % of the wall"
 
 
 def ended_in_words(path: PathRun) -> str:
@@ -139,10 +139,10 @@ def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
         return f"{under}; the set after it is not known."
     if level.set_ == 0.0:
         stays = "springs back whole, no set"
-    elif level.set_mm is None:
+    elif level.permanent_set_mm is None:
         stays = f"a set of {degrees(level.set_):.2g} deg stays"
     else:
-        stays = f"a set of {level.set_mm:.2g} mm stays"
+        stays = f"a set of {level.permanent_set_mm:.2g} mm stays"
     return f"{under}; {stays}{_allowed(level, limit_mm)}."
 
 
@@ -150,7 +150,7 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
     """Return the set that the test allows at its own load, and whether this one is more."""
     if not limit_mm or level.factor != 1:
         return ""
-    more = level.set_mm is not None and level.set_mm > limit_mm
+    more = level.permanent_set_mm is not None and level.permanent_set_mm > limit_mm
     return f"; the test allows {limit_mm:g} mm" + (": that is exceeded" if more else "")
 
 
@@ -164,7 +164,8 @@ def _springs_back(path: PathRun, found: Outcome) -> str:
     way = f"up to about {load}, where {YIELD_WORDS} is reached"
     if found.limit and found.first_yield.deflection > found.limit.deflection:
         way = f"until it collapses: {YIELD_WORDS} is reached only beyond, at {load}"
-    return f"It springs back {way} (averaged over {found.over_mm:.1f} mm). Offset loads: {told}."
+    over = f"averaged over {found.averaging_length_mm:.1f} mm"
+    return f"It springs back {way} ({over}). Offset loads: {told}."
 
 
 def _offset(path: PathRun, offset: Offset) -> str:
@@ -197,13 +198,13 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
     )
 
 
-def _buckles(path: PathRun, buckling: Buckling, most: Met) -> str:
+def _buckles(path: PathRun, buckling: Buckling, most: PathPoint) -> str:
     (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
     linear = ""
     if buckling.linear is not None:
         put = load_in_words(path, buckling.linear)
         linear = f" The linear answer put elastic buckling at {put}."
-    other = "another imperfection" if path.push.imperfection_percent else "an imperfection"
+    other = "another imperfection" if path.path_control.imperfection_percent else "an imperfection"
     return (
         f"Collapse: it buckles between {after}, at {moved}, and {before}: a direction loses its "
         "stiffness there, and the bar leaves this path for a bow or for ripples. A real one, never "
@@ -219,7 +220,7 @@ def beyond_buckling(path: PathRun, found: Outcome) -> bool:
     return found.buckling is not None and last > found.buckling.after.deflection
 
 
-def _met(path: PathRun, met: Met) -> tuple[str, str]:
+def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
     return load_in_words(path, met.factor), move_in_words(path, met.deflection)
 
 
@@ -227,12 +228,13 @@ def _strain(path: PathRun, found: Outcome) -> Sequence[str]:
     told = path.readings[found.told]
     beside = [f"uniform strain {100 * found.uniform:.1f} %"]
     beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
-    unstable = told.negative
+    negative_pivots = told.negative
     return (
         f"Plastic strain there {100 * told.strain.value:.1f} %, averaged over "
-        f"{found.over_mm:.1f} mm; {', '.join(beside)}. At a single point "
+        f"{found.averaging_length_mm:.1f} mm; {', '.join(beside)}. At a single point "
         f"{100 * told.edge.value:.1f} % at s = {told.edge.s_mm:.0f} mm, which depends on the mesh.",
-        f"{capitalised(_count(unstable))}; the section is flattened by {told.oval_percent:.1f} %.",
+        f"{capitalised(_count(negative_pivots))}; "
+        f"the section is flattened by {told.oval_percent:.1f} %.",
     )
 
 
@@ -241,11 +243,11 @@ def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
     if not found.knocked:
         return
     told = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
-    shape = SHAPES[path.push.shape]
+    shape = SHAPES[path.path_control.shape]
     yield f"Limit by amplitude of {shape}, in percent of the wall, one mesh: {'; '.join(told)}."
 
 
-def _left(path: PathRun, one: Knocked) -> str:
+def _left(path: PathRun, one: KnockDown) -> str:
     """Return what an amplitude leaves of the limit."""
     if one.limit is not None:
         return load_in_words(path, one.limit)
@@ -256,8 +258,10 @@ def _left(path: PathRun, one: Knocked) -> str:
     return f"none, the path's largest load is {load_in_words(path, one.most)}"
 
 
-def _count(unstable: int | None) -> str:
-    if unstable is None:
+def _count(negative_pivots: int | None) -> str:
+    if negative_pivots is None:
         return "unstable directions are not known"
     words = {0: "no unstable direction", 1: "one unstable direction"}
-    return f"{words.get(unstable, f'{unstable} unstable directions')} as that step began"
+    return (
+        f"{words.get(negative_pivots, f'{negative_pivots} unstable directions')} as that step began"
+    )

@@ -47,7 +47,7 @@ def _summary(study: Study, survey: Survey) -> Iterator[str]:
     for shape in shapes:
         yield f"{_half_name(shape.side, bar)}: {_shape_words(shape)}"
     yield _mass(bar, survey)
-    grip = f"clamp {study.clamp.width_mm:g} mm, {study.clamp.grip} grip"
+    grip = f"clamp {study.clamp.width_mm:g} mm, {study.clamp.model} grip"
     yield f"Stem {grip}; mesh {study.mesh_level}; roll {bar.spec.roll_deg:g} deg"
     yield _effects(bar)
 

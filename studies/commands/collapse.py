@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from studies.commands.computing import Wishes, computed
+from studies.commands.computing import RunOptions, computed
 from studies.commands.options import (
     Changes,
     DirectSolver,
@@ -62,14 +62,14 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     Prints the set after the load, the load up to which the bar springs back, and when, where and
     how it collapses; each step is on disk before the next, so --resume goes on after any end.
     """
-    from studies.collapse.requested_paths import asked_pushes
+    from studies.collapse.requested_paths import requested_path_controls
     from studies.study_file.study import read_study, require_cases
     from studies.study_file.variants import with_settings
 
     read = with_settings(read_study(study), settings or ())
     require_cases(read)
-    pushes = asked_pushes(
+    path_controls = requested_path_controls(
         read, case or (), to_mm, imperfection, mesh.value if mesh else None, knock_down or ()
     )
-    wishes = Wishes(None, solver.value, figures, resume, open_, as_json)
-    computed(read, pushes, out or Path("results") / read.name, wishes)
+    wishes = RunOptions(None, solver.value, figures, resume, open_, as_json)
+    computed(read, path_controls, out or Path("results") / read.name, wishes)

@@ -14,7 +14,7 @@ def collapse_lines(case: CaseRecord) -> Iterator[str]:
         f"Past yield, elastic-plastic, large displacements (mesh {path.mesh_level}, {path.layers} "
         f"layers, solver {path.solver}):"
     )
-    yield from (f"  {line}" for line in path.words)
+    yield from (f"  {line}" for line in path.text)
     yield f"  {path.ended}"
     yield f"  {path.flow_curve}"
 

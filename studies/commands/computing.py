@@ -16,14 +16,14 @@ if TYPE_CHECKING:
     from fea.collapse.path_run import PathRun
     from fea.solid.linear_solver import SolverName
     from geometry.grading import LevelName
-    from loadcases.path_control import Push
+    from loadcases.path_control import PathControl
     from studies.assessment.run import StudyRun
     from studies.records.case import ResultsRecord
     from studies.study_file.study import Study
 
 
 @dataclass(frozen=True)
-class Wishes:
+class RunOptions:
     """How a study is computed and shown.
 
     Attributes:
@@ -44,7 +44,7 @@ class Wishes:
 
 
 def computed(
-    study: "Study", pushes: "Mapping[str, Push]", folder: Path, wishes: Wishes
+    study: "Study", path_controls: "Mapping[str, PathControl]", folder: Path, wishes: RunOptions
 ) -> "ResultsRecord":
     """Compute a study and its paths past yield, write all files and print the answer.
 
@@ -65,8 +65,8 @@ def computed(
         from studies.results.writing import write_results
 
         answers = run_study(study, wishes.level, wishes.solver, tell)
-        if pushes:
-            answers = with_paths(answers, _paths(study, pushes, folder, wishes, tell))
+        if path_controls:
+            answers = with_paths(answers, _paths(study, path_controls, folder, wishes, tell))
         tell("files")
         record = write_results(answers, folder, drawing(tell) if wishes.figures else None)
     _say_what_went(before, record, folder)
@@ -84,15 +84,15 @@ def computed(
 
 def _paths(
     study: "Study",
-    pushes: "Mapping[str, Push]",
+    path_controls: "Mapping[str, PathControl]",
     folder: Path,
-    wishes: Wishes,
+    wishes: RunOptions,
     tell: Callable[[str], None],
 ) -> "dict[str, PathRun]":
     from studies.collapse.path_analysis import How, walked_paths
 
     try:
-        return walked_paths(study, pushes, folder, How(wishes.solver, tell, wishes.resume))
+        return walked_paths(study, path_controls, folder, How(wishes.solver, tell, wishes.resume))
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; the finished steps are kept in {folder}, the same command with "

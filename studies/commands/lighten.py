@@ -110,7 +110,7 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     _print(found)
     if record:
         # a bar that keeps what was asked may still break early of what was not
-        verdict = f"What ends it first, asked for or not: {record.verdict}"
+        verdict = f"What ends it first, asked for or not: {record.summary}"
         show(indented(verdict), "")
     show("Nothing was kept but what is listed above.", CLOSING, f"Results in {folder}")
     if open_:

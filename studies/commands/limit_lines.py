@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.limit import FatigueRecord, TightenedRecord
+from studies.records.limit import ClampPreloadRecord, FatigueRecord
 from studies.records.places import rounded_cycles
 
 MOST_ZONES = 4
@@ -22,7 +22,7 @@ def assessed_lines(case: CaseRecord) -> Iterator[str]:
     zones = case.buckling.zones
     if zones:
         yield f"Zones used to more than half ({len(zones)}):"
-        yield from (f"  {zone.words}" for zone in zones[:MOST_ZONES])
+        yield from (f"  {zone.text}" for zone in zones[:MOST_ZONES])
     if len(zones) > MOST_ZONES:
         yield f"  and {len(zones) - MOST_ZONES} more in results.json"
 
@@ -34,7 +34,7 @@ def fatigue_lines(fatigue: FatigueRecord, heading: str) -> Iterator[str]:
     notch = f", notch factor {fatigue.notch_factor:g}" if fatigue.notch_factor > 1 else ""
     yield (
         f"  amplitude {fatigue.amplitude_mpa:.0f} MPa, mean {fatigue.mean_mpa:.0f} MPa"
-        f"{notch}, {fatigue.at.words}"
+        f"{notch}, {fatigue.at.text}"
     )
     yield f"  {_life(fatigue)}"
     yield from (f"  {note}" for note in fatigue.notes)
@@ -42,7 +42,7 @@ def fatigue_lines(fatigue: FatigueRecord, heading: str) -> Iterator[str]:
 
 def clamp_lines(record: ResultsRecord) -> Iterator[str]:
     """Yield what each tightened clamp does by itself."""
-    for clamp in record.tightened:
+    for clamp in record.clamp_preload:
         least, nominal, largest = (force / 1000 for force in clamp.preload_n)
         yield (
             f"{_name(clamp)}: bolts press with {nominal:.1f} kN ({least:.1f} to {largest:.1f}), "
@@ -52,11 +52,11 @@ def clamp_lines(record: ResultsRecord) -> Iterator[str]:
         yield (
             f"  it holds {clamp.slip_torque_nmm / 1000:.0f} N m about the tube "
             f"({clamp.line_slip_torque_nmm / 1000:.0f} if it touches along two lines); "
-            f"{clamp.ring_pressure_mpa:.1f} MPa would press a free tube flat"
+            f"{clamp.ring_buckling_pressure_mpa:.1f} MPa would press a free tube flat"
         )
 
 
-def _name(clamp: TightenedRecord) -> str:
+def _name(clamp: ClampPreloadRecord) -> str:
     if clamp.name == "stem":
         return "Stem"
     side = "left" if clamp.at_mm < 0 else "right"
@@ -65,18 +65,18 @@ def _name(clamp: TightenedRecord) -> str:
 
 def _clamp_lines(case: CaseRecord) -> Iterator[str]:
     clamp = case.clamp
-    if clamp is None or clamp.contact_peak_mpa is None:
+    if clamp is None or clamp.contact_only_peak_mpa is None:
         return
     yield (
-        f"The clamp lets go of {sum(zone.percent for zone in clamp.lifted):.2g} % of its face at "
-        f"the least preload, most at {clamp.lifted[0].words}; "
-        f"pressing only: deflection {clamp.contact_deflection_mm:.2f} mm, peak "
-        f"{clamp.contact_peak_mpa:.0f} MPa"
+        f"The clamp lets go of {sum(zone.percent for zone in clamp.contact_loss):.2g} % of its "
+        f"face at the least preload, most at {clamp.contact_loss[0].text}; "
+        f"pressing only: deflection {clamp.contact_only_deflection_mm:.2f} mm, peak "
+        f"{clamp.contact_only_peak_mpa:.0f} MPa"
     )
 
 
 def _life(fatigue: FatigueRecord) -> str:
-    factor = fatigue.safety_factor
+    factor = fatigue.factor
     multiple = "" if factor is None else f"; the loads may be {factor:.2f} times as large"
     if fatigue.life_cycles is None:
         return f"no life is given{multiple}"

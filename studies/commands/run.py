@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
-from studies.commands.computing import Wishes, computed
+from studies.commands.computing import RunOptions, computed
 from studies.commands.exit_codes import LIMIT_NOT_MET
 from studies.commands.options import (
     Changes,
@@ -56,8 +56,8 @@ def run(  # noqa: PLR0913 each is an option of the command
     _check_limit(fail_under)
     read = with_cases(with_settings(read_study(study), settings or ()), case)
     folder = out or Path("results") / read.name
-    wishes = Wishes(mesh.value if mesh else None, solver.value, figures, resume, open_, as_json)
-    _judge(computed(read, read.pushes, folder, wishes), fail_under)
+    wishes = RunOptions(mesh.value if mesh else None, solver.value, figures, resume, open_, as_json)
+    _judge(computed(read, read.path_controls, folder, wishes), fail_under)
 
 
 def _check_limit(fail_under: float | None) -> None:
@@ -74,8 +74,8 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
     named += [
         ("yield in a loaded length", proof / case.load_band_peak_mpa) for case in record.cases
     ]
-    if record.fatigue and record.fatigue.safety_factor is not None:
-        named.append(("fatigue, all stages together", record.fatigue.safety_factor))
+    if record.fatigue and record.fatigue.factor is not None:
+        named.append(("fatigue, all stages together", record.fatigue.factor))
     name, least = min(named, key=lambda pair: pair[1])
     if fail_under is not None and (unjudged := _not_judged(record)):
         say(f"barwright: the fatigue of {', '.join(unjudged)} is not judged, so no factor holds")
@@ -91,4 +91,4 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
 
 def _not_judged(record: "ResultsRecord") -> list[str]:
     """Return the repeated cases whose fatigue nothing is known of."""
-    return [case.id for case in record.cases if case.fatigue and case.fatigue.safety_factor is None]
+    return [case.id for case in record.cases if case.fatigue and case.fatigue.factor is None]

@@ -24,16 +24,16 @@ def print_run(record: ResultsRecord, folder: Path) -> None:
     """Print a table over all cases, then each case's particulars, then the cautions."""
     show(Text(printable(f"{record.study.name}: {record.study.title}"), style="bold"))
     show(*(indented(line) for line in _heading(record)), "")
-    show(*(indented(line) for line in clamp_lines(record)), *([""] if record.tightened else []))
+    show(*(indented(line) for line in clamp_lines(record)), *([""] if record.clamp_preload else []))
     names = (f"{number}  {case.id}" for number, case in enumerate(record.cases, start=1))
     show(*(indented(name) for name in names), "")
-    show(_answers(record), "", Text(printable(record.verdict), style="bold"), "")
+    show(_answers(record), "", Text(printable(record.summary), style="bold"), "")
     if record.fatigue:
         show(*(indented(line) for line in fatigue_lines(record.fatigue, "All stages together")), "")
     shared = shared_cautions(record.cases)
     for number, case in enumerate(record.cases, start=1):
         show(Text(printable(f"{number}  {case.id}: {case.title}"), style="bold"))
-        show(Text(printable(case.verdict)), "")
+        show(Text(printable(case.summary)), "")
         own = [caution for caution in case.cautions if caution not in shared]
         show(*(indented(line) for line in (*_particulars(case), *_dashed(own))), "")
     show(Text("Cautions for every case", style="bold"))
@@ -48,7 +48,7 @@ def _heading(record: ResultsRecord) -> Iterator[str]:
     bar, mesh = record.bar, record.study.mesh
     yield f"{bar.name}, {bar.material}, {bar.mass_g:.0f} g, {bar.end_to_end_mm:.0f} mm end to end"
     yield (
-        f"Clamp {record.clamp.width_mm:g} mm, {record.clamp.grip}; mesh {mesh.level}, "
+        f"Clamp {record.clamp.width_mm:g} mm, {record.clamp.model}; mesh {mesh.level}, "
         f"{mesh.dofs} degrees of freedom, solver {record.study.solver}"
     )
 
@@ -70,7 +70,8 @@ def _answers(record: ResultsRecord) -> Table:
     for column in made.columns:
         column.no_wrap, column.overflow = True, "fold"
     for number, case in enumerate(record.cases, start=1):
-        plain, flexible = case.beam.deflection_mm
+        plain = case.beam.rigid_bends.deflection_mm
+        flexible = case.beam.flexible_bends.deflection_mm
         stiffness = case.stiffness_n_per_mm
         made.add_row(
             f"{number}",
@@ -79,7 +80,7 @@ def _answers(record: ResultsRecord) -> Table:
             _number(gauge_mm(case), 2),
             _number(stiffness, 1),
             f"{case.peak_stress_mpa:.0f}",
-            f"{case.safety_factor_yield:.2f}",
+            f"{case.yield_factor:.2f}",
             f"{case.governing_factor:.2f}",
         )
     return made
@@ -95,10 +96,10 @@ def _particulars(case: CaseRecord) -> Iterator[str]:
         yield f"  its place {_motion(load)}"
     yield from case.remarks
     peak = case.peak_stress_at
-    yield f"Peak: {case.peak_stress_mpa:.0f} MPa, {peak.words}; {READ[peak.rule]}"
+    yield f"Peak: {case.peak_stress_mpa:.0f} MPa, {peak.text}; {READ[peak.rule]}"
     yield f"Inside the loaded lengths, where it depends on the hand or tool: {_mpa(case)}"
     yield f"Beam: at most {case.beam.peak_stress_mpa:.0f} MPa, nominal, without what bends add"
-    for grip in case.grip:
+    for grip in case.clamp_stiffness_study:
         firmness = "a third as" if grip.stiffness_scale < 1 else "three times as"
         yield (
             f"Clamp {firmness} stiff: deflection {grip.deflection_mm:.2f} mm, "
@@ -122,7 +123,7 @@ def _mpa(case: CaseRecord) -> str:
 
 def _motion(load: LoadPointRecord) -> str:
     moved, turned = (hypot(*vector) for vector in (load.displacement_mm, load.rotation_deg))
-    along = load.along_force_mm
+    along = load.displacement_along_force_mm
     share = "" if along is None else f" ({along:.2f} mm along the force)"
     return f"moves {moved:.2f} mm{share} and turns {turned:.2f} deg"
 
@@ -143,7 +144,7 @@ def _vector(values: tuple[float, ...]) -> str:
 
 
 def _place(side: str, at_mm: float) -> str:
-    return f"{side}, {abs(at_mm):.0f} mm along the tube from the clamp centre"
+    return f"{side} {abs(at_mm):.0f} mm"
 
 
 def _dashed(lines: list[str]) -> Iterator[str]:

@@ -24,7 +24,7 @@ def comparison_json(records: Sequence[ResultsRecord]) -> str:
                 "file": record.study.file,
                 "sha256": record.study.sha256,
                 "mesh_level": record.study.mesh.level,
-                "verdict": record.verdict,
+                "summary": record.summary,
             }
             for record in records
         ],

@@ -19,7 +19,7 @@ from fea.collapse.equilibrium import Equations, point_at
 from fea.collapse.path import Position
 from fea.collapse.path_run import Snapshot, Step
 from fea.collapse.plastic import State
-from fea.collapse.reading import Met, Reading
+from fea.collapse.reading import PathPoint, Reading
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.errors import SolveError
@@ -61,7 +61,7 @@ def keep(place: Path, key: str, number: int, step: Step, position: Position) -> 
     """
     point, shown = position.point, step.snapshot
     told = np.array(json.dumps(asdict(step.reading), default=_plain))
-    looks = {"displacement_mm": shown.displacement_mm, "outer": shown.outer, "bore": shown.bore}
+    looks = {"displacement_mm": shown.displacement_mm, "outer": shown.outer, "inner": shown.inner}
     after = {
         "unknowns": point.unknowns,
         "plastic": point.before.plastic,
@@ -102,11 +102,11 @@ def _position(found: Mapping[str, Any], equations: Equations) -> Position:
 def _read(path: Path) -> Step:
     with np.load(path) as found:
         told = json.loads(str(found["reading"]))
-        shown = Snapshot(found["displacement_mm"], found["outer"], found["bore"])
+        shown = Snapshot(found["displacement_mm"], found["outer"], found["inner"])
     peaks = {name: StrainPeak(**_with_index(told[name])) for name in ("strain", "edge")}
     moved: Floats = np.array(told["moved_mm"])
     values = {field.name: told[field.name] for field in fields(Reading)}
-    lost = told["lost"] and tuple(Met(*met) for met in told["lost"])
+    lost = told["lost"] and tuple(PathPoint(*met) for met in told["lost"])
     return Step(Reading(**{**values, **peaks, "moved_mm": moved, "lost": lost}), shown)
 
 

@@ -28,7 +28,7 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
     stress_mean_mpa, the mean over each element's Gauss points.
     """
     mesh, material = run.model.mesh, run.study.bar.spec.material
-    local = through_wall(mesh, case.stress.outer, case.stress.bore)
+    local = through_wall(mesh, case.stress.outer, case.stress.inner)
     recovered = to_global(local, axes(run.study.bar, *mesh.block[:, :2].T))
     moved = case.answer.displacement_mm
     means = stress_mpa(run.model.grads, material, moved[mesh.cells]).mean(axis=1)
@@ -81,10 +81,10 @@ def _mode(case: CaseRun) -> dict[str, Floats]:
     return {"buckling_mode": modes[0]} if len(modes) else {}
 
 
-def through_wall(mesh: TubeMesh, outer: Floats, bore: Floats) -> Floats:
-    """Return values (N, k) at every node, linear between those on bore and outer face (P, k)."""
+def through_wall(mesh: TubeMesh, outer: Floats, inner: Floats) -> Floats:
+    """Return values (N, k) at every node, linear between those of the two surfaces (P, k)."""
     zeta = mesh.block[:, 2:]
-    result: Floats = zeta * outer[mesh.owner] + (1 - zeta) * bore[mesh.owner]
+    result: Floats = zeta * outer[mesh.owner] + (1 - zeta) * inner[mesh.owner]
     return result
 
 

@@ -27,7 +27,7 @@ def write_step(place: Path, number: int, mesh: TubeMesh, shown: Snapshot) -> Non
     """
     path = place / _name(number)
     fresh = path.with_name(f".{path.name}.new")
-    strain = through_wall(mesh, shown.outer[:, None], shown.bore[:, None])[:, 0]
+    strain = through_wall(mesh, shown.outer[:, None], shown.inner[:, None])[:, 0]
     try:
         write_vtu(
             fresh,
@@ -83,7 +83,7 @@ def _list(count: int) -> str:
 
 
 def _table(readings: Sequence[Reading], unit: float, *, by_moments: bool) -> str:
-    load, move = ("moment_nmm", "turn_deg") if by_moments else ("load_n", "deflection_mm")
+    load, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
     heads = ["step", "leg", "factor", load, move, "plastic_strain", "edge_strain", "oval_percent"]
     text = StringIO()
     rows = csv.writer(text, lineterminator="\n")

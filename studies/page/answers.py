@@ -64,16 +64,16 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
 def together_first(record: ResultsRecord) -> FatigueRecord | None:
     """Return the life under all repeated loads where it ends before any case's limit."""
     life = record.fatigue
-    if life is None or life.safety_factor is None:
+    if life is None or life.factor is None:
         return None
-    return life if life.safety_factor < governing_case(record.cases).governing_factor else None
+    return life if life.factor < governing_case(record.cases).governing_factor else None
 
 
 def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     if life := together_first(record):
         yield (
             "All repeated loads together come first: at "
-            f"{life.safety_factor:.2f} times their size a fatigue crack is due in the number of "
+            f"{life.factor:.2f} times their size a fatigue crack is due in the number of "
             "cycles asked for."
         )
     limit = case.limits[0]
@@ -82,14 +82,14 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     if after:
         yield f"In the same case follow, as multiples of its load: {after}."
     for one in record.cases:
-        if one.fatigue and one.fatigue.safety_factor is None:
+        if one.fatigue and one.fatigue.factor is None:
             yield f"The fatigue of '{one.title}' is not judged: nothing is known to judge it with."
 
 
 def _load(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     factor = case.governing_factor
     if life := together_first(record):
-        yield f"At {life.safety_factor:.2f} times all repeated loads together."
+        yield f"At {life.factor:.2f} times all repeated loads together."
     loads = "; ".join(_times(factor, load.force_n, load.moment_nmm, load.side, load.at_mm)
                       for load in case.load_points)  # fmt: skip
     yield f"At {factor:.2f} times the load of '{case.title}': {loads}."
@@ -112,7 +112,7 @@ def _times(
 
 def _where(record: ResultsRecord, limit: LimitRecord) -> Iterator[str]:
     if life := together_first(record):
-        yield f"All repeated loads together: {life.at.words}."
+        yield f"All repeated loads together: {life.at.text}."
     yield (
         f"{capitalised(limit.place)}." if limit.place else "In the clamp, or in the bar as a whole."
     )
@@ -144,7 +144,7 @@ def _assumed(run: StudyRun) -> Iterator[str]:
         "static, loads that keep their direction."
     )
     clamp = study.clamp
-    held = "that gives a little (an estimate)" if clamp.grip == "elastic" else "that does not give"
+    held = "that gives a little (an estimate)" if clamp.model == "elastic" else "that does not give"
     yield f"The stem holds {clamp.width_mm:g} mm of the bar in a clamp {held}."
     yield (
         "The stem's bolts were given, so slip and preload count."
@@ -175,13 +175,14 @@ def _sure(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
         f"The mesh, by its own estimate, is off by {error.deflection_percent:.2g} % in the "
         f"deflection and {error.stress_percent:.2g} % in the peak stress of '{case.title}'."
     )
-    plain, flexible = case.beam.deflection_mm
+    plain = case.beam.rigid_bends.deflection_mm
+    flexible = case.beam.flexible_bends.deflection_mm
     yield (
         f"A frame of beams that shares no code with it gives {plain:.2f} to {flexible:.2f} mm "
         f"where the solid gives {case.deflection_mm:.2f} mm."
     )
-    if case.grip:
-        soft, firm = case.grip[0], case.grip[-1]
+    if case.clamp_stiffness_study:
+        soft, *_, firm = case.clamp_stiffness_study
         yield (
             f"With a clamp a third as stiff the deflection is {soft.deflection_mm:.2f} mm, with "
             f"one three times as stiff {firm.deflection_mm:.2f} mm."

@@ -10,7 +10,7 @@ from fea.beam.statics import resultants_of
 from fea.solid.cross_sections import Rings, rings_of
 from fea.solid.recovery import von_mises_mpa
 from fea.stability.local_buckling import LIMITS
-from fea.verification.section_forces import Along, frame_along, solid_along
+from fea.verification.section_forces import SectionForces, beam_section_forces, solid_section_forces
 from geometry.arrays import Floats
 from geometry.bar import Bar, local_wall_mm, nominal_od_mm
 from geometry.centreline import arcs
@@ -69,8 +69,8 @@ class Curves:
     """
 
     axis: Axis
-    solid: Along
-    frame: Along
+    solid: SectionForces
+    frame: SectionForces
     largest_mpa: Floats
     used: Mapping[str, Floats]
     beam_share: Floats
@@ -126,8 +126,8 @@ def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
     used = case.stability.local.used
     return Curves(
         axis=axis_of(run.study.bar),
-        solid=solid_along(rings, s, case.stress),
-        frame=frame_along(run.study.bar, case.plain),
+        solid=solid_section_forces(rings, s, case.stress),
+        frame=beam_section_forces(run.study.bar, case.plain),
         largest_mpa=_largest_mpa(case, rings),
         used={limit: used[limit][rings.nodes].max(axis=1) for limit in LIMITS},
         beam_share=_beam_share(run, case),
@@ -144,7 +144,7 @@ def numbers_of(curves: Curves) -> Numbers:
     return Numbers(s, tuple(columns))
 
 
-def _named(along: Along, whose: str) -> list[tuple[str, Floats]]:
+def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
     """Return the moments and fibres of solid or beam with their names and units."""
     return [
         (f"{whose}moment up and down, N m", along.bending_front_nmm / 1000),
@@ -165,7 +165,7 @@ def charts_of(curves: Curves) -> tuple[Chart, ...]:
         for limit, share in curves.used.items()
     ]
     shares.append(Line("yield of the beam", "yield beam", frame.s_mm, curves.beam_share))
-    outside = "Stress along the tube on the outer face, MPa"
+    outside = "Stress along the tube on the outer surface, MPa"
     full = (1.0, "fully used")
     return (
         chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
@@ -191,7 +191,7 @@ def wall_charts(run: StudyRun) -> tuple[Chart, ...]:
     )
 
 
-def _moments(solid: Along, frame: Along) -> Sequence[Line]:
+def _moments(solid: SectionForces, frame: SectionForces) -> Sequence[Line]:
     lines = []
     for answer, beam in ((solid, False), (frame, True)):
         look, name = (" beam", ", beam") if beam else ("", "")
@@ -205,7 +205,7 @@ def _moments(solid: Along, frame: Along) -> Sequence[Line]:
     return lines
 
 
-def _fibres(solid: Along, frame: Along) -> Sequence[Line]:
+def _fibres(solid: SectionForces, frame: SectionForces) -> Sequence[Line]:
     lines = []
     for answer, look, said in ((solid, "", ""), (frame, " beam", ", beam")):
         for k, (name, letter) in enumerate(FIBRES):
@@ -224,10 +224,10 @@ def _beam_share(run: StudyRun, case: CaseRun) -> Floats:
 
 def _largest_mpa(case: CaseRun, rings: Rings) -> Floats:
     stress = case.stress
-    outer, bore = (von_mises_mpa(face)[rings.nodes] for face in (stress.outer, stress.bore))
-    largest: Floats = np.maximum(outer, bore).max(axis=1)
+    outer, inner = (von_mises_mpa(face)[rings.nodes] for face in (stress.outer, stress.inner))
+    largest: Floats = np.maximum(outer, inner).max(axis=1)
     return largest
 
 
-def _at(s_mm: Floats, along: Along, values: Floats) -> Floats:
+def _at(s_mm: Floats, along: SectionForces, values: Floats) -> Floats:
     return np.interp(s_mm, along.s_mm, values)

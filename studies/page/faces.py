@@ -1,7 +1,7 @@
 """The two faces of a mesh as the view draws them.
 
-Displacement and position of the bore are stored as differences from the outer face: they are
-small, so 16 bits hold them finely.
+Displacement and position of the inner surface are stored as differences from the outer
+surface: they are small, so 16 bits hold them finely.
 """
 
 from typing import Any
@@ -14,9 +14,9 @@ from studies.page.packing import packed_reals, packed_whole
 
 
 def face_nodes(mesh: TubeMesh) -> tuple[Ints, Ints]:
-    """Return (P,) each: the mesh nodes of the sheet's nodes on the outer face and on the bore."""
+    """Return (P,) each: the mesh nodes of the sheet's nodes on outer and inner surface."""
     found = []
-    for faces in (mesh.outer, mesh.bore):
+    for faces in (mesh.outer, mesh.inner):
         nodes = np.empty(len(mesh.sheet.nodes), dtype=np.int64)
         nodes[mesh.sheet.quads] = faces
         found.append(nodes)
@@ -25,16 +25,16 @@ def face_nodes(mesh: TubeMesh) -> tuple[Ints, Ints]:
 
 def sheet_at_rest(mesh: TubeMesh) -> dict[str, Any]:
     """Return the sheet and where both faces are."""
-    outer, bore = face_nodes(mesh)
+    outer, inner = face_nodes(mesh)
     points = mesh.points_mm
     return {
         "sheet": packed_reals(mesh.sheet.nodes),
         "quads": packed_whole(mesh.sheet.quads),
         "outer_mm": packed_reals(points[outer]),
-        "wall_mm": packed_reals(points[bore] - points[outer]),
+        "wall_mm": packed_reals(points[inner] - points[outer]),
     }
 
 
-def both_moved(moved: Floats, outer: Ints, bore: Ints) -> Floats:
-    """Return (P, 6): the motion of the outer face, and that of the bore less it."""
-    return np.hstack([moved[outer], moved[bore] - moved[outer]])
+def both_moved(moved: Floats, outer: Ints, inner: Ints) -> Floats:
+    """Return (P, 6): the motion of the outer surface, and that of the inner surface less it."""
+    return np.hstack([moved[outer], moved[inner] - moved[outer]])

@@ -147,8 +147,8 @@ def _equation(curve: FatigueCurve) -> str:
 
 def _clamp(clamp: Clamp) -> Iterator[InputRow]:
     yield _given("width", f"{clamp.width_mm:g} mm")
-    yield _given("grip", clamp.grip, AS_FILED)
-    if clamp.grip == "elastic":
+    yield _given("grip", clamp.model, AS_FILED)
+    if clamp.model == "elastic":
         usual = Clamp(clamp.width_mm)
         for name, value, default in (
             ("stiffness across the face", clamp.normal_n_per_mm3, usual.normal_n_per_mm3),

@@ -48,8 +48,8 @@ def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
 
 
 def _together(record: ResultsRecord) -> Iterator[str]:
-    if record.fatigue and record.fatigue.safety_factor is not None:
-        yield LOOKS["fatigue"].format(place=capitalised(record.fatigue.at.words))
+    if record.fatigue and record.fatigue.factor is not None:
+        yield LOOKS["fatigue"].format(place=capitalised(record.fatigue.at.text))
 
 
 def _limits(record: ResultsRecord) -> Iterator[str]:
@@ -69,9 +69,11 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
 
 
 def _lifted(record: ResultsRecord) -> Iterator[str]:
-    zones = [case.clamp.lifted for case in record.cases if case.clamp and case.clamp.lifted]
+    zones = [
+        case.clamp.contact_loss for case in record.cases if case.clamp and case.clamp.contact_loss
+    ]
     if zones:
-        words = zones[0][0].words
+        words = zones[0][0].text
         yield f"Under the clamp, {words}: look for fretting marks; the clamp lets go here."
 
 

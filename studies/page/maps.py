@@ -74,7 +74,7 @@ def study_maps(run: StudyRun) -> tuple[tuple[Map, ...], ...]:
 def _columns(case: CaseRun) -> Floats:
     """Return (P, 2 + limits): von Mises outside and inside, used shares."""
     stress, used = case.stress, case.stability.local.used
-    faces = [von_mises_mpa(stress.outer), von_mises_mpa(stress.bore)]
+    faces = [von_mises_mpa(stress.outer), von_mises_mpa(stress.inner)]
     return np.stack([*faces, *(used[limit] for limit in LIMITS)], axis=-1)
 
 
@@ -83,8 +83,8 @@ def _maps(run: StudyRun, case: CaseRun, grid: Floats) -> tuple[Map, ...]:
     peak = case.peak
     spot = (_spot(run, peak.s_mm, peak.theta_rad, f"{top:.0f}"),)
     faces = []
-    for row, (name, face) in enumerate((("outer", "outer face"), ("bore", "bore"))):
-        here = spot if peak.face == name else ()
+    for row, (name, face) in enumerate((("outer", "outer surface"), ("inner", "inner"))):
+        here = spot if peak.surface == name else ()
         words = f"von Mises stress on the {face}, from 0 to {top:.0f} MPa and above"
         title = f"von Mises stress, {face}, 0 to {top:.0f} MPa"
         faces.append(Map(name, title, map_uri(grid[row] / top), words, here))

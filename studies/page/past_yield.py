@@ -15,7 +15,7 @@ from studies.page.path_steps import (
     read_off,
 )
 from studies.records.case import CaseRecord
-from studies.records.collapse import CollapseRecord, LevelRecord
+from studies.records.collapse import CollapseRecord, UnloadingRecord
 
 
 @dataclass(frozen=True)
@@ -74,10 +74,10 @@ def past_yield(case: CaseRecord) -> PastYield | None:
         return None
     first = collapse_words(told)
     return PastYield(
-        words=(first, *(one for one in told.words if one != first)),
+        words=(first, *(one for one in told.text if one != first)),
         graphs=path_graphs(told),
         read_off=tuple(_read_off(told)),
-        taken=tuple(_taken(told, level) for level in told.levels),
+        taken=tuple(_taken(told, level) for level in told.unloadings),
         note=_note(told),
         move=move_name(told),
     )
@@ -95,7 +95,7 @@ def beyond_cautions(cases: Sequence[CaseRecord]) -> list[str]:
 
 
 def _note(told: CollapseRecord) -> str:
-    pushed = [place for place in told.places if place.along_force_mm]
+    pushed = [place for place in told.places if place.displacement_along_force_mm]
     if len(pushed) < 2 or places_apart(told):
         return ""
     return f"The places of all {len(pushed)} loads move alike along their forces."
@@ -107,8 +107,11 @@ def _read_off(told: CollapseRecord) -> Iterator[ReadOff]:
         yield ReadOff(name, one.factor, load_words(told, one.factor), move_words(told, one.move))
 
 
-def _taken(told: CollapseRecord, level: LevelRecord) -> Taken:
-    move, stays = either(level.deflection_mm, level.turn_deg), either(level.set_mm, level.set_deg)
+def _taken(told: CollapseRecord, level: UnloadingRecord) -> Taken:
+    move, stays = (
+        either(level.deflection_mm, level.rotation_deg),
+        either(level.permanent_set_mm, level.permanent_set_deg),
+    )
     return Taken(
         level.load_factor,
         load_words(told, level.load_factor),

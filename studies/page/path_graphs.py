@@ -23,7 +23,7 @@ from studies.page.path_steps import (
     unit_load,
     units,
 )
-from studies.records.collapse import CollapseRecord, LevelRecord
+from studies.records.collapse import CollapseRecord, UnloadingRecord
 from studies.records.places import capitalised
 
 TALL, LOW = 330.0, 170.0
@@ -53,7 +53,7 @@ def _load(told: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]) 
         "load",
         f"Load, {unit}: sum of the {'moments' if by_moments(told) else 'forces'}",
         _across(told),
-        f"Largest load {load_words(told, told.most_factor)}. {capitalised(words)}.",
+        f"Largest load {load_words(told, told.max_load_factor)}. {capitalised(words)}.",
         TALL,
         [_linear(told), *places, *_path(told, loads(told))],
         np.stack([moves(told), loads(told)], axis=-1),
@@ -106,24 +106,26 @@ def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
 
 def _linear(told: CollapseRecord) -> Curve:
     """Return the linear answer up to the path's largest load, or its largest deflection."""
-    move, load = either(told.linear_deflection_mm, told.linear_turn_deg) or nan, unit_load(told)
-    far = min(told.most_factor, float(moves(told).max()) / move)
+    move, load = either(told.linear_deflection_mm, told.linear_rotation_deg) or nan, unit_load(told)
+    far = min(told.max_load_factor, float(moves(told).max()) / move)
     ends = np.array([0.0, far])
     return Curve("linear answer", "beam", move * ends, load * ends)
 
 
 def places_apart(told: CollapseRecord) -> list[Curve]:
     """Return how the places of several loads move along their forces, where they differ."""
-    every = [place for place in told.places if place.along_force_mm]
+    every = [place for place in told.places if place.displacement_along_force_mm]
     span = ALIKE * float(np.abs(moves(told)).max())
-    apart = [np.abs(np.array(place.along_force_mm) - moves(told)).max() for place in every]
+    apart = [
+        np.abs(np.array(place.displacement_along_force_mm) - moves(told)).max() for place in every
+    ]
     if len(every) < 2 or max(apart) <= span:
         return []
     return [
         Curve(
             f"place of the load on the {place.side}, s = {place.at_mm:.0f} mm, along its force",
             f"place-{place.side}",
-            np.array([0.0, *(place.along_force_mm or ())]),
+            np.array([0.0, *(place.displacement_along_force_mm or ())]),
             np.concatenate([[0.0], loads(told)]),
         )
         for place in every
@@ -143,9 +145,9 @@ def _marks(told: CollapseRecord) -> Iterator[Mark]:
         yield Mark(*last, "the path broke off here", "torn")
 
 
-def _sets(told: CollapseRecord) -> Iterator[tuple[LevelRecord, float]]:
+def _sets(told: CollapseRecord) -> Iterator[tuple[UnloadingRecord, float]]:
     """Yield the levels whose load was taken away, and the deflection that stays."""
-    for number, level in enumerate(told.levels):
+    for number, level in enumerate(told.unloadings):
         step = leg_end(told, 3 * number + BACK)
         if level.reached and step is not None:
             yield level, float(moves(told)[step])

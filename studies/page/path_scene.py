@@ -28,7 +28,7 @@ def path_scene(path: PathRun, told: CollapseRecord) -> dict[str, Any]:
     torn = 100 * (told.strain.elongation or inf)
     return {
         **sheet_at_rest(path.mesh),
-        "told": shown.index(told.told_step - 1),
+        "told": shown.index(told.reported_step - 1),
         "most_percent": min(largest, torn),
         "beyond": largest > torn,
         "steps": [_step(path, told, number) for number in shown],
@@ -37,13 +37,13 @@ def path_scene(path: PathRun, told: CollapseRecord) -> dict[str, Any]:
 
 def _strained(path: PathRun, shown: tuple[int, ...]) -> list[Any]:
     snapshots = [path.steps[number].snapshot for number in shown]
-    return [face for one in snapshots for face in (one.outer, one.bore)]
+    return [face for one in snapshots for face in (one.outer, one.inner)]
 
 
 def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
     looks = path.steps[number].snapshot
     moved = both_moved(looks.displacement_mm.astype(float), *face_nodes(path.mesh))
-    strain = np.stack([looks.outer, looks.bore], axis=-1).astype(float)
+    strain = np.stack([looks.outer, looks.inner], axis=-1).astype(float)
     return {
         "number": number + 1,
         "words": step_words(told, number),
@@ -62,5 +62,5 @@ def _peak(strain: StrainPeak) -> dict[str, Any] | None:
         "percent": 100 * strain.value,
         "s_mm": strain.s_mm,
         "theta_rad": strain.theta_rad,
-        "face": strain.face,
+        "surface": strain.surface,
     }

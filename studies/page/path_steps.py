@@ -59,7 +59,7 @@ def loads(told: CollapseRecord) -> Floats:
 def moves(told: CollapseRecord) -> Floats:
     """Return (steps,) deflections along the loads, in mm or degrees."""
     curve = told.curve
-    return np.array(curve.turn_deg if curve.deflection_mm is None else curve.deflection_mm)
+    return np.array(curve.rotation_deg if curve.deflection_mm is None else curve.deflection_mm)
 
 
 def unit_load(told: CollapseRecord) -> float:
@@ -87,25 +87,25 @@ def either(in_mm: float | None, in_deg: float | None) -> float | None:
 
 def read_off(told: CollapseRecord) -> Iterator[Place]:
     """Yield the loads that are read off the curve, those that it does not come to with None."""
-    yielded = either(told.first_yield_deflection_mm, told.first_yield_turn_deg)
+    yielded = either(told.yield_load_deflection_mm, told.yield_load_rotation_deg)
     rule = "0.2 % plastic strain"
-    yield Place("first yield", rule, told.first_yield_factor, yielded, "yield")
+    yield Place("first yield", rule, told.yield_load_factor, yielded, "yield")
     for one in told.offsets:
         name = f"offset {move_words(told, either(one.shift_mm, one.shift_deg))}"
-        rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.turn_deg)
+        rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.rotation_deg)
         yield Place(name, rule, one.load_factor, met, "offset")
-    last = either(told.buckles_after_deflection_mm, told.buckles_after_turn_deg)
-    yield Place("last before it buckles", "", told.buckles_after_factor, last, "limit")
-    limit = either(told.limit_deflection_mm, told.limit_turn_deg)
-    yield Place("limit", "the load falls after it", told.limit_factor, limit, "limit")
-    torn = either(told.torn_deflection_mm, told.torn_turn_deg)
-    yield Place("elongation used up", "", told.torn_factor, torn, "torn")
+    last = either(told.bifurcation_from_deflection_mm, told.bifurcation_from_rotation_deg)
+    yield Place("last before it buckles", "", told.bifurcation_from_factor, last, "limit")
+    limit = either(told.limit_load_deflection_mm, told.limit_load_rotation_deg)
+    yield Place("limit", "the load falls after it", told.limit_load_factor, limit, "limit")
+    torn = either(told.strain_limit_load_deflection_mm, told.strain_limit_load_rotation_deg)
+    yield Place("elongation used up", "", told.strain_limit_load_factor, torn, "torn")
 
 
 def largest(told: CollapseRecord) -> Place:
     """Return the largest load of the whole path, whatever the strain."""
-    move = either(told.most_deflection_mm, told.most_turn_deg)
-    return Place("largest load of the whole path", "", told.most_factor, move, "")
+    move = either(told.max_load_deflection_mm, told.max_load_rotation_deg)
+    return Place("largest load of the whole path", "", told.max_load_factor, move, "")
 
 
 def leg_end(told: CollapseRecord, leg: int) -> int | None:
@@ -118,24 +118,24 @@ def meanings(told: CollapseRecord) -> dict[int, str]:
     """Return what steps, counted from 0, stand for, where they stand for something."""
     curve, found = told.curve, {0: "the first step", len(told.curve.leg) - 1: "the last step"}
     strained = np.flatnonzero(np.array(curve.plastic_strain) >= YIELD_STRAIN)
-    if len(strained) and told.first_yield_factor is not None:
+    if len(strained) and told.yield_load_factor is not None:
         found[int(strained[0])] = "the first past 0.2 % plastic strain"
-    for number, level in enumerate(told.levels):
+    for number, level in enumerate(told.unloadings):
         top, foot = (leg_end(told, 3 * number + leg) for leg in (UP, BACK))
         load = load_words(told, level.load_factor)
         if level.reached and top is not None:
             found[top] = f"{load} reached" if foot is None else f"{load} reached, then taken away"
         if level.reached and foot is not None:
             found[foot] = f"{load} taken away"
-    if told.buckles_after_factor is not None:
-        first = told.told_step == 1 and told.curve.load_factor[0] > told.buckles_after_factor
-        found[told.told_step - 1] = (
+    if told.bifurcation_from_factor is not None:
+        first = told.reported_step == 1 and told.curve.load_factor[0] > told.bifurcation_from_factor
+        found[told.reported_step - 1] = (
             "the first, beyond buckling" if first else "the last before it buckles"
         )
-    elif told.limit_factor is not None:
-        found[told.told_step - 1] = "the limit"
-    elif told.torn_factor is not None:
-        found[told.told_step - 1] = "the last before the elongation is used up"
+    elif told.limit_load_factor is not None:
+        found[told.reported_step - 1] = "the limit"
+    elif told.strain_limit_load_factor is not None:
+        found[told.reported_step - 1] = "the last before the elongation is used up"
     return found
 
 
@@ -145,7 +145,7 @@ def shown_steps(told: CollapseRecord, most: int = MOST_SHOWN) -> tuple[int, ...]
     Those that stand for something, then whichever lies furthest along the path from all chosen.
     """
     way = np.cumsum(np.abs(np.diff(moves(told), prepend=0.0)))
-    chosen = sorted({*meanings(told), told.told_step - 1})
+    chosen = sorted({*meanings(told), told.reported_step - 1})
     while len(chosen) < min(most, len(way)):
         gap = np.abs(way[:, None] - way[chosen]).min(axis=1)
         gap[chosen] = -1.0

@@ -65,8 +65,8 @@ def _case(
 
 
 def _stresses(stress: SurfaceStress) -> dict[str, Any]:
-    """Return von Mises, axial and hoop stress, each on the outer face and on the bore."""
-    faces = (stress.outer, stress.bore)
+    """Return von Mises, axial and hoop stress, each on outer and inner surface."""
+    faces = (stress.outer, stress.inner)
     return {
         "von_mises_mpa": packed_reals(np.stack([von_mises_mpa(face) for face in faces], axis=-1)),
         "axial_mpa": packed_reals(np.stack([face[:, AXIAL] for face in faces], axis=-1)),
@@ -75,15 +75,15 @@ def _stresses(stress: SurfaceStress) -> dict[str, Any]:
 
 
 def _peak(run: StudyRun, peak: Peak) -> dict[str, Any]:
-    bar, depth = run.study.bar, 1.0 if peak.face == "outer" else 0.0
+    bar, depth = run.study.bar, 1.0 if peak.surface == "outer" else 0.0
     at = position_mm(bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(depth))
     return {
         "stress_mpa": peak.stress_mpa,
         "s_mm": peak.s_mm,
         "theta_rad": peak.theta_rad,
-        "face": peak.face,
+        "surface": peak.surface,
         "at_mm": at.tolist(),
-        "words": place_in_words(bar, peak.s_mm, peak.theta_rad, peak.face),
+        "words": place_in_words(bar, peak.s_mm, peak.theta_rad, peak.surface),
     }
 
 

@@ -8,7 +8,7 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, local_wall_mm, outer_radius_mm
 from geometry.centreline import arcs
 from geometry.mesh import ONE_TURN
-from studies.records.places import facing_in_words, side_of
+from studies.records.places import facing_in_words, on_ruler
 from studies.study_file.geometry_summary import GRIP_FROM_END_MM
 
 CORNERS = 181
@@ -50,8 +50,8 @@ def section_words(bar: Bar, cut: Cut) -> str:
     s, theta = np.array(cut.at_mm), np.linspace(0, ONE_TURN, CORNERS)
     wall = local_wall_mm(bar, s, theta)
     across = outer_radius_mm(bar, s, theta) + outer_radius_mm(bar, s, theta + np.pi)
-    place = f", {abs(cut.at_mm):.0f} mm {side_of(cut.at_mm)}" if cut.at_mm else ""
-    right, up = (facing_in_words(bar, cut.at_mm, turn).split(",")[0] for turn in (np.pi / 2, 0.0))
+    place = f", {on_ruler(cut.at_mm)}" if cut.at_mm else ""
+    right, up = (facing_in_words(bar, cut.at_mm, turn).split()[0] for turn in (np.pi / 2, 0.0))
     return (
         f"{cut.name}{place}\n"
         f"outer diameter {_range(across)} mm\n"

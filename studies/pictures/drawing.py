@@ -16,7 +16,7 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.errors import refuse
 from studies.pictures.palette import PAPER, ramp, written
-from studies.pictures.scene import AMBIENT, Skin, View, lit, view_from
+from studies.pictures.scene import AMBIENT, Surface, View, lit, view_from
 from studies.pictures.views import RIDER
 
 WINDOW = "VTK_DEFAULT_OPENGL_WINDOW"
@@ -60,7 +60,7 @@ def _works(way: str) -> bool:
     return probe.returncode == 0
 
 
-def draw_shaded(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floats:
+def draw_shaded(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
     """Return the picture (height, width, 3) in [0, 1]; only after `usable_window` found a way."""
     import pyvista
 

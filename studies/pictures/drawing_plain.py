@@ -13,12 +13,12 @@ from matplotlib.figure import Figure
 
 from geometry.arrays import Floats
 from studies.pictures.palette import PAPER
-from studies.pictures.scene import Pane, Skin, View, in_dots, lit
+from studies.pictures.scene import Pane, Surface, View, in_dots, lit
 
 DOTS = 100
 
 
-def draw_plain(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floats:
+def draw_plain(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
     """Return the picture (height, width, 3) in [0, 1] of skins, the translucent ones behind."""
     pane = Pane(view, 0, 0, size)
     figure = Figure(figsize=(size[0] / DOTS, size[1] / DOTS), dpi=DOTS, facecolor=PAPER)
@@ -45,7 +45,7 @@ def draw_plain(skins: Sequence[Skin], view: View, size: tuple[int, int]) -> Floa
     return np.asarray(canvas.buffer_rgba())[..., :3] / 255.0
 
 
-def _layers(skins: Sequence[Skin]) -> list[list[Skin]]:
+def _layers(skins: Sequence[Surface]) -> list[list[Surface]]:
     """Return the translucent skins one by one, then all opaque ones, sorted by depth together."""
     through = [[skin] for skin in skins if skin.opacity < 1]
     return [*through, [skin for skin in skins if skin.opacity == 1]]

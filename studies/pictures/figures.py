@@ -34,7 +34,7 @@ from studies.pictures.scene import (
     SPLIT,
     Draw,
     Pane,
-    Skin,
+    Surface,
     View,
     edges_of,
     in_dots,
@@ -46,7 +46,7 @@ from studies.pictures.scene import (
 from studies.pictures.sections import draw_sections
 from studies.pictures.views import best_of, close_pane, two_panes, whole_pane
 from studies.pictures.zones import draw_zones
-from studies.records.places import place_in_words, side_of
+from studies.records.places import on_ruler, place_in_words
 
 FORCED = "BARWRIGHT_PICTURES"
 """Set to `plain` to draw without OpenGL."""
@@ -106,8 +106,7 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
         tuple(arrows),
         Legend("displacement, mm", largest),
         (
-            f"Largest displacement {number_words(largest)} mm, at {abs(at):.0f} mm {side_of(at)} "
-            "of the clamp centre.",
+            f"Largest displacement {number_words(largest)} mm, at {on_ruler(at)}.",
             f"Deflection at the loads {number_words(deflection_mm(case.answer))} mm.",
         ),
     )
@@ -126,12 +125,12 @@ def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     named += [mark for each, _ in panes for mark in marks.ends(run, each, np.zeros((2, 3)))]
     sheet = Sheet(
         case.placed.case.title,
-        f"{run.study.bar.spec.name}: von Mises stress on the outer face of the undeformed bar; "
+        f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
         "grey rings: edges of the clamp, red rings: loaded lengths",
         tuple(_panel(each, draw, skins, caption) for each, caption in panes),
         tuple(named),
         tuple(arrows),
-        *_stress_legend(run, case, "von Mises stress, outer face, MPa"),
+        *_stress_legend(run, case, "von Mises stress, outer surface, MPa"),
     )
     write_sheet(sheet, path)
 
@@ -150,8 +149,8 @@ def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         (1, 1),
         ring=True,
     )
-    cut = "; the near half is cut away" if peak.face == "bore" else ""
-    place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.face)
+    cut = "; the near half is cut away" if peak.surface == "inner" else ""
+    place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.surface)
     legend, notes = _stress_legend(run, case, "von Mises stress, MPa")
     sheet = Sheet(
         f"{case.placed.case.title}: the peak",
@@ -165,7 +164,7 @@ def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     write_sheet(sheet, path)
 
 
-def _panel(pane: Pane, draw: Draw, skins: Sequence[Skin], caption: str = "") -> Panel:
+def _panel(pane: Pane, draw: Draw, skins: Sequence[Surface], caption: str = "") -> Panel:
     return Panel(draw(skins, pane.view, pane.size), pane.left, pane.bottom, caption)
 
 
@@ -181,7 +180,7 @@ def _stress_legend(run: StudyRun, case: CaseRun, title: str) -> tuple[Legend, tu
     return Legend(title, top, (proof,)), (note,)
 
 
-def _deformed_skins(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Skin]:
+def _deformed_skins(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Surface]:
     mesh, shift = run.model.mesh, case.answer.displacement_mm
     sizes = np.linalg.norm(shift[mesh.outer], axis=-1)
     shares = np.zeros(len(mesh.sheet.nodes))
@@ -205,32 +204,32 @@ def _end_shifts(run: StudyRun, case: CaseRun) -> Floats:
     return np.stack([case.answer.displacement_mm[at].mean(axis=0) for at in at_ends])
 
 
-def _stressed_skins(run: StudyRun, case: CaseRun) -> list[Skin]:
+def _stressed_skins(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
-    bore, outer = _stress_shares(case)
+    inner, outer = _stress_shares(case)
     every = np.arange(len(mesh.outer))
     bands = [at for load in case.placed.loads for at in (load.from_mm, load.to_mm)]
     return [
         skin_of(mesh, mesh.outer, mesh.points_mm, outer),
-        wall_of(mesh, mesh.points_mm, (bore, outer), every, SPLIT),
+        wall_of(mesh, mesh.points_mm, (inner, outer), every, SPLIT),
         *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
         *(ring(run, at, LOAD, 0.5) for at in bands),
     ]
 
 
-def _close_skins(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Skin]:
-    mesh, (bore, outer) = run.model.mesh, _stress_shares(case)
-    faces = mesh.outer if case.peak.face == "outer" else mesh.bore
+def _close_skins(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Surface]:
+    mesh, (inner, outer) = run.model.mesh, _stress_shares(case)
+    faces = mesh.outer if case.peak.surface == "outer" else mesh.inner
     lines = edges_of(faces[quads], mesh.points_mm, CLOSE_SPLIT)
     return [
         skin_of(mesh, mesh.outer, mesh.points_mm, outer, quads, CLOSE_SPLIT),
-        skin_of(mesh, mesh.bore, mesh.points_mm, bore, quads, CLOSE_SPLIT),
-        wall_of(mesh, mesh.points_mm, (bore, outer), quads, CLOSE_SPLIT),
+        skin_of(mesh, mesh.inner, mesh.points_mm, inner, quads, CLOSE_SPLIT),
+        wall_of(mesh, mesh.points_mm, (inner, outer), quads, CLOSE_SPLIT),
         moved(painted(lines, rgb(LINE)), 0.25 * view.towards),
     ]
 
 
 def _stress_shares(case: CaseRun) -> tuple[Floats, Floats]:
-    """Return von Mises stress over the peak on the bore and on the outer face, (P,) each."""
+    """Return von Mises stress over the peak on inner and outer surface, (P,) each."""
     top = case.peak.stress_mpa
-    return von_mises_mpa(case.stress.bore) / top, von_mises_mpa(case.stress.outer) / top
+    return von_mises_mpa(case.stress.inner) / top, von_mises_mpa(case.stress.outer) / top

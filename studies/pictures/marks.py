@@ -17,7 +17,7 @@ from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, INK, LOAD
 from studies.pictures.pieces import peak_place_mm
 from studies.pictures.scene import Pane, in_dots
-from studies.records.places import place_in_words, side_of
+from studies.records.places import on_ruler, place_in_words
 
 ARROW_DOTS, ARROW_SHARE = 105, 0.23
 """Length of a force's arrow, and its largest share of a low pane."""
@@ -68,7 +68,7 @@ def load_words(load: PlacedLoad, factor: float = 1.0) -> str:
 def placed_words(point: LoadPoint) -> str:
     """Return a load and its place: `625 N at 327 mm right`."""
     at = point.load.at_mm
-    return f"{load_words(point.load)} at\n{abs(at):.0f} mm {side_of(at)}"
+    return f"{load_words(point.load)} at\n{on_ruler(at)}"
 
 
 def moved_words(point: LoadPoint) -> str:
@@ -97,17 +97,16 @@ def clamp(run: StudyRun, pane: Pane) -> Mark:
     held = run.study.clamp
     x, y = in_dots(pane, np.zeros(3))
     top = float(y) + _radius_dots(run.study.bar, 0.0, pane)
-    words = f"clamp {held.width_mm:g} mm, {held.grip} grip"
+    words = f"clamp {held.width_mm:g} mm, {held.model} grip"
     return Mark((float(x), top), words, room_of(pane), (0, 1))
 
 
 def peak(run: StudyRun, case: CaseRun, pane: Pane) -> Mark:
     """Return the peak's value and place."""
-    at, where = case.peak, place_in_words(run.study.bar, case.peak.s_mm, case.peak.theta_rad, "")
-    words = ", ".join(where.split(", ")[:-1])
-    face = "outer face" if at.face == "outer" else "bore, inside the tube here"
+    at = case.peak
+    words = place_in_words(run.study.bar, at.s_mm, at.theta_rad, at.surface)
     x, y = in_dots(pane, peak_place_mm(run, case))
-    said = f"peak {number_words(at.stress_mpa)} MPa\n{words},\n{face}"
+    said = f"peak {number_words(at.stress_mpa)} MPa\n{words}"
     return Mark((float(x), float(y)), said, room_of(pane), None, INK, ring=True)
 
 

@@ -26,7 +26,7 @@ from studies.pictures.scene import (
     SPLIT,
     Draw,
     Pane,
-    Skin,
+    Surface,
     in_dots,
     moved,
     painted,
@@ -44,7 +44,7 @@ def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
     places = (_places(shown, *row) for row in rows)
     sheet = Sheet(
         f"{shown.case.placed.case.title}: the bar past yield",
-        f"{shown.bar.spec.name}: plastic strain on the outer face; deformation true to scale, "
+        f"{shown.bar.spec.name}: plastic strain on the outer surface; deformation true to scale, "
         f"grey: the undeformed bar; seen from {side_in_words(panes[0].view.towards)}",
         tuple(_panel(shown, *row, draw) for row in rows),
         (*chain(*places), *chain(*(words for words, _ in loads))),
@@ -67,7 +67,7 @@ def _panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
     return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
 
 
-def _skins(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Skin]:
+def _skins(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Surface]:
     mesh, shares = shown.path.mesh, shares_of(one.step, shown.legend)
     points, every = moved_points_mm(mesh, one.step), np.arange(len(mesh.outer))
     ghost = painted(skin_of(mesh, mesh.outer, mesh.points_mm, shares[1]), rgb(GHOST), 0.35)

@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from fea.collapse.path_run import PathRun
-from fea.collapse.reading import Met, envelope
+from fea.collapse.reading import PathPoint, envelope
 from studies.collapse.outcome import Outcome
 from studies.collapse.text import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
@@ -112,7 +112,7 @@ def _visits(path: PathRun) -> Iterator[Line]:
             yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
 
 
-def _offset_line(path: PathRun, shift: float, met: Met) -> Line:
+def _offset_line(path: PathRun, shift: float, met: PathPoint) -> Line:
     """Return the first slope shifted by an offset, up to where it meets the curve."""
     x = np.array([_move(path, shift), _move(path, met.deflection)])
     return Line(x, np.array([0.0, _load(path, met.factor)]), LINE, 1.2, "--")
@@ -131,7 +131,7 @@ def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
     yield Mark(at, "linear answer", graph.box, (-1, 1), FAINT, line=False)
 
 
-def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[Met, str]]:
+def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[PathPoint, str]]:
     """Yield every place that is marked on a curve, with its words."""
     named = [
         (found.buckling and found.buckling.after, "last before it buckles"),
@@ -145,7 +145,7 @@ def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[Met, str]]:
         if level.set_ and _move(path, level.set_) > SEEN * _last(path):
             stays = f"{_move(path, level.set_):.2g} {'deg' if path.by_moments else 'mm'}"
             words = f"set {stays} after {load_in_words(path, level.factor)}"
-            yield Met(0.0, level.set_), words
+            yield PathPoint(0.0, level.set_), words
 
 
 def _strain_marks(found: Outcome, graph: Graph) -> Iterator[Mark]:

@@ -11,7 +11,7 @@ from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm
 from geometry.mesh import TubeMesh
 from studies.pictures.palette import GHOST, rgb
-from studies.pictures.scene import Skin, View, moved, painted, wall_between
+from studies.pictures.scene import Surface, View, moved, painted, wall_between
 
 SPLIT = 6
 GHOST_BEHIND_MM = 1.0
@@ -23,7 +23,7 @@ class Cut:
 
     Attributes:
         s_mm: Its place along the bar.
-        before_mm: (2, T, 3) of bore and outer face where they were.
+        before_mm: (2, T, 3) of inner and outer surface where they were.
         after_mm: (2, T, 3) at a step, less the rigid motion of the ring.
         sheet: (T,) numbers of the sheet's nodes.
         oval_percent: Largest less smallest diameter over the nominal one that the step adds.
@@ -69,8 +69,8 @@ def view_of(bar: Bar, cut: Cut) -> View:
     return View(cut.before_mm.mean(axis=(0, 1)), front, top, 1.0)
 
 
-def cut_skins(cut: Cut, shares: tuple[Floats, Floats], view: View) -> list[Skin]:
-    """Return the metal cut, coloured by shares on bore and outer face, before where it was."""
+def cut_skins(cut: Cut, shares: tuple[Floats, Floats], view: View) -> list[Surface]:
+    """Return the metal cut, coloured by shares on inner and outer surface, before where it was."""
     arcs = _arcs(len(cut.sheet))
     values = [side[cut.sheet][arcs] for side in shares]
     before = wall_between([face[arcs] for face in cut.before_mm], values, SPLIT)
@@ -81,8 +81,8 @@ def cut_skins(cut: Cut, shares: tuple[Floats, Floats], view: View) -> list[Skin]
 
 
 def _from_a_corner(mesh: TubeMesh, rings: Rings, ring: int) -> tuple[Ints, Ints]:
-    """Return node numbers (2, T) of bore and outer face, and those of the sheet (T,)."""
-    nodes = np.stack([rings.bore[ring], rings.outer[ring]])
+    """Return node numbers (2, T) of inner and outer surface, and those of the sheet (T,)."""
+    nodes = np.stack([rings.inner[ring], rings.outer[ring]])
     first = int(np.argmax(mesh.sheet.corner[mesh.owner[nodes[1]]]))
     nodes = np.roll(nodes, -first, axis=1)
     return nodes, mesh.owner[nodes[1]]

@@ -31,7 +31,7 @@ from studies.pictures.pieces import quads_near, ring
 from studies.pictures.scene import (
     Draw,
     Pane,
-    Skin,
+    Surface,
     View,
     edges_of,
     fitted,
@@ -41,7 +41,7 @@ from studies.pictures.scene import (
     skin_of,
     wall_of,
 )
-from studies.records.places import facing_in_words, side_of
+from studies.records.places import facing_in_words, on_ruler
 
 LOOKS_WIDE, GAP = 1128, 12
 CUT_WIDE = WIDTH - LOOKS_WIDE - GAP
@@ -127,8 +127,8 @@ def _look(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
     return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
 
 
-def _look_skins(shown: ShownPath, one: ShownStep, view: View) -> list[Skin]:
-    mesh, (bore, outer) = shown.path.mesh, shares_of(one.step, shown.legend)
+def _look_skins(shown: ShownPath, one: ShownStep, view: View) -> list[Surface]:
+    mesh, (inner, outer) = shown.path.mesh, shares_of(one.step, shown.legend)
     points = moved_points_mm(mesh, one.step)
     quads = quads_near(shown.bar, mesh, shown.told.step.reading.strain.s_mm)
     lines = edges_of(mesh.outer[quads], points, SPLIT)
@@ -138,8 +138,8 @@ def _look_skins(shown: ShownPath, one: ShownStep, view: View) -> list[Skin]:
     return [
         *(ring(shown.run, at, SLEEVE, EDGE_HALF_MM) for at in edges),
         skin_of(mesh, mesh.outer, points, outer, quads, SPLIT),
-        skin_of(mesh, mesh.bore, points, bore, quads, SPLIT),
-        wall_of(mesh, points, (bore, outer), quads, SPLIT),
+        skin_of(mesh, mesh.inner, points, inner, quads, SPLIT),
+        wall_of(mesh, points, (inner, outer), quads, SPLIT),
         moved(painted(lines, rgb(LINE)), LINES_BEFORE_MM * view.towards),
     ]
 
@@ -174,8 +174,6 @@ def _cut_panels(
 
 def _cut_words(shown: ShownPath, cut: Cut) -> str:
     """Return where the cut is, and how it is seen."""
-    right, up = (
-        facing_in_words(shown.bar, cut.s_mm, turn).split(",")[0] for turn in (np.pi / 2, 0.0)
-    )
-    place = f"{abs(cut.s_mm):.0f} mm {side_of(cut.s_mm)} of the clamp centre"
+    right, up = (facing_in_words(shown.bar, cut.s_mm, turn).split()[0] for turn in (np.pi / 2, 0.0))
+    place = on_ruler(cut.s_mm)
     return f"Cut {place}; to the right: {right}, up: {up}; grey: undeformed."

@@ -113,7 +113,7 @@ def _legend(steps: tuple[ShownStep, ...], found: Outcome) -> Legend:
     of first yield, so that rounding is not coloured.
     """
     shown = [one.step.snapshot for one in steps]
-    largest = max(float(max(one.outer.max(), one.bore.max())) for one in shown)
+    largest = max(float(max(one.outer.max(), one.inner.max())) for one in shown)
     end = min(largest, found.elongation or np.inf)
     top = 100 * max(end, YIELD_STRAIN)
     return Legend("plastic strain at the wall's faces, %", top, by_root=True, open=end < largest)
@@ -135,13 +135,13 @@ def step_words(path: PathRun, shown: ShownStep) -> str:
 
 def place_words(bar: Bar, peak: StrainPeak) -> str:
     """Return a place in words, on the face that is nearer to it."""
-    return place_in_words(bar, peak.s_mm, peak.theta_rad, peak.face)
+    return place_in_words(bar, peak.s_mm, peak.theta_rad, peak.surface)
 
 
 def shares_of(step: Step, legend: Legend) -> tuple[Floats, Floats]:
-    """Return plastic strain along the ramp on the bore and on the outer face, (P,) each."""
+    """Return plastic strain along the ramp on inner and outer surface, (P,) each."""
     shown = step.snapshot
-    return legend.share(100 * shown.bore), legend.share(100 * shown.outer)
+    return legend.share(100 * shown.inner), legend.share(100 * shown.outer)
 
 
 def moved_points_mm(mesh: TubeMesh, step: Step) -> Floats:
@@ -151,7 +151,7 @@ def moved_points_mm(mesh: TubeMesh, step: Step) -> Floats:
 
 
 def moved_place_mm(bar: Bar, mesh: TubeMesh, step: Step, peak: StrainPeak) -> Floats:
-    """Return where a place of the outer face (3,) is at a step, moved as the node nearest to it."""
+    """Return (3,): where a place of the outer surface is at a step, moved as the nearest node."""
     place = position_mm(bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(1.0))
     nearest = int(np.argmin(np.linalg.norm(mesh.points_mm - place, axis=1)))
     moved: Floats = place + step.snapshot.displacement_mm[nearest]

@@ -8,7 +8,7 @@ from geometry.bar import Bar, axes, nominal_od_mm, position_mm
 from geometry.mesh import ONE_TURN, TubeMesh
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.palette import SLEEVE, rgb
-from studies.pictures.scene import Skin, painted, skin_of
+from studies.pictures.scene import Surface, painted, skin_of
 
 SLEEVE_MM = 1.5
 """How far the drawn clamp stands off the bar."""
@@ -22,7 +22,7 @@ CLOSE_DIAMETERS = 1.5
 ROUND = 72
 
 
-def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Skin:
+def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Surface:
     """Return the clamped length as a sleeve a little outside the bar moved by (N, 3)."""
     off = axes(bar, *mesh.sheet.nodes.T)[:, 2]
     points = mesh.points_mm + shift_mm
@@ -32,21 +32,21 @@ def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Skin:
     return painted(skin_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE))
 
 
-def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Skin:
+def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Surface:
     """Return a narrow ring round the bar at a place."""
     theta = np.linspace(0, ONE_TURN, ROUND + 1)
     s = at_mm + np.array([-half_mm, half_mm])[:, None]
     points = position_mm(run.study.bar, s, theta, np.array(1.25)).reshape(-1, 3)
     first = np.arange(ROUND)
     pieces = np.column_stack([first, first + ROUND + 1, first + ROUND + 2, first + 1])
-    return painted(Skin(points, pieces, points), rgb(colour))
+    return painted(Surface(points, pieces, points), rgb(colour))
 
 
 def near_quads(run: StudyRun, case: CaseRun) -> Ints:
-    """Return the elements of the close look; of a peak on the bore only the half behind it."""
+    """Return the elements of the close look; of a peak inside only the half behind it."""
     mesh, peak = run.model.mesh, case.peak
     chosen = quads_near(run.study.bar, mesh, peak.s_mm)
-    if peak.face == "outer":
+    if peak.surface == "outer":
         return chosen
     turn = mesh.sheet.places[chosen, :, 1].mean(axis=1) - peak.theta_rad
     near: Flags = np.abs((turn + np.pi) % ONE_TURN - np.pi) < np.pi / 2
@@ -61,7 +61,7 @@ def quads_near(bar: Bar, mesh: TubeMesh, s_mm: float) -> Ints:
 
 def peak_place_mm(run: StudyRun, case: CaseRun) -> Floats:
     """Return where the peak is, on its own face (3,)."""
-    peak, depth = case.peak, 1.0 if case.peak.face == "outer" else 0.0
+    peak, depth = case.peak, 1.0 if case.peak.surface == "outer" else 0.0
     return position_mm(
         run.study.bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(depth)
     )

@@ -26,7 +26,7 @@ AMBIENT = 0.72
 
 
 @dataclass(frozen=True, eq=False)
-class Skin:
+class Surface:
     """Four-cornered pieces of a surface.
 
     Attributes:
@@ -64,7 +64,7 @@ class View:
         return np.cross(self.right, self.up)
 
 
-Draw = Callable[[Sequence[Skin], View, tuple[int, int]], Floats]
+Draw = Callable[[Sequence[Surface], View, tuple[int, int]], Floats]
 """What makes a picture (height, width, 3) of skins, of so many dots: width and height."""
 
 
@@ -131,14 +131,14 @@ def skin_of(
     shares: Floats,
     quads: Ints | None = None,
     split: int = SPLIT,
-) -> Skin:
+) -> Surface:
     """Return element faces as a smooth skin, coloured by a quantity.
 
     The quantity is interpolated within elements as the mesh does, and then coloured.
 
     Args:
         mesh: The mesh.
-        faces: (Q, 8) node numbers of its outer face or bore.
+        faces: (Q, 8) node numbers of its outer surface or bore.
         points_mm: (N, 3) places of the nodes, moved or not.
         shares: (P,) quantity at the nodes of the sheet, 0 to 1 along the ramp.
         quads: Which elements to draw; all where it is None.
@@ -148,7 +148,7 @@ def skin_of(
     corners = within_quads(points_mm, faces[chosen], split)
     colours = ramp(within_quads(shares, mesh.sheet.quads[chosen], split))
     pieces = _grid_pieces(len(chosen), split + 1, split + 1)
-    return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
+    return Surface(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
 
 
 def within_quads(values: Floats, quads: Ints, split: int) -> Floats:
@@ -159,7 +159,7 @@ def within_quads(values: Floats, quads: Ints, split: int) -> Floats:
     return result
 
 
-def edges_of(faces: Ints, points_mm: Floats, split: int) -> Skin:
+def edges_of(faces: Ints, points_mm: Floats, split: int) -> Surface:
     """Return narrow strips along the edges of element faces (n, 8), uncoloured.
 
     Strips and not lines, so that both ways of drawing hide the same ones.
@@ -169,32 +169,32 @@ def edges_of(faces: Ints, points_mm: Floats, split: int) -> Skin:
     values = np.stack([quad8(first).values, quad8(first[:, ::-1]).values])
     corners = np.einsum("spk,nkj->nspj", values, points_mm[faces])
     pieces = _grid_pieces(2 * len(faces), 2, split + 1)
-    return Skin(corners.reshape(-1, 3), pieces, np.zeros((corners.size // 3, 3)))
+    return Surface(corners.reshape(-1, 3), pieces, np.zeros((corners.size // 3, 3)))
 
 
 def wall_of(
     mesh: TubeMesh, points_mm: Floats, shares: tuple[Floats, Floats], quads: Ints, split: int
-) -> Skin:
-    """Return the metal seen where a set of elements ends, from bore to outer face.
+) -> Surface:
+    """Return the metal seen where a set of elements ends, from bore to outer surface.
 
     Args:
         mesh: The mesh.
         points_mm: (N, 3) places of the nodes.
-        shares: Quantity at the nodes of the sheet on the bore and on the outer face; linear
+        shares: Quantity at the nodes of the sheet on inner and outer surface; linear
             between them.
         quads: The set of elements.
         split: Flat pieces along an element's edge.
     """
     which, edge = _rim_edges(mesh, quads)
-    faces = mesh.bore, mesh.outer
+    faces = mesh.inner, mesh.outer
     sides = [points_mm[face[which[:, None], edge]] for face in faces]
     return wall_between(
         sides, [side[mesh.sheet.quads[which[:, None], edge]] for side in shares], split
     )
 
 
-def wall_between(edges_mm: Sequence[Floats], shares: Sequence[Floats], split: int) -> Skin:
-    """Return the metal between edges on the bore and edges on the outer face.
+def wall_between(edges_mm: Sequence[Floats], shares: Sequence[Floats], split: int) -> Surface:
+    """Return the metal between edges on the inner surface and edges on the outer surface.
 
     Args:
         edges_mm: Of each face, (k, 3, 3) one end, middle and other end of its edges.
@@ -208,7 +208,7 @@ def wall_between(edges_mm: Sequence[Floats], shares: Sequence[Floats], split: in
     corners = (1 - through[..., None]) * sides[0][:, None] + through[..., None] * sides[1][:, None]
     colours = ramp((1 - through) * shades[0][:, None] + through * shades[1][:, None])
     pieces = _grid_pieces(len(sides[0]), WALL_SPLIT + 1, split + 1)
-    return Skin(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
+    return Surface(corners.reshape(-1, 3), pieces, colours.reshape(-1, 3))
 
 
 def along_edge(split: int) -> Floats:
@@ -217,14 +217,14 @@ def along_edge(split: int) -> Floats:
     return np.stack([(1 - x) * (1 - 2 * x), 4 * x * (1 - x), x * (2 * x - 1)], axis=-1)
 
 
-def painted(skin: Skin, colour: Floats, opacity: float = 1.0) -> Skin:
+def painted(skin: Surface, colour: Floats, opacity: float = 1.0) -> Surface:
     """Return a skin in one colour (3,)."""
-    return Skin(skin.points_mm, skin.pieces, np.tile(colour, (len(skin.points_mm), 1)), opacity)
+    return Surface(skin.points_mm, skin.pieces, np.tile(colour, (len(skin.points_mm), 1)), opacity)
 
 
-def moved(skin: Skin, shift_mm: Floats) -> Skin:
+def moved(skin: Surface, shift_mm: Floats) -> Surface:
     """Return a skin shifted by (3,)."""
-    return Skin(skin.points_mm + shift_mm, skin.pieces, skin.colours, skin.opacity)
+    return Surface(skin.points_mm + shift_mm, skin.pieces, skin.colours, skin.opacity)
 
 
 def _rim_edges(mesh: TubeMesh, quads: Ints) -> tuple[Ints, Ints]:
@@ -245,7 +245,7 @@ def _grid_pieces(count: int, rows: int, columns: int) -> Ints:
     return pieces.reshape(-1, 4)
 
 
-def lit(skin: Skin, view: View) -> tuple[Floats, Floats]:
+def lit(skin: Surface, view: View) -> tuple[Floats, Floats]:
     """Return (m, 4, 3) corners and (m, 3) colours of a skin's pieces, lit from the eye."""
     corners = skin.points_mm[skin.pieces]
     normal = np.cross(corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1])

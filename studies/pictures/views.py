@@ -79,7 +79,7 @@ def close_pane(run: StudyRun, case: CaseRun, points_mm: Floats) -> Pane:
     peak = case.peak
     along, _, outward = axes(run.study.bar, np.array(peak.s_mm), np.array(peak.theta_rad))
     outboard = along if peak.s_mm >= 0 else -along
-    facing = outward if peak.face == "outer" else -outward
+    facing = outward if peak.surface == "outer" else -outward
     up = np.cross(facing, outboard)
     towards = unit(facing + 0.3 * outboard + 0.35 * up)
     right = unit(outboard - towards * (outboard @ towards))

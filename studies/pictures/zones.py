@@ -27,7 +27,7 @@ from studies.pictures.figure_layout import (
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
 from studies.pictures.pieces import ring
-from studies.pictures.scene import Draw, Pane, Skin, in_dots, skin_of, view_from, within_quads
+from studies.pictures.scene import Draw, Pane, Surface, in_dots, skin_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
 from studies.pictures.views import RIDER
 
@@ -79,7 +79,7 @@ def _bar_pane(run: StudyRun) -> Pane:
     return Pane(view, 0, round(PICTURE.top) - BAR_HIGH, size)
 
 
-def _skins(run: StudyRun, case: CaseRun) -> list[Skin]:
+def _skins(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
     used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
     every = np.arange(len(mesh.outer))

@@ -25,9 +25,9 @@ class PlaceRecord(Record):
 
     s_mm: float
     theta_deg: float = Field(ge=0, lt=360)
-    face: Literal["outer", "bore"]
+    surface: Literal["outer", "inner"]
     rule: str = Field(description="How the stress was read there.")
-    words: str
+    text: str
 
 
 def finite(value: Any) -> Any:

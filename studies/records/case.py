@@ -13,13 +13,13 @@ from studies.records.collapse import CollapseRecord
 from studies.records.limit import (
     BucklingRecord,
     ClampCaseRecord,
+    ClampPreloadRecord,
     FatigueRecord,
     LimitRecord,
-    TightenedRecord,
 )
 
 FORMAT: Literal["barwright-results"] = "barwright-results"
-FORMAT_VERSION: Literal[1] = 1
+FORMAT_VERSION: Literal[2] = 2
 
 Vector = tuple[float, float, float]
 
@@ -75,14 +75,14 @@ class ClampRecord(Record):
     """How the bar is held; the grip is the largest unknown of a deflection."""
 
     width_mm: float
-    grip: str
+    model: str
     normal_n_per_mm3: float | None
     tangential_n_per_mm3: float | None
     source: SourceRecord | None = Field(description="Of the default stiffness; null if it is not.")
 
 
 class LoadPointRecord(Record):
-    """One load: what acts and what its place does (mean over its band's outer face)."""
+    """One load: what acts and what its place does (mean over its band's outer surface)."""
 
     side: str
     at_mm: float
@@ -90,13 +90,13 @@ class LoadPointRecord(Record):
     force_n: Vector
     moment_nmm: Vector
     displacement_mm: Vector
-    along_force_mm: float | None = Field(
+    displacement_along_force_mm: float | None = Field(
         description="The part of it along the force, what a gauge on the ram reads."
     )
     rotation_deg: Vector
 
 
-class GripRecord(Record):
+class ClampStiffnessRecord(Record):
     """The answer with another stiffness of the grip."""
 
     stiffness_scale: float
@@ -104,11 +104,18 @@ class GripRecord(Record):
     peak_stress_mpa: float
 
 
-class BeamRecord(Record):
-    """The independent frame: pairs are [plain bends, full pipe-bend flexibility]."""
+class BeamBoundRecord(Record):
+    """The independent beam with one assumption of its bends."""
 
-    deflection_mm: tuple[float, float]
-    work_nmm: tuple[float, float]
+    deflection_mm: float
+    work_nmm: float
+
+
+class BeamRecord(Record):
+    """The independent beam, whose two answers enclose the solid's."""
+
+    rigid_bends: BeamBoundRecord = Field(description="Bends as stiff as straight tube, k = 1.")
+    flexible_bends: BeamBoundRecord = Field(description="Full pipe-bend flexibility.")
     peak_stress_mpa: float = Field(description="Nominal, shear left out, outside the load bands.")
 
 
@@ -144,11 +151,11 @@ class CaseRecord(Record):
     peak_stress_mpa: float = Field(description="Von Mises, by the hot-spot rule.")
     peak_stress_at: PlaceRecord
     load_band_peak_mpa: float = Field(description="Von Mises inside the load bands, apart.")
-    safety_factor_yield: float = Field(description="Proof stress over peak stress.")
-    safety_factor_ultimate: float = Field(description="Ultimate stress over peak stress.")
+    yield_factor: float = Field(description="Proof stress over peak stress.")
+    ultimate_factor: float = Field(description="Ultimate stress over peak stress.")
     work_nmm: float
     beam: BeamRecord
-    grip: list[GripRecord]
+    clamp_stiffness_study: list[ClampStiffnessRecord]
     reaction_n: Vector
     reaction_moment_nmm: Vector
     error_estimate: ErrorRecord
@@ -161,7 +168,7 @@ class CaseRecord(Record):
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(description="Of the nearest limit.")
     checks: list[CheckRecord]
-    verdict: str
+    summary: str
     cautions: list[str]
 
 
@@ -169,16 +176,18 @@ class ResultsRecord(Record):
     """The whole of results.json."""
 
     format: Literal["barwright-results"]
-    format_version: Literal[1]
+    format_version: Literal[2]
     study: StudyRecord
     bar: BarRecord
     material: MaterialRecord
     clamp: ClampRecord
-    tightened: list[TightenedRecord] = Field(description="The stem's clamp first, then levers.")
+    clamp_preload: list[ClampPreloadRecord] = Field(
+        description="The stem's clamp first, then levers."
+    )
     fatigue: FatigueRecord | None = Field(
         description="Under the spectrum, or under all repeated cases in turn."
     )
-    verdict: str = Field(description="Of the case whose limit is nearest.")
+    summary: str = Field(description="Of the case whose limit is nearest.")
     warnings: list[str]
     cases: list[CaseRecord]
 

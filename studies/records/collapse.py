@@ -24,11 +24,13 @@ class CurveRecord(Record):
     deflection_mm: list[float] | None = Field(
         description="Along the loads, mean over them by their size; null for moments alone."
     )
-    turn_deg: list[float] | None = Field(description="For a case of moments alone.")
+    rotation_deg: list[float] | None = Field(description="For a case of moments alone.")
     plastic_strain: list[float] = Field(description="Largest, averaged along the bar.")
     edge_strain: list[float] = Field(description="Largest at a point; depends on the mesh.")
     ovalisation_percent: list[float]
-    unstable: list[int | None] = Field(description="Directions that nothing resists any more.")
+    negative_pivots: list[int | None] = Field(
+        description="Directions that nothing resists any more."
+    )
 
 
 class PathPlaceRecord(Record):
@@ -37,7 +39,7 @@ class PathPlaceRecord(Record):
     side: str
     at_mm: float
     displacement_mm: list[Vector]
-    along_force_mm: list[float] | None = Field(description="Null for a moment.")
+    displacement_along_force_mm: list[float] | None = Field(description="Null for a moment.")
 
 
 class OffsetRecord(Record):
@@ -49,19 +51,21 @@ class OffsetRecord(Record):
     load_factor: float | None = Field(description="Null where the path does not come so far.")
     load_n: float | None
     deflection_mm: float | None
-    turn_deg: float | None
+    rotation_deg: float | None
 
 
-class LevelRecord(Record):
+class UnloadingRecord(Record):
     """A load that was gone up to and taken away again."""
 
     load_factor: float
     load_n: float | None
     reached: bool
     deflection_mm: float | None
-    turn_deg: float | None = Field(description="For a case of moments alone.")
-    set_mm: float | None = Field(description="Largest at a load's place, along its force.")
-    set_deg: float | None = Field(description="For a case of moments alone.")
+    rotation_deg: float | None = Field(description="For a case of moments alone.")
+    permanent_set_mm: float | None = Field(
+        description="Largest at a load's place, along its force."
+    )
+    permanent_set_deg: float | None = Field(description="For a case of moments alone.")
     limit_mm: float | None = Field(description="Of the standard's test, at its load.")
 
 
@@ -69,8 +73,10 @@ class StrainRecord(Record):
     """Plastic strain where the bar gives, and what it is to be set beside."""
 
     averaged: float = Field(description="Plastic logarithmic strain, averaged along the bar.")
-    over_mm: float = Field(description="Length of the average: max(2 t, 0.5 sqrt(r t)).")
-    edge: float = Field(description="Largest at a point, mostly at the clamp's edge: by the mesh.")
+    averaging_length_mm: float = Field(
+        description="Length of the average: max(2 t, 0.5 sqrt(r t))."
+    )
+    local: float = Field(description="Largest at a point, mostly at the clamp's edge: by the mesh.")
     uniform: float = Field(description="At which a pulled specimen begins to neck, by the curve.")
     elongation: float | None = Field(description="At fracture, as a logarithmic strain.")
 
@@ -82,20 +88,20 @@ class AgreementRecord(Record):
     share: float = Field(description="Of the map's largest used share, the one at the place.")
     named: bool
     load_factor: float | None = Field(description="Where the assessment put that limit.")
-    words: str
+    text: str
 
 
 class KnockDownRecord(Record):
     """What an imperfection of the wall leaves of the limit, all on one mesh."""
 
     percent: float = Field(description="Amplitude in percent of the wall; 0 is the perfect one.")
-    limit_factor: float | None = Field(
+    limit_load_factor: float | None = Field(
         description="Null where none comes before the elongation, or where it buckles before."
     )
-    limit_n: float | None
-    buckles_after_factor: float | None = Field(description="Null where it does not.")
-    buckles_after_n: float | None
-    most_factor: float | None
+    limit_load_n: float | None
+    bifurcation_from_factor: float | None = Field(description="Null where it does not.")
+    bifurcation_from_n: float | None
+    max_load_factor: float | None
     of_perfect: float | None = Field(description="Share of the perfect wall's limit.")
     kind: Kind | None
 
@@ -108,57 +114,63 @@ class CollapseRecord(Record):
     layers: int
     solver: str
     seconds: float
-    to_mm: float | None = Field(description="Deflection that was asked for.")
-    to_deg: float | None
+    displacement_mm: float | None = Field(description="Deflection that was asked for.")
+    rotation_deg: float | None
     complete: bool
     ended: str = Field(description="Why the path ends where it does.")
     flow_curve: str = Field(description="How the material's curve was read.")
     curve: CurveRecord
     places: list[PathPlaceRecord]
     linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
-    linear_turn_deg: float | None
-    first_yield_factor: float | None
-    first_yield_n: float | None = Field(description="Averaged plastic strain 0.2 %.")
-    first_yield_deflection_mm: float | None
-    first_yield_turn_deg: float | None
+    linear_rotation_deg: float | None
+    yield_load_factor: float | None
+    yield_load_n: float | None = Field(description="Averaged plastic strain 0.2 %.")
+    yield_load_deflection_mm: float | None
+    yield_load_rotation_deg: float | None
     offset_n: float | None = Field(description="By the first rule.")
     offsets: list[OffsetRecord]
-    levels: list[LevelRecord]
-    set_mm: float | None = Field(description="After the case's own load.")
-    buckles_after_factor: float | None = Field(
+    unloadings: list[UnloadingRecord]
+    permanent_set_mm: float | None = Field(description="After the case's own load.")
+    bifurcation_from_factor: float | None = Field(
         description="Last place before a direction lost its stiffness; null where none did."
     )
-    buckles_after_n: float | None
-    buckles_after_deflection_mm: float | None
-    buckles_after_turn_deg: float | None
-    buckles_before_factor: float | None = Field(description="The next: it buckles between.")
-    buckles_before_n: float | None
-    buckles_before_deflection_mm: float | None
-    buckles_before_turn_deg: float | None
-    limit_factor: float | None = Field(
+    bifurcation_from_n: float | None
+    bifurcation_from_deflection_mm: float | None
+    bifurcation_from_rotation_deg: float | None
+    bifurcation_to_factor: float | None = Field(description="The next: it buckles between.")
+    bifurcation_to_n: float | None
+    bifurcation_to_deflection_mm: float | None
+    bifurcation_to_rotation_deg: float | None
+    limit_load_factor: float | None = Field(
         description="Null where none comes before the elongation, or where it buckles before."
     )
-    limit_n: float | None
-    limit_deflection_mm: float | None
-    limit_turn_deg: float | None
-    most_factor: float = Field(description="Largest load of the whole path, whatever the strain.")
-    most_n: float | None
-    most_deflection_mm: float | None
-    most_turn_deg: float | None
-    torn_factor: float | None = Field(description="Load at which the elongation is used up.")
-    torn_n: float | None
-    torn_deflection_mm: float | None
-    torn_turn_deg: float | None
-    told_step: int = Field(description="Step, from 1, of which place, kind and strain are told.")
+    limit_load_n: float | None
+    limit_load_deflection_mm: float | None
+    limit_load_rotation_deg: float | None
+    max_load_factor: float = Field(
+        description="Largest load of the whole path, whatever the strain."
+    )
+    max_load_n: float | None
+    max_load_deflection_mm: float | None
+    max_load_rotation_deg: float | None
+    strain_limit_load_factor: float | None = Field(
+        description="Load at which the elongation is used up."
+    )
+    strain_limit_load_n: float | None
+    strain_limit_load_deflection_mm: float | None
+    strain_limit_load_rotation_deg: float | None
+    reported_step: int = Field(
+        description="Step, from 1, of which place, kind and strain are told."
+    )
     place: PlaceRecord | None = Field(
         description="Where strain is largest; null while elastic, and where it buckles."
     )
     kind: Kind | None
     strain: StrainRecord
-    unstable: int | None
-    absorbed_nmm: float = Field(description="Work taken up to the step told.")
+    negative_pivots: int | None
+    absorbed_energy_nmm: float = Field(description="Work taken up to the step told.")
     imperfection: str | None = Field(description="Of the wall; null for the wall as described.")
     knock_down: list[KnockDownRecord]
     assessment: AgreementRecord | None = Field(description="Null while elastic.")
-    words: list[str] = Field(description="All of this, in sentences.")
+    text: list[str] = Field(description="All of this, in sentences.")
     cautions: list[str]

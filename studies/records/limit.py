@@ -17,7 +17,7 @@ class ZoneRecord(Record):
     utilisation: float = Field(description="Used share at its worst place.")
     limit: Literal["yield", "stability", "ovalisation"]
     driver: str = Field(description="What uses it up there.")
-    words: str
+    text: str
 
 
 class BucklingRecord(Record):
@@ -61,7 +61,7 @@ class FatigueRecord(Record):
     life_cycles: float | None = Field(description="At least this where beyond_curve.")
     beyond_curve: bool
     damage: float | None = Field(description="Miner's sum of one repetition.")
-    safety_factor: float | None = Field(
+    factor: float | None = Field(
         description="Multiple of the repeated loads that uses the life up."
     )
     basis: str
@@ -69,7 +69,7 @@ class FatigueRecord(Record):
     notes: list[str]
 
 
-class TightenedRecord(Record):
+class ClampPreloadRecord(Record):
     """A tightened clamp."""
 
     name: str
@@ -78,20 +78,20 @@ class TightenedRecord(Record):
     bolts: dict[str, float | str]
     preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
     pressure_mpa: float = Field(description="Mean, nominal.")
-    ring_pressure_mpa: float = Field(description="That presses a free tube flat.")
+    ring_buckling_pressure_mpa: float = Field(description="That presses a free tube flat.")
     slip_torque_nmm: float = Field(description="At the least preload.")
     line_slip_torque_nmm: float = Field(description="The same, touching along two lines only.")
     peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
 
 
-class LiftRecord(Record):
+class ContactLossRecord(Record):
     """A part of the clamped face that lets go."""
 
     s_from_mm: float
     s_to_mm: float
     theta_deg: float = Field(description="Where it would have to pull most.")
     percent: float = Field(description="Of the clamped face.")
-    words: str
+    text: str
 
 
 class ClampCaseRecord(Record):
@@ -100,10 +100,10 @@ class ClampCaseRecord(Record):
     yield_factor: float = Field(description="Multiple that yields together with the preload.")
     yield_at: PlaceRecord
     slip_factor: float | None = Field(description="Multiple that turns the bar in its clamp.")
-    lifted_percent: float = Field(description="Of the clamped face that would have to pull.")
-    lifted: list[LiftRecord] = Field(description="The largest first.")
-    contact_peak_mpa: float | None = Field(description="With a clamp that only presses.")
-    contact_deflection_mm: float | None
+    contact_loss_percent: float = Field(description="Of the clamped face that would have to pull.")
+    contact_loss: list[ContactLossRecord] = Field(description="The largest first.")
+    contact_only_peak_mpa: float | None = Field(description="With a clamp that only presses.")
+    contact_only_deflection_mm: float | None
 
 
 class LimitRecord(Record):

@@ -51,7 +51,7 @@ ALL_REPEATED = "all repeated loads"
 def governing(record: ResultsRecord) -> Governing:
     """Return the nearest limit of a study: of a case, or of all repeated loads together."""
     case = governing_case(record.cases)
-    together = record.fatigue.safety_factor if record.fatigue else None
+    together = record.fatigue.factor if record.fatigue else None
     if together is not None and together < case.governing_factor:
         return Governing(together, "fatigue", ALL_REPEATED)
     return Governing(case.governing_factor, case.limits[0].name, case.id)
@@ -62,7 +62,7 @@ def _life(case: CaseRecord) -> float | None:
 
 
 def _fatigue_factor(case: CaseRecord) -> float | None:
-    return case.fatigue.safety_factor if case.fatigue else None
+    return case.fatigue.factor if case.fatigue else None
 
 
 def _wrinkling(case: CaseRecord) -> float | None:
@@ -78,10 +78,8 @@ MEASURES = (
     Measure("deflection_mm", "deflection, mm", 2, "", lambda case: case.deflection_mm),
     Measure("stiffness_n_per_mm", "stiffness, N/mm", 1, "", lambda case: case.stiffness_n_per_mm),
     Measure("peak_stress_mpa", "peak stress, MPa", 0, "less", lambda case: case.peak_stress_mpa),
-    Measure("yield_factor", "yield factor", 2, "more", lambda case: case.safety_factor_yield),
-    Measure(
-        "ultimate_factor", "ultimate factor", 2, "more", lambda case: case.safety_factor_ultimate
-    ),
+    Measure("yield_factor", "yield factor", 2, "more", lambda case: case.yield_factor),
+    Measure("ultimate_factor", "ultimate factor", 2, "more", lambda case: case.ultimate_factor),
     Measure(
         "wrinkling_factor",
         "wrinkling factor",

@@ -25,8 +25,8 @@ class Place(Protocol):
         """Return the angle round the tube."""
 
     @property
-    def face(self) -> Literal["outer", "bore"]:
-        """Return which face."""
+    def surface(self) -> Literal["outer", "inner"]:
+        """Return which surface."""
 
 
 def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord:
@@ -34,9 +34,9 @@ def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord
     return PlaceRecord(
         s_mm=place.s_mm,
         theta_deg=degrees_round(place.theta_rad),
-        face=place.face,
+        surface=place.surface,
         rule=rule or getattr(place, "rule", "surface"),
-        words=place_in_words(bar, place.s_mm, place.theta_rad, place.face),
+        text=place_in_words(bar, place.s_mm, place.theta_rad, place.surface),
     )
 
 
@@ -47,7 +47,7 @@ def source_record(source: Source) -> SourceRecord:
 
 def gauge_mm(case: CaseRecord) -> float | None:
     """Return what a gauge on the largest force reads; None for pure moments."""
-    return max(case.load_points, key=lambda load: hypot(*load.force_n)).along_force_mm
+    return max(case.load_points, key=lambda load: hypot(*load.force_n)).displacement_along_force_mm
 
 
 def governing_case(cases: Sequence[CaseRecord]) -> CaseRecord:

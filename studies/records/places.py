@@ -16,7 +16,7 @@ def side_of(s_mm: float) -> Literal["left", "right"]:
 
 
 def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
-    """Return where the outer face looks at (s, theta), by its normal in the bar's own axes.
+    """Return where the outer surface looks at (s, theta), by its normal in the bar's own axes.
 
     After bends theta alone does not tell top from front; the normal does. Inboard is
     towards the clamp.
@@ -32,15 +32,29 @@ def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
         "inboard": -outboard,
     }
     first, second = sorted(leanings, key=lambda name: -leanings[name])[:2]
-    return f"{first}, towards the {second}" if leanings[second] > SIDE_SHARE else first
+    return f"{first} towards {second}" if leanings[second] > SIDE_SHARE else first
 
 
-def place_in_words(bar: Bar, s_mm: float, theta_rad: float, face: str) -> str:
-    """Return a place: side, arc length from the clamp centre, where it looks, which face."""
+def place_in_words(bar: Bar, s_mm: float, theta_rad: float, surface: str = "outer") -> str:
+    """Return a place: side, mm along the tube from the clamp centre, where it looks, if inside."""
     facing = facing_in_words(bar, s_mm, theta_rad)
-    wall = "outer face" if face == "outer" else "bore"
-    along = f"{abs(s_mm):.0f} mm along the tube from the clamp centre"
-    return f"{side_of(s_mm)}, {along}, {facing}, {wall}"
+    inside = ", inner surface" if surface == "inner" else ""
+    return f"{on_ruler(s_mm)}, {facing}{inside}"
+
+
+def on_ruler(s_mm: float) -> str:
+    """Return a place on the one ruler that every output has: `right 142 mm`."""
+    return f"{side_of(s_mm)} {abs(s_mm):.0f} mm"
+
+
+def reach_in_words(from_mm: float, to_mm: float) -> str:
+    """Return a length of the bar on the same ruler: `right 93 to 222 mm`."""
+    low, high = sorted((from_mm, to_mm), key=abs)
+    if from_mm < 0 < to_mm:
+        return f"{on_ruler(from_mm)} to {on_ruler(to_mm)}"
+    if round(abs(high)) == round(abs(low)):
+        return on_ruler(high)
+    return f"{side_of(high)} {abs(low):.0f} to {abs(high):.0f} mm"
 
 
 def grouped(number: float) -> str:

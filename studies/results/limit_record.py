@@ -3,7 +3,7 @@
 from dataclasses import asdict
 
 from fea.clamp.clamping import Tightened
-from fea.clamp.contact_loss import LiftZone
+from fea.clamp.contact_loss import ContactLossZone
 from fea.fatigue.life import Life
 from fea.stability.zones import Zone
 from studies.assessment.limits import Limit, zone_in_words
@@ -11,15 +11,15 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.records.limit import (
     BucklingRecord,
     ClampCaseRecord,
+    ClampPreloadRecord,
+    ContactLossRecord,
     FatigueRecord,
-    LiftRecord,
     LimitRecord,
     StageRecord,
-    TightenedRecord,
     ZoneRecord,
 )
 from studies.records.parts import degrees_round, place_record, source_record
-from studies.records.places import facing_in_words, side_of
+from studies.records.places import facing_in_words, reach_in_words
 
 
 def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
@@ -60,7 +60,7 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
         utilisation=zone.utilisation,
         limit=zone.limit,
         driver=zone.driver,
-        words=f"{zone_in_words(run, zone)}, {zone.driver}, {zone.utilisation:.2f}",
+        text=f"{zone_in_words(run, zone)}, {zone.driver}, {zone.utilisation:.2f}",
     )
 
 
@@ -82,14 +82,14 @@ def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
         life_cycles=result.life_cycles,
         beyond_curve=result.beyond_curve,
         damage=result.damage,
-        safety_factor=result.stress_factor,
+        factor=result.stress_factor,
         basis=result.basis,
         curve=source_record(result.curve.source) if result.curve else None,
         notes=list(result.notes),
     )
 
 
-def tightened_records(run: StudyRun) -> list[TightenedRecord]:
+def tightened_records(run: StudyRun) -> list[ClampPreloadRecord]:
     """Return the tightened clamps as results.json holds them."""
     return [_tightened(clamp) for clamp in run.clamping.clamps] if run.clamping else []
 
@@ -103,36 +103,36 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
         yield_factor=clamp.yield_factor,
         yield_at=place_record(run.study.bar, clamp),
         slip_factor=clamp.slip_factor,
-        lifted_percent=100 * clamp.lifted_share,
-        lifted=[_lift(run, zone) for zone in clamp.lifted],
-        contact_peak_mpa=clamp.contact_peak.stress_mpa if clamp.contact_peak else None,
-        contact_deflection_mm=clamp.contact_deflection_mm,
+        contact_loss_percent=100 * clamp.contact_loss_share,
+        contact_loss=[_lift(run, zone) for zone in clamp.lifted],
+        contact_only_peak_mpa=clamp.contact_only_peak.stress_mpa
+        if clamp.contact_only_peak
+        else None,
+        contact_only_deflection_mm=clamp.contact_only_deflection_mm,
     )
 
 
-def _lift(run: StudyRun, zone: LiftZone) -> LiftRecord:
+def _lift(run: StudyRun, zone: ContactLossZone) -> ContactLossRecord:
     facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
-    low, high = sorted((abs(zone.s_from_mm), abs(zone.s_to_mm)))
-    along = f"{low:.0f} to {high:.0f} mm from the clamp centre"
-    return LiftRecord(
+    return ContactLossRecord(
         s_from_mm=zone.s_from_mm,
         s_to_mm=zone.s_to_mm,
         theta_deg=degrees_round(zone.theta_rad),
         percent=100 * zone.share,
-        words=f"{side_of(zone.s_mm)}, {facing}, {along}",
+        text=f"{reach_in_words(zone.s_from_mm, zone.s_to_mm)}, {facing}",
     )
 
 
-def _tightened(clamp: Tightened) -> TightenedRecord:
+def _tightened(clamp: Tightened) -> ClampPreloadRecord:
     force = clamp.force
-    return TightenedRecord(
+    return ClampPreloadRecord(
         name=clamp.name,
         at_mm=clamp.at_mm,
         width_mm=clamp.width_mm,
         bolts=asdict(clamp.bolts),
         preload_n=(force.low_n, force.nominal_n, force.high_n),
         pressure_mpa=clamp.pressure_mpa,
-        ring_pressure_mpa=clamp.ring_mpa,
+        ring_buckling_pressure_mpa=clamp.ring_buckling_mpa,
         slip_torque_nmm=clamp.slip_nmm,
         line_slip_torque_nmm=clamp.line_slip_nmm,
         peak_stress_mpa=clamp.peak_mpa,

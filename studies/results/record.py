@@ -1,11 +1,12 @@
 """From the answers of a run to the content of results.json."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 from importlib.metadata import PackageNotFoundError, version
 
 import numpy as np
 
+from fea.beam.statics import BeamResult
 from fea.solid.statics import LoadPoint
 from geometry.arrays import Floats
 from geometry.bar import end_to_end_mm
@@ -16,8 +17,8 @@ from studies.assessment.limits import Limit, life_limit, limits_of
 from studies.assessment.run import (
     CaseRun,
     StudyRun,
-    along_force_mm,
     deflection_mm,
+    displacement_along_force_mm,
     stiffness_n_per_mm,
 )
 from studies.assessment.run_cautions import case_cautions
@@ -28,12 +29,13 @@ from studies.records.case import (
     FORMAT,
     FORMAT_VERSION,
     BarRecord,
+    BeamBoundRecord,
     BeamRecord,
     CaseRecord,
     CheckRecord,
     ClampRecord,
+    ClampStiffnessRecord,
     ErrorRecord,
-    GripRecord,
     LoadPointRecord,
     MaterialRecord,
     MeshRecord,
@@ -62,9 +64,9 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
-        tightened=tightened_records(run),
+        clamp_preload=tightened_records(run),
         fatigue=fatigue_record(run, run.life),
-        verdict=study_verdict(
+        summary=study_verdict(
             [(case.placed.case.title, limits_of(run, case)) for case in run.cases],
             life_limit(run, run.life),
         ),
@@ -121,11 +123,11 @@ def _material(run: StudyRun) -> MaterialRecord:
 
 def _clamp(run: StudyRun) -> ClampRecord:
     clamp = run.study.clamp
-    elastic = clamp.grip == "elastic"
+    elastic = clamp.model == "elastic"
     default = replace(clamp, bolts=None) == Clamp(clamp.width_mm)
     return ClampRecord(
         width_mm=clamp.width_mm,
-        grip=clamp.grip,
+        model=clamp.model,
         normal_n_per_mm3=clamp.normal_n_per_mm3 if elastic else None,
         tangential_n_per_mm3=clamp.tangential_n_per_mm3 if elastic else None,
         source=source_record(GRIP_SOURCE) if default else None,
@@ -134,7 +136,7 @@ def _clamp(run: StudyRun) -> ClampRecord:
 
 def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
     material, peak = run.study.bar.spec.material, case.peak.stress_mpa
-    frames, limits = (case.plain, case.flexible), limits_of(run, case)
+    limits = limits_of(run, case)
     return CaseRecord(
         id=case.placed.case.id,
         title=case.placed.case.title,
@@ -147,16 +149,16 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         peak_stress_mpa=peak,
         peak_stress_at=place_record(run.study.bar, case.peak),
         load_band_peak_mpa=case.band.stress_mpa,
-        safety_factor_yield=material.proof_stress_mpa / peak,
-        safety_factor_ultimate=material.ultimate_stress_mpa / peak,
+        yield_factor=material.proof_stress_mpa / peak,
+        ultimate_factor=material.ultimate_stress_mpa / peak,
         work_nmm=case.answer.work_nmm,
         beam=BeamRecord(
-            deflection_mm=_pair(_largest(frame.displacement_mm) for frame in frames),
-            work_nmm=_pair(frame.work_nmm for frame in frames),
+            rigid_bends=_bound(case.plain),
+            flexible_bends=_bound(case.flexible),
             peak_stress_mpa=case.plain.peak_stress_mpa,
         ),
-        grip=[
-            GripRecord(
+        clamp_stiffness_study=[
+            ClampStiffnessRecord(
                 stiffness_scale=grip.scale,
                 deflection_mm=grip.deflection_mm,
                 peak_stress_mpa=grip.peak_stress_mpa,
@@ -176,12 +178,12 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],
-        verdict=_verdict(case, limits),
+        summary=_summary(case, limits),
         cautions=list(case_cautions(run, case)),
     )
 
 
-def _verdict(case: CaseRun, limits: Sequence[Limit]) -> str:
+def _summary(case: CaseRun, limits: Sequence[Limit]) -> str:
     unjudged = case.life is not None and case.life.result.stress_factor is None
     return verdict(limits) + (" Fatigue is not judged." if unjudged else "")
 
@@ -194,9 +196,13 @@ def _load_point(point: LoadPoint) -> LoadPointRecord:
         force_n=point.load.force_n,
         moment_nmm=point.load.moment_nmm,
         displacement_mm=_vector(point.displacement_mm),
-        along_force_mm=along_force_mm(point),
+        displacement_along_force_mm=displacement_along_force_mm(point),
         rotation_deg=_vector(np.degrees(point.rotation_rad)),
     )
+
+
+def _bound(beam: BeamResult) -> BeamBoundRecord:
+    return BeamBoundRecord(deflection_mm=_largest(beam.displacement_mm), work_nmm=beam.work_nmm)
 
 
 def _largest(vectors: Floats) -> float:
@@ -206,11 +212,6 @@ def _largest(vectors: Floats) -> float:
 def _vector(values: Floats) -> Vector:
     x, y, z = (float(value) for value in values)
     return x, y, z
-
-
-def _pair(values: Iterable[float]) -> tuple[float, float]:
-    first, second = values
-    return first, second
 
 
 def _version(package: str) -> str:

@@ -15,13 +15,13 @@ from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.study_file.cautions import cautions
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.clamp_coupling import lever_of
-from studies.study_file.format.collapse_coupling import pushes_of
+from studies.study_file.format.collapse_coupling import path_controls_of
 from studies.study_file.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
@@ -59,7 +59,7 @@ class Study:
         levers: Clamps of control levers.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
-        pushes: How far the loads of cases grow past yield, by the case's id.
+        path_controls: How far the loads of cases grow past yield, by the case's id.
         table: What the file holds.
         sweeps: What a sweep varies, as written.
         plan: How a sweep goes through it.
@@ -78,7 +78,7 @@ class Study:
     levers: tuple[LeverClamp, ...]
     mesh_level: MeshLevel
     cases: tuple[PlacedCase, ...]
-    pushes: Mapping[str, Push]
+    path_controls: Mapping[str, PathControl]
     table: Mapping[str, Any]
     sweeps: tuple[SweepTable, ...]
     plan: PlanTable
@@ -115,10 +115,12 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     bar, clamp, cases = _parts(table, problems)
     levers = _levers(table.get("levers", []), bar, clamp, problems)
     _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
-    pushes: Mapping[str, Push] = {}
+    path_controls: Mapping[str, PathControl] = {}
     if not problems and whole and clamp:
         tables = [case.collapse for case in whole.cases]
-        pushes = _tried(lambda: pushes_of(tables, cases, clamp), "cases", problems) or {}
+        path_controls = (
+            _tried(lambda: path_controls_of(tables, cases, clamp), "cases", problems) or {}
+        )
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -130,7 +132,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         levers=levers,
         mesh_level=whole.mesh.level,
         cases=cases,
-        pushes=pushes,
+        path_controls=path_controls,
         table=table,
         sweeps=whole.sweep,
         plan=whole.plan,
@@ -174,7 +176,9 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     return replace(
         study,
         cases=tuple(p for p in study.cases if p.case.id in kept),
-        pushes={name: push for name, push in study.pushes.items() if name in ids},
+        path_controls={
+            name: path_control for name, path_control in study.path_controls.items() if name in ids
+        },
         fatigue=fatigue,
         warnings=study.warnings + lost,
     )

@@ -28,7 +28,7 @@ WALK = """
 import json, re, sys
 from pathlib import Path
 from time import perf_counter
-from fea.collapse.path_model import bar_on_its_way
+from fea.collapse.path_model import path_model_of
 from fea.collapse.path import beginning, planned, walked
 from fea.collapse.initial_state import prepared
 from fea.solid.direct_solvers import Pivoted
@@ -37,7 +37,7 @@ from studies.study_file.study import read_study
 
 study = read_study(Path(sys.argv[1]))
 start = perf_counter()
-way, first = prepared(bar_on_its_way(study.bar, study.clamp, study.cases[0].loads))
+way, first = prepared(path_model_of(study.bar, study.clamp, study.cases[0].loads))
 plan = planned((1.0,), 60.0)
 begin = beginning(plan, first)
 inner, make = 0.0, pivoting()

@@ -74,8 +74,10 @@ def test_the_path_begins_at_the_step_that_is_told(page: Any, made: Made) -> None
     """The limit, in words, with the slider there and the deformation's controls away."""
     _, _, told = made
     assert "the limit: " in _words(page)
-    assert load_words(told, told.curve.load_factor[told.told_step - 1]) in _words(page)
-    assert page.locator(SLIDER).input_value() == str(shown_steps(told).index(told.told_step - 1))
+    assert load_words(told, told.curve.load_factor[told.reported_step - 1]) in _words(page)
+    assert page.locator(SLIDER).input_value() == str(
+        shown_steps(told).index(told.reported_step - 1)
+    )
     assert page.get_attribute(SLIDER, "max") == str(len(shown_steps(told)) - 1)
     assert not page.locator("[data-part='stretch']").is_visible()
     page.select_option("[data-part='field']", "axial")
@@ -91,7 +93,7 @@ def test_the_bar_has_its_true_shape_at_each_step(page: Any, made: Made, number: 
     mesh, moved = made[1].mesh, _snapshot(made, number).displacement_mm
     s, theta = mesh.sheet.nodes.T
     near = np.flatnonzero((np.abs(s) > 30) & (np.abs(s) < 110))
-    for face, nodes in zip(("outer", "bore"), face_nodes(mesh), strict=True):
+    for face, nodes in zip(("outer", "inner"), face_nodes(mesh), strict=True):
         for node in near[:: len(near) // 5]:
             point = page.evaluate(
                 f"([s, theta, face]) => {VIEW}.probe(s, theta, face).point",
@@ -140,7 +142,7 @@ def test_where_the_bar_gives_is_marked(page: Any, made: Made) -> None:
         peak = path.steps[shown[number]].reading.strain
         words = page.locator(".word.ring", has_text=f"averaged peak {100 * peak.value:.3g} %")
         assert words.count() == 1
-        place = [peak.s_mm, peak.theta_rad, peak.face]
+        place = [peak.s_mm, peak.theta_rad, peak.surface]
         dot = page.evaluate(f"([s, theta, face]) => {VIEW}.probe(s, theta, face)", place)
         moved = str(words.get_attribute("style"))
         at = [float(one) for one in re.findall(r"-?[\d.]+(?=px)", moved)]

@@ -176,13 +176,13 @@ def test_outer_face_and_bore(page: Any) -> None:
     """The bore has values of its own, and the legend says which face is meant."""
     _aim(page, 142.0, 0.1)
     outer = _text(page, "reading")
-    page.select_option("[data-part='face']", "bore")
+    page.select_option("[data-part='face']", "inner")
     page.fill("[data-part='place-s']", "142")
     page.fill("[data-part='place-theta']", f"{np.degrees(0.1):.3f}")
     page.keyboard.press("Tab")
     page.mouse.move(5, 5)
-    assert "bore" in _text(page, "legend-title")
-    assert _text(page, "reading").endswith("bore")
+    assert "inner" in _text(page, "legend-title")
+    assert _text(page, "reading").endswith("inner")
     assert _number(_text(page, "reading")) != _number(outer)
 
 

@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from geometry.errors import InputError
-from loadcases.path_control import TURN_RAD, Push
-from studies.collapse.requested_paths import asked_pushes
+from loadcases.path_control import TURN_RAD, PathControl
+from studies.collapse.requested_paths import requested_path_controls
 from studies.study_file.errors import StudyError
 from studies.study_file.study import Study, read_study, with_cases
 from support.pages import RISER, short_bar
@@ -39,11 +39,11 @@ def test_without_a_table_those_that_come_once_are_pushed_by_a_fifth_of_the_arm(
     tmp_path: Path,
 ) -> None:
     """From the clamp's edge at 20 mm to the load at 90 mm; the steady one is left out."""
-    found = asked_pushes(study(tmp_path))
+    found = requested_path_controls(study(tmp_path))
     assert list(found) == ["push", "pull", "twist"]
-    assert found["push"] == Push(14.0)
+    assert found["push"] == PathControl(14.0)
     assert found["twist"].to == TURN_RAD
-    assert list(asked_pushes(read_study(RISER))) == [
+    assert list(requested_path_controls(read_study(RISER))) == [
         "iso-4210-5.bar-bending",
         "rider.standing-sprint",
         "rider.drop-landing",
@@ -54,22 +54,30 @@ def test_tables_say_which_and_how_far(tmp_path: Path) -> None:
     """Then only cases with one are pushed, unless others are named."""
     table = '[cases.collapse]\nto_deg = 10\nlevels = [1, 1.5]\nhold = ["bag"]\nmesh = "fine"\n'
     given = study(tmp_path, table)
-    (name,) = asked_pushes(given)
-    push = given.pushes[name]
+    (name,) = requested_path_controls(given)
+    push = given.path_controls[name]
     assert name == "twist"
-    assert (push.to, push.levels, push.mesh) == (radians(10), (1.0, 1.5), "fine")
+    assert (push.to, push.levels, push.mesh) == (
+        radians(10),
+        (1.0, 1.5),
+        "fine",
+    )
     (held,) = push.hold
     assert held.force_n == (0, 0, -50)
-    assert list(asked_pushes(given, ["push"])) == ["push"]
-    assert with_cases(given, ["push"]).pushes == {}
+    assert list(requested_path_controls(given, ["push"])) == ["push"]
+    assert with_cases(given, ["push"]).path_controls == {}
 
 
 def test_options_come_before_tables(tmp_path: Path) -> None:
     """Of every case that is pushed."""
-    found = asked_pushes(study(tmp_path), ["pull", "push"], 3.5, 12.0, "standard")
+    found = requested_path_controls(study(tmp_path), ["pull", "push"], 3.5, 12.0, "standard")
     assert list(found) == ["push", "pull"]
     for push in found.values():
-        assert (push.to, push.imperfection_percent, push.mesh) == (3.5, 12.0, "standard")
+        assert (push.to, push.imperfection_percent, push.mesh) == (
+            3.5,
+            12.0,
+            "standard",
+        )
 
 
 @pytest.mark.parametrize(
@@ -88,7 +96,7 @@ def test_what_cannot_be_asked_is_one_sentence(
 ) -> None:
     """Field, value, limit and remedy."""
     with pytest.raises(InputError) as caught:
-        asked_pushes(study(tmp_path), ids, to_mm, percent)
+        requested_path_controls(study(tmp_path), ids, to_mm, percent)
     for word in words:
         assert word in str(caught.value)
 

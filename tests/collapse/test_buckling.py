@@ -4,8 +4,8 @@ from dataclasses import replace
 
 import pytest
 
-from fea.collapse.reading import Met
-from loadcases.path_control import Push
+from fea.collapse.reading import PathPoint
+from loadcases.path_control import PathControl
 from support.paths import UNIT_N, path_of, reading, record, record_of, short_run, usual
 
 
@@ -15,11 +15,13 @@ def test_a_bar_that_can_leave_its_path_buckles() -> None:
     # the eighth step began with it: the seventh ended so, and the sixth did not
     steps[7] = replace(steps[7], negative=2)
     found = record(steps)
-    assert (found.buckles_after_factor, found.buckles_after_deflection_mm) == (1.2, 0.35)
-    assert (found.buckles_before_factor, found.buckles_before_deflection_mm) == (1.5, 0.7)
-    assert (found.buckles_after_n, found.buckles_before_n) == (480.0, 600.0)
-    assert (found.limit_n, found.torn_n, found.place, found.assessment) == (None,) * 4
-    assert (found.kind, found.told_step, found.most_factor) == ("buckling", 6, 1.6)
+    assert (found.bifurcation_from_factor, found.bifurcation_from_deflection_mm) == (1.2, 0.35)
+    assert (found.bifurcation_to_factor, found.bifurcation_to_deflection_mm) == (1.5, 0.7)
+    assert (found.bifurcation_from_n, found.bifurcation_to_n) == (480.0, 600.0)
+    assert (found.limit_load_n, found.strain_limit_load_n, found.place, found.assessment) == (
+        None,
+    ) * 4
+    assert (found.kind, found.reported_step, found.max_load_factor) == ("buckling", 6, 1.6)
     (said,) = [line for line in found.words if line.startswith("Collapse")]
     assert "it buckles between 480 N, at 0.3 mm, and 600 N" in said
     linear = UNIT_N * short_run().cases[0].stability.elastic.factors[0]
@@ -30,11 +32,11 @@ def test_a_bar_that_can_leave_its_path_buckles() -> None:
 def test_where_it_was_looked_for_within_the_step_is_told() -> None:
     """The step that begins with it knows the place better than its neighbours."""
     steps = usual()
-    lost = Met(1.3, 0.42), Met(1.31, 0.43)
+    lost = PathPoint(1.3, 0.42), PathPoint(1.31, 0.43)
     steps[7] = replace(steps[7], negative=2, lost=lost)
     found = record(steps)
-    assert (found.buckles_after_factor, found.buckles_after_deflection_mm) == lost[0]
-    assert (found.buckles_before_factor, found.buckles_before_deflection_mm) == lost[1]
+    assert (found.bifurcation_from_factor, found.bifurcation_from_deflection_mm) == lost[0]
+    assert (found.bifurcation_to_factor, found.bifurcation_to_deflection_mm) == lost[1]
 
 
 @pytest.mark.parametrize("number", [0, 8, 9])
@@ -43,8 +45,8 @@ def test_directions_lost_at_the_limit_are_no_buckling(number: int) -> None:
     steps = usual()
     steps[number] = replace(steps[number], negative=1)
     found = record(steps)
-    assert found.buckles_after_n is None
-    assert found.limit_n is not None
+    assert found.bifurcation_from_n is None
+    assert found.limit_load_n is not None
 
 
 def test_a_bar_unstable_at_once_buckles_between_no_load_and_the_first() -> None:
@@ -52,8 +54,12 @@ def test_a_bar_unstable_at_once_buckles_between_no_load_and_the_first() -> None:
     steps = usual()
     steps[1] = replace(steps[1], negative=1)
     found = record(steps)
-    assert (found.buckles_after_n, found.buckles_before_n, found.told_step) == (0.0, 160.0, 1)
-    assert (found.first_yield_n, found.offset_n, found.levels[0].reached) == (None, None, False)
+    assert (found.bifurcation_from_n, found.bifurcation_to_n, found.reported_step) == (
+        0.0,
+        160.0,
+        1,
+    )
+    assert (found.yield_load_n, found.offset_n, found.levels[0].reached) == (None, None, False)
     assert any("springs back until it buckles" in line for line in found.words)
     assert any("400 N: not carried" in line for line in found.words)
     # the only step that there is lies beyond: nothing is read off it
@@ -65,20 +71,20 @@ def test_a_flat_top_is_no_buckling() -> None:
     steps = [*usual()[:8], replace(reading(1.5995, 1.1, 0.05), negative=1)]
     steps.append(replace(reading(1.599, 1.2, 0.06), negative=1))
     found = record(steps)
-    assert (found.buckles_after_n, found.limit_n, found.kind) == (None, None, "wrinkle")
+    assert (found.bifurcation_from_n, found.limit_load_n, found.kind) == (None, None, "wrinkle")
     # and from a valley on the load rises again with the same direction unstable
     steps.append(replace(reading(1.7, 1.3, 0.07), negative=1))
-    assert record(steps).buckles_after_n is None
+    assert record(steps).bifurcation_from_n is None
 
 
 def test_the_end_of_the_last_step_counts() -> None:
     """Of it no further step tells; beyond a limit or the elongation it does not count."""
-    lost = Met(1.55, 0.9), Met(1.56, 0.92)
+    lost = PathPoint(1.55, 0.9), PathPoint(1.56, 0.92)
     risen = record_of(replace(path_of(usual()[:8]), lost=lost))
-    assert (risen.buckles_after_factor, risen.buckles_before_factor) == (1.55, 1.56)
-    assert (risen.kind, risen.told_step) == ("buckling", 7)
+    assert (risen.bifurcation_from_factor, risen.bifurcation_to_factor) == (1.55, 1.56)
+    assert (risen.kind, risen.reported_step) == ("buckling", 7)
     fallen = record_of(replace(path_of(usual()), lost=lost))
-    assert (fallen.buckles_after_n, fallen.kind) == (None, "wrinkle")
+    assert (fallen.bifurcation_from_n, fallen.kind) == (None, "wrinkle")
 
 
 def test_what_is_lost_past_the_elongation_is_not_told() -> None:
@@ -87,20 +93,24 @@ def test_what_is_lost_past_the_elongation_is_not_told() -> None:
         reading(1.0, 0.3, 0.05, leg=0), reading(1.5, 0.7, 0.15, leg=0),
         replace(reading(1.6, 0.9, 0.2, leg=0), negative=1), reading(0.0, 0.5, 0.2, leg=1),
     ]  # fmt: skip
-    found = record(steps, Push(2.0, (1.6,)))
-    assert found.torn_n is not None
-    assert (found.told_step, found.buckles_after_n) == (1, None)
+    found = record(steps, PathControl(2.0, (1.6,)))
+    assert found.strain_limit_load_n is not None
+    assert (found.reported_step, found.bifurcation_from_n) == (1, None)
 
 
 def test_a_knock_down_that_buckles_says_so() -> None:
     """Among limits of other amplitudes."""
-    perfect = replace(path_of(usual()), push=Push(2.0, imperfection_percent=0.0, rippled=True))
+    perfect = replace(
+        path_of(usual()), path_control=PathControl(2.0, imperfection_percent=0.0, rippled=True)
+    )
     steps = usual()
     steps[7] = replace(steps[7], negative=1)
-    bent = replace(path_of(steps), push=Push(2.0, imperfection_percent=5.0, rippled=True))
+    bent = replace(
+        path_of(steps), path_control=PathControl(2.0, imperfection_percent=5.0, rippled=True)
+    )
     found = record_of(replace(path_of(usual()), knocked=(perfect, bent)))
     one, other = found.knock_down
-    assert (one.limit_n, other.limit_n) == (found.limit_n, None)
-    assert (one.buckles_after_n, other.buckles_after_n) == (None, 480.0)
+    assert (one.limit_load_n, other.limit_load_n) == (found.limit_load_n, None)
+    assert (one.bifurcation_from_n, other.bifurcation_from_n) == (None, 480.0)
     assert (one.kind, other.kind, other.of_perfect) == ("wrinkle", "buckling", None)
     assert any("5 %: buckles after 480 N" in line for line in found.words)

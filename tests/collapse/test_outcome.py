@@ -7,7 +7,7 @@ from math import log1p
 import numpy as np
 import pytest
 
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.assessment.run_cautions import case_cautions
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
@@ -22,13 +22,13 @@ def test_set_after_the_load_is_what_stays_at_no_load() -> None:
     (level,) = record(usual()).levels
     assert (level.load_factor, level.load_n, level.reached) == (1.0, UNIT_N, True)
     assert level.deflection_mm == 0.26
-    assert level.set_mm == pytest.approx(0.01)
-    assert record(usual()).set_mm == pytest.approx(0.01)
+    assert level.permanent_set_mm == pytest.approx(0.01)
+    assert record(usual()).permanent_set_mm == pytest.approx(0.01)
 
 
 def test_a_set_beyond_the_standards_limit_is_said() -> None:
     """Beside the load of the test, and nowhere else."""
-    path = path_of(usual(), Push(2.0, (1.0, 1.6)))
+    path = path_of(usual(), PathControl(2.0, (1.0, 1.6)))
     run, case = case_with(path)
     found = outcome_of(run.study.bar, case, path)
     assert found is not None
@@ -41,24 +41,24 @@ def test_a_set_beyond_the_standards_limit_is_said() -> None:
 def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
     """Its fall is not walked, for it ends where it began."""
     found = record([reading(0.5, 0.13, leg=0), reading(1.0, 0.26, leg=0), reading(4.0, 1.04)])
-    assert found.set_mm == 0.0
+    assert found.permanent_set_mm == 0.0
     assert any("springs back whole, no set" in line for line in found.words)
     assert (found.place, found.kind, found.assessment) == (None, None, None)
-    assert found.first_yield_n is None
+    assert found.yield_load_n is None
 
 
 def test_a_level_that_is_not_carried_has_no_set() -> None:
     """The load falls before it is reached."""
-    found = record(usual(), Push(2.0, (1.0, 1.8)))
+    found = record(usual(), PathControl(2.0, (1.0, 1.8)))
     missing = found.levels[1]
-    assert (missing.reached, missing.set_mm, missing.deflection_mm) == (False, None, None)
+    assert (missing.reached, missing.permanent_set_mm, missing.deflection_mm) == (False, None, None)
     assert any("720 N: not carried" in line for line in found.words)
 
 
 def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
     """It says so, keeps what it has, and is not complete."""
     found = record(usual()[:3], broke_off="no step of 0.002 mm succeeds")
-    assert found.set_mm is None
+    assert found.permanent_set_mm is None
     assert not found.complete
     assert "Broke off at 0.3 mm after 3 steps: no step of 0.002 mm succeeds." in found.ended
     assert "broke off early" in found.cautions[0]
@@ -68,8 +68,8 @@ def test_first_yield_and_offsets_by_hand() -> None:
     """Straight between two steps of the envelope."""
     found = record(usual())
     # 0.2 % between 0.1 % at 1.0 and 0.3 % at 1.2
-    assert found.first_yield_factor == pytest.approx(1.1)
-    assert found.first_yield_n == pytest.approx(440.0)
+    assert found.yield_load_factor == pytest.approx(1.1)
+    assert found.yield_load_n == pytest.approx(440.0)
     first, millimetre = found.offsets
     case = short_run().cases[0]
     modulus = short_run().study.bar.spec.material.youngs_modulus_mpa
@@ -85,13 +85,13 @@ def test_first_yield_and_offsets_by_hand() -> None:
 def test_the_limit_counts_where_it_comes_before_the_elongation() -> None:
     """Parabola through the highest step and its neighbours; place and kind of that step."""
     found = record(usual())
-    assert found.limit_factor is not None
-    assert 1.6 < found.limit_factor < 1.62
-    assert found.limit_n == pytest.approx(UNIT_N * found.limit_factor)
-    assert found.limit_deflection_mm == 1.0
-    assert (found.told_step, found.kind) == (8, "wrinkle")
+    assert found.limit_load_factor is not None
+    assert 1.6 < found.limit_load_factor < 1.62
+    assert found.limit_load_n == pytest.approx(UNIT_N * found.limit_load_factor)
+    assert found.limit_load_deflection_mm == 1.0
+    assert (found.reported_step, found.kind) == (8, "wrinkle")
     assert found.place is not None
-    assert (found.place.s_mm, found.place.theta_deg, found.place.face) == (24.0, 180.0, "bore")
+    assert (found.place.s_mm, found.place.theta_deg, found.place.surface) == (24.0, 180.0, "inner")
     assert found.strain.averaged == 0.04
     assert found.strain.elongation == pytest.approx(log1p(0.10))
     (said,) = [line for line in found.words if line.startswith("Collapse")]
@@ -104,12 +104,12 @@ def test_a_limit_beyond_the_elongation_is_none() -> None:
     steps = usual()
     steps[6:] = [reading(1.5, 0.7, 0.05), reading(1.6, 1.0, 0.15), reading(1.5, 1.3, 0.3)]
     found = record(steps)
-    assert found.limit_n is None
-    assert found.most_factor == 1.6
+    assert found.limit_load_n is None
+    assert found.max_load_factor == 1.6
     share = (log1p(0.10) - 0.05) / 0.10
-    assert found.torn_factor == pytest.approx(1.5 + share * 0.1)
-    assert found.torn_deflection_mm == pytest.approx(0.7 + share * 0.3)
-    assert found.told_step == 7
+    assert found.strain_limit_load_factor == pytest.approx(1.5 + share * 0.1)
+    assert found.strain_limit_load_deflection_mm == pytest.approx(0.7 + share * 0.3)
+    assert found.reported_step == 7
     assert any("none before the material's elongation is used up" in one for one in found.words)
 
 
@@ -118,14 +118,14 @@ def test_yield_past_the_largest_load_is_said_to_be() -> None:
     steps = [replace(one, strain=replace(one.strain, value=0.0)) for one in usual()]
     steps[-1] = usual()[-1]
     found = record(steps)
-    assert found.limit_n is not None
+    assert found.limit_load_n is not None
     assert any("springs back until it collapses: 0.2 %" in line for line in found.words)
 
 
 def test_a_path_that_still_rises_says_how_far_it_went() -> None:
     """Neither a limit nor the elongation."""
     found = record(usual()[:8])
-    assert (found.limit_n, found.torn_n) == (None, None)
+    assert (found.limit_load_n, found.strain_limit_load_n) == (None, None)
     assert any("none up to 1.0 mm, where it carries 640 N" in line for line in found.words)
 
 
@@ -135,7 +135,7 @@ def test_work_is_that_up_to_the_step_told() -> None:
     steps = [(0.0, 0.0), *((one.factor, one.deflection) for one in usual()[:8])]
     factor, moved = np.array(steps).T
     wanted = UNIT_N * float(np.sum((factor[1:] + factor[:-1]) / 2 * np.diff(moved)))
-    assert found.absorbed_nmm == pytest.approx(wanted)
+    assert found.absorbed_energy_nmm == pytest.approx(wanted)
 
 
 def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
@@ -162,7 +162,7 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     found = record(usual())
     assert found.assessment is not None
     assert "names this place" in found.assessment.words
-    ratio = (near.factor or 0.0) / (found.limit_factor or 1.0)
+    ratio = (near.factor or 0.0) / (found.limit_load_factor or 1.0)
     assert f"{100 * abs(ratio - 1):.0f} % too" in found.assessment.words
 
 
@@ -178,10 +178,10 @@ def test_moments_are_told_in_newton_metres_and_degrees() -> None:
     path = replace(path_of(usual()), by_moments=True, unit=40_000.0)
     found = collapse_record(*case_with(path))
     assert found is not None
-    assert (found.limit_n, found.first_yield_n, found.curve.load_n, found.to_mm) == (None,) * 4
+    assert (found.limit_load_n, found.yield_load_n, found.curve.load_n, found.to_mm) == (None,) * 4
     assert found.curve.moment_nmm == [40_000.0 * one.factor for one in usual()]
-    assert found.limit_turn_deg == pytest.approx(np.degrees(1.0))
-    assert found.levels[0].set_deg == pytest.approx(np.degrees(0.01))
+    assert found.limit_load_rotation_deg == pytest.approx(np.degrees(1.0))
+    assert found.levels[0].permanent_set_deg == pytest.approx(np.degrees(0.01))
     assert any("N m at most" in line for line in found.words)
     told = outcome_of(short_run().study.bar, short_run().cases[0], path)
     assert told is not None
@@ -209,11 +209,11 @@ def test_the_linear_caution_says_whether_a_path_stands_beside() -> None:
 
 def test_a_knock_down_is_measured_on_one_mesh() -> None:
     """Against the perfect wall there, not the reported path, which has another mesh."""
-    push = Push(2.0, knock_down_percent=(20.0, -5.0))
+    push = PathControl(2.0, knock_down_percent=(20.0, -5.0))
     lesser = knock_downs(push)
     assert [one.imperfection_percent for one in lesser] == [-5.0, 0.0, 20.0]
     assert all(one.rippled and one.levels == () for one in lesser)
-    assert knock_downs(Push(2.0)) == ()
+    assert knock_downs(PathControl(2.0)) == ()
     lower = [
         path_of(
             [reading(scale * one.factor, one.deflection, one.strain.value) for one in usual()],

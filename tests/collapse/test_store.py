@@ -12,12 +12,12 @@ import pytest
 
 from fea.collapse.equilibrium import point_at
 from fea.collapse.path import Position
-from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import Step
 from fea.collapse.plastic import virgin
-from fea.collapse.reading import Met
+from fea.collapse.reading import PathPoint
 from geometry.errors import InputError
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.collapse.path_analysis import path_key
 from studies.files.checkpoints import POSITION, STEPS, begun, keep, kept
 from studies.files.step_series import write_lists, write_step
@@ -25,10 +25,10 @@ from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
 
 
 @cache
-def way() -> BarOnItsWay:
+def way() -> PathModel:
     """Return the short bar on its way."""
     study = short_run().study
-    return bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    return path_model_of(study.bar, study.clamp, study.cases[0].loads)
 
 
 def position() -> Position:
@@ -44,7 +44,7 @@ def position() -> Position:
 def steps() -> tuple[Step, ...]:
     """Return the steps of a hand-made path, of which the second tells where stiffness was lost."""
     readings = usual()
-    readings[1] = replace(readings[1], lost=(Met(0.5, 0.12), Met(0.6, 0.15)))
+    readings[1] = replace(readings[1], lost=(PathPoint(0.5, 0.12), PathPoint(0.6, 0.15)))
     return path_of(readings).steps
 
 
@@ -125,7 +125,7 @@ def test_a_full_disk_is_said_with_what_goes_on(
 def test_a_path_is_known_by_all_that_goes_into_it() -> None:
     """Not by names, masses or titles, nor by further paths of other amplitudes."""
     study = short_run().study
-    placed, push = study.cases[0], Push(2.0)
+    placed, push = study.cases[0], PathControl(2.0)
     key = path_key(study, placed, push)
     bar = replace(study.bar, spec=replace(study.bar_spec, name="other", measured_mass_g=31.0))
     assert path_key(replace(study, bar=bar), placed, push) == key
@@ -169,7 +169,10 @@ def test_the_series_is_read_by_viewers(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("by_moments", "heads", "load", "move"),
-    [(False, "load_n,deflection_mm", 320.0, 0.2), (True, "moment_nmm,turn_deg", 320.0, 11.459156)],
+    [
+        (False, "load_n,deflection_mm", 320.0, 0.2),
+        (True, "moment_nmm,rotation_deg", 320.0, 11.459156),
+    ],
 )
 def test_the_curve_is_a_table(
     tmp_path: Path, heads: str, load: float, move: float, *, by_moments: bool

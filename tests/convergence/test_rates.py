@@ -97,9 +97,9 @@ def face_pull(wave: Wave, mesh: TubeMesh) -> Floats:
         result: Floats = np.einsum("...ij,...j->...i", wave.stress(places), normals)
         return result
 
-    outer, bore = (traction(mesh.points_mm, faces, pull) for faces in (mesh.outer, mesh.bore))
+    outer, inner = (traction(mesh.points_mm, faces, pull) for faces in (mesh.outer, mesh.inner))
     # the bore's faces have the normals of the sheet, into the metal
-    return outer - bore
+    return outer - inner
 
 
 def recovered_error(bar: Bar, count: int) -> float:
@@ -114,7 +114,7 @@ def recovered_error(bar: Bar, count: int) -> float:
     found = surface_stress(build_recovery(bar, mesh), mesh, system.grads, METAL, moved)
     s, theta = mesh.sheet.nodes.T
     worst = 0.0
-    for values, zeta in ((found.outer, 1.0), (found.bore, 0.0)):
+    for values, zeta in ((found.outer, 1.0), (found.inner, 0.0)):
         stress = wave.stress(position_mm(bar, s, theta, np.array(zeta)))
         exact = in_axes(stress, axes(bar, s, theta))
         worst = max(worst, float(np.abs(values - exact).max() / np.abs(exact).max()))

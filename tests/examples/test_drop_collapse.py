@@ -8,18 +8,18 @@ from pathlib import Path
 
 import pytest
 
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from support.example_paths import pushed
 
 
 @pytest.mark.slow
 def test_the_drop_bar_wrinkles_beneath(tmp_path: Path) -> None:
     """A limit, then a fold in which the load falls; the assessment named its place."""
-    found = pushed(tmp_path, "harbour-drop", "bending-at-the-hood", Push(34.0))
-    assert found.set_mm == 0.0
-    assert found.limit_n == pytest.approx(3738, rel=0.01)
+    found = pushed(tmp_path, "harbour-drop", "bending-at-the-hood", PathControl(34.0))
+    assert found.permanent_set_mm == 0.0
+    assert found.limit_load_n == pytest.approx(3738, rel=0.01)
     # of the highest step: the top is flat
-    assert found.limit_deflection_mm == pytest.approx(32.3, rel=0.08)
+    assert found.limit_load_deflection_mm == pytest.approx(32.3, rel=0.08)
     assert found.kind == "wrinkle"
     assert found.place is not None
     assert found.place.s_mm == pytest.approx(84, abs=4)

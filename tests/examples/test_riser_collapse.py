@@ -14,11 +14,11 @@ import pytest
 from fea.collapse.equilibrium import deflection
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import beginning, planned, walked
-from fea.collapse.path_model import bar_on_its_way
+from fea.collapse.path_model import path_model_of
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.grading import LevelName
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.records.collapse import CollapseRecord
 from studies.study_file.study import read_study
 from support.example_paths import pushed
@@ -36,17 +36,17 @@ TO_MM = 60.0
 def reported(tmp_path_factory: pytest.TempPathFactory) -> CollapseRecord:
     """Return what the command tells."""
     folder = tmp_path_factory.mktemp("riser")
-    return pushed(folder, "harbour-riser", "iso-4210-5.bar-bending", Push(63.0))
+    return pushed(folder, "harbour-riser", "iso-4210-5.bar-bending", PathControl(63.0))
 
 
 def test_it_flattens_in_its_second_bend(reported: CollapseRecord) -> None:
     """No set after the test's load; its elongation is used up before a limit is reached."""
-    assert (reported.set_mm, reported.levels[0].limit_mm) == (0.0, 15.0)
-    assert reported.first_yield_n == pytest.approx(1519, rel=0.01)
+    assert (reported.permanent_set_mm, reported.levels[0].limit_mm) == (0.0, 15.0)
+    assert reported.yield_load_n == pytest.approx(1519, rel=0.01)
     assert reported.offsets[1].load_n == pytest.approx(1794, rel=0.01)
-    assert reported.limit_n is None
-    assert reported.torn_n == pytest.approx(2250, rel=0.01)
-    assert reported.torn_deflection_mm == pytest.approx(61.2, rel=0.03)
+    assert reported.limit_load_n is None
+    assert reported.strain_limit_load_n == pytest.approx(2250, rel=0.01)
+    assert reported.strain_limit_load_deflection_mm == pytest.approx(61.2, rel=0.03)
     assert reported.place is not None
     assert reported.place.s_mm == pytest.approx(144, abs=4)
     assert reported.kind == "ovalisation"
@@ -79,7 +79,7 @@ def test_finer_elements_and_shorter_steps_tell_the_same(
 def curve(level: LevelName, steps: int) -> Floats:
     """Return (k, 2): deflection in mm and load in N at every step."""
     study = read_study(Path(RISER))
-    made = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads, level)
+    made = path_model_of(study.bar, study.clamp, study.cases[0].loads, level)
     way, start = prepared(made)
     plan, rows = planned((), TO_MM, steps), list[tuple[float, float]]()
     for position in walked(way.equations, plan, beginning(plan, start), pivoting()):

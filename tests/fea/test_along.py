@@ -5,12 +5,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from fea.beam.statics import solve_frame
+from fea.beam.statics import solve_beam
 from fea.solid.cross_sections import rings_of
 from fea.solid.model import build_model, mesh_for
 from fea.solid.recovery import build_recovery, surface_stress
 from fea.solid.statics import factorise_model, solve_cases
-from fea.verification.section_forces import Along, frame_along, solid_along
+from fea.verification.section_forces import SectionForces, beam_section_forces, solid_section_forces
 from geometry.arrays import Floats
 from loadcases.load import PlacedLoad
 from studies.study_file.study import Study, read_study
@@ -21,18 +21,22 @@ OFF_LOAD_MM = 12.0
 """Half a diameter from where a load or the clamp's edge disturbs a plane section."""
 
 
-def _both(study: Study, loads: list[tuple[PlacedLoad, ...]]) -> list[tuple[Along, Along]]:
+def _both(
+    study: Study, loads: list[tuple[PlacedLoad, ...]]
+) -> list[tuple[SectionForces, SectionForces]]:
     mesh = mesh_for(study.bar, study.clamp, [load for case in loads for load in case], "standard")
     model = build_model(study.bar, study.clamp, mesh)
     solution = solve_cases(model, loads, factorise_model(model))
     recovery, material = build_recovery(study.bar, mesh), study.bar.spec.material
     rings = max(rings_of(study.bar, mesh.sheet), key=lambda some: some.nodes.shape[1])
     s = mesh.sheet.nodes[rings.nodes[:, 0], 0]
-    frames = solve_frame(study.bar, study.clamp, loads, flexible=False)
+    frames = solve_beam(study.bar, study.clamp, loads, flexible=False)
     found = []
     for answer, frame in zip(solution.answers, frames, strict=True):
         stress = surface_stress(recovery, mesh, model.grads, material, answer.displacement_mm)
-        found.append((solid_along(rings, s, stress), frame_along(study.bar, frame)))
+        found.append(
+            (solid_section_forces(rings, s, stress), beam_section_forces(study.bar, frame))
+        )
     return found
 
 
@@ -43,14 +47,14 @@ def study() -> Study:
 
 
 @pytest.fixture(scope="module")
-def both(study: Study) -> list[tuple[Along, Along]]:
+def both(study: Study) -> list[tuple[SectionForces, SectionForces]]:
     """Return solid and frame under a force aslant, and under a moment."""
     force = PlacedLoad("right", 330.0, (150.0, -300.0, -500.0), (0.0, 0.0, 0.0), 30.0)
     moment = PlacedLoad("left", -330.0, (0.0, 0.0, 0.0), (60e3, 20e3, -40e3), 30.0)
     return _both(study, [(force,), (moment,)])
 
 
-def _away(study: Study, along: Along) -> Floats:
+def _away(study: Study, along: SectionForces) -> Floats:
     """Return which sections lie between clamp and load, away from both."""
     size = np.abs(along.s_mm)
     return (size > study.clamp.to_mm + OFF_LOAD_MM) & (size < 315 - OFF_LOAD_MM)
@@ -59,7 +63,7 @@ def _away(study: Study, along: Along) -> Floats:
 @pytest.mark.parametrize("moment", ["torsion_nmm", "bending_front_nmm", "bending_top_nmm"])
 @pytest.mark.parametrize("case", [0, 1])
 def test_moments_of_the_solid_are_those_of_equilibrium(
-    study: Study, both: list[tuple[Along, Along]], case: int, moment: str
+    study: Study, both: list[tuple[SectionForces, SectionForces]], case: int, moment: str
 ) -> None:
     """Within 1.5 % of the largest: what patch recovery loses where a bend flattens."""
     solid, frame = both[case]
@@ -70,7 +74,7 @@ def test_moments_of_the_solid_are_those_of_equilibrium(
 
 
 def test_a_moment_five_percent_off_would_be_seen(
-    study: Study, both: list[tuple[Along, Along]]
+    study: Study, both: list[tuple[SectionForces, SectionForces]]
 ) -> None:
     """The comparison above can fail."""
     for (solid, frame), moment in zip(both, ("bending_front_nmm", "torsion_nmm"), strict=True):
@@ -80,7 +84,7 @@ def test_a_moment_five_percent_off_would_be_seen(
 
 
 def test_fibres_of_the_solid_are_the_beams_on_the_straights(
-    study: Study, both: list[tuple[Along, Along]]
+    study: Study, both: list[tuple[SectionForces, SectionForces]]
 ) -> None:
     """On the straight grip a beam is right: within 2 % of the largest stress there."""
     solid, frame = both[0]
@@ -91,7 +95,9 @@ def test_fibres_of_the_solid_are_the_beams_on_the_straights(
         assert off < 0.02 * np.abs(frame.fibres_mpa[:, :]).max()
 
 
-def test_top_and_underside_answer_a_push_down(both: list[tuple[Along, Along]]) -> None:
+def test_top_and_underside_answer_a_push_down(
+    both: list[tuple[SectionForces, SectionForces]],
+) -> None:
     """A push down on the right end stretches the top and presses the underside."""
     solid, _ = both[0]
     at = int(np.argmin(np.abs(solid.s_mm - 250)))

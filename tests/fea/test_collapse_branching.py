@@ -7,7 +7,7 @@ import pytest
 
 from fea.collapse.bifurcation import NARROW, is_lost_at, loses_stiffness, lost_between
 from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
-from fea.collapse.reading import Met
+from fea.collapse.reading import PathPoint
 from fea.solid.linear_solver import pivoting
 from support.blocks import mapped_block, on_side
 from support.large import at_rest, equations_of, metal, spread
@@ -37,7 +37,7 @@ def test_eulers_load_is_found_within_a_step() -> None:
     """From a step far across it, to the width that is asked; the clamped foot adds 1 %."""
     equations = column()
     end = pressed(equations, 1.7 * EULER_N)
-    low, high = lost_between(equations, Met(0.0, 0.0), end, pivoting())
+    low, high = lost_between(equations, PathPoint(0.0, 0.0), end, pivoting())
     assert high.factor - low.factor <= NARROW * high.factor
     assert low.factor / EULER_N == pytest.approx(1.0, abs=0.015)
     assert 1.05 * low.factor / EULER_N != pytest.approx(1.0, abs=0.015)

@@ -69,7 +69,10 @@ def test_kept_in_space_they_would_turn_it() -> None:
 def test_slope_is_that_of_differences() -> None:
     """In any direction, from a band that was carried and turned."""
     points, force = _ring()
-    push, pattern = _following(points, force, 0.3 * force), _joined(points, force, force).pattern
+    push, pattern = (
+        _following(points, force, 0.3 * force),
+        _joined(points, force, force).pattern,
+    )
     turn = Rotation.from_rotvec([0.2, 0.5, -0.3]).as_matrix()
     at = (points @ turn.T - points).ravel()
     along = np.random.default_rng(5).normal(size=at.size)

@@ -95,14 +95,14 @@ def test_points_lie_on_the_formula(study: Study) -> None:
 
 
 def test_the_wall_and_the_rings_stay(study: Study) -> None:
-    """All points of a ring move as far, straight out, those of the bore as those above them."""
+    """All points of a ring move as far, straight out, the inner ones as those above them."""
     mesh, moved = _meshed(study, 0, RIPPLE)
     out, s = _out_mm(mesh, moved), mesh.block[:, 0]
     assert np.linalg.norm(moved, axis=1) == pytest.approx(np.abs(out), abs=1e-12)
     for place in np.unique(s.round(6))[::7]:
         assert np.ptp(out[np.abs(s - place) < 1e-5]) < 1e-6
     rings = rings_of(mesh)
-    walls = np.linalg.norm(mesh.points_mm[rings.outer] - mesh.points_mm[rings.bore], axis=2)
+    walls = np.linalg.norm(mesh.points_mm[rings.outer] - mesh.points_mm[rings.inner], axis=2)
     drawn = nominal_wall_mm(study.bar, rings.s_mm)[:, None]
     assert walls == pytest.approx(np.broadcast_to(drawn, walls.shape), abs=1e-6)
 

@@ -12,10 +12,10 @@ from scipy.sparse import csr_array
 from fea.collapse.equilibrium import point_at
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import Plan, Position, advanced, beginning, planned, walked
-from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.reading import (
     Reading,
-    absorbed_nmm,
+    absorbed_energy_nmm,
     envelope,
     limit_at,
     offset_at,
@@ -36,7 +36,7 @@ from support.pages import short_bar
 class Walked:
     """A path and where it was at every step."""
 
-    way: BarOnItsWay
+    way: PathModel
     plan: Plan
     positions: tuple[Position, ...]
     readings: tuple[Reading, ...]
@@ -51,11 +51,11 @@ def _study(wall_mm: float) -> Study:
 def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16) -> Walked:
     """Return the path of a thin bar, 25.4 x 0.6, pushed at 90 mm from its middle by 400 N."""
     study = _study(0.6)
-    way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
     return _along(way, planned(levels, to, steps))
 
 
-def _along(made: BarOnItsWay, plan: Plan, solver: SolverName = "auto") -> Walked:
+def _along(made: PathModel, plan: Plan, solver: SolverName = "auto") -> Walked:
     way, first = prepared(made, solver)
     reader, leg = reader_of(way), 0
     positions, readings = list[Position](), list[Reading]()
@@ -88,7 +88,7 @@ def test_what_has_not_yielded_comes_back() -> None:
     """The unloading is left out, for it would end where it began."""
     path = _walked(0.2, (0.5,), 2)
     assert {reading.leg for reading in path.readings} == {0, 3}
-    assert absorbed_nmm(path.way.unit, path.readings) > 0
+    assert absorbed_energy_nmm(path.way.unit, path.readings) > 0
 
 
 @pytest.mark.slow
@@ -135,7 +135,7 @@ def test_so_is_one_that_began_in_tightened_clamps() -> None:
     clamp = replace(study.clamp, bolts=Bolts(4, 12.0, 5))
     lever = LeverClamp(-80.0, 12.0, Bolts(1, 1.0, 5))
     weight = replace(load, side="left", at_mm=-100.0, force_n=(0.0, 0.0, -100.0))
-    made = bar_on_its_way(
+    made = path_model_of(
         study.bar, clamp, (load,), constant=(weight,), levers=(lever,), preload=True
     )
     path = _along(made, planned((), 0.2, 2))
@@ -207,7 +207,7 @@ def test_the_other_side_is_the_mirror_image() -> None:
     mirrored = replace(load, side="left", at_mm=-load.at_mm)
     plan = planned((), 1.2, 6)
     right, left = (
-        _along(bar_on_its_way(study.bar, study.clamp, loads), plan)
+        _along(path_model_of(study.bar, study.clamp, loads), plan)
         for loads in ((load,), (mirrored,))
     )
     for one, other in zip(right.readings, left.readings, strict=True):
@@ -223,7 +223,7 @@ def test_a_load_that_stays_counts_with_those_that_grow() -> None:
     study = _study(0.6)
     (load,) = study.cases[0].loads
     stays = replace(load, force_n=(0.0, 0.0, -800.0))
-    way = bar_on_its_way(study.bar, study.clamp, (load,), constant=(stays,))
+    way = path_model_of(study.bar, study.clamp, (load,), constant=(stays,))
     held = _along(way, planned((), 0.6, 4))
     alone = _walked(levels=())
     gauge, origin = alone.way.equations.gauge, held.way.equations.origin
@@ -245,7 +245,7 @@ def test_both_solvers_walk_the_same_path() -> None:
     pytest.importorskip("pypardiso")
     study = _study(0.6)
     plan = planned((), 2.2, 9)
-    way = bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
     one, other = (_along(way, plan, solver) for solver in ("splu", "pardiso"))
     for first, second in zip(one.readings, other.readings, strict=True):
         assert second.factor == pytest.approx(first.factor, rel=1e-5)

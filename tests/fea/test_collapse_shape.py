@@ -7,7 +7,7 @@ import pytest
 from scipy.spatial.transform import Rotation
 
 from fea.collapse.collapse_mode import Rings, Shape, axial_strain, kind_of, rings_of, shape_of
-from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from studies.study_file.study import read_study
@@ -15,19 +15,19 @@ from support.pages import short_bar
 
 
 @pytest.fixture(scope="module")
-def way(tmp_path_factory: pytest.TempPathFactory) -> BarOnItsWay:
+def way(tmp_path_factory: pytest.TempPathFactory) -> PathModel:
     """Return a short straight bar, 25.4 x 1.2, clamped over 40 mm, loaded on the right."""
     study = read_study(short_bar(tmp_path_factory.mktemp("shape"), "pier", 1.2))
-    return bar_on_its_way(study.bar, study.clamp, study.cases[0].loads)
+    return path_model_of(study.bar, study.clamp, study.cases[0].loads)
 
 
 @pytest.fixture(scope="module")
-def rings(way: BarOnItsWay) -> Rings:
+def rings(way: PathModel) -> Rings:
     """Return its rings."""
     return rings_of(way.model.mesh)
 
 
-def _radial(way: BarOnItsWay, out: Floats) -> Floats:
+def _radial(way: PathModel, out: Floats) -> Floats:
     """Return displacements that move nodes outward, out being given at each node."""
     theta = way.model.mesh.block[:, 1]
     # the bar lies along x; theta runs from the top to the front
@@ -36,19 +36,19 @@ def _radial(way: BarOnItsWay, out: Floats) -> Floats:
     ).reshape(-1, 1)
 
 
-def test_rings_are_whole_and_on_both_faces(way: BarOnItsWay, rings: Rings) -> None:
+def test_rings_are_whole_and_on_both_faces(way: PathModel, rings: Rings) -> None:
     """32 nodes each, the bore's beneath the outer's by a wall."""
     points = way.model.mesh.points_mm
-    assert rings.outer.shape == rings.bore.shape == (len(rings.s_mm), 32)
+    assert rings.outer.shape == rings.inner.shape == (len(rings.s_mm), 32)
     assert points[rings.outer][..., 0] == pytest.approx(
         np.repeat(rings.s_mm[:, None], 32, axis=1), abs=1e-3
     )
-    wall = np.linalg.norm(points[rings.outer] - points[rings.bore], axis=-1)
+    wall = np.linalg.norm(points[rings.outer] - points[rings.inner], axis=-1)
     assert wall == pytest.approx(1.2, abs=1e-6)
     assert np.all(np.diff(rings.theta_rad, axis=1) > 0)
 
 
-def test_a_rigid_motion_is_no_shape(way: BarOnItsWay, rings: Rings) -> None:
+def test_a_rigid_motion_is_no_shape(way: PathModel, rings: Rings) -> None:
     """However far the bar is carried and turned."""
     points = way.model.mesh.points_mm
     turn = Rotation.from_rotvec([0.2, 0.9, -0.4]).as_matrix()
@@ -58,7 +58,7 @@ def test_a_rigid_motion_is_no_shape(way: BarOnItsWay, rings: Rings) -> None:
     assert shape.thinnest == pytest.approx(1.0, abs=1e-12)
 
 
-def test_harmonics_are_told_apart(way: BarOnItsWay, rings: Rings) -> None:
+def test_harmonics_are_told_apart(way: PathModel, rings: Rings) -> None:
     """The second is oval, all above it local, whatever rigid motion comes along."""
     mesh = way.model.mesh
     theta = mesh.block[:, 1]
@@ -70,7 +70,7 @@ def test_harmonics_are_told_apart(way: BarOnItsWay, rings: Rings) -> None:
     assert shape.oval_percent == pytest.approx(100 * 4 * 0.3 / 25.4, rel=1e-3)
 
 
-def test_a_thin_place_is_found(way: BarOnItsWay, rings: Rings) -> None:
+def test_a_thin_place_is_found(way: PathModel, rings: Rings) -> None:
     """The bore moved out on top takes a tenth of the wall."""
     mesh = way.model.mesh
     top = np.cos(mesh.block[:, 1]) > 0.99
@@ -99,7 +99,7 @@ def test_a_thin_place_is_found(way: BarOnItsWay, rings: Rings) -> None:
     ],
 )
 def test_the_kind_is_read_off_the_field(  # noqa: PLR0917 a table's columns
-    way: BarOnItsWay,
+    way: PathModel,
     rings: Rings,
     s_mm: float,
     oval: float,
@@ -116,7 +116,7 @@ def test_the_kind_is_read_off_the_field(  # noqa: PLR0917 a table's columns
     assert kind_of(way, rings, shape, peak, axial) == kind
 
 
-def test_strain_along_the_bar(way: BarOnItsWay) -> None:
+def test_strain_along_the_bar(way: PathModel) -> None:
     """The bar lies along x."""
     peak = StrainPeak(0.1, 60.0, 0.4, 0.9, (0, 0, 0))
     plastic = np.diag([-0.05, 0.03, 0.02])

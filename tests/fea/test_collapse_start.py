@@ -20,10 +20,10 @@ from fea.collapse.equilibrium import (
 )
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import beginning, planned, walked
-from fea.collapse.path_model import BarOnItsWay, bar_on_its_way
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.reading import (
     Reading,
-    absorbed_nmm,
+    absorbed_energy_nmm,
     limit_at,
     offset_at,
     reader_of,
@@ -59,9 +59,9 @@ def _clamp(torque_nm: float, pressure: Pressure = "uniform", grip: Grip = "elast
 
 
 @cache
-def _yielded() -> tuple[BarOnItsWay, Point]:
+def _yielded() -> tuple[PathModel, Point]:
     """Return a stub that its bolts, 27 kN on 16 mm, have made yield."""
-    return prepared(bar_on_its_way(_bar(), _clamp(6.75), (LOAD,), preload=True))
+    return prepared(path_model_of(_bar(), _clamp(6.75), (LOAD,), preload=True))
 
 
 @pytest.mark.slow
@@ -69,7 +69,7 @@ def _yielded() -> tuple[BarOnItsWay, Point]:
 def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> None:
     """Stem and lever together, to a thousandth."""
     clamp, lever = _clamp(0.01, pressure), replace(LEVER, bolts=Bolts(1, 0.005, 5))
-    made = bar_on_its_way(_bar(), clamp, (LOAD,), levers=(lever,), preload=True)
+    made = path_model_of(_bar(), clamp, (LOAD,), levers=(lever,), preload=True)
     _, point = prepared(made)
     moved = squeeze_displacements(made.model, [one.squeeze for one in made.bolted])
     forces = [preload(one.bolts).nominal_n for one in made.bolted]
@@ -83,7 +83,7 @@ def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> 
 def test_the_first_slope_is_that_without_preload(grip: Grip) -> None:
     """The start balances as it stands, and a little load moves the bar as the linear run says."""
     clamp = _clamp(2.0, grip=grip)
-    made = unyielding(bar_on_its_way(_bar(), clamp, (LOAD,), preload=True))
+    made = unyielding(path_model_of(_bar(), clamp, (LOAD,), preload=True))
     way, point = prepared(made)
     assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
     assert np.abs(point.displacement).max() > 0.01
@@ -101,7 +101,7 @@ def test_elastic_loads_may_come_in_any_order() -> None:
     ends, ways = {}, {}
     for name, growing in loads.items():
         stays = () if WEIGHT in growing else (WEIGHT,)
-        made = bar_on_its_way(_bar(), _clamp(2.0), growing, "coarse", stays, (LEVER,), preload=True)
+        made = path_model_of(_bar(), _clamp(2.0), growing, "coarse", stays, (LEVER,), preload=True)
         way, point = prepared(unyielding(made))
         goal = Goal("factor", 1.0)
         ends[name] = balanced(way.equations, point, goal, point.response.state, pivoting())
@@ -149,7 +149,7 @@ def test_what_fails_at_once_is_put_on_in_shares(monkeypatch: pytest.MonkeyPatch)
         return None if failing and failing.pop() else tried(*given)
 
     monkeypatch.setattr(start, "tried", sometimes)
-    way, point = prepared(bar_on_its_way(_bar(), _clamp(6.75), (LOAD,), preload=True))
+    way, point = prepared(path_model_of(_bar(), _clamp(6.75), (LOAD,), preload=True))
     assert not failing
     assert point.before.equivalent.any()
     assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
@@ -172,7 +172,7 @@ def test_too_much_is_told(
     """With the share up to which it went."""
     monkeypatch.setattr(start, "LEAST_SHARE", 0.25)
     stays = (replace(WEIGHT, force_n=(0.0, 0.0, -weight_n)),) if weight_n else ()
-    made = bar_on_its_way(_bar(), _clamp(torque_nm), (LOAD,), constant=stays, preload=True)
+    made = path_model_of(_bar(), _clamp(torque_nm), (LOAD,), constant=stays, preload=True)
     with pytest.raises(SolveError, match=sentence):
         prepared(made)
 
@@ -211,4 +211,4 @@ def test_a_bar_that_its_clamps_made_yield_yields_at_no_load() -> None:
 def test_work_is_counted_from_the_start() -> None:
     """Trapezoids under the curve, the first one from nought."""
     for path in (CURVE, [_told(0.0, 0.0, 0.0), *CURVE]):
-        assert absorbed_nmm(10.0, path) == pytest.approx(10 * (0.5 + 1.4 + 1.9))
+        assert absorbed_energy_nmm(10.0, path) == pytest.approx(10 * (0.5 + 1.4 + 1.9))

@@ -7,7 +7,7 @@ import pytest
 
 from fea.collapse.flow_curve import PowerCurve, held_beyond
 from fea.collapse.material_curve import flow_curve_of
-from fea.collapse.path_model import bar_on_its_way, calm_mm
+from fea.collapse.path_model import calm_mm, path_model_of
 from fea.collapse.strain import Lines, along_lines, averaged, length_mm, lines_of, peak_of
 from fea.solid.element import hex20_gauss
 from fea.solid.model import mesh_for
@@ -104,7 +104,7 @@ def test_an_arm_without_load_is_calm() -> None:
     lever = LeverClamp(-300.0, 12.0, Bolts(1, 1.0, 5))
     assert calm_mm(riser.bar, riser.clamp, [load], [lever]) is None
     assert calm_mm(riser.bar, riser.clamp, [load], [replace(lever, at_mm=300.0)]) == (low, high)
-    rows = lines_of(bar_on_its_way(riser.bar, riser.clamp, [load]).model.mesh).s_mm
+    rows = lines_of(path_model_of(riser.bar, riser.clamp, [load]).model.mesh).s_mm
     assert np.sum(rows < 0) < 0.6 * np.sum(rows > 0)
 
 

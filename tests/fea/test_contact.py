@@ -5,7 +5,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.clamp.contact import Contact, foundation_pressure_mpa, lifted_share, solve_contact
+from fea.clamp.contact import Contact, contact_loss_share, foundation_pressure_mpa, solve_contact
 from fea.clamp.preload import Squeeze, unit_pressure_mpa
 from fea.clamp.preloaded_yield import yield_multiple
 from fea.solid.linear_solver import Factor
@@ -49,7 +49,7 @@ def test_a_firm_clamp_changes_nothing() -> None:
     model, factor = held()
     linear = solve_cases(model, [[LOAD]], factor).answers[0].displacement_mm
     firm = answer(500e3)
-    assert (firm.lifted_share, firm.rounds) == (0.0, 1)
+    assert (firm.contact_loss_share, firm.rounds) == (0.0, 1)
     np.testing.assert_allclose(firm.displacement_mm, linear, atol=1e-8 * np.abs(linear).max())
 
 
@@ -59,7 +59,7 @@ def test_nothing_pulls_and_nothing_overlaps(preload_n: float) -> None:
     found, model = answer(preload_n), held()[0]
     whole = preload_n * unit() + foundation_pressure_mpa(model, found.displacement_mm)
     gap_mm = np.where(found.pressed, 0.0, -whole / model.clamp.normal_n_per_mm3)
-    assert found.lifted_share > 0
+    assert found.contact_loss_share > 0
     assert found.pressure_mpa.min() >= 0
     assert gap_mm.min() >= 0
     assert np.all((found.pressure_mpa == 0) | (gap_mm == 0))
@@ -92,7 +92,7 @@ def test_the_bar_is_in_balance() -> None:
 def test_less_preload_lifts_more_and_bends_more() -> None:
     """Share off and deflection grow as the bolts are slackened."""
     found = [answer(n) for n in (15e3, 8e3, 4e3)]
-    assert np.all(np.diff([one.lifted_share for one in found]) > 0)
+    assert np.all(np.diff([one.contact_loss_share for one in found]) > 0)
     assert np.all(np.diff([np.abs(one.displacement_mm).max() for one in found]) > 0)
 
 
@@ -110,7 +110,7 @@ def test_lifted_share_is_by_area() -> None:
     pressed = np.ones(model.clamped.areas_mm2.shape, dtype=bool)
     pressed[: len(pressed) // 2] = False
     share = model.clamped.areas_mm2[: len(pressed) // 2].sum() / model.clamped.areas_mm2.sum()
-    assert lifted_share(model, pressed) == pytest.approx(share)
+    assert contact_loss_share(model, pressed) == pytest.approx(share)
 
 
 def test_the_multiple_that_yields_with_a_steady_stress() -> None:

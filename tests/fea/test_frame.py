@@ -6,7 +6,7 @@ from scipy.integrate import quad
 
 from fea.beam.pipe_bend import flexibility_factor
 from fea.beam.section import shear_coefficient
-from fea.beam.statics import FrameResult, solve_frame
+from fea.beam.statics import BeamResult, solve_beam
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Polyline
@@ -51,9 +51,9 @@ def at(
 
 def solved(
     bar: Bar, *loads: PlacedLoad, clamp: Clamp = RIGID, flexible: bool = False
-) -> FrameResult:
+) -> BeamResult:
     """Return the answer to one case."""
-    return solve_frame(bar, clamp, [loads], flexible)[0]
+    return solve_beam(bar, clamp, [loads], flexible)[0]
 
 
 def tube(od_mm: float, wall_mm: float) -> tuple[float, float, float]:

@@ -11,7 +11,7 @@ import pytest
 from scipy.linalg import solveh_banded
 
 from fea.beam.pipe_bend import flexibility_factor
-from fea.beam.statics import solve_frame
+from fea.beam.statics import solve_beam
 from geometry.arrays import Floats
 from geometry.bar import Bar, BarSpec, build_bar, nominal_od_mm, nominal_wall_mm, smooth_breaks_mm
 from geometry.bend_effects import BendEffects
@@ -40,9 +40,9 @@ def bent_bar() -> Bar:
 
 def straight_element(length: float, od: float, wall: float, factor: float) -> Floats:
     """Return the 12 x 12 stiffness along x, with Przemieniecki's shear parameter."""
-    bore = od - 2 * wall
-    area, inertia = np.pi * (od**2 - bore**2) / 4, np.pi * (od**4 - bore**4) / 64
-    m2 = (bore / od) ** 2
+    inner = od - 2 * wall
+    area, inertia = np.pi * (od**2 - inner**2) / 4, np.pi * (od**4 - inner**4) / 64
+    m2 = (inner / od) ** 2
     kappa = 6 * (1 + NU) * (1 + m2) ** 2 / ((7 + 6 * NU) * (1 + m2) ** 2 + (20 + 12 * NU) * m2)
     bend = E * inertia / factor
     phi = 12 * bend / (kappa * G * area * length**2)
@@ -120,7 +120,7 @@ def hold(band: Floats, bar: Bar, clamp: Clamp, s: Floats) -> None:
         across = along / 2 * (1 + clamp.normal_n_per_mm3 / clamp.tangential_n_per_mm3)
         turn = along * radius[i] ** 2
         spring = np.diag([along, across, across, turn, turn / 2, turn / 2])
-        if clamp.grip == "rigid":
+        if clamp.model == "rigid":
             spring = np.eye(6) * 1e14
         axes = np.array([frame.tangent[i], frame.front[i], frame.top[i]])
         add(band, int(i), turned(spring, axes))
@@ -135,7 +135,7 @@ def test_curved_frame_against_straight_chain(grip: Grip, flexible: bool) -> None
         PlacedLoad("right" if s > 0 else "left", s, wrench[:3], wrench[3:], 1e-3)
         for s, wrench in LOADS.items()
     ]
-    result = solve_frame(bar, clamp, [loads], flexible)[0]
+    result = solve_beam(bar, clamp, [loads], flexible)[0]
     frame = np.hstack([result.displacement_mm, result.rotation_rad])
     coarse, fine = (np.array(chain_motion(bar, clamp, flexible, n)) for n in (12, 24))
     size = np.linalg.norm(frame.reshape(-1, 2, 3), axis=2).repeat(3, axis=1)

@@ -7,7 +7,7 @@ import pytest
 from scipy.linalg import expm
 
 from fea.beam.section import nominal_von_mises_mpa, section_compliance, shear_coefficient
-from fea.beam.statics import FrameResult, solve_frame
+from fea.beam.statics import BeamResult, solve_beam
 from geometry.bar import Bar, BarSpec, build_bar, local_wall_mm, nominal_od_mm, outer_radius_mm
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Polyline
@@ -54,9 +54,9 @@ def random_load(rng: np.random.Generator, s_mm: float) -> PlacedLoad:
     return load(s_mm, (*force.tolist(),), (*moment.tolist(),))
 
 
-def solved(bar: Bar, clamp: Clamp, *loads: PlacedLoad, flexible: bool = True) -> FrameResult:
+def solved(bar: Bar, clamp: Clamp, *loads: PlacedLoad, flexible: bool = True) -> BeamResult:
     """Return the answer to one case."""
-    return solve_frame(bar, clamp, [loads], flexible)[0]
+    return solve_beam(bar, clamp, [loads], flexible)[0]
 
 
 def foundation(clamp: Clamp, radius_mm: float) -> tuple[float, float]:
@@ -144,7 +144,7 @@ def test_reciprocity(second_mm: float) -> None:
     first, second = random_load(rng, 250.0), random_load(rng, second_mm)
     still = load(first.at_mm, (0, 0, 0), (0, 0, 0)), load(second_mm, (0, 0, 0), (0, 0, 0))
     cases = [(first, still[1]), (still[0], second)]
-    one, other = solve_frame(riser(), ELASTIC, cases, flexible=True)
+    one, other = solve_beam(riser(), ELASTIC, cases, flexible=True)
     forwards = second.force_n @ one.displacement_mm[1] + second.moment_nmm @ one.rotation_rad[1]
     backwards = first.force_n @ other.displacement_mm[0] + first.moment_nmm @ other.rotation_rad[0]
     assert abs(forwards) > 1e-7 * one.work_nmm
@@ -160,7 +160,7 @@ def test_work_is_strain_energy() -> None:
         load(290, (80, 30, -500), (2e4, -1e4, 5e3), 0.5),
         load(-280, (0, 90, 300), (0, 0, 0), 0.5),
     ]
-    result = solve_frame(bar, RIGID, [loads], flexible=False, panel_mm=0.25)[0]
+    result = solve_beam(bar, RIGID, [loads], flexible=False, panel_mm=0.25)[0]
     area, inertia = np.pi * (25.4**2 - 21.4**2) / 4, np.pi * (25.4**4 - 21.4**4) / 64
     GA = float(shear_coefficient(np.array(25.4), np.array(2.0), NU)) * G * area
     density = result.axial_n**2 / (E * area) + result.torsion_nmm**2 / (G * 2 * inertia)
@@ -192,8 +192,8 @@ def test_work_of_a_case_is_half_of_force_times_motion() -> None:
 def test_refinement() -> None:
     """Panels of 4 mm give the answers of panels of 1 mm to 0.002 %, the foundation included."""
     loads = [load(250, (100, 200, -700), (1e4, 2e4, -3e4))]
-    coarse = solve_frame(riser(), ELASTIC, [loads], flexible=True)[0]
-    fine = solve_frame(riser(), ELASTIC, [loads], flexible=True, panel_mm=1.0)[0]
+    coarse = solve_beam(riser(), ELASTIC, [loads], flexible=True)[0]
+    fine = solve_beam(riser(), ELASTIC, [loads], flexible=True, panel_mm=1.0)[0]
     np.testing.assert_allclose(coarse.displacement_mm, fine.displacement_mm, rtol=2e-5)
     assert coarse.peak_stress_mpa == pytest.approx(fine.peak_stress_mpa, rel=1e-3)
 
@@ -202,7 +202,7 @@ def test_cases_share_one_solution() -> None:
     """Cases solved together are those solved alone; the sum of two is their superposition."""
     one, two = load(250, (0, 0, -700), (0, 0, 0)), load(-200, (50, 30, 400), (0, 1e4, 0))
     cases = [(one,), (two,), (one, two), ()]
-    first, second, both, none = solve_frame(riser(), ELASTIC, cases, flexible=True)
+    first, second, both, none = solve_beam(riser(), ELASTIC, cases, flexible=True)
     alone = solved(riser(), ELASTIC, one)
     np.testing.assert_allclose(first.displacement_mm, alone.displacement_mm, rtol=1e-7)
     np.testing.assert_allclose(first.reaction_n + second.reaction_n, both.reaction_n, atol=1e-6)
@@ -225,7 +225,7 @@ def test_stiff_and_soft_foundations() -> None:
 
 def test_no_cases() -> None:
     """No cases, no answers."""
-    assert solve_frame(riser(), ELASTIC, [], flexible=True) == ()
+    assert solve_beam(riser(), ELASTIC, [], flexible=True) == ()
 
 
 def test_band_across_the_clamp_is_a_fault() -> None:

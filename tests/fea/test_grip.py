@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.beam.statics import FrameResult, solve_frame
+from fea.beam.statics import BeamResult, solve_beam
 from fea.solid.hot_spot import Peak, peak_stress
 from fea.solid.model import build_model, mesh_for
 from fea.solid.recovery import build_recovery, surface_stress
@@ -42,7 +42,7 @@ class Answer:
     """The solid's and the plain frame's answer to one load."""
 
     solid: StaticAnswer
-    frame: FrameResult
+    frame: BeamResult
     peak: Peak
 
 
@@ -56,7 +56,7 @@ def answers(clamp: Clamp, level: LevelName) -> dict[str, Answer]:
     found = {}
     for name, case, solid in zip(PUSHES, cases, solution.answers, strict=True):
         stress = surface_stress(recovery, model.mesh, model.grads, METAL, solid.displacement_mm)
-        frame = solve_frame(BAR, clamp, [case], flexible=False)[0]
+        frame = solve_beam(BAR, clamp, [case], flexible=False)[0]
         found[name] = Answer(solid, frame, peak_stress(model, stress, case))
     return found
 
@@ -111,7 +111,7 @@ def test_hot_spot_of_the_trials(normal_n_per_mm3: float, stress_mpa: float) -> N
     answer = answers(grip(normal_n_per_mm3), "standard")["down"]
     assert answer.frame.peak_stress_mpa == pytest.approx(193.6, rel=1e-3)
     assert answer.peak.rule == "clamp edge"
-    assert answer.peak.face == "outer"
+    assert answer.peak.surface == "outer"
     assert answer.peak.s_mm == pytest.approx(20.0)
     assert np.sin(answer.peak.theta_rad) == pytest.approx(0.0, abs=1e-6)
     assert answer.peak.stress_mpa == pytest.approx(stress_mpa, rel=2e-2)
@@ -123,4 +123,4 @@ def test_hot_spot_of_a_rigid_clamp() -> None:
     # 5 %: it still grows as the elements shrink, 299 MPa on the coarse mesh and 317 on this one
     assert answer.peak.stress_mpa == pytest.approx(305.0, rel=5e-2)
     assert answer.peak.rule == "clamp edge"
-    assert answer.peak.face == "outer"
+    assert answer.peak.surface == "outer"

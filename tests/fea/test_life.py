@@ -53,7 +53,7 @@ def repeated(
     """Return cases with their stress, as large as their forces."""
     model, _, stress = solved(grip)
     shares = [placed.loads[0].force_n[2] / DOWN.force_n[2] for placed in cases]
-    stresses = [SurfaceStress(share * stress.outer, share * stress.bore) for share in shares]
+    stresses = [SurfaceStress(share * stress.outer, share * stress.inner) for share in shares]
     return Repeated(model, inputs or FatigueInputs(), cases, stresses, None)
 
 
@@ -73,7 +73,7 @@ def test_a_reversed_force_swings_its_own_stress() -> None:
     """The largest axial stress of the reading is the amplitude, its mean zero, its life 5J's."""
     found, (model, _, stress) = life_of(REVERSED, SMOOTH).result, solved()
     read = read_surface(model, stress, [DOWN])
-    largest = max(np.abs(face[read.counted][:, 0]).max() for face in (read.outer, read.bore))
+    largest = max(np.abs(face[read.counted][:, 0]).max() for face in (read.outer, read.inner))
     assert found.amplitude_mpa == pytest.approx(largest, rel=1e-9)
     assert found.mean_mpa == 0.0
     assert found.plane_deg == 0.0
@@ -82,10 +82,10 @@ def test_a_reversed_force_swings_its_own_stress() -> None:
 
 
 def test_the_notch_factor_acts_at_the_elastic_edge_only() -> None:
-    """It multiplies the outer face's stress at the clamp; a rigid clamp takes none."""
+    """It multiplies the outer surface's stress at the clamp; a rigid clamp takes none."""
     smooth, notched = life_of(REVERSED, SMOOTH), life_of(REVERSED)
     assert notched.kf == 2.0
-    assert notched.face == "outer"
+    assert notched.surface == "outer"
     assert abs(notched.s_mm) <= 20.0 + 1e-6
     assert notched.result.amplitude_mpa > 1.5 * smooth.result.amplitude_mpa
     rigid = FatigueInputs(clamp_edge_factor=3.0)

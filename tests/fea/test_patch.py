@@ -67,13 +67,13 @@ def ends(mesh: TubeMesh) -> Flags:
 def patch_error(mesh: TubeMesh, points: int) -> float:
     """Return the largest error of the displacement, ends moved and both faces pulled exactly."""
     linear = mesh.points_mm @ GRADIENT.T
-    outer, bore = (
+    outer, inner = (
         traction(mesh.points_mm, faces, lambda _, normals: normals @ STRESS)
-        for faces in (mesh.outer, mesh.bore)
+        for faces in (mesh.outer, mesh.inner)
     )
     held = np.repeat(ends(mesh)[:, None], 3, axis=1)
     # the bore's faces have the normals of the sheet, into the metal
-    moved, _ = solved(stiffness(mesh, points), held, outer - bore, linear)
+    moved, _ = solved(stiffness(mesh, points), held, outer - inner, linear)
     return float(np.abs(moved - linear).max() / np.abs(linear).max())
 
 
@@ -161,7 +161,7 @@ def recovered_error(count: int, layers: int) -> float:
     found = surface_stress(build_recovery(bar, mesh), mesh, system.grads, METAL, moved)
     rows = axes(bar, *mesh.sheet.nodes.T)
     exact = in_axes(np.broadcast_to(STRESS, rows.shape), rows)
-    both = (found.outer - exact, found.bore - exact)
+    both = (found.outer - exact, found.inner - exact)
     return max(float(np.abs(each).max()) for each in both) / LARGEST
 
 
@@ -186,5 +186,5 @@ def test_recovered_stress_of_a_stretched_tube(layers: int) -> None:
     found = surface_stress(build_recovery(bar, mesh), mesh, system.grads, METAL, moved)
     exact = np.zeros((len(mesh.sheet.nodes), 6))
     exact[:, 0] = 1e-3 * modulus
-    for face in (found.outer, found.bore):
+    for face in (found.outer, found.inner):
         np.testing.assert_allclose(face, exact, atol=ROUND_OFF * 1e-3 * modulus)

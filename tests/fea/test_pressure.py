@@ -7,7 +7,7 @@ from fea.solid.assembly import build_pattern, fill
 from fea.solid.pressure import pressure_force, pressure_stiffness_blocks
 from fea.solid.surface import face_rule
 from geometry.arrays import Floats, Ints
-from support.blocks import FACES, Block, mapped_block
+from support.blocks import SURFACES, Block, mapped_block
 
 
 @pytest.fixture(scope="module")
@@ -23,7 +23,7 @@ def lump() -> Block:
 
 def skin(block: Block) -> Ints:
     """Return the faces of a block that belong to one element only."""
-    faces = block.cells[:, FACES].reshape(-1, 8)
+    faces = block.cells[:, SURFACES].reshape(-1, 8)
     _, where, count = np.unique(
         np.sort(faces, axis=1), axis=0, return_inverse=True, return_counts=True
     )

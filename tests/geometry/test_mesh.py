@@ -69,7 +69,7 @@ def test_regions_are_exact_and_apart(mesh: TubeMesh) -> None:
 def test_nodes_lie_on_the_map(mesh: TubeMesh) -> None:
     """Outer and bore nodes have the depth they claim, and all lie where the map says."""
     assert np.all(mesh.block[mesh.outer, 2] == 1)
-    assert np.all(mesh.block[mesh.bore, 2] == 0)
+    assert np.all(mesh.block[mesh.inner, 2] == 0)
     assert np.allclose(mesh.points_mm, position_mm(_bar(), *mesh.block.T), atol=1e-12)
     assert np.array_equal(mesh.sheet.nodes[mesh.owner], mesh.block[:, :2])
     assert len(np.unique(mesh.cells)) == len(mesh.points_mm)

@@ -15,7 +15,7 @@ def test_an_ordinary_clamp_stands():
     """46 mm on a bar of 600 mm has no problem, and is centred."""
     clamp = Clamp(46)
     assert clamp_problems(clamp, LINE) == ()
-    assert (clamp.from_mm, clamp.to_mm, clamp.grip) == (-23, 23, "elastic")
+    assert (clamp.from_mm, clamp.to_mm, clamp.model) == (-23, 23, "elastic")
     assert clamp.tangential_n_per_mm3 == clamp.normal_n_per_mm3 / 2 == 3500
 
 

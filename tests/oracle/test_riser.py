@@ -63,7 +63,7 @@ and 4 a fifth of that."""
 REACH_MM = 10.0
 """Places as near as this to the clamp, or half of it to an end, are not compared."""
 
-FACES = {"outer": 1.0, "bore": 0.0}
+SURFACES = {"outer": 1.0, "inner": 0.0}
 
 READINGS: dict[str, Callable[[Floats], Floats]] = {
     "von Mises": von_mises_mpa,
@@ -154,7 +154,7 @@ def stress_pairs(
     places = ours.model.mesh.sheet.nodes[away]
     rows = axes(study.bar, *places.T)
     pairs = {}
-    for face, zeta in FACES.items():
+    for face, zeta in SURFACES.items():
         block = np.column_stack([places, np.full(len(places), zeta)])
         known = in_axes(stress_at(study.bar, curved, answer.field, block), rows)
         pairs[face] = getattr(ours.stresses[case], face)[away], known
@@ -196,7 +196,7 @@ def test_the_oracle_has_converged(
         record_property(f"{case.case.id}: deflection, degree 2 against 3", f"{100 * gap:.3f} %")
         assert gap < DEFLECTION_LIMIT
         pairs = [stress_pairs(ours, riser, number, curved, answer) for answer in (coarse, fine)]
-        for face in FACES:
+        for face in SURFACES:
             found = faults((pairs[0][face][1], pairs[1][face][1]))
             record_property(f"{case.case.id}: {face}, degree 2 against 3", in_percent(found))
             assert found["mean"] < DEGREE_2_LIMIT
@@ -241,7 +241,7 @@ def test_two_layers_leave_less(
     finer = solve_ours(riser, layers=2)
     for number in range(len(riser.cases)):
         one, two = (
-            faults(stress_pairs(each, riser, number, curved, oracle[3][number])["bore"])
+            faults(stress_pairs(each, riser, number, curved, oracle[3][number])["inner"])
             for each in (ours, finer)
         )
         assert two["worst"] < 0.025

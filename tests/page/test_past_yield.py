@@ -108,13 +108,13 @@ def test_marks_are_the_figures_of_the_record(
     assert list(found) == [
         "first yield", *offsets, "limit", "elongation used up", "set after 800 N",
     ]  # fmt: skip
-    wanted = [told.first_yield_n, *(one.load_n for one in told.offsets if one.load_n)]
-    wanted += [told.limit_n, told.torn_n, 0.0]
+    wanted = [told.yield_load_n, *(one.load_n for one in told.offsets if one.load_n)]
+    wanted += [told.limit_load_n, told.strain_limit_load_n, 0.0]
     assert _read(up.y_ticks, [label.y for label in up.labels]) == pytest.approx(wanted)
     at = dict(zip(found, _read(up.x_ticks, [label.x for label in up.labels]), strict=True))
-    assert at["limit"] == pytest.approx(told.limit_deflection_mm)
-    assert at["elongation used up"] == pytest.approx(told.torn_deflection_mm)
-    assert at["set after 800 N"] == pytest.approx(told.levels[1].set_mm)
+    assert at["limit"] == pytest.approx(told.limit_load_deflection_mm)
+    assert at["elongation used up"] == pytest.approx(told.strain_limit_load_deflection_mm)
+    assert at["set after 800 N"] == pytest.approx(told.levels[1].permanent_set_mm)
     kept = [k for k, leg in enumerate(told.curve.leg) if leg % 3 == 0]
     for name in ("first yield", *offsets):
         there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
@@ -177,12 +177,14 @@ def test_the_page_says_what_the_path_says(page: str, told: CollapseRecord) -> No
     text = _text(page)
     for sentence in (*told.words, told.ended, told.flow_curve):
         assert sentence in text
-    for load in (told.first_yield_n, told.limit_n, told.torn_n):
+    for load in (told.yield_load_n, told.limit_load_n, told.strain_limit_load_n):
         assert f"{load:.0f} N" in text
-    assert f"{told.levels[1].set_mm:.2f} mm" in text
+    assert f"{told.levels[1].permanent_set_mm:.2f} mm" in text
     assert f"{told.layers} layers through the wall" in text
     head = _text(page[: page.index("<nav")])
-    assert f"Collapse under 'Push on the right': it carries {told.limit_n:.0f} N at most" in head
+    assert (
+        f"Collapse under 'Push on the right': it carries {told.limit_load_n:.0f} N at most" in head
+    )
     assert not re.search(r"\b(nan|None|inf|safe)\b", text)
 
 
@@ -206,8 +208,8 @@ def test_answers_say_what_the_path_says_or_where_to_ask(
     without = {
         one.question: " ".join(one.sentences) for one in answers(linear, results_record(linear))
     }
-    assert f"{told.limit_n:.0f} N carried at most" in found["At what load?"]
-    assert f"{told.first_yield_n:.0f} N" in found["At what load?"]
+    assert f"{told.limit_load_n:.0f} N carried at most" in found["At what load?"]
+    assert f"{told.yield_load_n:.0f} N" in found["At what load?"]
     assert "Collapse under 'Push on the right'" in found["What fails first?"]
     assert told.place
     assert told.place.words in found["Where?"]
@@ -230,14 +232,14 @@ def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
     told, past = record.cases[0].collapse, past_yield(record.cases[0])
     assert told
     assert past
-    after, before = (f"{one:.0f} N" for one in (told.buckles_after_n, told.buckles_before_n))
+    after, before = (f"{one:.0f} N" for one in (told.bifurcation_from_n, told.bifurcation_to_n))
     said = " ".join(line for one in answers(buckled, record) for line in one.sentences)
     assert f"buckling between {after} and {before}" in said
     read = {one.name: one.load for one in past.read_off}
     assert read["last before it buckles"] == after
     assert read["limit: the load falls after it"] == read["elongation used up"] == "\u2013"
     assert f"last before it buckles, {after}" in [one.words for one in past.graphs[0].labels]
-    assert meanings(told)[told.told_step - 1] == "the last before it buckles"
+    assert meanings(told)[told.reported_step - 1] == "the last before it buckles"
 
 
 def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> None:
@@ -262,7 +264,7 @@ def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> 
     assert set(meanings(told)) <= set(shown)
     strain = np.array(told.curve.plastic_strain)
     named = {words: step for step, words in meanings(told).items()}
-    assert named["the limit"] == told.told_step - 1 == int(np.argmax(told.curve.load_factor))
+    assert named["the limit"] == told.reported_step - 1 == int(np.argmax(told.curve.load_factor))
     assert named["the last step"] == len(strain) - 1
     first = named["the first past 0.2 % plastic strain"]
     assert strain[first - 1] < YIELD_STRAIN <= strain[first]

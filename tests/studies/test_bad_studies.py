@@ -182,7 +182,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     (
         'grip = "elastic"',
         'grip = "rigit"',
-        "clamp.grip",
+        "clamp.model",
         ['"elastic" or "rigid"', 'nearest is "rigid"'],
     ),
     ('level = "standard"', 'level = "hyper"', "mesh.level", ["coarse", "standard", "fine"]),
@@ -256,7 +256,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     ('title = "A trial"', f'title = "{"a" * 201}"', "title", ["201", "200"]),
     ('id = "my-case"', 'id = "my/case"', "cases[1].id", ['"my-case"']),
     # the bar's shape
-    (STATION, STATION.replace("2.2", "15.9"), "bar.stations[1].wall_mm", ["15.9 mm", "bore"]),
+    (STATION, STATION.replace("2.2", "15.9"), "bar.stations[1].wall_mm", ["15.9 mm", "inner"]),
     (STATION, STATION.replace("48", "0"), "bar.stations[1].at_mm", ["0 mm", "outwards"]),
     (STATION, STATION.replace("48", "150"), "bar.stations[2].at_mm", ["150 mm", "beyond"]),
     (

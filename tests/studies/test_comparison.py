@@ -103,8 +103,8 @@ def _record(factor: float, peak: float, mass: float) -> ResultsRecord:
     limits = [_made(name="first yield", load_factor=factor)]
     case = _made(
         id="push", title="Push", governing_factor=factor, limits=limits, deflection_mm=5.0,
-        stiffness_n_per_mm=None, peak_stress_mpa=peak, safety_factor_yield=factor,
-        safety_factor_ultimate=factor, clamp=None, fatigue=None,
+        stiffness_n_per_mm=None, peak_stress_mpa=peak, yield_factor=factor,
+        ultimate_factor=factor, clamp=None, fatigue=None,
         buckling=_made(wrinkling_factor=None, ovalisation_factor=0.0, elastic_factor=9.0),
     )  # fmt: skip
     bar = _made(mass_g=mass, end_to_end_mm=700.0)

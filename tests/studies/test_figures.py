@@ -34,7 +34,7 @@ EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 
 @pytest.fixture(scope="module")
 def run() -> StudyRun:
-    """Return one case of the drop example, whose peak is on the bore."""
+    """Return one case of the drop example, whose peak is on the inner surface."""
     study = with_cases(read_study(EXAMPLES / "harbour-drop.toml"), ["rider.hard-braking"])
     return run_study(study, level="coarse")
 

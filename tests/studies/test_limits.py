@@ -157,7 +157,7 @@ def test_the_record_says_all_of_it(run: StudyRun) -> None:
     assert len(record["tightened"]) == 2
     for case in record["cases"]:
         assert case["governing_factor"] == case["limits"][0]["load_factor"]
-        assert case["verdict"].endswith("decides nothing.")
+        assert case["summary"].endswith("decides nothing.")
         assert case["clamp"]["yield_factor"] > 0
         assert [zone["utilisation"] for zone in case["buckling"]["zones"]] == sorted(
             (zone["utilisation"] for zone in case["buckling"]["zones"]), reverse=True
@@ -168,7 +168,7 @@ def test_the_record_says_all_of_it(run: StudyRun) -> None:
 def test_no_word_promises(run: StudyRun) -> None:
     """Whatever the factors, no sentence says that the bar may be trusted."""
     record = results_record(run)
-    words = [record.verdict, *(case.verdict for case in record.cases)]
+    words = [record.summary, *(case.summary for case in record.cases)]
     words += [line for case in record.cases for line in case.cautions]
     assert not any("safe" in sentence.lower() for sentence in words)
 
@@ -178,17 +178,17 @@ def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     slack = run_study(read_study(study_file(tmp_path, 1.2)))
     push = slack.cases[0].clamp
     assert push is not None
-    assert push.lifted_share > 0
+    assert push.contact_loss_share > 0
     assert push.contact is not None
     assert push.contact.pressure_mpa.min() >= 0
-    assert sum(zone.share for zone in push.lifted) == pytest.approx(push.contact.lifted_share)
+    assert sum(zone.share for zone in push.lifted) == pytest.approx(push.contact.contact_loss_share)
     # pushed down at the right, the bar leaves the stem above at its right edge, below at its left
     worst = {(zone.s_mm > 0, np.cos(zone.theta_rad) > 0) for zone in push.lifted[:2]}
     assert (True, True) in worst
     assert worst <= {(True, True), (False, False)}
-    assert push.contact_deflection_mm is not None
+    assert push.contact_only_deflection_mm is not None
     moved = np.linalg.norm(slack.cases[0].answer.load_points[0].displacement_mm)
-    assert push.contact_deflection_mm > moved
+    assert push.contact_only_deflection_mm > moved
 
 
 def test_a_clamp_that_lets_go_is_a_limit_and_no_failure(
@@ -225,7 +225,7 @@ def test_unknown_fatigue_is_said_and_fails(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, [*call, "--out", str(tmp_path / "out")])
     assert result.exit_code == 1
     assert "swing is not judged" in result.stderr
-    assert "Fatigue is not judged." in json.loads(result.stdout)["cases"][0]["verdict"]
+    assert "Fatigue is not judged." in json.loads(result.stdout)["cases"][0]["summary"]
 
 
 def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
@@ -236,7 +236,7 @@ def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
     assert result.exit_code == 1
     record = json.loads(result.stdout)
     named = {case["limits"][0]["name"]: case["governing_factor"] for case in record["cases"]}
-    named["fatigue, all stages together"] = record["fatigue"]["safety_factor"]
+    named["fatigue, all stages together"] = record["fatigue"]["factor"]
     name = min(named, key=lambda key: named[key])
     assert f"the governing factor is {named[name]:.3g} (" in result.stderr
     twist = next(case["governing_factor"] for case in record["cases"] if case["id"] == "twist")

@@ -36,7 +36,7 @@ from studies.pictures.path_curve import (
 from studies.pictures.path_cut import cut_at, ring_that_gives
 from studies.pictures.path_figures import draw_path
 from studies.pictures.path_steps import ShownPath, shown_path
-from studies.pictures.scene import Skin, View
+from studies.pictures.scene import Surface, View
 from studies.records.collapse import CollapseRecord
 from support.drawn_paths import OVAL_SHARE, PLACE, path_of, shift_mm, turned, walked_run
 
@@ -68,13 +68,13 @@ class Drawn:
     """What is handed on to be drawn and written, instead of it."""
 
     sheets: dict[str, Sheet] = field(default_factory=dict)
-    pictures: list[tuple[list[Skin], View]] = field(default_factory=list)
+    pictures: list[tuple[list[Surface], View]] = field(default_factory=list)
 
     def write(self, sheet: Sheet, path: Path) -> None:
         """Keep a sheet."""
         self.sheets[path.stem] = sheet
 
-    def draw(self, skins: Sequence[Skin], view: View, size: tuple[int, int]) -> np.ndarray:
+    def draw(self, skins: Sequence[Surface], view: View, size: tuple[int, int]) -> np.ndarray:
         """Keep what a picture shows; return a blank one."""
         self.pictures.append((list(skins), view))
         return np.ones((*size[::-1], 3)) * rgb(PAPER)
@@ -170,7 +170,7 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
     wide = {line.colour: line for line in graph.lines if line.width == 3}
     on = [i for i, leg in enumerate(curve.leg) if not leg % 3]
     told = np.array([(curve.deflection_mm[i], curve.load_n[i]) for i in on])
-    torn = np.array([record.torn_deflection_mm, record.torn_n])
+    torn = np.array([record.strain_limit_load_deflection_mm, record.strain_limit_load_n])
     before = np.stack([wide[PATH].x, wide[PATH].y], axis=-1)
     assert before == pytest.approx(np.array([[0, 0], *told[:-1], torn]))
     beyond = np.stack([wide[LINE].x, wide[LINE].y], axis=-1)
@@ -187,7 +187,7 @@ def test_the_strain_is_that_of_the_record(shown: ShownPath, record: CollapseReco
     assert record.strain.elongation is not None
     assert wide[PATH].y[-1] == pytest.approx(100 * record.strain.elongation)
     assert wide[LINE].y[-1] == pytest.approx(100 * record.curve.plastic_strain[-1])
-    assert wide[PATH].x[-1] == pytest.approx(record.torn_deflection_mm)
+    assert wide[PATH].x[-1] == pytest.approx(record.strain_limit_load_deflection_mm)
     (level,) = {float(line.y[0]) for line in graph.lines if line.style == "--"}
     # 6061-T6 necks where its curve ends, so both have one line
     assert level == pytest.approx(100 * record.strain.elongation)
@@ -198,16 +198,19 @@ def test_what_is_marked_stands_in_the_record(shown: ShownPath, record: CollapseR
     """Limit, elongation, first yield, offset loads and set, with their loads in N."""
     found = told_places(shown.path, shown.found)
     places = {words.split(":")[0]: (met.deflection, met.factor) for met, words in found}
-    assert places["at most"] == (record.limit_deflection_mm, record.limit_factor)
-    assert places["elongation used up"] == (record.torn_deflection_mm, record.torn_factor)
-    yielded = record.first_yield_deflection_mm, record.first_yield_factor
+    assert places["at most"] == (record.limit_load_deflection_mm, record.limit_load_factor)
+    assert places["elongation used up"] == (
+        record.strain_limit_load_deflection_mm,
+        record.strain_limit_load_factor,
+    )
+    yielded = record.yield_load_deflection_mm, record.yield_load_factor
     assert places["yields (0.2 % plastic strain)"] == yielded
     fixed = record.offsets[1]
     assert places["offset 1.0 mm"][1] == fixed.load_factor
     # the first slope, shifted by it, is met there
     assert fixed.load_factor is not None
     assert places["offset 1.0 mm"][0] == pytest.approx(1.0 + fixed.load_factor * 0.5 / 0.5)
-    stays = record.levels[0].set_mm
+    stays = record.levels[0].permanent_set_mm
     assert places[f"set {stays:.2g} mm after 400 N"] == (stays, 0.0)
 
 

@@ -118,7 +118,7 @@ def test_defaults(tmp_path: Path) -> None:
     assert (spec.blend_mm, spec.roll_deg, spec.left, spec.measured_mass_g) == (5, 0, None, None)
     assert spec.effects.wall_change
     assert spec.effects.ovality_percent == 0
-    assert (study.clamp.width_mm, study.clamp.grip) == (46, "elastic")
+    assert (study.clamp.width_mm, study.clamp.model) == (46, "elastic")
     assert (study.clamp.normal_n_per_mm3, study.clamp.tangential_n_per_mm3) == (7000, 3500)
     assert study.cases == ()
 

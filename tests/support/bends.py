@@ -108,7 +108,7 @@ def _surface(bar: Bar, mesh: TubeMesh, moved: Floats) -> Floats:
     system = build_system(mesh.points_mm, mesh.cells, bar.spec.material)
     recovery = build_recovery(bar, mesh)
     stress = surface_stress(recovery, mesh, system.grads, bar.spec.material, moved)
-    return np.concatenate([stress.outer, stress.bore])
+    return np.concatenate([stress.outer, stress.inner])
 
 
 def elbow_factor(

@@ -19,7 +19,7 @@ HALF_STEPS = np.array(
 )
 
 # the six faces of a hexahedron: corners anticlockwise seen from outside, then mid-sides
-FACES = np.array(
+SURFACES = np.array(
     [
         [0, 4, 7, 3, 16, 15, 19, 11],
         [1, 2, 6, 5, 9, 18, 13, 17],
@@ -66,5 +66,5 @@ def on_side(block: Block, axis: int, end: int) -> Flags:
 
 def faces_on(cells: Ints, chosen: Flags) -> Ints:
     """Return the element faces (n, 8) all of whose nodes are chosen, their normals outward."""
-    faces = cells[:, FACES].reshape(-1, 8)
+    faces = cells[:, SURFACES].reshape(-1, 8)
     return faces[chosen[faces].all(axis=1)]

@@ -12,7 +12,7 @@ from fea.collapse.strain import StrainPeak
 from fea.solid.model import mesh_for
 from geometry.arrays import Floats
 from geometry.mesh import TubeMesh
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.assessment.run import StudyRun, run_study
 from studies.study_file.study import Study, read_study, with_cases
 from support.pages import short_bar
@@ -57,7 +57,7 @@ def path_of(study: Study, count: int = len(STEPS)) -> PathRun:
     mesh = mesh_for(study.bar, study.clamp, loads, "coarse", 2)
     steps = tuple(_step(mesh, *step) for step in STEPS[:count])
     unit = float(np.linalg.norm(loads[0].force_n))
-    return PathRun(Push(6.0), mesh, unit, False, steps, None, 0, "none", 0.0)
+    return PathRun(PathControl(6.0), mesh, unit, False, steps, None, 0, "none", 0.0)
 
 
 def turned(path: PathRun) -> PathRun:
@@ -89,7 +89,7 @@ def _step(mesh: TubeMesh, leg: int, factor: float, deflection: float, strain: fl
     reading = Reading(
         leg, factor, deflection, moved, peak, edge, 2.0 * deflection, kind, 0 if factor else None, 3
     )
-    # strain rises along the bar towards its place, and on the bore is half of it
+    # strain rises along the bar towards its place, and on the inner surface is half of it
     near = np.exp(-(((mesh.sheet.nodes[:, 0] - PLACE.s_mm) / 10) ** 2))
     shown = shift_mm(mesh, deflection), strain * near, strain * near / 2
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))

@@ -2,7 +2,7 @@
 
 from pathlib import Path
 
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.assessment.run import run_study, with_paths
 from studies.collapse.path_analysis import How, walked_paths
 from studies.collapse.record import collapse_record
@@ -12,7 +12,7 @@ from studies.study_file.study import read_study, with_cases
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 
 
-def pushed(folder: Path, name: str, case: str, push: Push) -> CollapseRecord:
+def pushed(folder: Path, name: str, case: str, push: PathControl) -> CollapseRecord:
     """Return what is told of the path of an example's case."""
     study = with_cases(read_study(EXAMPLES / f"{name}.toml"), [case])
     run = with_paths(

@@ -16,7 +16,7 @@ from fea.collapse.equilibrium import (
     point_at,
 )
 from fea.collapse.flow_curve import FlowCurve, TableCurve
-from fea.collapse.path_model import BarOnItsWay
+from fea.collapse.path_model import PathModel
 from fea.collapse.plastic import Metal, metal_of, virgin
 from fea.collapse.solid import Solid
 from fea.solid.assembly import build_pattern
@@ -40,7 +40,7 @@ def perfectly_plastic(yield_mpa: float) -> TableCurve:
     return TableCurve(np.zeros(1), np.array([yield_mpa]))
 
 
-def unyielding(way: BarOnItsWay) -> BarOnItsWay:
+def unyielding(way: PathModel) -> PathModel:
     """Return a bar whose metal never yields."""
     solid = way.equations.solid
     solid = replace(solid, metal=replace(solid.metal, curve=None))

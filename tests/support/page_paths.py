@@ -6,7 +6,7 @@ from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
-from loadcases.path_control import Push, only_moments
+from loadcases.path_control import PathControl, only_moments
 from studies.assessment.run import CaseRun, StudyRun, with_paths
 
 CORNERS = (
@@ -43,7 +43,7 @@ def made_path(case: CaseRun, mesh: TubeMesh, broke_off: str | None = None) -> Pa
     unit = sum(float(np.linalg.norm(part)) for part in parts)
     linear = 2 * case.answer.work_nmm / unit
     steps = [_step(mesh, len(loads), linear, row) for row in _rows()]
-    push = Push(8 * linear, levels=(1.0, 2.0))
+    push = PathControl(8 * linear, levels=(1.0, 2.0))
     return PathRun(push, mesh, unit, turns, tuple(steps), broke_off, 0, "superlu", 1.5)
 
 

@@ -12,7 +12,7 @@ from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
-from loadcases.path_control import Push
+from loadcases.path_control import PathControl
 from studies.assessment.run import CaseRun, StudyRun, run_study
 from studies.collapse.record import collapse_record
 from studies.records.collapse import CollapseRecord
@@ -51,12 +51,12 @@ def reading(
 
 
 def path_of(
-    readings: list[Reading], push: Push | None = None, broke_off: str | None = None
+    readings: list[Reading], push: PathControl | None = None, broke_off: str | None = None
 ) -> PathRun:
     """Return a path of the short bar's first case; its steps look more bent each time."""
     mesh = short_mesh()
     return PathRun(
-        push or Push(2.0),
+        push or PathControl(2.0),
         mesh,
         UNIT_N,
         False,
@@ -83,7 +83,7 @@ def record_of(path: PathRun) -> CollapseRecord:
 
 
 def record(
-    readings: list[Reading], push: Push | None = None, broke_off: str | None = None
+    readings: list[Reading], push: PathControl | None = None, broke_off: str | None = None
 ) -> CollapseRecord:
     """Return what results.json says of a path of the short bar."""
     return record_of(path_of(readings, push, broke_off))

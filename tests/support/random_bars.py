@@ -124,7 +124,7 @@ class Setup:
 
 
 @st.composite
-def pushes(draw: st.DrawFn, bar: Bar, sign: int, from_end_mm: float) -> PlacedLoad:
+def path_controls(draw: st.DrawFn, bar: Bar, sign: int, from_end_mm: float) -> PlacedLoad:
     """Return loads on the left (-1) or right (+1) half, each with a force and a moment."""
     force, moment = (between(-limit, limit, 0) for limit in (800, 50e3))
     length = bar.line.right_end_mm if sign > 0 else -bar.line.left_end_mm
@@ -139,9 +139,9 @@ def pushes(draw: st.DrawFn, bar: Bar, sign: int, from_end_mm: float) -> PlacedLo
 def setups(draw: st.DrawFn, kind: str) -> Setup:
     """Return set-ups with bars of a kind."""
     bar, clamp, sign = draw(bars(kind)), draw(clamps()), draw(st.sampled_from((-1, 1)))
-    outer = draw(pushes(bar, sign, draw(between(12, 20))))
-    inner = draw(pushes(bar, sign, draw(between(46, 55))))
-    other = draw(pushes(bar, -sign, draw(between(12, 40))))
+    outer = draw(path_controls(bar, sign, draw(between(12, 20))))
+    inner = draw(path_controls(bar, sign, draw(between(46, 55))))
+    other = draw(path_controls(bar, -sign, draw(between(12, 40))))
     return Setup(bar, clamp, (outer, inner, other))
 
 

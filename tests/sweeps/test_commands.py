@@ -99,7 +99,14 @@ def test_a_run_with_a_value_set_is_a_study_of_its_own(
 
 def test_a_sweep_from_the_command_line(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Two workers compute a grid in processes of their own; a design without a bore is a row."""
-    arguments = ["--set", "bar.stations.*.wall_mm=1.4,14", "--case", "push", "--workers", "2"]
+    arguments = [
+        "--set",
+        "bar.stations.*.wall_mm=1.4,14",
+        "--case",
+        "push",
+        "--workers",
+        "2",
+    ]
     code, out, err = said(capsys, "sweep", "pier.toml", *arguments)
     assert code == 2
     assert "1 refused" in err

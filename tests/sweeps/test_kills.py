@@ -30,7 +30,17 @@ WALLS = f"bar.stations.*.wall_mm=1.2:2.0:{DESIGNS}"
 def begun(folder: Path, *options: str, told: bool = False) -> subprocess.Popen[bytes]:
     """Start the sweep in a folder; what it says is kept where it is to be told."""
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    call = [sys.executable, "-c", MAIN, "sweep", "pier.toml", "--set", WALLS, "--case", "push"]
+    call = [
+        sys.executable,
+        "-c",
+        MAIN,
+        "sweep",
+        "pier.toml",
+        "--set",
+        WALLS,
+        "--case",
+        "push",
+    ]
     quiet = subprocess.DEVNULL
     heard = subprocess.PIPE if told else quiet
     return subprocess.Popen([*call, *options], cwd=folder, env=env, stdout=quiet, stderr=heard)

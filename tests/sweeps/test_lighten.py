@@ -46,8 +46,8 @@ from = 0.8
 to = 3.0
 step = 0.01
 """
-"""Held rigidly up to 20 mm, loaded 600 mm further out: what is held is the outer face alone, which
-softens the root as half a millimetre of length would, 0.25 % of the deflection."""
+"""Held rigidly up to 20 mm, loaded 600 mm further out: what is held is the outer surface alone,
+which softens the root as half a millimetre of length would, 0.25 % of the deflection."""
 
 
 def test_minima_are_read_from_the_study(tmp_path: Path) -> None:

@@ -64,10 +64,10 @@ def study(tmp_path_factory: pytest.TempPathFactory) -> Study:
 
 def deflection_mm(od: Floats, wall: Floats, e: Floats) -> Floats:
     """Return the end's deflection by beam theory with shear; the arguments broadcast."""
-    bore = od - 2 * wall
-    m = (bore / od) ** 2
+    inner = od - 2 * wall
+    m = (inner / od) ** 2
     k = 6 * (1 + NU) * (1 + m) ** 2 / ((7 + 6 * NU) * (1 + m) ** 2 + (20 + 12 * NU) * m)
-    inertia, area = np.pi / 64 * (od**4 - bore**4), np.pi / 4 * (od**2 - bore**2)
+    inertia, area = np.pi / 64 * (od**4 - inner**4), np.pi / 4 * (od**2 - inner**2)
     result: Floats = FORCE_N * LENGTH_MM**3 / (3 * e * inertia) + (
         FORCE_N * LENGTH_MM * 2 * (1 + NU) / (k * e * area)
     )
@@ -96,7 +96,7 @@ def grid(study: Study, tmp_path_factory: pytest.TempPathFactory) -> SweepRun:
 def test_every_design_is_the_beam(grid: SweepRun) -> None:
     """Deflection within 0.6 %, mass to rounding.
 
-    0.6 %: the clamp holds the outer face alone, which softens the root as half a millimetre of
+    0.6 %: the clamp holds the outer surface alone, which softens the root as half a millimetre of
     length would (0.4 %), and the mesh is coarse.
     """
     od, wall = column(grid, OD), column(grid, WALL)

@@ -15,7 +15,7 @@ import pytest
 
 from fea.clamp.preload import Squeeze, squeeze_displacements
 from fea.collapse.initial_state import prepared
-from fea.collapse.path_model import bar_on_its_way
+from fea.collapse.path_model import path_model_of
 from fea.solid.model import CLAMP, Model, build_model, mesh_for
 from fea.solid.recovery import SurfaceStress, build_recovery, surface_stress
 from loadcases.bolts import Bolts, Pressure
@@ -48,7 +48,7 @@ def uniform(preload: float) -> Mapping[str, float]:
     pressure = PRELOAD_N / (OD_MM * 100.0)
     return {
         face: preload * float(getattr(stress, face)[middle, 1].mean()) / pressure
-        for face in ("outer", "bore")
+        for face in ("outer", "inner")
     }
 
 
@@ -60,14 +60,14 @@ def narrowed(preload: float) -> Mapping[str, float]:
     bolts = Bolts(4, preload * PRELOAD_N / 4000, 5)
     load = PlacedLoad("right", 80.0, (0.0, 0.0, -1.0), (0.0, 0.0, 0.0), 20.0)
     bar = straight_bar(90.0, OD_MM, WALL_MM, metal(71e3, 0.33))
-    made = bar_on_its_way(bar, Clamp(100.0, bolts=bolts), (load,), preload=True)
+    made = path_model_of(bar, Clamp(100.0, bolts=bolts), (load,), preload=True)
     way, point = prepared(unyielding(made))
     mesh, moved = way.model.mesh, point.displacement.reshape(-1, 3)
     s, theta, zeta = mesh.block.T
     out = moved[:, 1] * np.sin(theta) + moved[:, 2] * np.cos(theta)
     middle = np.abs(s) < 5.0
     return {
-        face: -float(out[middle & (zeta == at)].mean()) for face, at in (("outer", 1), ("bore", 0))
+        face: -float(out[middle & (zeta == at)].mean()) for face, at in (("outer", 1), ("inner", 0))
     }
 
 
@@ -81,7 +81,7 @@ def bending(preload: float) -> Mapping[str, float]:
     found = {}
     for name, angle in (("middle", np.pi / 2), ("split", 0.0)):
         near = (np.abs(s) < 1.0) & (np.abs(theta - angle) < 1e-6)
-        bent = (stress.outer[near, 1] - stress.bore[near, 1]).mean() / 2
+        bent = (stress.outer[near, 1] - stress.inner[near, 1]).mean() / 2
         found[name] = preload * float(bent) * WALL_MM**2 / 6
     return found
 
@@ -104,7 +104,7 @@ LAME = Problem(
     # 0.5 %: one element through the wall
     {
         "outer": Target(-THICK * (1 + INNER_MM**2 / OUTER_MM**2), 5e-3),
-        "bore": Target(-2 * THICK, 5e-3),
+        "inner": Target(-2 * THICK, 5e-3),
     },
 )
 
@@ -119,7 +119,7 @@ NARROWED = Problem(
     "long clamp, large displacements",
     narrowed,
     # 0.5 %: strains of 1e-3 count twice, and the mean of what is near the middle
-    {"outer": Target(lame_mm(OUTER_MM), 5e-3), "bore": Target(lame_mm(INNER_MM), 5e-3)},
+    {"outer": Target(lame_mm(OUTER_MM), 5e-3), "inner": Target(lame_mm(INNER_MM), 5e-3)},
     slow=True,
 )
 

@@ -111,8 +111,8 @@ def test_cantilever(problem: Problem) -> None:
 
 def test_beam_theory_by_hand() -> None:
     """F L^3/(3 E I) + F L/(kappa G A) with Cowper's kappa = 0.534346 is 1.581876 mm."""
-    bore = OD_MM - 2 * WALL_MM
-    area, inertia = np.pi / 4 * (OD_MM**2 - bore**2), np.pi / 64 * (OD_MM**4 - bore**4)
+    inner = OD_MM - 2 * WALL_MM
+    area, inertia = np.pi / 4 * (OD_MM**2 - inner**2), np.pi / 64 * (OD_MM**4 - inner**4)
     kappa = float(shear_coefficient(np.array(OD_MM), np.array(WALL_MM), RATIO))
     bent = FORCE_N * LENGTH_MM**3 / (3 * E_MPA * inertia)
     sheared = FORCE_N * LENGTH_MM / (kappa * E_MPA / (2 * (1 + RATIO)) * area)

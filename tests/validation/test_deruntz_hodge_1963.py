@@ -101,7 +101,7 @@ def _pressed(
 
 
 def _plate(rest: Equations, block: Block, outer: Face, height: float) -> Outside:
-    """Return what a frictionless plate at y = height does to the outer face."""
+    """Return what a frictionless plate at y = height does to the outer surface."""
     pattern = build_pattern(outer.faces, len(block.points_mm))
     everywhere, rows = np.arange(len(rest.pattern.columns)), 3 * outer.faces + 1
 

@@ -42,8 +42,8 @@ def burst(scale: float) -> Mapping[str, float]:
         return np.column_stack([radius * np.cos(angle), radius * np.sin(angle), 20 * box[:, 2]])
 
     block = mapped_block((10, 8, 1), place)
-    bore, outside = (on_side(block, 0, end) for end in (0, 1))
-    rule = face_rule(block.points_mm, faces_on(block.cells, bore))
+    inner, outside = (on_side(block, 0, end) for end in (0, 1))
+    rule = face_rule(block.points_mm, faces_on(block.cells, inner))
     count = len(block.points_mm)
     unit = pressure_force(rule, np.ones_like(rule.areas_mm2), count)
     outward = block.points_mm * [1, 1, 0] / np.linalg.norm(block.points_mm[:, :2], axis=1)[:, None]

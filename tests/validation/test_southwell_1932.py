@@ -17,7 +17,7 @@ import pytest
 from fea.collapse.equilibrium import Goal, Point, balanced, point_at
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
-from fea.collapse.path_model import bar_on_its_way
+from fea.collapse.path_model import path_model_of
 from fea.collapse.plastic import virgin
 from fea.solid.linear_solver import pivoting
 from fea.solid.surface import RigidModes, mean_displacement
@@ -72,7 +72,7 @@ def bowed(scale: float) -> Mapping[str, float]:
     bar = straight_bar(PLACE_MM + 10.0, OD_MM, WALL_MM, strong)
     push = PlacedLoad("right", PLACE_MM, (-_critical_n(), 0.0, 0.0), (0.0, 0.0, 0.0), 20.0)
     clamp = Clamp(2 * ROOT_MM, "rigid")
-    way = bar_on_its_way(bar, clamp, (push,), imperfection=Imperfection("mode", 100.0))
+    way = path_model_of(bar, clamp, (push,), imperfection=Imperfection("mode", 100.0))
     mesh = way.model.mesh
     across = partial(_across, way.modes[0])
     bow = across(mesh.points_mm - position_mm(bar, *mesh.block.T))
@@ -111,8 +111,8 @@ CYLINDER = Problem(
 COLUMN = Problem(
     "bow of a column",
     bowed,
-    # 1 %: the clamp holds the outer face only, so the root gives (0.25 % of the load, which counts
-    # by share/(1 - share)); measured 0.06 % and 0.26 %
+    # 1 %: the clamp holds the outer surface only, so the root gives (0.25 % of the load, which
+    # counts by share/(1 - share)); measured 0.06 % and 0.26 %
     {f"at {share:g}": Target(growth, 1e-2) for share, growth in GROWTH.items()},
     slow=True,
 )

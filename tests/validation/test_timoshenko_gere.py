@@ -131,7 +131,7 @@ loads = [{ side = "right", from_end_mm = 50, force_n = [-1000, 0, 0], band_mm = 
 def test_a_column_from_a_study_file(tmp_path: Path) -> None:
     """Through the command line a bar pushed along at one end buckles at the closed form's load.
 
-    0.5 %: the clamp holds the outer face only, so the root turns a little (0.25 % measured).
+    0.5 %: the clamp holds the outer surface only, so the root turns a little (0.25 % measured).
     """
     path = tmp_path / "column.toml"
     path.write_text(COLUMN_STUDY, encoding="utf-8")
@@ -158,11 +158,11 @@ def test_its_path_past_yield_ends_there(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, [*call, "--out", str(tmp_path / "out")])
     assert result.exit_code == 0
     told = json.loads(result.stdout)["cases"][0]["collapse"]
-    between_n = np.array([told["buckles_after_n"], told["buckles_before_n"]])
+    between_n = np.array([told["bifurcation_from_n"], told["bifurcation_to_n"]])
     assert np.ptp(between_n) < 0.01 * between_n[0]
     assert between_n == pytest.approx(sheared_column_n(), rel=0.015)
     assert 1.05 * between_n[0] != pytest.approx(sheared_column_n(), rel=0.015)
-    assert (told["kind"], told["limit_n"]) == ("buckling", None)
+    assert (told["kind"], told["limit_load_n"]) == ("buckling", None)
 
 
 def sheared_column_n() -> float:

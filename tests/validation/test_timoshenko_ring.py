@@ -46,7 +46,7 @@ def ring(slimness: float, plane_strain: bool) -> Callable[[float], Mapping[str, 
     def compute(thickening: float) -> Mapping[str, float]:
         block = quarter(slimness * WALL_MM, thickening * WALL_MM)
         moved, _ = squeezed(block, plane_strain)
-        # read on the bore and across, away from the line load on the outer face
+        # read on the inner surface and across, away from the line load on the outer surface
         under = on_side(block, 1, 1) & on_side(block, 0, 0)
         side = on_side(block, 1, 0)
         modulus = E_MPA / (1 - RATIO**2) if plane_strain else E_MPA

@@ -50,8 +50,8 @@ def under_pressure(layers: int, plane_strain: bool, load: float) -> tuple[System
     system = build_system(block.points_mm, block.cells, metal(2e5, 0.3))
     flat = on_side(block, 2, 0) | (plane_strain & on_side(block, 2, 1))
     held = np.column_stack([on_side(block, 1, 1), on_side(block, 1, 0), flat])
-    bore = faces_on(block.cells, on_side(block, 0, 0))
-    loads = pressure(block.points_mm, bore, load * PRESSURE_MPA)
+    inner = faces_on(block.cells, on_side(block, 0, 0))
+    loads = pressure(block.points_mm, inner, load * PRESSURE_MPA)
     return system, solved(system.stiffness, held, loads)[0]
 
 
@@ -133,7 +133,7 @@ PROBLEMS = (DISPLACEMENTS, STRESSES, PLANE_STRAIN)
 
 @pytest.mark.parametrize("problem", PROBLEMS, ids=lambda problem: problem.title)
 def test_cylinder_under_pressure(problem: Problem) -> None:
-    """SSLV04: radial displacement and stress at bore and outer face, to 0.1 % and 1 %."""
+    """SSLV04: radial displacement and stress at inner and outer surface, to 0.1 % and 1 %."""
     assert misses(problem) == {}
 
 

@@ -25,7 +25,7 @@ export function arrowsOf(view) {
   });
 }
 
-/** Mean motion of a cross-section's outer face. */
+/** Mean motion of a cross-section's outer surface. */
 function motionAt(view, s) {
   const { sheet } = view;
   const { motion } = drawnMotion(view);

@@ -14,7 +14,7 @@ export function bindCharts(root, store, scene, numbers) {
       const x = ((event.clientX - frame.left) / frame.width) * svg.viewBox.baseVal.width;
       const s = low + ((x - left) / (right - left)) * (high - low);
       if (s < low || s > high) return store.set({ hover: null });
-      store.set({ hover: { s, theta: thetaIn(svg, event, store), face: store.state.face } });
+      store.set({ hover: { s, theta: thetaIn(svg, event, store), surface: store.state.surface } });
     });
     svg.addEventListener("pointerleave", () => store.set({ hover: null }));
   }

@@ -66,7 +66,7 @@ function bindChoices(parts, store) {
   };
   bind("case", "caseId", (element) => element.value);
   bind("field", "field", (element) => element.value);
-  bind("face", "face", (element) => element.value);
+  bind("surface", "surface", (element) => element.value);
   bind("stretch", "stretch", (element) => Number(element.value) / 100, "input");
   bind("step", "step", (element) => Number(element.value), "input");
   bind("undeformed", "undeformed", (element) => element.checked);
@@ -75,7 +75,7 @@ function bindChoices(parts, store) {
     const { state } = store;
     parts.case.value = state.caseId;
     parts.field.value = state.field;
-    parts.face.value = state.face;
+    parts.surface.value = state.surface;
     parts.stretch.value = Math.round(100 * state.stretch);
     parts.step.value = state.step;
     parts.play.textContent = state.playing ? "stop" : "move";
@@ -104,13 +104,13 @@ function bindCut(parts, store, views) {
   });
 }
 
-/** A place typed in: s, theta and face, for keyboards and exact questions. */
+/** A place typed in: s, theta and surface, for keyboards and exact questions. */
 function bindPlace(parts, store) {
   const read = () => {
     const [s, angle] = [Number(parts["place-s"].value), Number(parts["place-theta"].value)];
     if (!Number.isFinite(s) || !Number.isFinite(angle)) return;
     const theta = wrapped((angle * Math.PI) / 180);
-    store.set({ pin: { s, theta, face: parts.face.value } });
+    store.set({ pin: { s, theta, surface: parts.surface.value } });
   };
   parts["place-s"].addEventListener("change", read);
   parts["place-theta"].addEventListener("change", read);
@@ -122,7 +122,7 @@ export function refresh(parts, store, views) {
   if (!view) return;
   const { field, range } = view;
   const unit = field.unit ? `, ${field.unit}` : "";
-  const face = field.faces && !("mode" in field) ? `, ${store.state.face === "bore" ? "bore" : "outer face"}` : "";
+  const face = field.faces && !("mode" in field) ? `, ${store.state.surface === "inner" ? "inner" : "outer"} surface` : "";
   parts["legend-title"].textContent = `${field.name}${unit}${"mode" in field ? "" : face}`;
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
@@ -150,7 +150,7 @@ function told(views, words) {
 
 function placeWords(view, place) {
   if (!place) return "Point at the bar, or type a place, to read a value.";
-  const found = placeAt(view, place.s, place.theta, place.face);
+  const found = placeAt(view, place.s, place.theta, place.surface);
   if (!found) return outside(view);
   const { value, words } = reading(view, found);
   const angle = ((place.theta * 180) / Math.PI).toFixed(0);

@@ -60,11 +60,11 @@ export async function readMode(sheet, read, number) {
   read.values[`mode_${number + 1}`] = motion.map((face) => over(face, largest));
 }
 
-/** Motion of the outer face and of the bore, three components each. */
+/** Motion of the outer surface and of the inner surface, three components each. */
 export function motionOf(sheet, columns) {
   const outer = columns.slice(0, 3);
-  const bore = outer.map((values, k) => plusEach(values, columns[3 + k]));
-  return [outer, bore].map((face) => face.map((values) => withMiddles(sheet, values)));
+  const inner = outer.map((values, k) => plusEach(values, columns[3 + k]));
+  return [outer, inner].map((face) => face.map((values) => withMiddles(sheet, values)));
 }
 
 function sizes(motion) {

@@ -77,14 +77,14 @@ function hover(view, event) {
   if (event.pointerType === "touch") return;
   const { x, y } = at(event);
   const found = placeUnder(view, x, y);
-  view.store.set({ hover: found && { s: found.s, theta: found.theta, face: found.face } });
+  view.store.set({ hover: found && { s: found.s, theta: found.theta, surface: found.surface } });
 }
 
 /** Mark the place that was clicked or tapped; beside the bar, no place. */
 function pin(view, event) {
   view.canvas.focus();
   const found = placeUnder(view, event.offsetX, event.offsetY);
-  view.store.set({ pin: found && { s: found.s, theta: found.theta, face: found.face } });
+  view.store.set({ pin: found && { s: found.s, theta: found.theta, surface: found.surface } });
 }
 
 function key(view, event, moved) {

@@ -41,11 +41,11 @@ function marked(view) {
   const kept = keptRange(view);
   const peak = peakOf(view);
   if (peak && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
-    const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.face);
+    const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.surface);
     if (place) found.push({ ...dotOf(view, place), text: peak.text, kind: "ring" });
   }
   for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
-    const here = place && placeAt(view, place.s, place.theta, place.face);
+    const here = place && placeAt(view, place.s, place.theta, place.surface);
     if (!here) continue;
     found.push({ ...dotOf(view, here), text: spoken(view, here, kind), kind });
     found.push({ ...stripDot(view, here), text: "", kind: kind === "cross" ? "cross" : "ring" });

@@ -31,13 +31,13 @@ export function paint(view) {
   };
   within(painter, 0, STRIP.high + STRIP.bottom, width, height);
   fill(painter, view.shapes.arrows, arrowArrays(view.arrows));
-  const bore = store.state.face === "bore";
-  draw(painter, view.shapes["face-bore"], how);
+  const inner = store.state.surface === "inner";
+  draw(painter, view.shapes["face-inner"], how);
   draw(painter, view.shapes.rims, how);
   if (store.state.cut !== null) draw(painter, view.shapes.cut, { ...how, kept: undefined });
-  if (!bore) draw(painter, view.shapes["face-outer"], how);
+  if (!inner) draw(painter, view.shapes["face-outer"], how);
   draw(painter, view.shapes.arrows, { ...how, kept: undefined, colour: LOAD });
-  if (bore) draw(painter, view.shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
+  if (inner) draw(painter, view.shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
   if (store.state.undeformed && view.times && store.state.cut === null)
     draw(painter, view.shapes.ghost, { ...how, kept: undefined, colour: GHOST, behind: true });
   draw(painter, view.shapes.sleeve, { ...how, colour: SLEEVE });

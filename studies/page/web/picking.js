@@ -19,7 +19,7 @@ export function pick(sheet, camera, faces, kept, right, up) {
       const hit = hitOf(sheet, projected, t, right, up);
       if (!hit || (best && hit.near <= best.near)) continue;
       const place = placeOf(sheet, hit);
-      if (place.s >= kept[0] && place.s <= kept[1]) best = { ...hit, ...place, face: face.name };
+      if (place.s >= kept[0] && place.s <= kept[1]) best = { ...hit, ...place, surface: face.name };
     }
   }
   return best;

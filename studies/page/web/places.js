@@ -1,4 +1,4 @@
-// Places in words, as results.json and the tables have them: see studies/places.py.
+// Places in words, as results.json and the tables have them: see studies/records/places.py.
 
 const SIDE_SHARE = 0.38;
 
@@ -14,14 +14,14 @@ function facingInWords(normal, s) {
     ["inboard", -outboard],
   ].sort((a, b) => b[1] - a[1]);
   const [first, second] = leanings;
-  return second[1] > SIDE_SHARE ? `${first[0]}, towards the ${second[0]}` : first[0];
+  return second[1] > SIDE_SHARE ? `${first[0]} towards ${second[0]}` : first[0];
 }
 
 function sideOf(s) {
   return s < 0 ? "left" : "right";
 }
 
-export function placeInWords(s, normal, face) {
-  const wall = face === "outer" ? "outer face" : "bore";
-  return `${sideOf(s)}, ${Math.abs(s).toFixed(0)} mm, ${facingInWords(normal, s)}, ${wall}`;
+export function placeInWords(s, normal, surface) {
+  const inside = surface === "inner" ? ", inner surface" : "";
+  return `${sideOf(s)} ${Math.abs(s).toFixed(0)} mm, ${facingInWords(normal, s)}${inside}`;
 }

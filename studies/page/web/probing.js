@@ -15,9 +15,9 @@ export function placeUnder(view, x, y) {
 }
 
 function solidPlace(view, right, up) {
-  const bore = { name: "bore", place: view.faces[1].place };
+  const inner = { name: "inner", place: view.faces[1].place };
   const outer = { name: "outer", place: view.faces[0].place };
-  const faces = view.store.state.face === "bore" ? [bore] : [outer, bore];
+  const faces = view.store.state.surface === "inner" ? [inner] : [outer, inner];
   return pick(view.sheet, view.camera, faces, keptRange(view), right, up);
 }
 
@@ -26,26 +26,26 @@ function stripPlace(view, x, y) {
   const share = (x - STRIP.left) / (canvas.clientWidth - STRIP.left - STRIP.right);
   const turn = (canvas.clientHeight - STRIP.bottom - y) / STRIP.high - 0.5;
   const [low, high] = scene.ends_mm;
-  return placeAt(view, low + share * (high - low), turn * TURN, store.state.face);
+  return placeAt(view, low + share * (high - low), turn * TURN, store.state.surface);
 }
 
-/** The place at s and theta on a face; null off the bar. */
-export function placeAt(view, s, theta, face) {
+/** The place at s and theta on a surface; null off the bar. */
+export function placeAt(view, s, theta, surface) {
   const found = findPlace(view.sheet, s, theta);
-  return found && { ...found, s, theta: wrapped(theta), face };
+  return found && { ...found, s, theta: wrapped(theta), surface };
 }
 
 /** The value of the field at a place, and the place in words. */
 export function reading(view, place) {
-  const face = place.face === "outer" ? 0 : 1;
+  const face = place.surface === "outer" ? 0 : 1;
   const value = valueAt(view.now.values[view.field.id][face], place);
-  const normal = unit([0, 1, 2].map((k) => -valueAt(view.sheet.bore[k], place) + valueAt(view.sheet.base[k], place)));
-  return { value, words: placeInWords(place.s, normal, place.face) };
+  const normal = unit([0, 1, 2].map((k) => -valueAt(view.sheet.inner[k], place) + valueAt(view.sheet.base[k], place)));
+  return { value, words: placeInWords(place.s, normal, place.surface) };
 }
 
 /** Where a place of the bar is drawn, in dots from the canvas's upper left corner. */
 export function dotOf(view, place) {
-  const drawn = view.faces[place.face === "outer" ? 0 : 1].place;
+  const drawn = view.faces[place.surface === "outer" ? 0 : 1].place;
   const point = [0, 1, 2].map((k) =>
     place.corners.reduce((sum, i, c) => sum + place.weights[c] * drawn[3 * i + k], 0),
   );
@@ -53,8 +53,8 @@ export function dotOf(view, place) {
 }
 
 /** Where a place is drawn, in space and on the canvas, and what the field is there. */
-export function probe(view, s, theta, face) {
-  const place = placeAt(view, s, theta, face);
+export function probe(view, s, theta, surface) {
+  const place = placeAt(view, s, theta, surface);
   return place && { ...dotOf(view, place), ...reading(view, place) };
 }
 

@@ -5,7 +5,7 @@ import { written } from "./fields.js";
 import { length, minus } from "./vectors.js";
 
 
-/** Outer and bore points round a section, with their angles, ascending. */
+/** Outer and inner points round a section, with their angles, ascending. */
 function sectionAt(view, s) {
   const { sheet } = view;
   const at = (columns, [a, b, share]) =>
@@ -14,7 +14,7 @@ function sectionAt(view, s) {
     ends.map((end) => ({
       theta: angleOf(sheet, end),
       outer: at(sheet.base, end),
-      bore: at(sheet.bore, end),
+      inner: at(sheet.inner, end),
       value: [0, 1].map((face) => at([view.now.values[view.field.id][face]], end)[0]),
     })),
   );
@@ -32,7 +32,7 @@ export function sectionWords(view) {
   if (cut === null) return "";
   const points = sectionAt(view, cut);
   if (!points.length) return "";
-  const walls = points.map((point) => length(minus(point.outer, point.bore)));
+  const walls = points.map((point) => length(minus(point.outer, point.inner)));
   const across = points.map((point) => length(minus(point.outer, opposite(points, point).outer)));
   const values = points.flatMap((point) => point.value);
   const range = (list, decimals) => {

@@ -115,7 +115,7 @@ export function arrowArrays(arrows) {
   return finished(build);
 }
 
-/** The clamp as a sleeve a little outside the moved outer face. */
+/** The clamp as a sleeve a little outside the moved outer surface. */
 export function sleeveArrays(sheet, face, from, to, off) {
   const place = new Float32Array(face.place);
   for (let i = 0; i < sheet.count; i++) {

@@ -23,7 +23,7 @@ export async function readSheet(scene) {
   sheet.reach = reachOf(sheet);
   sheet.rims = rimsOf(sheet);
   sheet.base = [0, 1, 2].map((k) => withMiddles(sheet, outer[k]));
-  sheet.bore = [0, 1, 2].map((k) => withMiddles(sheet, plusEach(outer[k], wall[k])));
+  sheet.inner = [0, 1, 2].map((k) => withMiddles(sheet, plusEach(outer[k], wall[k])));
   return sheet;
 }
 

@@ -25,7 +25,7 @@ export function firstState(scene) {
   return {
     caseId: scene.cases[0].id,
     field: "von_mises",
-    face: "outer",
+    surface: "outer",
     stretch: 1,
     playing: false,
     swing: 1,

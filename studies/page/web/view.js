@@ -10,7 +10,7 @@ import { cutArrays, movedFace, rimArrays, sleeveArrays, unrolled } from "./shape
 import { readSheet } from "./sheet.js";
 
 const SLEEVE_MM = 1.5;
-const NAMES = ["face-outer", "face-bore", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
+const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
 
 /**
  * A view in an element that holds a canvas; null where nothing can be drawn.
@@ -44,7 +44,7 @@ function drawOn(view, { sheet, flat }) {
   if (view.sheet === sheet) return;
   const { painter, shapes } = view;
   Object.assign(view, { sheet, flat });
-  for (const name of ["face-outer", "face-bore", "ghost"])
+  for (const name of ["face-outer", "face-inner", "ghost"])
     fill(painter, shapes[name], { index: sheet.fans, along: sheet.s, value: sheet.s });
   const still = new Float32Array(flat.source.length);
   fill(painter, shapes.strip, { ...flat.arrays, along: still });
@@ -60,7 +60,7 @@ async function current(view) {
   return view.cases.get(caseId);
 }
 
-const SHAPE_KEYS = ["caseId", "field", "face", "stretch", "swing", "cut", "sameColours", "step"];
+const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sameColours", "step"];
 
 async function changedIn(view, changed) {
   if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
@@ -112,10 +112,10 @@ function build(view, now) {
   view.times = times;
   view.faces = [
     movedFace(sheet, sheet.base, motion[0], times),
-    movedFace(sheet, sheet.bore, motion[1], times),
+    movedFace(sheet, sheet.inner, motion[1], times),
   ];
   const places = view.faces.map((face) => face.place);
-  ["face-outer", "face-bore"].forEach((name, k) =>
+  ["face-outer", "face-inner"].forEach((name, k) =>
     fill(painter, view.shapes[name], { ...view.faces[k], value: values[k] }),
   );
   fill(painter, view.shapes.rims, rimArrays(sheet, places, values));
@@ -123,7 +123,7 @@ function build(view, now) {
   if (cut !== null) fill(painter, view.shapes.cut, cutArrays(sheet, places, values, cut));
   const [from, to] = view.scene.clamp_mm;
   fill(painter, view.shapes.sleeve, sleeveArrays(sheet, view.faces[0], from, to, SLEEVE_MM));
-  const face = values[store.state.face === "bore" ? 1 : 0];
+  const face = values[store.state.surface === "inner" ? 1 : 0];
   fill(painter, view.shapes.strip, { value: Float32Array.from(view.flat.source, (i) => face[i]) });
 }
 

@@ -6,13 +6,13 @@ from math import radians
 from geometry.errors import InputError, Problem
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
-from loadcases.path_control import Push, held_loads, only_moments, usual_push
+from loadcases.path_control import PathControl, default_path_control, held_loads, only_moments
 from studies.study_file.format.study_tables import CollapseTable
 
 
-def pushes_of(
+def path_controls_of(
     tables: Sequence[CollapseTable | None], cases: Sequence[PlacedCase], clamp: Clamp
-) -> Mapping[str, Push]:
+) -> Mapping[str, PathControl]:
     """Return how far the loads of cases grow, by the case's id.
 
     Args:
@@ -38,18 +38,18 @@ def pushes_of(
 
 def push_of(
     table: CollapseTable, placed: PlacedCase, others: Sequence[PlacedCase], clamp: Clamp
-) -> Push:
+) -> PathControl:
     """Return how far the loads of a case grow.
 
     Raises:
-        InputError: See `pushes_of`.
+        InputError: See `path_controls_of`.
     """
     hold, problems = held_loads(table.hold, placed, others)
     problems += _end_problems(table, placed)
     if problems:
         raise InputError(*problems)
-    return Push(
-        to=_end(table) or usual_push(placed.loads, clamp),
+    return PathControl(
+        to=_end(table) or default_path_control(placed.loads, clamp),
         levels=table.levels,
         hold=hold,
         preload=table.preload,

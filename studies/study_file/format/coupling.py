@@ -59,7 +59,7 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
     """
     clamp = Clamp(
         table.width_mm,
-        table.grip,
+        table.model,
         table.normal_n_per_mm3,
         table.tangential_n_per_mm3,
         bolts_of(table.bolts) if table.bolts else None,

@@ -50,7 +50,7 @@ class ClampTable(Table):
     """The stem's clamp, centred on s = 0."""
 
     width_mm: v.ClampWidth = Field(46.0, description="clamped length of the bar", examples=[46])
-    grip: v.Grip = Field("elastic", description="how the clamp holds", examples=["elastic"])
+    model: v.ClampModel = Field("elastic", description="how the clamp holds", examples=["elastic"])
     normal_n_per_mm3: v.GripStiffness = Field(
         7000.0, description="stiffness of an elastic grip across its face", examples=[7000]
     )
