@@ -29,6 +29,9 @@ from geometry.material import Material
 PIECES = 64
 """Of a straight engineering line, which is a little bent when it is turned over."""
 
+SHORTEST_RISE = 1e-9
+"""Growth of the strain along such a line below which its pieces could not be told apart."""
+
 LAST_STRAIN = 1.0
 """Logarithmic strain up to which a straight true line is drawn; no bar is followed so far."""
 
@@ -68,7 +71,9 @@ def curve_statement(material: Material) -> str:
 def _bilinear(material: Material, slope_mpa: float) -> TableCurve:
     E, F, kind = material.youngs_modulus_mpa, material.proof_stress_mpa, material.curve
     first, last = F / E, _last_strain(material, slope_mpa)[0]
-    strain = np.linspace(first, last, PIECES + 1 if last > first else 1)
+    # a rise too short for its pieces to differ is none
+    pieces = PIECES if last > first * (1 + SHORTEST_RISE) else 0
+    strain = np.linspace(first, last, pieces + 1)
     return table_curve(E, strain, F + slope_mpa * (strain - first), kind)
 
 

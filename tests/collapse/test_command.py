@@ -79,11 +79,11 @@ def test_killed_and_resumed_it_walks_the_undisturbed_path(tmp_path: Path) -> Non
         if values is not None and key not in {"leg", "negative_pivots"}:
             assert getattr(other.curve, key) == pytest.approx(values, rel=1e-9, abs=1e-12), key
     assert other.curve.leg == one.curve.leg
-    assert other.words == one.words
-    assert other.levels[0].permanent_set_mm == pytest.approx(
-        one.levels[0].permanent_set_mm, rel=1e-9
+    assert other.text == one.text
+    assert other.unloadings[0].permanent_set_mm == pytest.approx(
+        one.unloadings[0].permanent_set_mm, rel=1e-9
     )
-    assert (one.levels[0].permanent_set_mm or 0.0) > 0.01
+    assert (one.unloadings[0].permanent_set_mm or 0.0) > 0.01
     assert "Past yield, elastic-plastic" in out
     files = sorted(file.name for file in place.rglob("*") if file.is_file())
     count = len(one.curve.leg)

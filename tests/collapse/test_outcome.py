@@ -19,7 +19,7 @@ from support.paths import UNIT_N, case_with, path_of, reading, record, short_run
 
 def test_set_after_the_load_is_what_stays_at_no_load() -> None:
     """The step at the end of the fall, at the load's place along its force."""
-    (level,) = record(usual()).levels
+    (level,) = record(usual()).unloadings
     assert (level.load_factor, level.load_n, level.reached) == (1.0, UNIT_N, True)
     assert level.deflection_mm == 0.26
     assert level.permanent_set_mm == pytest.approx(0.01)
@@ -42,7 +42,7 @@ def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
     """Its fall is not walked, for it ends where it began."""
     found = record([reading(0.5, 0.13, leg=0), reading(1.0, 0.26, leg=0), reading(4.0, 1.04)])
     assert found.permanent_set_mm == 0.0
-    assert any("springs back whole, no set" in line for line in found.words)
+    assert any("springs back whole, no set" in line for line in found.text)
     assert (found.place, found.kind, found.assessment) == (None, None, None)
     assert found.yield_load_n is None
 
@@ -50,9 +50,9 @@ def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
 def test_a_level_that_is_not_carried_has_no_set() -> None:
     """The load falls before it is reached."""
     found = record(usual(), PathControl(2.0, (1.0, 1.8)))
-    missing = found.levels[1]
+    missing = found.unloadings[1]
     assert (missing.reached, missing.permanent_set_mm, missing.deflection_mm) == (False, None, None)
-    assert any("720 N: not carried" in line for line in found.words)
+    assert any("720 N: not carried" in line for line in found.text)
 
 
 def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
@@ -94,9 +94,9 @@ def test_the_limit_counts_where_it_comes_before_the_elongation() -> None:
     assert (found.place.s_mm, found.place.theta_deg, found.place.surface) == (24.0, 180.0, "inner")
     assert found.strain.averaged == 0.04
     assert found.strain.elongation == pytest.approx(log1p(0.10))
-    (said,) = [line for line in found.words if line.startswith("Collapse")]
+    (said,) = [line for line in found.text if line.startswith("Collapse")]
     assert "carries 64" in said
-    assert "at most, at 1.0 mm; then the wall folds (wrinkle): right, 24 mm along" in said
+    assert "at most, at 1.0 mm; then the wall folds (wrinkle): right 24 mm" in said
 
 
 def test_a_limit_beyond_the_elongation_is_none() -> None:
@@ -110,7 +110,7 @@ def test_a_limit_beyond_the_elongation_is_none() -> None:
     assert found.strain_limit_load_factor == pytest.approx(1.5 + share * 0.1)
     assert found.strain_limit_load_deflection_mm == pytest.approx(0.7 + share * 0.3)
     assert found.reported_step == 7
-    assert any("none before the material's elongation is used up" in one for one in found.words)
+    assert any("none before the material's elongation is used up" in one for one in found.text)
 
 
 def test_yield_past_the_largest_load_is_said_to_be() -> None:
@@ -119,14 +119,14 @@ def test_yield_past_the_largest_load_is_said_to_be() -> None:
     steps[-1] = usual()[-1]
     found = record(steps)
     assert found.limit_load_n is not None
-    assert any("springs back until it collapses: 0.2 %" in line for line in found.words)
+    assert any("springs back until it collapses: 0.2 %" in line for line in found.text)
 
 
 def test_a_path_that_still_rises_says_how_far_it_went() -> None:
     """Neither a limit nor the elongation."""
     found = record(usual()[:8])
     assert (found.limit_load_n, found.strain_limit_load_n) == (None, None)
-    assert any("none up to 1.0 mm, where it carries 640 N" in line for line in found.words)
+    assert any("none up to 1.0 mm, where it carries 640 N" in line for line in found.text)
 
 
 def test_work_is_that_up_to_the_step_told() -> None:
@@ -161,9 +161,9 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     assert f"{100 * yields:.0f} % too late" in said
     found = record(usual())
     assert found.assessment is not None
-    assert "names this place" in found.assessment.words
+    assert "names this place" in found.assessment.text
     ratio = (near.factor or 0.0) / (found.limit_load_factor or 1.0)
-    assert f"{100 * abs(ratio - 1):.0f} % too" in found.assessment.words
+    assert f"{100 * abs(ratio - 1):.0f} % too" in found.assessment.text
 
 
 def test_a_case_without_a_path_or_without_a_step_has_no_record() -> None:
@@ -178,11 +178,13 @@ def test_moments_are_told_in_newton_metres_and_degrees() -> None:
     path = replace(path_of(usual()), by_moments=True, unit=40_000.0)
     found = collapse_record(*case_with(path))
     assert found is not None
-    assert (found.limit_load_n, found.yield_load_n, found.curve.load_n, found.to_mm) == (None,) * 4
+    assert (found.limit_load_n, found.yield_load_n, found.curve.load_n, found.displacement_mm) == (
+        None,
+    ) * 4
     assert found.curve.moment_nmm == [40_000.0 * one.factor for one in usual()]
     assert found.limit_load_rotation_deg == pytest.approx(np.degrees(1.0))
-    assert found.levels[0].permanent_set_deg == pytest.approx(np.degrees(0.01))
-    assert any("N m at most" in line for line in found.words)
+    assert found.unloadings[0].permanent_set_deg == pytest.approx(np.degrees(0.01))
+    assert any("N m at most" in line for line in found.text)
     told = outcome_of(short_run().study.bar, short_run().cases[0], path)
     assert told is not None
     assert told.offsets[1:] == ()
@@ -192,8 +194,8 @@ def test_every_effect_that_is_left_out_is_named() -> None:
     """With each path, and never a promise."""
     found = record(usual())
     told = " ".join(found.cautions)
-    assert found.words[-1].startswith("How sure: ")
-    assert "marked 'computed from sourced values'" in found.words[-1]
+    assert found.text[-1].startswith("How sure: ")
+    assert "marked 'computed from sourced values'" in found.text[-1]
     for effect in ("residual stress", "welds", "knurling", "cable holes", "rate", "fracture"):
         assert effect in told
     assert "safe" not in json.dumps(found.model_dump())
@@ -225,6 +227,6 @@ def test_a_knock_down_is_measured_on_one_mesh() -> None:
     found = collapse_record(*case_with(path))
     assert found is not None
     assert [one.of_perfect for one in found.knock_down] == pytest.approx([0.9, 1.0, 5 / 9])
-    (line,) = [line for line in found.words if line.startswith("Limit by amplitude")]
+    (line,) = [line for line in found.text if line.startswith("Limit by amplitude")]
     assert "; 0 %: 57" in line
     assert "ripples" in line

@@ -37,7 +37,7 @@ from geometry.bar import Bar
 from geometry.errors import SolveError
 from geometry.material import load_material
 from loadcases.bolts import Bolts, Pressure, preload
-from loadcases.clamp import Clamp, Grip
+from loadcases.clamp import Clamp, ClampModel
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 from support.large import unyielding
@@ -54,7 +54,7 @@ def _bar() -> Bar:
     return straight_bar(30.0, 25.4, 2.4, load_material("al-6061-t6"))
 
 
-def _clamp(torque_nm: float, pressure: Pressure = "uniform", grip: Grip = "elastic") -> Clamp:
+def _clamp(torque_nm: float, pressure: Pressure = "uniform", grip: ClampModel = "elastic") -> Clamp:
     return Clamp(16.0, grip, bolts=Bolts(4, torque_nm, 5, pressure=pressure))
 
 
@@ -80,7 +80,7 @@ def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> 
 
 @pytest.mark.slow
 @pytest.mark.parametrize("grip", ["elastic", "rigid"])
-def test_the_first_slope_is_that_without_preload(grip: Grip) -> None:
+def test_the_first_slope_is_that_without_preload(grip: ClampModel) -> None:
     """The start balances as it stands, and a little load moves the bar as the linear run says."""
     clamp = _clamp(2.0, grip=grip)
     made = unyielding(path_model_of(_bar(), clamp, (LOAD,), preload=True))

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from fea.collapse.equilibrium import Goal
@@ -202,6 +202,7 @@ def test_what_a_study_lets_pass_has_a_flow_curve(
     elongation=st.none() | st.floats(0.1, 60.0),
     kind=st.sampled_from(["engineering", "true"]),
 )
+@example(share=0.5, proof=50.0, rise=1 + 2**-52, elongation=None, kind="engineering")
 def test_any_slope_that_is_let_pass_gives_a_monotone_curve(
     share: float, proof: float, rise: float, elongation: float | None, kind: str
 ) -> None:

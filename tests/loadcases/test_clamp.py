@@ -25,7 +25,7 @@ def test_an_ordinary_clamp_stands():
         (Clamp(0), "width_mm", "must be above 0 and below 600 mm"),
         (Clamp(600), "width_mm", "is 600 mm"),
         (Clamp(math.nan), "width_mm", "not a finite number"),
-        (Clamp(46, "rigd"), "grip", "nearest: rigid"),  # type: ignore[arg-type]
+        (Clamp(46, "rigd"), "model", "nearest: rigid"),  # type: ignore[arg-type]
         (Clamp(46, normal_n_per_mm3=0), "normal_n_per_mm3", "above 0"),
         (Clamp(46, tangential_n_per_mm3=-1), "tangential_n_per_mm3", "above 0"),
     ],

@@ -114,7 +114,7 @@ def test_marks_are_the_figures_of_the_record(
     at = dict(zip(found, _read(up.x_ticks, [label.x for label in up.labels]), strict=True))
     assert at["limit"] == pytest.approx(told.limit_load_deflection_mm)
     assert at["elongation used up"] == pytest.approx(told.strain_limit_load_deflection_mm)
-    assert at["set after 800 N"] == pytest.approx(told.levels[1].permanent_set_mm)
+    assert at["set after 800 N"] == pytest.approx(told.unloadings[1].permanent_set_mm)
     kept = [k for k, leg in enumerate(told.curve.leg) if leg % 3 == 0]
     for name in ("first yield", *offsets):
         there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
@@ -175,11 +175,11 @@ def test_words_of_two_close_levels_stand_apart(case: CaseRecord, told: CollapseR
 def test_the_page_says_what_the_path_says(page: str, told: CollapseRecord) -> None:
     """Every sentence, the tables' loads, how it was walked, and the collapse under the verdict."""
     text = _text(page)
-    for sentence in (*told.words, told.ended, told.flow_curve):
+    for sentence in (*told.text, told.ended, told.flow_curve):
         assert sentence in text
     for load in (told.yield_load_n, told.limit_load_n, told.strain_limit_load_n):
         assert f"{load:.0f} N" in text
-    assert f"{told.levels[1].permanent_set_mm:.2f} mm" in text
+    assert f"{told.unloadings[1].permanent_set_mm:.2f} mm" in text
     assert f"{told.layers} layers through the wall" in text
     head = _text(page[: page.index("<nav")])
     assert (
@@ -212,7 +212,7 @@ def test_answers_say_what_the_path_says_or_where_to_ask(
     assert f"{told.yield_load_n:.0f} N" in found["At what load?"]
     assert "Collapse under 'Push on the right'" in found["What fails first?"]
     assert told.place
-    assert told.place.words in found["Where?"]
+    assert told.place.text in found["Where?"]
     assert "elastic-plastic" in found["What was assumed?"]
     assert POINTER in without["At what load?"]
     assert POINTER not in " ".join(found.values())

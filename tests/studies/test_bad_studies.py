@@ -48,7 +48,7 @@ ovality_percent = 2.5
 
 [clamp]
 width_mm = 46
-grip = "elastic"
+model = "elastic"
 normal_n_per_mm3 = 7000
 
 [mesh]
@@ -180,8 +180,8 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     ('bicycle = "mountain"', 'bicycle = ["mountain"]', "cases[0].bicycle", ["a list"]),
     # choices
     (
-        'grip = "elastic"',
-        'grip = "rigit"',
+        'model = "elastic"',
+        'model = "rigit"',
         "clamp.model",
         ['"elastic" or "rigid"', 'nearest is "rigid"'],
     ),

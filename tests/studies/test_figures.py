@@ -227,7 +227,7 @@ def test_the_pictures_say_what_they_show(run: StudyRun, sheets: dict[str, Sheet]
     assert said["deformed"].count("moves") == 2
     assert "clamp 42 mm" in said["stress"]
     assert f"peak {case.peak.stress_mpa:.0f} MPa" in said["stress"]
-    assert "bore, inside the tube here" in said["stress"]
+    assert "inner surface" in said["stress"]
     assert "the near half is cut away" in sheets["peak"].subtitle
     assert all(sheet.legend.title.endswith(("MPa", "mm")) for sheet in sheets.values())
     assert "Proof stress of the material 724 MPa." in sheets["peak"].notes

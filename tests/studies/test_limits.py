@@ -154,7 +154,7 @@ def test_the_record_says_all_of_it(run: StudyRun) -> None:
     """JSON without a hole, its governing factor that of its nearest limit."""
     record = results_record(run).model_dump(mode="json")
     json.dumps(record, allow_nan=False)
-    assert len(record["tightened"]) == 2
+    assert len(record["clamp_preload"]) == 2
     for case in record["cases"]:
         assert case["governing_factor"] == case["limits"][0]["load_factor"]
         assert case["summary"].endswith("decides nothing.")
@@ -271,10 +271,10 @@ def test_a_studys_verdict_is_of_its_nearest_limit() -> None:
 
 
 def test_a_zone_in_words(run: StudyRun) -> None:
-    """As a workshop would say it."""
+    """On the one ruler, from the clamp centre, whether it begins in the clamp or not."""
     zone = Zone("stability", "wrinkling", 0.81, 32.0, np.pi, 30.0, 34.0)
-    assert zone_in_words(run, zone) == "right, underside, 10 to 14 mm outboard of the clamp"
+    assert zone_in_words(run, zone) == "right 30 to 34 mm, underside"
     spot = Zone("stability", "wrinkling", 0.81, -32.0, 0.0, -32.0, -32.0)
-    assert zone_in_words(run, spot) == "left, top, 12 mm outboard of the clamp"
+    assert zone_in_words(run, spot) == "left 32 mm, top"
     inside = Zone("yield", "yield", 0.81, 5.0, np.pi / 2, -5.0, 6.0)
-    assert zone_in_words(run, inside) == "right, front, inside the clamp"
+    assert zone_in_words(run, inside) == "left 5 mm to right 6 mm, front"

@@ -21,7 +21,7 @@ bend_radii_mm = []
 LEFT
 [clamp]
 width_mm = 46
-grip = "GRIP"
+model = "GRIP"
 [mesh]
 level = "coarse"
 [[cases]]

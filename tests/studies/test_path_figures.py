@@ -210,7 +210,7 @@ def test_what_is_marked_stands_in_the_record(shown: ShownPath, record: CollapseR
     # the first slope, shifted by it, is met there
     assert fixed.load_factor is not None
     assert places["offset 1.0 mm"][0] == pytest.approx(1.0 + fixed.load_factor * 0.5 / 0.5)
-    stays = record.levels[0].permanent_set_mm
+    stays = record.unloadings[0].permanent_set_mm
     assert places[f"set {stays:.2g} mm after 400 N"] == (stays, 0.0)
 
 
@@ -370,7 +370,7 @@ def test_the_pictures_say_what_they_show(
         assert "safe" not in str(sheet).lower()
     gives = drawn.sheets[f"{shown.case.placed.case.id}-gives"]
     assert record.place is not None
-    assert record.place.words in gives.subtitle
+    assert record.place.text in gives.subtitle
     assert "the tube flattens (ovalisation)" in gives.subtitle
     assert [mark.words for mark in gives.marks] == [
         "averaged strain 5.0 %",

@@ -37,7 +37,7 @@ points_mm = [[0, 0, 0], [120, 0, 0]]
 bend_radii_mm = []
 [clamp]
 width_mm = 40
-grip = "GRIP"
+model = "GRIP"
 [mesh]
 level = "coarse"
 [[cases]]
@@ -244,7 +244,7 @@ def test_a_rigid_grip_says_what_its_edge_is_worth(tmp_path: Path) -> None:
         path.write_text(SMALL.replace("GRIP", grip), encoding="utf-8")
         answers[grip] = results_record(run_study(read_study(path)))
     rigid = answers["rigid"].cases[0]
-    assert rigid.grip == []
+    assert rigid.clamp_stiffness_study == []
     assert rigid.deflection_mm < answers["elastic"].cases[0].deflection_mm
     assert any("upper one" in caution for caution in rigid.cautions)
     assert answers["rigid"].clamp.normal_n_per_mm3 is None

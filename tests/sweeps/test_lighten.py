@@ -32,7 +32,7 @@ points_mm = [[0, 0, 0], [{LENGTH_MM + 45}, 0, 0]]
 bend_radii_mm = []
 [clamp]
 width_mm = 40
-grip = "rigid"
+model = "rigid"
 [mesh]
 level = "coarse"
 [[cases]]

@@ -121,7 +121,7 @@ ultimate_stress_mpa = 800
 source = { kind = "derived", reference = "the problem's data" }
 [clamp]
 width_mm = 40
-grip = "rigid"
+model = "rigid"
 [[cases]]
 id = "pushed-along"
 loads = [{ side = "right", from_end_mm = 50, force_n = [-1000, 0, 0], band_mm = 100 }]
