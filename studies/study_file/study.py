@@ -118,9 +118,8 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     path_controls: Mapping[str, PathControl] = {}
     if not problems and whole and clamp:
         tables = [case.collapse for case in whole.cases]
-        path_controls = (
-            _tried(lambda: path_controls_of(tables, cases, clamp), "cases", problems) or {}
-        )
+        found = _tried(lambda: path_controls_of(tables, cases, clamp), "cases", problems)
+        path_controls = found or {}
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -176,9 +175,7 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
     return replace(
         study,
         cases=tuple(p for p in study.cases if p.case.id in kept),
-        path_controls={
-            name: path_control for name, path_control in study.path_controls.items() if name in ids
-        },
+        path_controls={name: one for name, one in study.path_controls.items() if name in ids},
         fatigue=fatigue,
         warnings=study.warnings + lost,
     )

@@ -172,17 +172,17 @@ def test_the_undeformed_bar_can_be_left_out(page: Any) -> None:
     assert _picture(page) == with_it
 
 
-def test_outer_face_and_bore(page: Any) -> None:
-    """The bore has values of its own, and the legend says which face is meant."""
+def test_outer_and_inner_surface(page: Any) -> None:
+    """The inner surface has values of its own, and the legend says which is meant."""
     _aim(page, 142.0, 0.1)
     outer = _text(page, "reading")
-    page.select_option("[data-part='face']", "inner")
+    page.select_option("[data-part='surface']", "inner")
     page.fill("[data-part='place-s']", "142")
     page.fill("[data-part='place-theta']", f"{np.degrees(0.1):.3f}")
     page.keyboard.press("Tab")
     page.mouse.move(5, 5)
     assert "inner" in _text(page, "legend-title")
-    assert _text(page, "reading").endswith("inner")
+    assert _text(page, "reading").endswith("inner surface")
     assert _number(_text(page, "reading")) != _number(outer)
 
 
@@ -413,7 +413,7 @@ def test_every_control_is_reached_by_the_tab_key(page: Any) -> None:
                 "(at => at.dataset.part || at.dataset.preset || at.tagName)(document.activeElement)"
             )
         )
-    wanted = {"case", "field", "face", "stretch", "true-scale", "play", "cut", "cut-at", "whole"}
+    wanted = {"case", "field", "surface", "stretch", "true-scale", "play", "cut", "cut-at", "whole"}
     wanted |= {"undeformed", "same-colours", "place-s", "place-theta", "rider", "front", "CANVAS"}
     assert wanted <= reached
 
