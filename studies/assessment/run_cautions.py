@@ -8,8 +8,9 @@ from fea.clamp.contact import foundation_pressure_mpa
 from fea.verification.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
 from geometry.centreline import locate
 from geometry.source import MARKS, Source
+from studies.assessment.bounds import deflection_mm
 from studies.assessment.limits import UNSURE
-from studies.assessment.run import CaseRun, StudyRun, deflection_mm
+from studies.assessment.run import CaseRun, StudyRun
 
 LINEAR = "Computed linear elastic and static: a limit beyond first yield is an estimate"
 NO_PATH = (
@@ -106,7 +107,7 @@ def _grip(run: StudyRun, case: CaseRun) -> Iterator[str]:
     nominal = deflection_mm(case.answer)
     if nominal < NO_DEFLECTION * float(np.abs(case.answer.displacement_mm).max()):
         return
-    share = max(abs(grip.deflection_mm / nominal - 1) for grip in case.grips)
+    share = max(abs(one.deflection_mm / nominal - 1) for one in case.clamp_stiffness_study)
     if share > WORTH_SAYING:
         yield (
             "How firmly the stem holds is an estimate and the largest unknown of the deflection: "
@@ -147,8 +148,8 @@ def _bolts(run: StudyRun, case: CaseRun) -> Iterator[str]:
 
 
 def _bracket(case: CaseRun) -> Iterator[str]:
-    plain = case.answer.work_nmm / case.plain.work_nmm
-    flexible = case.answer.work_nmm / case.flexible.work_nmm
+    plain = case.answer.work_nmm / case.beam.rigid_bends.work_nmm
+    flexible = case.answer.work_nmm / case.beam.flexible_bends.work_nmm
     if plain < LEAST_SHARE_OF_PLAIN:
         yield (
             f"The solid does {plain:.3f} of the plain frame's work, less than a beam can: look for "

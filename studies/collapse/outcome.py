@@ -243,7 +243,7 @@ def _offsets(
     """
     readings, modulus = path.readings, bar.spec.material.youngs_modulus_mpa
     first = readings[0].deflection / readings[0].factor
-    strain = case.plain.peak_stress_mpa / modulus
+    strain = case.beam.rigid_bends.peak_stress_mpa / modulus
     rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))

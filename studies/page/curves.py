@@ -127,7 +127,7 @@ def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
     return Curves(
         axis=axis_of(run.study.bar),
         solid=solid_section_forces(rings, s, case.stress),
-        frame=beam_section_forces(run.study.bar, case.plain),
+        frame=beam_section_forces(run.study.bar, case.beam.rigid_bends),
         largest_mpa=_largest_mpa(case, rings),
         used={limit: used[limit][rings.nodes].max(axis=1) for limit in LIMITS},
         beam_share=_beam_share(run, case),
@@ -217,7 +217,7 @@ def _fibres(solid: SectionForces, frame: SectionForces) -> Sequence[Line]:
 
 def _beam_share(run: StudyRun, case: CaseRun) -> Floats:
     """Return the frame's nominal stress over the proof stress (n,) at its own places."""
-    frame, bar = case.plain, run.study.bar
+    frame, bar = case.beam.rigid_bends, run.study.bar
     nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants_of(frame))
     return nominal / bar.spec.material.proof_stress_mpa
 

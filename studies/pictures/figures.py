@@ -13,7 +13,8 @@ import numpy as np
 from fea.solid.recovery import von_mises_mpa
 from geometry.arrays import Floats, Ints
 from geometry.bar import end_to_end_mm
-from studies.assessment.run import CaseRun, StudyRun, deflection_mm
+from studies.assessment.bounds import deflection_mm
+from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
 from studies.pictures.drawing import draw_shaded, usable_window
 from studies.pictures.drawing_plain import draw_plain

@@ -13,14 +13,13 @@ from geometry.bar import end_to_end_mm
 from geometry.material import material_sources
 from geometry.properties import mass_g
 from loadcases.clamp import GRIP_SOURCE, Clamp
-from studies.assessment.limits import Limit, life_limit, limits_of
-from studies.assessment.run import (
-    CaseRun,
-    StudyRun,
+from studies.assessment.bounds import (
     deflection_mm,
     displacement_along_force_mm,
     stiffness_n_per_mm,
 )
+from studies.assessment.limits import Limit, life_limit, limits_of
+from studies.assessment.run import CaseRun, StudyRun
 from studies.assessment.run_cautions import case_cautions
 from studies.assessment.verdict import study_verdict, verdict
 from studies.collapse.record import collapse_record
@@ -91,7 +90,7 @@ def _study(run: StudyRun) -> StudyRecord:
             cells=len(mesh.cells),
             dofs=3 * len(mesh.points_mm),
         ),
-        seconds={stage: round(took, 3) for stage, took in run.seconds.items()},
+        seconds={stage.name.lower(): round(took, 3) for stage, took in run.seconds.items()},
     )
 
 
@@ -153,17 +152,17 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         ultimate_factor=material.ultimate_stress_mpa / peak,
         work_nmm=case.answer.work_nmm,
         beam=BeamRecord(
-            rigid_bends=_bound(case.plain),
-            flexible_bends=_bound(case.flexible),
-            peak_stress_mpa=case.plain.peak_stress_mpa,
+            rigid_bends=_bound(case.beam.rigid_bends),
+            flexible_bends=_bound(case.beam.flexible_bends),
+            peak_stress_mpa=case.beam.rigid_bends.peak_stress_mpa,
         ),
         clamp_stiffness_study=[
             ClampStiffnessRecord(
-                stiffness_scale=grip.scale,
-                deflection_mm=grip.deflection_mm,
-                peak_stress_mpa=grip.peak_stress_mpa,
+                stiffness_scale=one.scale,
+                deflection_mm=one.deflection_mm,
+                peak_stress_mpa=one.peak_stress_mpa,
             )
-            for grip in case.grips
+            for one in case.clamp_stiffness_study
         ],
         reaction_n=_vector(case.answer.reaction_n),
         reaction_moment_nmm=_vector(case.answer.reaction_moment_nmm),

@@ -73,7 +73,7 @@ def test_first_yield_and_offsets_by_hand() -> None:
     first, millimetre = found.offsets
     case = short_run().cases[0]
     modulus = short_run().study.bar.spec.material.youngs_modulus_mpa
-    shift = 0.25 * 0.002 * modulus / case.plain.peak_stress_mpa
+    shift = 0.25 * 0.002 * modulus / case.beam.rigid_bends.peak_stress_mpa
     assert first.shift_mm == pytest.approx(shift)
     assert millimetre.shift_mm == 1.0
     # line of slope 4/mm from 1 mm: meets the curve between 1.3 mm (1.2 on the line) and 2.0

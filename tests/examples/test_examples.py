@@ -7,8 +7,9 @@ import pytest
 
 from geometry.grading import LevelName
 from geometry.properties import mass_g
+from studies.assessment.bounds import deflection_mm
 from studies.assessment.limits import limits_of
-from studies.assessment.run import StudyRun, deflection_mm, run_study
+from studies.assessment.run import StudyRun, run_study
 from studies.study_file.shipped import EXAMPLES
 from studies.study_file.study import Study, read_study
 

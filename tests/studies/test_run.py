@@ -10,7 +10,8 @@ import pytest
 
 from fea.solid.recovery import von_mises_mpa
 from geometry.properties import mass_g, volume_pappus_mm3
-from studies.assessment.run import StudyRun, deflection_mm, run_study
+from studies.assessment.bounds import deflection_mm
+from studies.assessment.run import StudyRun, run_study
 from studies.commands.main import main
 from studies.records.case import results_schema
 from studies.results.record import results_record
@@ -112,7 +113,7 @@ def test_the_beam_brackets_every_case(riser: StudyRun) -> None:
     for case in riser.cases:
         plain, flexible = (
             float(np.linalg.norm(frame.displacement_mm, axis=1).max())
-            for frame in (case.plain, case.flexible)
+            for frame in (case.beam.rigid_bends, case.beam.flexible_bends)
         )
         assert plain < deflection_mm(case.answer) < flexible
         assert all(check.passed for check in case.checks)
@@ -121,7 +122,7 @@ def test_the_beam_brackets_every_case(riser: StudyRun) -> None:
 def test_a_softer_grip_gives_more(riser: StudyRun) -> None:
     """A third and three times of the grip stand on both sides of the answer."""
     for case in riser.cases:
-        soft, firm = case.grips
+        soft, firm = case.clamp_stiffness_study
         assert soft.deflection_mm > deflection_mm(case.answer) > firm.deflection_mm
 
 
