@@ -1,7 +1,8 @@
 """The path of a bar under a growing load: step by step, past the load that it carries at most.
 
-A path is a chain of legs: up to a load, back to none, up again, and at last on to a deflection.
-Every step is a `Position`, from which the path can be walked on, in another process if need be.
+A path is a chain of segments: each cycle loads up to a level, unloads and reloads; the last segment
+goes on to a deflection. Every step is a `Position`, from which the path can be continued, in
+another process if need be.
 """
 
 from collections.abc import Iterator, Sequence
@@ -16,6 +17,7 @@ from fea.collapse.equilibrium import (
     deflection,
     point_at,
 )
+from fea.collapse.phase import Phase
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
 
@@ -24,40 +26,44 @@ LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
 """A step that took few iterations is followed by a longer one, many by a shorter; one that fails
 is cut in half and begun again."""
 
-FALL_STEPS = 2
+ELASTIC_STEPS = 2
 """Steps in which a load is taken away, or put on again, which is elastic."""
 
-AGAIN = 0.95
+RELOADED = 0.95
 """Share of a level up to which the load is put on again after it was taken away."""
 
 LEAST_SHARE, SAME = 1e-4, 1e-9
 
 
 @dataclass(frozen=True)
-class Leg:
+class Segment:
     """A part of the path.
 
     Attributes:
-        kind: Rise to a load, fall to it, return towards it, or push on to a deflection.
-        to: Factor of the load, or deflection in mm.
+        phase: What the loads do in it.
+        cycle: Number, from 1, of the level that it belongs to; of the last segment one more.
+        until: Whether it ends at a factor of the loads or at a deflection along them.
+        to: That factor, or that deflection: mm, or rad where there are only moments.
     """
 
-    kind: Literal["rise", "fall", "return", "path_control"]
+    phase: Phase
+    cycle: int
+    until: Literal["factor", "deflection"]
     to: float
 
 
 @dataclass(frozen=True)
 class Plan:
-    """What path to walk.
+    """The path to trace.
 
     Attributes:
-        legs: In order; the last one pushes.
+        segments: In order; the last one, alone, ends at a deflection.
         first: Deflection of the first step.
         most: Largest deflection of a step.
         least: Smallest deflection of a step, below which the path ends.
     """
 
-    legs: tuple[Leg, ...]
+    segments: tuple[Segment, ...]
     first: float
     most: float
     least: float
@@ -69,26 +75,27 @@ class Position:
 
     Attributes:
         point: Its state of equilibrium.
-        leg: Number of the leg that is walked next; that of the plan's legs at the end.
+        segment: Index of the segment that comes next; the number of segments at the end.
         length: Deflection that the next step tries.
-        share: Share of a fall or a return that the next step tries.
+        share: Share of an unloading or reloading that the next step tries.
     """
 
     point: Point
-    leg: int
+    segment: int
     length: float
-    share: float = 1 / FALL_STEPS
+    share: float = 1 / ELASTIC_STEPS
 
 
 def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
     """Return the path that goes up to each level of the load and back, and then to a deflection."""
-    visits = (
-        leg
-        for level in levels
-        for leg in (Leg("rise", level), Leg("fall", 0.0), Leg("return", AGAIN * level))
+    cycles = (
+        Segment(phase, cycle, "factor", factor)
+        for cycle, level in enumerate(levels, start=1)
+        for phase, factor in zip(Phase, (level, 0.0, RELOADED * level), strict=True)
     )
+    last = Segment(Phase.LOADING, len(levels) + 1, "deflection", to)
     most = to / steps
-    return Plan((*visits, Leg("path_control", to)), most / 4, most, most / 1000)
+    return Plan((*cycles, last), most / 4, most, most / 1000)
 
 
 def walked(
@@ -112,7 +119,7 @@ def beginning(plan: Plan, point: Point) -> Position:
 
 def arrived(plan: Plan, position: Position) -> bool:
     """Return whether the path has been walked to its end."""
-    return position.leg >= len(plan.legs)
+    return position.segment >= len(plan.segments)
 
 
 def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
@@ -121,58 +128,62 @@ def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Piv
     Raises:
         SolveError: No step of at least the least length succeeds.
     """
-    leg = plan.legs[position.leg]
-    walk = _risen if leg.kind in {"rise", "path_control"} else _shifted
-    return walk(equations, plan, position, pivoting)
+    loading = plan.segments[position.segment].phase is Phase.LOADING
+    step = _loaded if loading else _unloaded_or_reloaded
+    return step(equations, plan, position, pivoting)
 
 
-def _risen(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
-    """Return the position after a step at a given deflection, or at the load of the leg."""
-    leg, start, end = plan.legs[position.leg], position.point, plan.legs[-1].to
+def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
+    """Return the position after a step at a given deflection, or at the load of the segment."""
+    segment, start = plan.segments[position.segment], position.point
+    end = plan.segments[-1].to
     have = deflection(equations, start.displacement)
     length = position.length
     while length >= plan.least:
         goal = Goal("deflection", min(have + length, end))
         point = tried(equations, start, goal, pivoting)
-        if point and leg.kind == "rise" and point.factor > leg.to:
+        if point and segment.until == "factor" and point.factor > segment.to:
             # beyond: to the very load instead, from the same start
-            point = tried(equations, start, Goal("factor", leg.to), pivoting)
+            point = tried(equations, start, Goal("factor", segment.to), pivoting)
         if point:
             reached = deflection(equations, point.displacement)
-            after = _leg_after(plan, position, point, reached)
+            after = _segment_after(plan, position, point, reached)
             return Position(point, after, _next(plan, point, length))
         length *= HALF
     raise SolveError(f"no step of {plan.least:.2g} mm succeeds at a deflection of {have:.4g} mm")
 
 
-def _leg_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
-    """Return the leg to walk after a rising step."""
-    last, leg = len(plan.legs) - 1, plan.legs[position.leg]
-    if reached >= plan.legs[-1].to * (1 - SAME):
+def _segment_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
+    """Return the index of the segment that follows a step of loading."""
+    last, segment = len(plan.segments) - 1, plan.segments[position.segment]
+    if reached >= plan.segments[-1].to * (1 - SAME):
         return last + 1
-    if leg.kind == "path_control":
+    if segment.until == "deflection":
         return last
-    if point.factor >= leg.to * (1 - SAME):
-        # what has not yielded comes back to where it was
-        return position.leg + (1 if point.response.state.equivalent.any() else 3)
+    if point.factor >= segment.to * (1 - SAME):
+        # what has not yielded comes back to where it was: the next cycle follows at once
+        yielded = point.response.state.equivalent.any()
+        return position.segment + (1 if yielded else len(Phase))
     # the load falls before it was reached: there is nothing to come back from
-    return last if point.factor < position.point.factor else position.leg
+    return last if point.factor < position.point.factor else position.segment
 
 
-def _shifted(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
+def _unloaded_or_reloaded(
+    equations: Equations, plan: Plan, position: Position, pivoting: Pivoting
+) -> Position:
     """Return the position after a part of the load was taken away, or put on again."""
-    start, leg = position.point, plan.legs[position.leg]
+    start, segment = position.point, plan.segments[position.segment]
     # a metal that unloads is elastic, whatever it was on the way up
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
-    span, share = leg.to - plan.legs[position.leg - 1].to, position.share
+    span, share = segment.to - plan.segments[position.segment - 1].to, position.share
     while share >= LEAST_SHARE:
-        near = abs(leg.to - start.factor) <= (share + SAME) * abs(span)
-        goal = Goal("factor", leg.to if near else start.factor + share * span)
+        near = abs(segment.to - start.factor) <= (share + SAME) * abs(span)
+        goal = Goal("factor", segment.to if near else start.factor + share * span)
         point = tried(equations, start, goal, pivoting)
         if point:
-            after = position.leg + 1 if near else position.leg
-            return Position(point, after, position.length, 1 / FALL_STEPS if near else share)
+            after = position.segment + 1 if near else position.segment
+            return Position(point, after, position.length, 1 / ELASTIC_STEPS if near else share)
         share *= HALF
     raise SolveError(f"the load cannot be changed from {start.factor:.4g} times its value")
 

@@ -17,7 +17,9 @@ import numpy as np
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
 from fea.collapse.equilibrium import Point, deflection
 from fea.collapse.log_strain import tensor_of
+from fea.collapse.path import Segment
 from fea.collapse.path_model import PathModel
+from fea.collapse.phase import Phase
 from fea.collapse.strain import Lines, StrainPeak, along_lines, averaged, lines_of, peak_of
 from fea.solid.surface import mean_displacement
 from geometry.arrays import Floats
@@ -46,7 +48,8 @@ class Reading:
     """A step of the path, as it is told.
 
     Attributes:
-        leg: Number of the leg of the path that the step belongs to.
+        phase: What the loads do in the step.
+        cycle: Number, from 1, of the level that the step belongs to; of the last loading one more.
         factor: Of the case's loads.
         deflection: Along the loads since they began to grow: mm, or rad where there are only
             moments.
@@ -62,7 +65,8 @@ class Reading:
             this one begins with the first that is unstable while the load still rises.
     """
 
-    leg: int
+    phase: Phase
+    cycle: int
     factor: float
     deflection: float
     moved_mm: Floats
@@ -88,7 +92,7 @@ def reader_of(way: PathModel) -> Reader:
     return Reader(lines_of(way.model.mesh), rings_of(way.model.mesh))
 
 
-def reading_of(way: PathModel, reader: Reader, point: Point, leg: int) -> Reading:
+def reading_of(way: PathModel, reader: Reader, point: Point, segment: Segment) -> Reading:
     """Return what is read off a bar at a point of its path."""
     lines, state, model = reader.lines, point.response.state, way.model
     strain = along_lines(lines, state.equivalent)
@@ -99,7 +103,8 @@ def reading_of(way: PathModel, reader: Reader, point: Point, leg: int) -> Readin
     plastic = tensor_of(along_lines(lines, state.plastic)[peak.index])
     axial = axial_strain(model.bar, plastic, peak)
     return Reading(
-        leg,
+        segment.phase,
+        segment.cycle,
         point.factor,
         deflection(way.equations, point.displacement),
         np.array([mean_displacement(modes, since) for modes in way.modes]),

@@ -19,6 +19,7 @@ from fea.collapse.collapse_mode import Kind
 from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.path_run import PathRun
+from fea.collapse.phase import Phase
 from fea.collapse.reading import (
     YIELD_STRAIN,
     PathPoint,
@@ -171,8 +172,8 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         _within(strained_at(readings), buckling),
         _offsets(bar, case, path, buckling),
         tuple(
-            _level(path, case.placed.loads, i, buckling)
-            for i in range(len(path.path_control.levels))
+            _level(path, case.placed.loads, factor, cycle, buckling)
+            for cycle, factor in enumerate(path.path_control.levels, start=1)
         ),
         buckling,
         None if buckling else limit,
@@ -252,11 +253,17 @@ def _offsets(
 
 
 def _level(
-    path: PathRun, loads: Sequence[PlacedLoad], number: int, buckling: Buckling | None
+    path: PathRun,
+    loads: Sequence[PlacedLoad],
+    factor: float,
+    cycle: int,
+    buckling: Buckling | None,
 ) -> Level:
     """Return what a level left."""
-    factor, legs = path.path_control.levels[number], (3 * number, 3 * number + 1)
-    up, down = ([one for one in path.readings if one.leg == leg] for leg in legs)
+    steps = [one for one in path.readings if one.cycle == cycle]
+    up, down = (
+        [one for one in steps if one.phase is phase] for phase in (Phase.LOADING, Phase.UNLOADING)
+    )
     left = buckling is not None and factor > buckling.after.factor
     if left or not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
         return Level(factor, False, None, None, None)

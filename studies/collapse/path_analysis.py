@@ -12,9 +12,10 @@ import numpy as np
 from fea.collapse.bifurcation import is_lost_at, loses_stiffness, lost_between, met_before
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import Plan, Position, advanced, arrived, beginning, planned
+from fea.collapse.path import Plan, Position, Segment, advanced, arrived, beginning, planned
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
+from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
 from fea.collapse.strain import along_lines, on_faces
 from fea.solid.direct_solvers import Pivoting
@@ -201,7 +202,7 @@ def _steps(
             position = advanced(walk.way.equations, walk.plan, before, walk.pivoting)
         except SolveError as error:
             return steps, position, str(error)
-        step = _step(walk, position, before.leg)
+        step = _step(walk, position, walk.plan.segments[before.segment])
         lost = _lost(walk, steps, before, step.reading)
         steps.append(replace(step, reading=replace(step.reading, lost=lost)))
         _keep(walk, steps, position)
@@ -226,17 +227,19 @@ def _lost_at_end(
 ) -> tuple[PathPoint, PathPoint] | None:
     """Return where a direction was lost in the last step, of which no further step tells."""
     readings = [step.reading for step in steps]
-    if not steps or steps[-1].reading.leg % 3 or loses_stiffness(readings) is not None:
+    if not readings or readings[-1].phase is not Phase.LOADING:
         return None
-    if readings[-1].negative or not is_lost_at(walk.way.equations, position.point, walk.pivoting):
+    if loses_stiffness(readings) is not None or readings[-1].negative:
+        return None
+    if not is_lost_at(walk.way.equations, position.point, walk.pivoting):
         return None
     begin = met_before(readings, len(steps) - 1)
     return lost_between(walk.way.equations, begin, position.point, walk.pivoting)
 
 
-def _step(walk: _Walk, position: Position, leg: int) -> Step:
+def _step(walk: _Walk, position: Position, segment: Segment) -> Step:
     way, lines, point = walk.way, walk.reader.lines, position.point
-    reading = reading_of(way, walk.reader, point, leg)
+    reading = reading_of(way, walk.reader, point, segment)
     strain = along_lines(lines, point.response.state.equivalent)
     outer, inner = on_faces(lines, strain, way.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)

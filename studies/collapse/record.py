@@ -139,7 +139,8 @@ def _curve(path: PathRun) -> CurveRecord:
     loads = [one.factor * path.unit for one in readings]
     moves = [one.deflection for one in readings]
     return CurveRecord(
-        leg=[one.leg for one in readings],
+        phase=[one.phase for one in readings],
+        cycle=[one.cycle for one in readings],
         load_factor=[one.factor for one in readings],
         load_n=None if turns else loads,
         moment_nmm=loads if turns else None,

@@ -18,6 +18,7 @@ import numpy as np
 from fea.collapse.equilibrium import Equations, point_at
 from fea.collapse.path import Position
 from fea.collapse.path_run import Snapshot, Step
+from fea.collapse.phase import Phase
 from fea.collapse.plastic import State
 from fea.collapse.reading import PathPoint, Reading
 from fea.collapse.strain import StrainPeak
@@ -67,7 +68,7 @@ def keep(place: Path, key: str, number: int, step: Step, position: Position) -> 
         "plastic": point.before.plastic,
         "equivalent": point.before.equivalent,
         "numbers": np.array([point.factor, point.size, position.length, position.share]),
-        "counts": np.array([number, position.leg, point.iterations]),
+        "counts": np.array([number, position.segment, point.iterations]),
         "key": np.array(key),
     }
     try:
@@ -93,10 +94,10 @@ def kept(place: Path, key: str, equations: Equations) -> Kept | None:
 
 def _position(found: Mapping[str, Any], equations: Equations) -> Position:
     factor, size, length, share = (float(number) for number in found["numbers"])
-    _, leg, iterations = (int(count) for count in found["counts"])
+    _, segment, iterations = (int(count) for count in found["counts"])
     before = State(found["plastic"], found["equivalent"])
     point = point_at(equations, found["unknowns"], factor, before, size, iterations)
-    return Position(point, leg, length, share)
+    return Position(point, segment, length, share)
 
 
 def _read(path: Path) -> Step:
@@ -107,7 +108,10 @@ def _read(path: Path) -> Step:
     moved: Floats = np.array(told["moved_mm"])
     values = {field.name: told[field.name] for field in fields(Reading)}
     lost = told["lost"] and tuple(PathPoint(*met) for met in told["lost"])
-    return Step(Reading(**{**values, **peaks, "moved_mm": moved, "lost": lost}), shown)
+    phase = Phase(told["phase"])
+    return Step(
+        Reading(**{**values, **peaks, "phase": phase, "moved_mm": moved, "lost": lost}), shown
+    )
 
 
 def _with_index(told: dict[str, Any]) -> dict[str, Any]:

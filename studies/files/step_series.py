@@ -84,12 +84,15 @@ def _list(count: int) -> str:
 
 def _table(readings: Sequence[Reading], unit: float, *, by_moments: bool) -> str:
     load, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
-    heads = ["step", "leg", "factor", load, move, "plastic_strain", "edge_strain", "oval_percent"]
+    heads = ["step", "phase", "cycle", "factor", load, move]
+    heads += ["plastic_strain", "edge_strain", "oval_percent"]
     text = StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(heads)
     for number, one in enumerate(readings, start=1):
         moved = degrees(one.deflection) if by_moments else one.deflection
         told = one.factor, unit * one.factor, moved, one.strain.value, one.edge.value
-        rows.writerow([number, one.leg, *(f"{v:.8g}" for v in (*told, one.oval_percent))])
+        rows.writerow(
+            [number, one.phase, one.cycle, *(f"{v:.8g}" for v in (*told, one.oval_percent))]
+        )
     return text.getvalue()

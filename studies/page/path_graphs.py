@@ -5,14 +5,13 @@ from math import nan
 
 import numpy as np
 
+from fea.collapse.phase import Phase
 from geometry.arrays import Floats
 from studies.page.graph import Curve, Drawing, Graph, Mark, graph
 from studies.page.path_steps import (
-    BACK,
-    UP,
     by_moments,
     either,
-    leg_end,
+    last_of_phase,
     load_words,
     loads,
     move_name,
@@ -84,13 +83,13 @@ def _across(told: CollapseRecord) -> str:
 def _numbers(told: CollapseRecord) -> list[int | None]:
     """Return the number in the view of each step, None where it is not shown there."""
     numbers = {step: number for number, step in enumerate(shown_steps(told))}
-    return [numbers.get(step) for step in range(len(told.curve.leg))]
+    return [numbers.get(step) for step in range(len(told.curve.phase))]
 
 
 def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
     """Return the path from nought as two curves: the load rising, and taken away and put on."""
     x, y = (np.concatenate([[0.0], column]) for column in (moves(told), values))
-    rising = np.array([leg % 3 == UP for leg in told.curve.leg])
+    rising = np.array([phase is Phase.LOADING for phase in told.curve.phase])
     found = []
     for name, look, here in (
         ("path past yield", "path", rising),
@@ -147,8 +146,8 @@ def _marks(told: CollapseRecord) -> Iterator[Mark]:
 
 def _sets(told: CollapseRecord) -> Iterator[tuple[UnloadingRecord, float]]:
     """Yield the levels whose load was taken away, and the deflection that stays."""
-    for number, level in enumerate(told.unloadings):
-        step = leg_end(told, 3 * number + BACK)
+    for cycle, level in enumerate(told.unloadings, start=1):
+        step = last_of_phase(told, cycle, Phase.UNLOADING)
         if level.reached and step is not None:
             yield level, float(moves(told)[step])
 

@@ -5,15 +5,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fea.collapse.phase import Phase
 from fea.collapse.reading import YIELD_STRAIN
 from geometry.arrays import Floats
 from studies.records.collapse import CollapseRecord
 
 MOST_SHOWN = 25
 """Steps that the view shows, unless more have a meaning of their own."""
-
-UP, BACK = 0, 1
-"""Legs of a path, three for each level: up to it, the load taken away, and put on again."""
 
 
 @dataclass(frozen=True)
@@ -108,20 +106,21 @@ def largest(told: CollapseRecord) -> Place:
     return Place("largest load of the whole path", "", told.max_load_factor, move, "")
 
 
-def leg_end(told: CollapseRecord, leg: int) -> int | None:
-    """Return the last step, counted from 0, of a leg; None where it has none."""
-    steps = [step for step, one in enumerate(told.curve.leg) if one == leg]
-    return steps[-1] if steps else None
+def last_of_phase(told: CollapseRecord, cycle: int, phase: Phase) -> int | None:
+    """Return the last step, counted from 0, of a phase of a cycle; None where it has none."""
+    parts = zip(told.curve.cycle, told.curve.phase, strict=True)
+    return max((step for step, part in enumerate(parts) if part == (cycle, phase)), default=None)
 
 
 def meanings(told: CollapseRecord) -> dict[int, str]:
     """Return what steps, counted from 0, stand for, where they stand for something."""
-    curve, found = told.curve, {0: "the first step", len(told.curve.leg) - 1: "the last step"}
+    curve, found = told.curve, {0: "the first step", len(told.curve.phase) - 1: "the last step"}
     strained = np.flatnonzero(np.array(curve.plastic_strain) >= YIELD_STRAIN)
     if len(strained) and told.yield_load_factor is not None:
         found[int(strained[0])] = "the first past 0.2 % plastic strain"
-    for number, level in enumerate(told.unloadings):
-        top, foot = (leg_end(told, 3 * number + leg) for leg in (UP, BACK))
+    for cycle, level in enumerate(told.unloadings, start=1):
+        top = last_of_phase(told, cycle, Phase.LOADING)
+        foot = last_of_phase(told, cycle, Phase.UNLOADING)
         load = load_words(told, level.load_factor)
         if level.reached and top is not None:
             found[top] = f"{load} reached" if foot is None else f"{load} reached, then taken away"
@@ -160,4 +159,4 @@ def step_words(told: CollapseRecord, step: int) -> str:
     load = load_words(told, curve.load_factor[step])
     moved = move_words(told, float(moves(told)[step]))
     strain = f"averaged plastic strain {100 * curve.plastic_strain[step]:.2f} %"
-    return f"Step {step + 1} of {len(curve.leg)}{said}: {load} at {moved}, {strain}"
+    return f"Step {step + 1} of {len(curve.phase)}{said}: {load} at {moved}, {strain}"

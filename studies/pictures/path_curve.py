@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from fea.collapse.path_run import PathRun
+from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, envelope
 from studies.collapse.outcome import Outcome
 from studies.collapse.text import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
@@ -107,7 +108,7 @@ def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[
 def _visits(path: PathRun) -> Iterator[Line]:
     """Yield the thin lines on which a load is taken away and put on again."""
     for before, now in pairwise(path.readings):
-        if now.leg % 3:
+        if now.phase is not Phase.LOADING:
             x = np.array([_move(path, one.deflection) for one in (before, now)])
             yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
 

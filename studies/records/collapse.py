@@ -8,6 +8,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from fea.collapse.phase import Phase
 from studies.records.base import PlaceRecord, Record
 
 Vector = tuple[float, float, float]
@@ -17,7 +18,11 @@ Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge de
 class CurveRecord(Record):
     """The path, one entry a step; loads are taken away and put on again at its levels."""
 
-    leg: list[int] = Field(description="Part of the path: up, back and again for each level.")
+    phase: list[Phase] = Field(description="What the loads do in the step.")
+    cycle: list[int] = Field(
+        description="Number, from 1, of the level that the step belongs to; of the last loading "
+        "one more than there are levels."
+    )
     load_factor: list[float]
     load_n: list[float] | None = Field(description="Null for a case of moments alone.")
     moment_nmm: list[float] | None = Field(description="For a case of moments alone.")

@@ -6,7 +6,7 @@ import pytest
 
 from fea.collapse.reading import PathPoint
 from loadcases.path_control import PathControl
-from support.paths import UNIT_N, path_of, reading, record, record_of, short_run, usual
+from support.paths import BACK, UNIT_N, UP, path_of, reading, record, record_of, short_run, usual
 
 
 def test_a_bar_that_can_leave_its_path_buckles() -> None:
@@ -90,8 +90,8 @@ def test_the_end_of_the_last_step_counts() -> None:
 def test_what_is_lost_past_the_elongation_is_not_told() -> None:
     """The metal has torn before, though a level leads back to less deflection after it."""
     steps = [
-        reading(1.0, 0.3, 0.05, leg=0), reading(1.5, 0.7, 0.15, leg=0),
-        replace(reading(1.6, 0.9, 0.2, leg=0), negative=1), reading(0.0, 0.5, 0.2, leg=1),
+        reading(1.0, 0.3, 0.05, part=UP), reading(1.5, 0.7, 0.15, part=UP),
+        replace(reading(1.6, 0.9, 0.2, part=UP), negative=1), reading(0.0, 0.5, 0.2, part=BACK),
     ]  # fmt: skip
     found = record(steps, PathControl(2.0, (1.6,)))
     assert found.strain_limit_load_n is not None

@@ -14,7 +14,7 @@ from studies.collapse.outcome import outcome_of
 from studies.collapse.path_analysis import knock_downs
 from studies.collapse.record import collapse_record
 from studies.collapse.text import agreement_in_words, sentences
-from support.paths import UNIT_N, case_with, path_of, reading, record, short_run, usual
+from support.paths import UNIT_N, UP, case_with, path_of, reading, record, short_run, usual
 
 
 def test_set_after_the_load_is_what_stays_at_no_load() -> None:
@@ -40,7 +40,7 @@ def test_a_set_beyond_the_standards_limit_is_said() -> None:
 
 def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
     """Its fall is not walked, for it ends where it began."""
-    found = record([reading(0.5, 0.13, leg=0), reading(1.0, 0.26, leg=0), reading(4.0, 1.04)])
+    found = record([reading(0.5, 0.13, part=UP), reading(1.0, 0.26, part=UP), reading(4.0, 1.04)])
     assert found.permanent_set_mm == 0.0
     assert any("springs back whole, no set" in line for line in found.text)
     assert (found.place, found.kind, found.assessment) == (None, None, None)

@@ -68,7 +68,7 @@ def test_what_is_kept_comes_back_to_the_last_bit(place: Path) -> None:
         np.testing.assert_array_equal(back.snapshot.displacement_mm, given.snapshot.displacement_mm)
         np.testing.assert_array_equal(back.snapshot.outer, given.snapshot.outer)
     wanted = position()
-    assert (found.position.leg, found.position.length, found.position.share) == (2, 0.125, 0.5)
+    assert (found.position.segment, found.position.length, found.position.share) == (2, 0.125, 0.5)
     one, other = found.position.point, wanted.point
     assert (one.factor, one.size, one.iterations) == (0.75, other.size, 4)
     np.testing.assert_array_equal(one.unknowns, other.unknowns)

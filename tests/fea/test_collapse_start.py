@@ -19,8 +19,9 @@ from fea.collapse.equilibrium import (
     missing,
 )
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path import Segment, beginning, planned, walked
 from fea.collapse.path_model import PathModel, path_model_of
+from fea.collapse.phase import Phase
 from fea.collapse.reading import (
     Reading,
     absorbed_energy_nmm,
@@ -43,6 +44,7 @@ from loadcases.load import PlacedLoad
 from support.large import unyielding
 from support.tubes import straight_bar
 
+FIRST = Segment(Phase.LOADING, 1, "deflection", 1.0)
 LOAD = PlacedLoad("right", 24.0, (0.0, 0.0, -400.0), (0.0, 0.0, 0.0), 8.0)
 WEIGHT = PlacedLoad("left", -24.0, (0.0, 300.0, -3000.0), (0.0, 0.0, 0.0), 8.0)
 LEVER = LeverClamp(-22.0, 8.0, Bolts(1, 0.5, 5, pressure="cosine"))
@@ -114,7 +116,7 @@ def test_elastic_loads_may_come_in_any_order() -> None:
     assert deflection(ways["then"].equations, other) == pytest.approx(
         float(gauge @ one) - float(gauge @ origin), rel=1e-5
     )
-    told = reading_of(ways["then"], reader_of(ways["then"]), ends["then"], 0)
+    told = reading_of(ways["then"], reader_of(ways["then"]), ends["then"], FIRST)
     assert -told.moved_mm[0, 2] == pytest.approx(told.deflection, rel=1e-9)
 
 
@@ -123,7 +125,7 @@ def test_a_preload_that_yields_is_where_the_path_begins() -> None:
     """The bore under the clamp has yielded, the ends have not, and the load goes on from there."""
     way, point = _yielded()
     lines = reader_of(way).lines
-    first = reading_of(way, reader_of(way), point, 0)
+    first = reading_of(way, reader_of(way), point, FIRST)
     assert (first.factor, first.deflection) == (0.0, 0.0)
     assert not first.moved_mm.any()
     assert first.edge.value > 0.002
@@ -179,7 +181,9 @@ def test_too_much_is_told(
 
 def _told(factor: float, moved: float, strain: float) -> Reading:
     peak = replace(PEAK, value=strain)
-    return Reading(0, factor, moved, np.zeros((1, 3)), peak, peak, 0.0, None, 0, 1)
+    return Reading(
+        FIRST.phase, FIRST.cycle, factor, moved, np.zeros((1, 3)), peak, peak, 0.0, None, 0, 1
+    )
 
 
 CURVE = [_told(*row) for row in ((1.0, 1.0, 0.0), (1.8, 2.0, 0.003), (2.0, 3.0, 0.01))]

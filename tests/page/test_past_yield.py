@@ -115,7 +115,7 @@ def test_marks_are_the_figures_of_the_record(
     assert at["limit"] == pytest.approx(told.limit_load_deflection_mm)
     assert at["elongation used up"] == pytest.approx(told.strain_limit_load_deflection_mm)
     assert at["set after 800 N"] == pytest.approx(told.unloadings[1].permanent_set_mm)
-    kept = [k for k, leg in enumerate(told.curve.leg) if leg % 3 == 0]
+    kept = [k for k, phase in enumerate(told.curve.phase) if phase == "loading"]
     for name in ("first yield", *offsets):
         there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
         assert there == pytest.approx(wanted[list(found).index(name)], rel=1e-3)
@@ -138,9 +138,9 @@ def test_taking_a_load_away_is_a_branch_of_its_own(
 ) -> None:
     """As many pieces as steps back and forth, and none of them on the rising curve."""
     pieces = {path.name: path.d.count("M") for path in graphs[0].paths}
-    back = sum(leg % 3 != 0 for leg in told.curve.leg)
+    back = sum(phase != "loading" for phase in told.curve.phase)
     assert pieces["load taken away and put on again"] == back > 0
-    assert pieces["path past yield"] == len(told.curve.leg) - back
+    assert pieces["path past yield"] == len(told.curve.phase) - back
 
 
 def test_labels_hide_neither_each_other_nor_leave_the_graph(graphs: tuple[Graph, ...]) -> None:
@@ -259,7 +259,7 @@ def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> 
 def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> None:
     """At most so many, ascending, evenly spread, and each with a meaning among them."""
     shown = shown_steps(told)
-    assert len(told.curve.leg) > MOST_SHOWN == len(shown)
+    assert len(told.curve.phase) > MOST_SHOWN == len(shown)
     assert sorted(set(shown)) == list(shown)
     assert set(meanings(told)) <= set(shown)
     strain = np.array(told.curve.plastic_strain)

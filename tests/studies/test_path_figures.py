@@ -168,7 +168,7 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
     assert curve.load_n is not None
     graph = load_graph(shown.path, shown.found)
     wide = {line.colour: line for line in graph.lines if line.width == 3}
-    on = [i for i, leg in enumerate(curve.leg) if not leg % 3]
+    on = [i for i, phase in enumerate(curve.phase) if phase == "loading"]
     told = np.array([(curve.deflection_mm[i], curve.load_n[i]) for i in on])
     torn = np.array([record.strain_limit_load_deflection_mm, record.strain_limit_load_n])
     before = np.stack([wide[PATH].x, wide[PATH].y], axis=-1)
@@ -176,7 +176,11 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
     beyond = np.stack([wide[LINE].x, wide[LINE].y], axis=-1)
     assert beyond == pytest.approx(np.array([torn, told[-1]]))
     thin = [line for line in graph.lines if line.width < 3 and line.colour == PATH]
-    back = [(curve.deflection_mm[i], curve.load_n[i]) for i, leg in enumerate(curve.leg) if leg % 3]
+    back = [
+        (curve.deflection_mm[i], curve.load_n[i])
+        for i, phase in enumerate(curve.phase)
+        if phase != "loading"
+    ]
     assert np.array([(line.x[1], line.y[1]) for line in thin]) == pytest.approx(np.array(back))
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from fea.collapse.path_run import PathRun, Snapshot, Step
+from fea.collapse.phase import Phase
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from fea.solid.model import mesh_for
@@ -20,18 +21,18 @@ from support.pages import short_bar
 PLACE = StrainPeak(0.0, 40.0, float(np.pi), 0.8, (0, 0, 0))
 """Where the bars here give: the underside, 40 mm right."""
 
-# leg, factor, deflection in mm, plastic strain: up to the load, back, again, past a limit of 1.6,
+# phase, cycle, factor, deflection in mm, plastic strain: up to the load, back, again, past a limit of 1.6,
 # and past the elongation of 6061-T6, a logarithmic strain of 0.095
 STEPS = (
-    (0, 0.5, 0.5, 0.0),
-    (0, 1.0, 1.0, 0.0012),
-    (1, 0.5, 0.6, 0.0012),
-    (1, 0.0, 0.1, 0.0012),
-    (2, 0.95, 0.98, 0.0012),
-    (3, 1.4, 2.0, 0.01),
-    (3, 1.6, 3.0, 0.05),
-    (3, 1.5, 4.0, 0.08),
-    (3, 1.3, 6.0, 0.2),
+    (Phase.LOADING, 1, 0.5, 0.5, 0.0),
+    (Phase.LOADING, 1, 1.0, 1.0, 0.0012),
+    (Phase.UNLOADING, 1, 0.5, 0.6, 0.0012),
+    (Phase.UNLOADING, 1, 0.0, 0.1, 0.0012),
+    (Phase.RELOADING, 1, 0.95, 0.98, 0.0012),
+    (Phase.LOADING, 2, 1.4, 2.0, 0.01),
+    (Phase.LOADING, 2, 1.6, 3.0, 0.05),
+    (Phase.LOADING, 2, 1.5, 4.0, 0.08),
+    (Phase.LOADING, 2, 1.3, 6.0, 0.2),
 )
 
 TURN_RAD, OVAL_SHARE = 0.02, 0.05
@@ -81,13 +82,25 @@ def shift_mm(mesh: TubeMesh, deflection: float) -> Floats:
     return np.column_stack([moved[0], flat[:, 1], moved[1]]) - points
 
 
-def _step(mesh: TubeMesh, leg: int, factor: float, deflection: float, strain: float) -> Step:
+def _step(
+    mesh: TubeMesh, phase: Phase, cycle: int, factor: float, deflection: float, strain: float
+) -> Step:
     peak = replace(PLACE, value=strain)
     moved = np.array([[0.0, 0.0, -deflection]])
     kind = "ovalisation" if strain else None
     edge = replace(peak, value=1.3 * strain)
     reading = Reading(
-        leg, factor, deflection, moved, peak, edge, 2.0 * deflection, kind, 0 if factor else None, 3
+        phase,
+        cycle,
+        factor,
+        deflection,
+        moved,
+        peak,
+        edge,
+        2.0 * deflection,
+        kind,
+        0 if factor else None,
+        3,
     )
     # strain rises along the bar towards its place, and on the inner surface is half of it
     near = np.exp(-(((mesh.sheet.nodes[:, 0] - PLACE.s_mm) / 10) ** 2))

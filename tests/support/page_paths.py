@@ -3,24 +3,27 @@
 import numpy as np
 
 from fea.collapse.path_run import PathRun, Snapshot, Step
+from fea.collapse.phase import Phase
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
 from loadcases.path_control import PathControl, only_moments
 from studies.assessment.run import CaseRun, StudyRun, with_paths
 
+Row = tuple[Phase, int, float, float, float]
+
 CORNERS = (
-    # leg, deflection and load over those of the linear answer at the case's load, strain
-    (0, 1.0, 1.0, 0.0),
-    (3, 1.5, 1.45, 0.0005),
-    (3, 2.2, 2.0, 0.003),
-    (4, 0.2, 0.0, 0.003),
-    (5, 2.2, 2.0, 0.003),
-    (6, 3.0, 2.4, 0.012),
-    (6, 4.0, 2.6, 0.03),
-    (6, 5.0, 2.65, 0.06),
-    (6, 6.0, 2.6, 0.11),
-    (6, 8.0, 2.4, 0.2),
+    # phase, cycle, deflection and load over those of the linear answer at the case's load, strain
+    (Phase.LOADING, 1, 1.0, 1.0, 0.0),
+    (Phase.LOADING, 2, 1.5, 1.45, 0.0005),
+    (Phase.LOADING, 2, 2.2, 2.0, 0.003),
+    (Phase.UNLOADING, 2, 0.2, 0.0, 0.003),
+    (Phase.RELOADING, 2, 2.2, 2.0, 0.003),
+    (Phase.LOADING, 3, 3.0, 2.4, 0.012),
+    (Phase.LOADING, 3, 4.0, 2.6, 0.03),
+    (Phase.LOADING, 3, 5.0, 2.65, 0.06),
+    (Phase.LOADING, 3, 6.0, 2.6, 0.11),
+    (Phase.LOADING, 3, 8.0, 2.4, 0.2),
 )
 """A bar that yields, keeps a set after twice its load, passes a limit and tears."""
 
@@ -47,18 +50,18 @@ def made_path(case: CaseRun, mesh: TubeMesh, broke_off: str | None = None) -> Pa
     return PathRun(push, mesh, unit, turns, tuple(steps), broke_off, 0, "superlu", 1.5)
 
 
-def _rows() -> list[tuple[int, float, float, float]]:
+def _rows() -> list[Row]:
     rows, before = [], (0.0, 0.0, 0.0)
-    for leg, *corner in CORNERS:
+    for phase, cycle, *corner in CORNERS:
         for share in np.arange(1, BETWEEN + 1) / BETWEEN:
             move, load, strain = (1 - share) * np.array(before) + share * np.array(corner)
-            rows.append((leg, float(move), float(load), float(strain)))
+            rows.append((phase, cycle, float(move), float(load), float(strain)))
         before = (corner[0], corner[1], corner[2])
     return rows
 
 
-def _step(mesh: TubeMesh, loads: int, linear: float, row: tuple[int, float, float, float]) -> Step:
-    leg, move, factor, strain = row
+def _step(mesh: TubeMesh, loads: int, linear: float, row: Row) -> Step:
+    phase, cycle, move, factor, strain = row
     s, theta, _ = mesh.block.T
     arm = np.maximum(np.abs(s) - 20, 0) / 100
     moved = np.stack([0.1 * arm * np.cos(2 * theta), 0 * arm, -(arm**2)], axis=-1) * move
@@ -66,7 +69,7 @@ def _step(mesh: TubeMesh, loads: int, linear: float, row: tuple[int, float, floa
     field = strain * np.exp(-(((at - 24) / 12) ** 2)) * np.cos(turn) ** 2
     peak = StrainPeak(strain, 24.0, 0.0, 1.0, (0, 0, 0))
     reading = Reading(
-        leg, factor, move * linear, np.tile([0.0, 0.0, -move * linear], (loads, 1)), peak, peak,
+        phase, cycle, factor, move * linear, np.tile([0.0, 0.0, -move * linear], (loads, 1)), peak, peak,
         10 * strain, "ovalisation" if strain else None, 0, 4,
     )  # fmt: skip
     shown = (moved, field, field / 2)

@@ -9,6 +9,7 @@ import numpy as np
 
 from fea.collapse.collapse_mode import Kind
 from fea.collapse.path_run import PathRun, Snapshot, Step
+from fea.collapse.phase import Phase
 from fea.collapse.reading import Reading
 from fea.collapse.strain import StrainPeak
 from geometry.mesh import TubeMesh, build_mesh
@@ -18,6 +19,13 @@ from studies.collapse.record import collapse_record
 from studies.records.collapse import CollapseRecord
 from studies.study_file.study import read_study
 from support.pages import short_bar
+
+Part = tuple[Phase, int]
+
+UP: Part = (Phase.LOADING, 1)
+BACK: Part = (Phase.UNLOADING, 1)
+AGAIN: Part = (Phase.RELOADING, 1)
+LAST: Part = (Phase.LOADING, 2)
 
 UNIT_N = 400.0
 """Of the short bar's first case."""
@@ -40,14 +48,18 @@ def short_mesh() -> TubeMesh:
 
 
 def reading(
-    factor: float, deflection: float, strain: float = 0.0, leg: int = 3, kind: Kind | None = None
+    factor: float,
+    deflection: float,
+    strain: float = 0.0,
+    part: Part = LAST,
+    kind: Kind | None = None,
 ) -> Reading:
     """Return a step beneath the right arm, 24 mm from the clamp centre."""
     peak = StrainPeak(strain, 24.0, np.pi, 0.1, (3, 4, 0))
     moved = np.array([[0.0, 0.0, -deflection]])
     way: Kind | None = kind or ("wrinkle" if strain else None)
     edge = replace(peak, value=1.2 * strain)
-    return Reading(leg, factor, deflection, moved, peak, edge, 100 * strain, way, 0, 3)
+    return Reading(*part, factor, deflection, moved, peak, edge, 100 * strain, way, 0, 3)
 
 
 def path_of(
@@ -92,11 +104,11 @@ def record(
 def usual() -> list[Reading]:
     """Return a path with a set after its first level, a limit, and a fall."""
     return [
-        reading(0.4, 0.1, leg=0),
-        reading(0.8, 0.2, leg=0),
-        reading(1.0, 0.26, 0.001, leg=0),
-        reading(0.0, 0.01, 0.001, leg=1),
-        reading(0.95, 0.2475, 0.001, leg=2),
+        reading(0.4, 0.1, part=UP),
+        reading(0.8, 0.2, part=UP),
+        reading(1.0, 0.26, 0.001, part=UP),
+        reading(0.0, 0.01, 0.001, part=BACK),
+        reading(0.95, 0.2475, 0.001, part=AGAIN),
         reading(1.2, 0.35, 0.003),
         reading(1.5, 0.7, 0.02),
         reading(1.6, 1.0, 0.04),
