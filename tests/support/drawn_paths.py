@@ -21,8 +21,8 @@ from support.pages import short_bar
 PLACE = StrainPeak(0.0, 40.0, float(np.pi), 0.8, (0, 0, 0))
 """Where the bars here give: the underside, 40 mm right."""
 
-# phase, cycle, factor, deflection in mm, plastic strain: up to the load, back, again, past a limit of 1.6,
-# and past the elongation of 6061-T6, a logarithmic strain of 0.095
+# phase, cycle, factor, deflection in mm, plastic strain: up to the load, back, again, past a limit
+# of 1.6, and past the elongation of 6061-T6, a logarithmic strain of 0.095
 STEPS = (
     (Phase.LOADING, 1, 0.5, 0.5, 0.0),
     (Phase.LOADING, 1, 1.0, 1.0, 0.0012),
