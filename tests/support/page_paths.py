@@ -70,7 +70,8 @@ def _step(mesh: TubeMesh, loads: int, linear: float, row: Row) -> Step:
     peak = StrainPeak(strain, 24.0, 0.0, 1.0, (0, 0, 0))
     reading = Reading(
         phase, cycle, factor, move * linear,
-        np.tile([0.0, 0.0, -move * linear], (loads, 1)), peak, peak, 10 * strain, "ovalisation" if strain else None, 0, 4,
+        np.tile([0.0, 0.0, -move * linear], (loads, 1)),
+        peak, peak, 10 * strain, "ovalisation" if strain else None, 0, 4,
     )  # fmt: skip
     shown = (moved, field, field / 2)
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
