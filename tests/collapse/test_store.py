@@ -183,4 +183,4 @@ def test_the_curve_is_a_table(
     assert heads in text.splitlines()[0]
     rows = list(csv.reader(text.splitlines()))
     assert len(rows) == 1 + len(usual())
-    assert [float(value) for value in rows[2][3:5]] == pytest.approx([load, move], rel=1e-7)
+    assert [float(value) for value in rows[2][4:6]] == pytest.approx([load, move], rel=1e-7)
