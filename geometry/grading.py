@@ -8,7 +8,7 @@ that fall nearly onto an earlier one snap to it, so that no sliver is born.
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 
@@ -18,7 +18,6 @@ from geometry.centreline import arcs
 from geometry.section import kinks_mm
 
 LevelName = Literal["coarse", "standard", "fine"]
-LEVEL_NAMES: tuple[LevelName, ...] = get_args(LevelName)
 
 SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
 """Mesh lines closer than these shares of outer diameter and wall become one."""

@@ -6,11 +6,6 @@ metals through E and proof stress alone.
 
 from dataclasses import dataclass
 
-from geometry.source import Source
-
-AISC_SOURCE = Source("memory", "AISC 360, section F8 and table B4.1b, limits of round tubes")
-EN_SOURCE = Source("memory", "EN 1993-1-1:2005, table 5.2, tubular sections")
-
 COMPACT, SLENDER = 0.07, 0.31
 """Limits of D/t in E over proof stress, AISC 360."""
 

@@ -22,24 +22,12 @@ only part of the extra flexibility K - 1 (0.86 at 90 degrees, 0.57 at 30 degrees
 a tube 31.8 x 1.5 computed as solids).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from geometry.arrays import Floats
 
 # 40 terms are converged to rounding for h of 0.002 and more: the hoop term grows as n^6 lambda^2
 TERMS = 40
-
-
-@dataclass(frozen=True, eq=False)
-class BendStress:
-    """Stress indices of a curved tube: maxima over the nominal M r/I, r the mean radius."""
-
-    longitudinal: Floats
-    """Largest longitudinal mid-wall stress, shape of h."""
-    hoop_bending: Floats
-    """Largest hoop bending stress at the wall's faces, shape of h."""
 
 
 def bend_parameter(wall_mm: Floats, bend_radius_mm: Floats, mean_radius_mm: Floats) -> Floats:
@@ -59,23 +47,6 @@ def flexibility_factor(h: Floats | float, poisson_ratio: float) -> Floats:
     return np.asarray(1.0 / (1.0 - 2.25 / pivots[0]))
 
 
-def stress_indices(h: Floats | float, poisson_ratio: float) -> BendStress:
-    """Return the stress indices of pure in-plane bending (no unit), arrays of the shape of h.
-
-    The longitudinal stress is that of the mid-wall, without the Poisson share of hoop bending.
-    Limits as for `flexibility_factor`.
-
-    Source: von Karman 1911 (from memory, unverified), derived anew in the module docstring.
-    """
-    lam = _wall_parameter(h, poisson_ratio)
-    a = _amplitudes(lam)
-    factor = 1.0 / (1.0 - 1.5 * a[0])
-    phi = np.linspace(0.0, 0.5 * np.pi, 721)
-    longitudinal = np.abs(_fibre_strain(a, phi)).max(axis=0) * factor
-    hoop = np.abs(_hoop_curvature(a, phi)).max(axis=0) * factor * lam / 2.0
-    return BendStress(longitudinal, hoop / np.sqrt(1.0 - poisson_ratio**2))
-
-
 def _wall_parameter(h: Floats | float, poisson_ratio: float) -> Floats:
     """Return lambda = h / sqrt(1 - nu^2), shape of h."""
     return np.asarray(h / np.sqrt(1.0 - poisson_ratio**2), dtype=np.float64)
@@ -91,30 +62,3 @@ def _eliminated(lam: Floats) -> tuple[Floats, Floats]:
     for i in range(TERMS - 2, -1, -1):
         pivots[i] -= couplings[i] ** 2 / pivots[i + 1]
     return pivots, couplings
-
-
-def _amplitudes(lam: Floats) -> Floats:
-    """Return the amplitudes a_n for omega = 1, shape (TERMS, ...)."""
-    pivots, couplings = _eliminated(lam)
-    a = np.empty_like(pivots)
-    a[0] = 1.5 / pivots[0]
-    for i in range(1, TERMS):
-        a[i] = -couplings[i - 1] * a[i - 1] / pivots[i]
-    return a
-
-
-def _fibre_strain(a: Floats, phi: Floats) -> Floats:
-    """Return the fibre strain over r/R at phi, shape (phi, ...)."""
-    shapes = [np.cos(phi)]
-    for n in range(1, len(a) + 1):
-        odd = (2 * n - 1) * np.cos((2 * n + 1) * phi) + (2 * n + 1) * np.cos((2 * n - 1) * phi)
-        shapes.append(-0.5 * odd)
-    weights = np.concatenate([np.ones((1, *a.shape[1:])), a])
-    return np.asarray(np.tensordot(np.array(shapes), weights, axes=(0, 0)))
-
-
-def _hoop_curvature(a: Floats, phi: Floats) -> Floats:
-    """Return the change of hoop curvature times r at phi, shape (phi, ...)."""
-    n = np.arange(1, len(a) + 1)[:, None]
-    shapes = 2 * n * (4 * n**2 - 1) * np.cos(2 * n * phi)
-    return np.asarray(np.tensordot(shapes, a, axes=(0, 0)))

@@ -67,16 +67,12 @@ class Shape:
         oval_percent: (R,) largest less smallest diameter over the nominal one that this adds.
         local_mm: (R,) largest move that the harmonics up to the second leave over.
         local_rad: (R,) where that is.
-        thinnest: (R,) least wall over what it was.
-        thinnest_rad: (R,) where that is.
     """
 
     oval_mm: Floats
     oval_percent: Floats
     local_mm: Floats
     local_rad: Floats
-    thinnest: Floats
-    thinnest_rad: Floats
 
 
 def rings_of(mesh: TubeMesh) -> Rings:
@@ -114,14 +110,11 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     parts = 2 * np.mean(out * turns, axis=2)
     parts[0] /= 2
     local = out - np.sum((parts[:, :, None] * turns.conj()).real, axis=0)
-    walls = [np.linalg.norm(at[rings.outer] - at[rings.inner], axis=2) for at in (points_mm, moved)]
-    thickness = walls[1] / walls[0]
     width = np.linalg.norm(points_mm[rings.outer] - before.mean(axis=1)[:, None], axis=2)
     oval = np.abs(parts[2])
-    thinned, thinned_rad = _largest(-thickness, rings.theta_rad)
     percent = 100 * 2 * oval / width.mean(axis=1)
     local_mm, local_rad = _largest(np.abs(local), rings.theta_rad)
-    return Shape(oval, percent, local_mm, local_rad, -thinned, thinned_rad)
+    return Shape(oval, percent, local_mm, local_rad)
 
 
 def kind_of(way: PathModel, rings: Rings, shape: Shape, peak: StrainPeak, axial: float) -> Kind:

@@ -80,12 +80,5 @@ def quad8_places(points: int) -> Floats:
     return np.array([[a, b] for b in x for a in x])
 
 
-@cache
-def hex20_nodes() -> Shapes:
-    """Return the hexahedron at its own 20 nodes."""
-    places = 1.0 - np.asarray(ElementHexS2().doflocs)[HEX_MAPPING[:20]]
-    return hex20(places)
-
-
 def _or_zeros(weights: Floats | None, places: Floats) -> Floats:
     return np.zeros(len(places)) if weights is None else np.asarray(weights)

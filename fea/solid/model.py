@@ -149,8 +149,3 @@ def _free(held: Ints, nodes: int) -> Flags:
     free = np.ones((nodes, 3), dtype=bool)
     free[np.unique(held)] = False
     return free.ravel()
-
-
-def all_loads(cases: Sequence[Sequence[PlacedLoad]]) -> list[PlacedLoad]:
-    """Return the loads of all cases in one list."""
-    return [load for case in cases for load in case]

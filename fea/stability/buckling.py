@@ -7,10 +7,10 @@ zero load) the lowest |lambda| are the largest |mu| = 1/|lambda| of -K_sigma phi
 positive ones for the load as it is, the negative ones for its reverse.
 
 Limits: perfect bar, elastic material, small displacements before buckling. Loads keep their
-direction (dead loads); the pressure of a fluid or membrane follows the surface and needs
-`load_stiffness`. For bars of diameter over wall 13 to 36 the result lies far above yield: it
-tells that elastic buckling is not what ends such a bar, and local wrinkling has to be judged
-with the material's curve.
+direction (dead loads): a ring under a pressure that follows it, as a fluid's does, would buckle at
+three quarters of what this says. For bars of diameter over wall 13 to 36 the result lies far above
+yield: it tells that elastic buckling is not what ends such a bar, and local wrinkling has to be
+judged with the material's curve.
 
 Source: weak form of the second variation of the potential energy, textbook (Bathe, Finite
 Element Procedures; from memory, unverified).
@@ -75,7 +75,6 @@ def lowest_factors(
     geometric: csr_array,
     factor: Factor,
     free: Flags,
-    load_stiffness: csr_array | None = None,
     count: int = MODES,
 ) -> Buckling:
     """Return the lowest buckling factors of a held body.
@@ -84,14 +83,12 @@ def lowest_factors(
         geometric: (N, N) geometric stiffness, the same for each component, N/mm.
         factor: Of the stiffness of the free degrees of freedom.
         free: (3 N,) which those are.
-        load_stiffness: (3 N, 3 N) of a load that follows the surface, symmetric, N/mm; None for
-            loads that keep their direction.
         count: Factors looked for at each sign.
 
     Raises:
         SolveError: The eigenvalues do not converge.
     """
-    apply = _minus_geometric(geometric, free, load_stiffness)
+    apply = _minus_geometric(geometric, free)
     ends = eigen_ends(apply, factor, count, 1 / MOST_FACTOR)
     return Buckling(
         1 / ends.upper,
@@ -101,17 +98,13 @@ def lowest_factors(
     )
 
 
-def _minus_geometric(
-    geometric: csr_array, free: Flags, load_stiffness: csr_array | None
-) -> Callable[[Floats], Floats]:
-    """Return the product of -K_sigma (and the load's stiffness) with free vectors (n, k)."""
+def _minus_geometric(geometric: csr_array, free: Flags) -> Callable[[Floats], Floats]:
+    """Return the product of -K_sigma with free vectors (n, k)."""
 
     def apply(vectors: Floats) -> Floats:
         whole = np.zeros((len(free), vectors.shape[1]))
         whole[free] = vectors
         pushed: Floats = (geometric @ whole.reshape(geometric.shape[0], -1)).reshape(whole.shape)
-        if load_stiffness is not None:
-            pushed = pushed + load_stiffness @ whole
         return -pushed[free]
 
     return apply

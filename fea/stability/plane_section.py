@@ -6,7 +6,7 @@ coefficients are strains. It is unique, for the strain energy is convex; Newton'
 line search on the energy's slope finds it, also far beyond yield, where the curve still hardens.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -94,12 +94,6 @@ def picked(sections: PlaneSections, rows: Ints) -> PlaneSections:
     return PlaneSections(
         sections.basis[rows], sections.area_mm2[rows], sections.load_n[rows], sections.elastic[rows]
     )
-
-
-def loaded(sections: PlaneSections, factor: Floats) -> PlaneSections:
-    """Return the sections under their loads times a factor (S,) each."""
-    by = factor[:, None]
-    return replace(sections, load_n=by * sections.load_n, elastic=by * sections.elastic)
 
 
 def plane_strain(sections: PlaneSections, coefficients: Floats) -> Floats:

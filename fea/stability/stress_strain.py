@@ -126,17 +126,6 @@ def strain_at(curve: Curve, stress_mpa: Floats | float) -> Floats:
     return np.asarray(stress * inverse_secant_per_mpa(curve, stress))
 
 
-def secant_modulus_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
-    """Return stress over strain in MPa, E at no stress (if n > 1), shape of `stress_mpa`.
-
-    Raises:
-        InputError: As `strain_at`.
-
-    Source: its definition, on the curve of MIL-HDBK-5J, equation 1.3.9.
-    """
-    return np.asarray(1.0 / inverse_secant_per_mpa(curve, stress_mpa))
-
-
 def tangent_modulus_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
     """Return the slope of the curve in MPa, shape of `stress_mpa`.
 

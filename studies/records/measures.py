@@ -65,14 +65,6 @@ def _fatigue_factor(case: CaseRecord) -> float | None:
     return case.fatigue.factor if case.fatigue else None
 
 
-def _wrinkling(case: CaseRecord) -> float | None:
-    return case.buckling.wrinkling_factor
-
-
-def _wall_used(case: CaseRecord) -> float | None:
-    return case.buckling.utilisation
-
-
 MEASURES = (
     Measure("governing_factor", "governing factor", 2, "more", lambda case: case.governing_factor),
     Measure("deflection_mm", "deflection, mm", 2, "", lambda case: case.deflection_mm),

@@ -9,7 +9,7 @@ from skfem.models.elasticity import lame_parameters, linear_elasticity
 
 from fea.solid.element import hex20_gauss
 from geometry.arrays import Floats, Ints
-from geometry.grading import LEVEL_NAMES, LevelName
+from geometry.grading import LEVELS, LevelName
 from geometry.mesh import TubeMesh, build_mesh
 from geometry.properties import volume_pappus_mm3
 from support.scikit_fem import basis_of_scikit_fem
@@ -72,7 +72,7 @@ def test_a_free_tube_has_six_zero_modes(along: int, layers: int) -> None:
     assert zero_modes(mesh.points_mm, mesh.cells) == 6
 
 
-@pytest.mark.parametrize("level", LEVEL_NAMES)
+@pytest.mark.parametrize("level", LEVELS)
 def test_volume_seen_by_vtk(level: LevelName) -> None:
     """As VTK type 25 every cell is positive, and the sum is that of quadrature and of Pappus."""
     bar = curvy_bar(METAL)

@@ -9,7 +9,7 @@ worst place.
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from itertools import product
+from itertools import chain, product
 from pathlib import Path
 
 import numpy as np
@@ -18,7 +18,7 @@ import pytest
 pytest.importorskip("ngsolve")
 
 from fea.solid.hot_spot import in_bands
-from fea.solid.model import Model, all_loads, build_model, mesh_for
+from fea.solid.model import Model, build_model, mesh_for
 from fea.solid.recovery import SurfaceStress, build_recovery, in_axes, surface_stress, von_mises_mpa
 from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from geometry.arrays import Flags, Floats
@@ -91,7 +91,7 @@ class Ours:
 def solve_ours(study: Study, layers: int = 1) -> Ours:
     """Return the answers of the whole chain on the standard mesh."""
     cases = [case.loads for case in study.cases]
-    mesh = mesh_for(study.bar, study.clamp, all_loads(cases), "standard", layers)
+    mesh = mesh_for(study.bar, study.clamp, chain(*cases), "standard", layers)
     model = build_model(study.bar, study.clamp, mesh)
     answers = solve_cases(model, cases, factorise_model(model)).answers
     recovery, material = build_recovery(study.bar, mesh), study.bar.spec.material
@@ -117,7 +117,7 @@ def ours(riser: Study) -> Ours:
 @pytest.fixture(scope="module")
 def curved(riser: Study) -> Curved:
     """Return NGSolve's mesh."""
-    loads = all_loads([case.loads for case in riser.cases])
+    loads = list(chain.from_iterable(case.loads for case in riser.cases))
     return curved_mesh(riser.bar, mesh_lines_mm(riser.bar, riser.clamp, loads))
 
 

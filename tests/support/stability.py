@@ -1,7 +1,5 @@
 """Elastic buckling of bodies that are no bar in a clamp: any mesh, any holding, a given stress."""
 
-from scipy.sparse import csr_array
-
 from fea.solid.assembly import fill_nodes, free_part
 from fea.solid.kernels import geometric_blocks
 from fea.solid.linear_solver import factorise
@@ -15,7 +13,6 @@ def buckled(
     system: System,
     moved: Floats,
     held: Flags,
-    load_stiffness: csr_array | None = None,
     count: int = 4,
 ) -> Buckling:
     """Return the buckling of a body that an answer `moved` (N, 3) has stressed.
@@ -24,7 +21,6 @@ def buckled(
         system: The body.
         moved: The linear answer, under whatever holding.
         held: (N, 3) components that are held while it buckles.
-        load_stiffness: Of a load that follows the surface.
         count: Factors looked for at each sign.
     """
     stress = stress_mpa(system.grads, system.material, moved[system.cells])
@@ -32,4 +28,4 @@ def buckled(
     geometric = fill_nodes(system.cells, len(system.points_mm), blocks)
     free = ~held.ravel()
     factor = factorise(free_part(system.stiffness, free), "splu")
-    return lowest_factors(geometric, factor, free, load_stiffness, count)
+    return lowest_factors(geometric, factor, free, count)

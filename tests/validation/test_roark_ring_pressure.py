@@ -1,16 +1,15 @@
-"""Roark's formulas for stress and strain, table 35 case 19a: long tube under external pressure.
+"""Ring under external pressure: a long tube whose pressure keeps its directions.
 
-The formula was seen in a transcription: p = E (t/R)^3/(4 (1 - nu^2)), 0.43956 MPa for R 50, t 1,
-E 200 GPa, nu 0.3. Independent solids of high order gave 0.43942 with the stiffness of a pressure
-that follows the surface and 0.57430 without: a code that leaves it out finds 4 E I/R^3.
+Independent solids of high order gave 0.57430 MPa for R 50, t 1, E 200 GPa, nu 0.3, near the ring's
+4 E I/R^3; with a pressure that follows the surface they gave 0.43942, near Roark's formulas for
+stress and strain, table 35 case 19a (3 E I/R^3, seen in a transcription). Loads here are dead.
 """
 
 from collections.abc import Mapping
 
 import numpy as np
 
-from fea.solid.assembly import build_pattern, fill
-from fea.solid.pressure import pressure_force, pressure_stiffness_blocks
+from fea.solid.pressure import pressure_force
 from fea.solid.surface import face_rule
 from geometry.arrays import Floats
 from support.blocks import faces_on, mapped_block, on_side
@@ -22,7 +21,7 @@ RADIUS_MM, E_MPA, RATIO = 50.0, 2e5, 0.3
 
 
 def pressed(thickening: float) -> Mapping[str, float]:
-    """Return the pressure that flattens a slice in plane strain, with and without following."""
+    """Return the pressure that flattens a slice in plane strain."""
 
     def place(box: Floats) -> Floats:
         radius = RADIUS_MM + thickening * (box[:, 0] - 0.5)
@@ -37,29 +36,19 @@ def pressed(thickening: float) -> Mapping[str, float]:
     rule = face_rule(block.points_mm, outer)
     unit = pressure_force(rule, np.ones_like(rule.areas_mm2), count)
     moved, _ = solved(system.stiffness, held, unit)
-    follows = fill(build_pattern(outer, count), pressure_stiffness_blocks(block.points_mm, outer))
-    return {
-        "following": buckled(system, moved, held, follows).factors[0],
-        "not following": buckled(system, moved, held).factors[0],
-    }
+    return {"pressure": buckled(system, moved, held).factors[0]}
 
 
 RING = Problem(
     "ring under external pressure",
     pressed,
     # 0.5 %: what quadratic solids reach at R/t 50
-    {"following": Target(0.43956, 5e-3), "not following": Target(0.57430, 5e-3)},
+    {"pressure": Target(0.57430, 5e-3)},
 )
 
 PROBLEMS = (RING,)
 
 
 def test_ring_under_pressure() -> None:
-    """Both figures, the second a negative test."""
+    """The pressure at which it flattens."""
     assert misses(RING) == {}
-
-
-def test_leaving_the_following_out_is_seen() -> None:
-    """25 to 35 % too much without it."""
-    found = pressed(1.0)
-    assert 1.25 < found["not following"] / found["following"] < 1.35
