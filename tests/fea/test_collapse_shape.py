@@ -100,7 +100,7 @@ def test_the_kind_is_read_off_the_field(  # noqa: PLR0917 a table's columns
     """By place, flattening, local part, and whether it is stretched beyond its uniform strain."""
     same = np.ones_like(rings.s_mm)
     percent = 100 * 4 * oval / 25.4
-    shape = Shape(oval * same, percent * same, local * same, same, same, same)
+    shape = Shape(oval * same, percent * same, local * same, same)
     peak = StrainPeak(strain, s_mm, np.pi, 0.9, (0, 0, 0))
     assert kind_of(way, rings, shape, peak, axial) == kind
 
