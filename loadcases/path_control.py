@@ -28,8 +28,8 @@ class PathControl:
 
     Attributes:
         to: Deflection along the loads to push to: mm, or radians where there are only moments.
-        levels: Multiples of the loads from which they are taken away again, one after the other.
-        hold: Loads that stay while the others grow.
+        unload_at: Multiples of the loads from which they are taken away again, one after the other.
+        sustained: Loads that act throughout, while the others grow.
         preload: Whether the bolts of the clamps press all the while.
         mesh: Fineness of the path's own mesh.
         shape: Of the wall's imperfection.
@@ -39,8 +39,8 @@ class PathControl:
     """
 
     to: float
-    levels: tuple[float, ...] = (1.0,)
-    hold: tuple[PlacedLoad, ...] = ()
+    unload_at: tuple[float, ...] = (1.0,)
+    sustained: tuple[PlacedLoad, ...] = ()
     preload: bool = True
     mesh: LevelName = "coarse"
     shape: ImperfectionShape = "ripple"
@@ -63,13 +63,14 @@ def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
     return max(1.0, float(round(SHARE_OF_ARM * (abs(most.at_mm) - clamp.to_mm))))
 
 
-def held_loads(
-    hold: Sequence[str], placed: PlacedCase, others: Sequence[PlacedCase]
+def sustained_loads(
+    names: Sequence[str], placed: PlacedCase, others: Sequence[PlacedCase]
 ) -> tuple[tuple[PlacedLoad, ...], list[Problem]]:
     """Return the loads of the cases that stay, and what is wrong with their ids."""
     known = {other.case.id: other for other in others if other.case.id != placed.case.id}
-    strange = [name for name in hold if name not in known]
+    strange = [name for name in names if name not in known]
     problems = [
-        unknown_name(f"hold[{hold.index(name)}]", "other case", name, known) for name in strange
+        unknown_name(f"sustained[{names.index(name)}]", "other case", name, known)
+        for name in strange
     ]
-    return tuple(load for name in hold if name in known for load in known[name].loads), problems
+    return tuple(load for name in names if name in known for load in known[name].loads), problems

@@ -173,7 +173,7 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         _offsets(bar, case, path, buckling),
         tuple(
             _level(path, case.placed.loads, factor, cycle, buckling)
-            for cycle, factor in enumerate(path.path_control.levels, start=1)
+            for cycle, factor in enumerate(path.path_control.unload_at, start=1)
         ),
         buckling,
         None if buckling else limit,
@@ -223,7 +223,7 @@ def _buckling(case: CaseRun, path: PathRun, told: int) -> tuple[Buckling, int] |
         return None
     factors = case.stability.elastic.factors
     # of a load that is reversed, or stands beside others, the linear factor is another's
-    alike = len(factors) and not is_reversed(case.placed.case) and not path.path_control.hold
+    alike = len(factors) and not is_reversed(case.placed.case) and not path.path_control.sustained
     return Buckling(*between, float(factors[0]) if alike else None), max(step - 1, 0)
 
 

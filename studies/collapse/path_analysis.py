@@ -115,7 +115,7 @@ def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
     return tuple(
         replace(
             path_control,
-            levels=(),
+            unload_at=(),
             knock_down_percent=(),
             imperfection_percent=percent,
             rippled=True,
@@ -164,7 +164,7 @@ def _begun(
         study.clamp,
         placed.loads,
         path_control.mesh,
-        path_control.hold,
+        path_control.sustained,
         study.levers,
         imperfection=Imperfection(path_control.shape, path_control.imperfection_percent)
         if lacks
@@ -180,7 +180,7 @@ def _begun(
         raise SolveError(msg) from None
     walk = _Walk(
         way,
-        planned(path_control.levels, path_control.to),
+        planned(path_control.unload_at, path_control.to),
         reader_of(way),
         pivoting(solver),
         place,

@@ -47,7 +47,8 @@ def requested_path_controls(
             if only_moments(placed.loads):
                 sentence = (
                     f"is {to_mm:g} mm, but {placed.case.id} has moments alone and is followed by "
-                    "its turn; give to_deg in its table cases.collapse, or name others by --case"
+                    "its turn; give rotation_deg in its table cases.collapse, or name others by "
+                    "--case"
                 )
                 raise refuse("--to-mm", sentence)
             path_control = replace(path_control, to=to_mm)

@@ -45,7 +45,7 @@ def _planned(read: "Study") -> "Plan | None":
     Raises:
         StudyError: What a sweep or lighten varies is no key of the study.
     """
-    if not read.sweeps and not read.lighten.vary:
+    if not read.sweeps and not read.optimise.vary:
         return None
     from geometry.errors import InputError
     from studies.study_file.changes import places
@@ -53,7 +53,7 @@ def _planned(read: "Study") -> "Plan | None":
     from studies.sweeps.plan import plan_of
 
     try:
-        for varied in read.lighten.vary:
+        for varied in read.optimise.vary:
             places(read.table, varied.path)
         return plan_of(read.table, read.sweeps, read.plan) if read.sweeps else None
     except InputError as error:

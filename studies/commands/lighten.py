@@ -83,13 +83,13 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     choose_solver(solver.value)
     said = {
         "vary": [_varied(text) for text in vary] if vary else None,
-        "least_yield_factor": least_yield_factor,
-        "least_governing_factor": least_governing_factor,
-        "least_fatigue_factor": least_fatigue_factor,
-        "most_wall_used": most_wall_used,
-        "most_deflection_mm": most_deflection_mm,
+        "min_yield_factor": least_yield_factor,
+        "min_governing_factor": least_governing_factor,
+        "min_fatigue_factor": least_fatigue_factor,
+        "max_wall_utilisation": most_wall_used,
+        "max_deflection_mm": most_deflection_mm,
     }
-    asked = settled(read.lighten, said, "lighten")
+    asked = settled(read.optimise, said, "optimise")
     task = task_of(read, asked, mesh.value if mesh else None, solver.value)
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name

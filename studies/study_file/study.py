@@ -34,7 +34,7 @@ from studies.study_file.format.study_tables import (
     SpectrumTable,
     StudyTable,
 )
-from studies.study_file.format.sweep_tables import LightenTable, PlanTable, SweepTable
+from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 from studies.study_file.format.values import MeshLevel
 
 Result = TypeVar("Result")
@@ -63,7 +63,7 @@ class Study:
         table: What the file holds.
         sweeps: What a sweep varies, as written.
         plan: How a sweep goes through it.
-        lighten: What may vary for the lightest bar, and what it must keep.
+        optimise: What may vary for the lightest bar, and what it must keep.
         fatigue: What fatigue is judged with, and the spectrum of cases.
         sha256: Of the file's bytes.
         text: The file as written; empty where a table did not come from one.
@@ -82,7 +82,7 @@ class Study:
     table: Mapping[str, Any]
     sweeps: tuple[SweepTable, ...]
     plan: PlanTable
-    lighten: LightenTable
+    optimise: OptimiseTable
     fatigue: FatigueInputs
     sha256: str
     text: str
@@ -135,7 +135,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         table=table,
         sweeps=whole.sweep,
         plan=whole.plan,
-        lighten=whole.lighten,
+        optimise=whole.optimise,
         fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         text=text,

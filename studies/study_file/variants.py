@@ -12,7 +12,7 @@ from studies.study_file.errors import StudyError
 from studies.study_file.settings import changes_in
 from studies.study_file.study import Study, study_from_table
 
-PLANS = ("sweep", "plan", "lighten")
+PLANS = ("sweep", "plan", "optimise")
 """Tables that say what varies, and so are no part of a single design."""
 
 

@@ -7,7 +7,7 @@ from math import isfinite, log
 from geometry.errors import InputError, Problem, refuse
 from loadcases.case import PlacedCase
 from studies.records.measures import ALL_REPEATED, Way
-from studies.study_file.format.sweep_tables import LightenTable
+from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.sweeps.rows import DesignRow
 
 HOPELESS = -5.0
@@ -61,23 +61,23 @@ class Margin:
         return f"{said} {self.minimum.limit:g}"
 
 
-def minima_of(table: LightenTable) -> tuple[Minimum, ...]:
+def minima_of(table: OptimiseTable) -> tuple[Minimum, ...]:
     """Return what a study asks the lightest bar to keep.
 
     Raises:
         InputError: Nothing is to be kept, so the lightest bar would be no bar.
     """
     asked: list[tuple[str, str, float | None, Way]] = [
-        ("yield_factor", "yield factor", table.least_yield_factor, "more"),
-        ("governing_factor", "governing factor", table.least_governing_factor, "more"),
-        ("fatigue_factor", "fatigue factor", table.least_fatigue_factor, "more"),
-        ("wall_used", "used share of the wall", table.most_wall_used, "less"),
-        ("deflection_mm", "deflection in mm", table.most_deflection_mm, "less"),
+        ("yield_factor", "yield factor", table.min_yield_factor, "more"),
+        ("governing_factor", "governing factor", table.min_governing_factor, "more"),
+        ("fatigue_factor", "fatigue factor", table.min_fatigue_factor, "more"),
+        ("wall_used", "used share of the wall", table.max_wall_utilisation, "less"),
+        ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
     found = tuple(Minimum(k, name, limit, way) for k, name, limit, way in asked if limit)
     if not found:
-        sentence = "asks nothing of the bar, so the thinnest would do; give least_yield_factor or"
-        raise refuse("lighten", f"{sentence} another minimum")
+        sentence = "asks nothing of the bar, so the thinnest would do; give min_yield_factor or"
+        raise refuse("optimise", f"{sentence} another minimum")
     return found
 
 
@@ -91,7 +91,7 @@ def check_judged(minima: Sequence[Minimum], cases: Sequence[PlacedCase]) -> None
     repeated = [p for p in cases if p.case.cycle and p.case.cycle.cycles]
     if asked and not repeated:
         sentence = "is asked, but no case is repeated; give one a [cases.cycle] with cycles"
-        raise InputError(Problem("lighten.least_fatigue_factor", sentence))
+        raise InputError(Problem("optimise.min_fatigue_factor", sentence))
 
 
 def margins_of(minima: Sequence[Minimum], row: DesignRow) -> tuple[Margin, ...]:

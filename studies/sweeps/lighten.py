@@ -17,7 +17,7 @@ from geometry.grading import LevelName
 from geometry.properties import mass_g
 from studies.study_file.changes import Change, number_at, places
 from studies.study_file.errors import StudyError
-from studies.study_file.format.sweep_tables import LightenTable, VariedTable
+from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
 from studies.study_file.study import Study, require_cases, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
@@ -65,7 +65,7 @@ class Task:
 
 
 def task_of(
-    study: Study, table: LightenTable, level: LevelName | None, solver: SolverName = "auto"
+    study: Study, table: OptimiseTable, level: LevelName | None, solver: SolverName = "auto"
 ) -> Task:
     """Return what is to be made light.
 
@@ -76,8 +76,8 @@ def task_of(
     require_cases(study)
     problems: list[Problem] = []
     if not table.vary:
-        sentence = "names nothing that varies; give --vary PATH=FROM:TO:STEP or [[lighten.vary]]"
-        problems.append(Problem("lighten.vary", sentence))
+        sentence = "names nothing that varies; give --vary PATH=FROM:TO:STEP or [[optimise.vary]]"
+        problems.append(Problem("optimise.vary", sentence))
     for varied in table.vary:
         try:
             for place in places(study.table, varied.path):
@@ -124,7 +124,7 @@ def search(
     thick = tuple(grid.size(grid.last) for grid in grids)
     begun = rows_of(task, store, crew, tried, [thick, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
-        raise refuse("lighten", f"has no design with figures to begin from; {begun[0].reason}")
+        raise refuse("optimise", f"has no design with figures to begin from; {begun[0].reason}")
     layout = next(_names(each) for row in begun if (each := margins_of(task.minima, row)))
 
     def margins(points: Sequence[Point]) -> Floats:

@@ -52,17 +52,18 @@ def test_without_a_table_those_that_come_once_are_pushed_by_a_fifth_of_the_arm(
 
 def test_tables_say_which_and_how_far(tmp_path: Path) -> None:
     """Then only cases with one are pushed, unless others are named."""
-    table = '[cases.collapse]\nto_deg = 10\nlevels = [1, 1.5]\nhold = ["bag"]\nmesh = "fine"\n'
+    keys = 'rotation_deg = 10\nunload_at = [1, 1.5]\nsustained = ["bag"]\nmesh = "fine"\n'
+    table = f"[cases.collapse]\n{keys}"
     given = study(tmp_path, table)
     (name,) = requested_path_controls(given)
     push = given.path_controls[name]
     assert name == "twist"
-    assert (push.to, push.levels, push.mesh) == (
+    assert (push.to, push.unload_at, push.mesh) == (
         radians(10),
         (1.0, 1.5),
         "fine",
     )
-    (held,) = push.hold
+    (held,) = push.sustained
     assert held.force_n == (0, 0, -50)
     assert list(requested_path_controls(given, ["push"])) == ["push"]
     assert with_cases(given, ["push"]).path_controls == {}
@@ -88,7 +89,7 @@ def test_options_come_before_tables(tmp_path: Path) -> None:
         ([], float("nan"), None, ["--to-mm", "finite"]),
         ([], None, -101.0, ["--imperfection", "-101 %", "at least -100"]),
         ([], None, 101.0, ["--imperfection", "101 %", "at most 100"]),
-        (["twist"], 5.0, None, ["--to-mm", "5 mm", "twist", "moments alone", "to_deg"]),
+        (["twist"], 5.0, None, ["--to-mm", "5 mm", "twist", "moments alone", "rotation_deg"]),
     ],
 )
 def test_what_cannot_be_asked_is_one_sentence(
@@ -104,13 +105,16 @@ def test_what_cannot_be_asked_is_one_sentence(
 @pytest.mark.parametrize(
     ("table", "words"),
     [
-        ("to_mm = 5", ["cases[3].collapse.to_mm", "5", "moments alone", "to_deg"]),
-        ("to_deg = 0", ["cases[3].collapse.to_deg", "more than 0"]),
-        ("to_deg = 200", ["cases[3].collapse.to_deg", "180"]),
-        ('hold = ["bog"]', ["cases[3].collapse.hold[0]", "'bog'", "bag"]),
-        ('hold = ["twist"]', ["cases[3].collapse.hold[0]", "other case"]),
-        ("levels = [0]", ["cases[3].collapse.levels[0]", "more than 0"]),
-        ("too_mm = 5", ["cases[3].collapse.too_mm", "to_mm"]),
+        (
+            "displacement_mm = 5",
+            ["cases[3].collapse.displacement_mm", "5", "moments alone", "rotation_deg"],
+        ),
+        ("rotation_deg = 0", ["cases[3].collapse.rotation_deg", "more than 0"]),
+        ("rotation_deg = 200", ["cases[3].collapse.rotation_deg", "180"]),
+        ('sustained = ["bog"]', ["cases[3].collapse.sustained[0]", "'bog'", "bag"]),
+        ('sustained = ["twist"]', ["cases[3].collapse.sustained[0]", "other case"]),
+        ("unload_at = [0]", ["cases[3].collapse.unload_at[0]", "more than 0"]),
+        ("displacemnt_mm = 5", ["cases[3].collapse.displacemnt_mm", "displacement_mm"]),
         ('mesh = "finest"', ["cases[3].collapse.mesh", "coarse"]),
         ('imperfection = "wave"', ["cases[3].collapse.imperfection", "ripple"]),
         ("imperfection_percent = 300", ["cases[3].collapse.imperfection_percent", "100"]),
@@ -130,7 +134,7 @@ def test_a_turn_for_forces_is_refused(tmp_path: Path) -> None:
 [[cases]]
 id = "more"
 loads = [{ side = "right", from_end_mm = 30, force_n = [0, 0, -50], band_mm = 20 }]
-collapse = { to_deg = 5 }
+collapse = { rotation_deg = 5 }
 """
     told = refused(tmp_path, case)
-    assert "cases[4].collapse.to_deg: is 5.0 deg, but the case has forces" in told
+    assert "cases[4].collapse.rotation_deg: is 5.0 deg, but the case has forces" in told

@@ -22,7 +22,7 @@ def bar(folder: Path) -> Path:
     """Write the short bar whose first case is pushed from three times its load to 1.1 mm."""
     path = short_bar(folder, "pier", 0.6)
     text = path.read_text(encoding="utf-8")
-    table = "band_mm = 20 }]\ncollapse = { to_mm = 1.1, levels = [3.0] }\n"
+    table = "band_mm = 20 }]\ncollapse = { displacement_mm = 1.1, unload_at = [3.0] }\n"
     path.write_text(text.replace("band_mm = 20 }]\n", table, 1), encoding="utf-8")
     return path
 

@@ -214,7 +214,7 @@ def test_a_knock_down_is_measured_on_one_mesh() -> None:
     push = PathControl(2.0, knock_down_percent=(20.0, -5.0))
     lesser = knock_downs(push)
     assert [one.imperfection_percent for one in lesser] == [-5.0, 0.0, 20.0]
-    assert all(one.rippled and one.levels == () for one in lesser)
+    assert all(one.rippled and one.unload_at == () for one in lesser)
     assert knock_downs(PathControl(2.0)) == ()
     lower = [
         path_of(

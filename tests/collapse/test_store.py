@@ -133,7 +133,7 @@ def test_a_path_is_known_by_all_that_goes_into_it() -> None:
     others = [
         path_key(study, study.cases[1], push),
         path_key(study, placed, replace(push, to=2.1)),
-        path_key(study, placed, replace(push, levels=(1.1,))),
+        path_key(study, placed, replace(push, unload_at=(1.1,))),
         path_key(study, placed, replace(push, mesh="fine")),
         path_key(study, placed, replace(push, imperfection_percent=1.0)),
         path_key(replace(study, clamp=replace(study.clamp, width_mm=41.0)), placed, push),

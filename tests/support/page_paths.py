@@ -46,7 +46,7 @@ def made_path(case: CaseRun, mesh: TubeMesh, broke_off: str | None = None) -> Pa
     unit = sum(float(np.linalg.norm(part)) for part in parts)
     linear = 2 * case.answer.work_nmm / unit
     steps = [_step(mesh, len(loads), linear, row) for row in _rows()]
-    push = PathControl(8 * linear, levels=(1.0, 2.0))
+    push = PathControl(8 * linear, unload_at=(1.0, 2.0))
     return PathRun(push, mesh, unit, turns, tuple(steps), broke_off, 0, "superlu", 1.5)
 
 

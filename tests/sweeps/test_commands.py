@@ -47,7 +47,7 @@ WRONG = [
     (["run", "pier.toml", "--set", "bar.stations.*.wall_mm=14"], "a tube needs a bore"),
     (["lighten", "pier.toml"], "--vary"),
     (["lighten", "pier.toml", "--vary", "clamp.width_mm=40"], "FROM:TO:STEP"),
-    (["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=1:2:0.1"], "least_yield_factor"),
+    (["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=1:2:0.1"], "min_yield_factor"),
     (
         ["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=2:1:0.1"],
         "exchange or correct",

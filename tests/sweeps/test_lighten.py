@@ -11,7 +11,7 @@ import pytest
 from geometry.errors import InputError
 from studies.commands.main import main
 from studies.files.results_folder import landed
-from studies.study_file.format.sweep_tables import LightenTable
+from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
 from studies.sweeps.constraints import HOPELESS, margins_of, minima_of, worst
 from studies.sweeps.lighten import task_of
@@ -38,9 +38,9 @@ level = "coarse"
 [[cases]]
 id = "end"
 loads = [{{ side = "right", from_end_mm = 25, force_n = [0, 0, -{FORCE_N}], band_mm = 20 }}]
-[lighten]
-most_deflection_mm = 10.0
-[[lighten.vary]]
+[optimise]
+max_deflection_mm = 10.0
+[[optimise.vary]]
 path = "bar.stations.*.wall_mm"
 from = 0.8
 to = 3.0
@@ -52,14 +52,14 @@ which softens the root as half a millimetre of length would, 0.25 % of the defle
 
 def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
     """Each with its side; a bar of which nothing is asked is refused."""
-    table = LightenTable.model_validate({"least_yield_factor": 1.5, "most_deflection_mm": 4})
+    table = OptimiseTable.model_validate({"min_yield_factor": 1.5, "max_deflection_mm": 4})
     found = minima_of(table)
     assert [(m.key, m.limit, m.better) for m in found] == [
         ("yield_factor", 1.5, "more"),
         ("deflection_mm", 4, "less"),
     ]
     with pytest.raises(InputError, match="asks nothing"):
-        minima_of(LightenTable())
+        minima_of(OptimiseTable())
     with pytest.raises(InputError, match="nothing that varies"):
         task_of(short_study(tmp_path), table, None)
 
@@ -67,7 +67,7 @@ def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
 def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
     """Above zero where a minimum is kept, hopeless where there are no figures."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
-    table = LightenTable.model_validate({"least_yield_factor": 1.6, "most_deflection_mm": 5})
+    table = OptimiseTable.model_validate({"min_yield_factor": 1.6, "max_deflection_mm": 5})
     minima = minima_of(table)
     kept = margins_of(minima, made_row(job, yield_factor=3.2, deflection_mm=2.5))
     assert [m.margin for m in kept] == pytest.approx([np.log(2), np.log(2)])
@@ -79,13 +79,13 @@ def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
 def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
     """Of a repeated case without a fatigue factor nothing may be promised; once is once."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
-    minima = minima_of(LightenTable.model_validate({"least_fatigue_factor": 1.0}))
+    minima = minima_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
     unjudged = made_row(job, cycles_asked=1e5, fatigue_factor=None)
     assert worst(margins_of(minima, unjudged)) == HOPELESS
     judged = made_row(job, cycles_asked=1e5, fatigue_factor=1.2)
     assert worst(margins_of(minima, judged)) == pytest.approx(np.log(1.2))
     assert not margins_of(minima, made_row(job, cycles_asked=None, fatigue_factor=None))
-    governing = minima_of(LightenTable.model_validate({"least_governing_factor": 1.0}))
+    governing = minima_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
     assert worst(margins_of(governing, unjudged)) == HOPELESS
 
 
@@ -199,9 +199,9 @@ def test_the_same_search_again_computes_nothing_but_the_confirmation(spit: Path)
 def test_a_short_study_can_be_a_task(tmp_path: Path) -> None:
     """What varies and what is kept, checked before anything is computed."""
     study = read_study(short_bar(tmp_path, "pier", 1.6))
-    table = LightenTable.model_validate(
+    table = OptimiseTable.model_validate(
         {
-            "least_yield_factor": 2,
+            "min_yield_factor": 2,
             "vary": [{"path": "bar.material", "from": 1, "to": 2, "step": 0.1}],
         }
     )

@@ -6,7 +6,7 @@ from math import radians
 from geometry.errors import InputError, Problem
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
-from loadcases.path_control import PathControl, default_path_control, held_loads, only_moments
+from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
 from studies.study_file.format.study_tables import CollapseTable
 
 
@@ -44,14 +44,14 @@ def push_of(
     Raises:
         InputError: See `path_controls_of`.
     """
-    hold, problems = held_loads(table.hold, placed, others)
+    sustained, problems = sustained_loads(table.sustained, placed, others)
     problems += _end_problems(table, placed)
     if problems:
         raise InputError(*problems)
     return PathControl(
         to=_end(table) or default_path_control(placed.loads, clamp),
-        levels=table.levels,
-        hold=hold,
+        unload_at=table.unload_at,
+        sustained=sustained,
         preload=table.preload,
         mesh=table.mesh,
         shape=table.imperfection,
@@ -61,18 +61,18 @@ def push_of(
 
 
 def _end(table: CollapseTable) -> float | None:
-    return table.to_mm if table.to_deg is None else radians(table.to_deg)
+    return table.displacement_mm if table.rotation_deg is None else radians(table.rotation_deg)
 
 
 def _end_problems(table: CollapseTable, placed: PlacedCase) -> list[Problem]:
     if only_moments(placed.loads):
         sentence = (
-            f"is {table.to_mm} mm, but the case has moments alone and is followed by its turn; "
-            "give to_deg instead"
+            f"is {table.displacement_mm} mm, but the case has moments alone and is followed by its "
+            "rotation; give rotation_deg instead"
         )
-        return [] if table.to_mm is None else [Problem("to_mm", sentence)]
+        return [] if table.displacement_mm is None else [Problem("displacement_mm", sentence)]
     sentence = (
-        f"is {table.to_deg} deg, but the case has forces and is followed by its deflection; give "
-        "to_mm instead"
+        f"is {table.rotation_deg} deg, but the case has forces and is followed by its deflection; "
+        "give displacement_mm instead"
     )
-    return [] if table.to_deg is None else [Problem("to_deg", sentence)]
+    return [] if table.rotation_deg is None else [Problem("rotation_deg", sentence)]

@@ -63,8 +63,27 @@ _HOMES: dict[type[BaseModel], str] = {
     study_tables.SpectrumTable: "[[spectrum]]",
     sweep_tables.SweepTable: "[[sweep]]",
     sweep_tables.PlanTable: "[plan]",
-    sweep_tables.LightenTable: "[lighten]",
+    sweep_tables.OptimiseTable: "[optimise]",
 }
+
+RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
+    study_tables.StudyTable: {"lighten": "optimise"},
+    study_tables.ClampTable: {"grip": "model"},
+    study_tables.CollapseTable: {
+        "to_mm": "displacement_mm",
+        "to_deg": "rotation_deg",
+        "hold": "sustained",
+        "levels": "unload_at",
+    },
+    sweep_tables.OptimiseTable: {
+        "least_yield_factor": "min_yield_factor",
+        "least_governing_factor": "min_governing_factor",
+        "least_fatigue_factor": "min_fatigue_factor",
+        "most_wall_used": "max_wall_utilisation",
+        "most_deflection_mm": "max_deflection_mm",
+    },
+}
+"""The keys of earlier study files, by table, with the names that they have now."""
 
 
 @dataclass(frozen=True)
@@ -97,6 +116,9 @@ def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
 def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     """Return what to say about a key that `table` does not know."""
     known = list(fields_of(table)) if table else []
+    now = RENAMED_KEYS.get(table, {}).get(key) if table else None
+    if now:
+        return UnknownKey(f"is now called {now}; rename the key", now)
     meant = _same_stem(key, known)
     if meant:
         return UnknownKey(_unit_sentence(key, meant), meant)

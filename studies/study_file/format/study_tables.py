@@ -18,7 +18,7 @@ from studies.study_file.format.bar_tables import (
     SourceTable,
     Table,
 )
-from studies.study_file.format.sweep_tables import LightenTable, PlanTable, SweepTable
+from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 
 MAX_CASES = 100
 MAX_LEVERS = 8
@@ -138,19 +138,19 @@ class CycleTable(Table):
 class CollapseTable(Table):
     """How far the loads of a case grow past yield, and what happens on the way."""
 
-    to_mm: v.PathEnd | None = Field(
+    displacement_mm: v.PathEnd | None = Field(
         None, description="deflection along the loads to push to", examples=[60]
     )
-    to_deg: v.PathTurn | None = Field(
+    rotation_deg: v.PathTurn | None = Field(
         None, description="turn to push to, for a case of moments alone", examples=[20]
     )
-    levels: tuple[v.LoadScale, ...] = Field(
+    unload_at: tuple[v.LoadScale, ...] = Field(
         (1.0,),
         max_length=MAX_LEVELS,
         description="multiples of the loads from which they are taken away again, for the set",
         examples=[[1.0, 1.2]],
     )
-    hold: tuple[v.Name, ...] = Field(
+    sustained: tuple[v.Name, ...] = Field(
         (), max_length=MAX_CASES, description="ids of cases whose loads stay meanwhile"
     )
     preload: v.YesNo = Field(True, description="whether the clamps' bolts press meanwhile")
@@ -242,8 +242,8 @@ class StudyTable(Table):
         (), max_length=MAX_SWEEPS, description="what a sweep varies"
     )
     plan: PlanTable = Field(PlanTable(), description="how a sweep goes through it")
-    lighten: LightenTable = Field(
-        LightenTable(), description="what may vary for the lightest bar, and what it must keep"
+    optimise: OptimiseTable = Field(
+        OptimiseTable(), description="what may vary for the lightest bar, and what it must keep"
     )
 
 

@@ -112,24 +112,24 @@ class VariedTable(Table):
     _rule = model_validator(mode="after")(rules.ends_ascend)
 
 
-class LightenTable(Table):
+class OptimiseTable(Table):
     """What may vary for the lightest bar, and what it must keep in every case."""
 
     vary: tuple[VariedTable, ...] = Field(
         (), max_length=MAX_VARIED, description="walls and diameters that vary"
     )
-    least_yield_factor: v.Minimum | None = Field(
+    min_yield_factor: v.Minimum | None = Field(
         None, description="least factor to first yield", examples=[1.5]
     )
-    least_governing_factor: v.Minimum | None = Field(
+    min_governing_factor: v.Minimum | None = Field(
         None, description="least governing factor", examples=[1.2]
     )
-    least_fatigue_factor: v.Minimum | None = Field(
+    min_fatigue_factor: v.Minimum | None = Field(
         None, description="least factor on the loads for the cycles asked for", examples=[1.0]
     )
-    most_wall_used: v.Minimum | None = Field(
+    max_wall_utilisation: v.Minimum | None = Field(
         None, description="greatest used share of the wall's stability", examples=[0.6]
     )
-    most_deflection_mm: v.Minimum | None = Field(
+    max_deflection_mm: v.Minimum | None = Field(
         None, description="greatest deflection of a load point", examples=[18]
     )
