@@ -24,7 +24,7 @@ from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, only_moments
 from studies.files.atomic_files import PATHS, locked
-from studies.files.checkpoints import Kept, begun, keep, kept
+from studies.files.checkpoints import FORMAT_VERSION, Kept, begun, keep, kept
 from studies.files.step_series import write_lists, write_step
 from studies.files.version import barwright_version
 from studies.study_file.study import Study
@@ -89,7 +89,15 @@ def path_key(study: Study, placed: PlacedCase, path_control: PathControl) -> str
     """Return what tells a path from every other: all that goes into it, and the version."""
     spec = replace(study.bar_spec, name="", measured_mass_g=None)
     one = replace(path_control, knock_down_percent=())
-    given = (barwright_version(), spec, study.clamp, study.levers, placed.loads, one)
+    given = (
+        FORMAT_VERSION,
+        barwright_version(),
+        spec,
+        study.clamp,
+        study.levers,
+        placed.loads,
+        one,
+    )
     return sha256(repr(given).encode()).hexdigest()
 
 

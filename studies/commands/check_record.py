@@ -20,7 +20,7 @@ def check_record(study: Study, survey: Survey, plan: Plan | None = None) -> dict
     """Return the content of a check as JSON holds it."""
     return {
         "format": "barwright-check",
-        "format_version": 1,
+        "format_version": 2,
         "study": {
             "name": study.name,
             "title": study.title,

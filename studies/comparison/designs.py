@@ -12,10 +12,11 @@ from pydantic import ValidationError
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from studies.assessment.run import StudyRun, run_study
+from studies.files.format_version import refuse_older
 from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, check_folder
 from studies.files.version import barwright_version
 from studies.page.scene import SCENE_VERSION
-from studies.records.case import ResultsRecord
+from studies.records.case import FORMAT_VERSION, ResultsRecord
 from studies.results.writing import write_results
 from studies.study_file.study import Study, read_study, require_cases
 
@@ -82,8 +83,11 @@ def design_of(
     Raises:
         MeshError: The mesh cannot be made.
         SolveError: The equations cannot be solved.
-        InputError: The folder must not or cannot be written.
+        InputError: The folder holds results of an earlier format, or must not or cannot be
+            written.
     """
+    remedy = f"`barwright run {study.path}` replaces it; move it away first to keep it"
+    refuse_older(folder / RESULTS_FILE, FORMAT_VERSION, remedy)
     found = design_in(folder, study, level or study.mesh_level)
     if found:
         return found

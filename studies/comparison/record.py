@@ -9,7 +9,7 @@ from studies.files.results_folder import COMPARISON_RECORD, OUR_FORMATS
 from studies.files.version import barwright_version
 from studies.records.case import ResultsRecord
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 
 
 def comparison_json(records: Sequence[ResultsRecord]) -> str:

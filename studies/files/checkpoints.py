@@ -25,8 +25,12 @@ from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.errors import SolveError
 from studies.files.atomic_files import unwritable, write_whole
+from studies.files.format_version import older
 
 STEPS, POSITION = "steps", "position.npz"
+
+FORMAT_VERSION = 2
+"""Of the steps and the position; earlier ones held no number."""
 
 RESUME = " with --resume"
 """What goes on from the steps at hand."""
@@ -69,6 +73,7 @@ def keep(place: Path, key: str, number: int, step: Step, position: Position) -> 
         "equivalent": point.before.equivalent,
         "numbers": np.array([point.factor, point.size, position.length, position.share]),
         "counts": np.array([number, position.segment, point.iterations]),
+        "format_version": np.array(FORMAT_VERSION),
         "key": np.array(key),
     }
     try:
@@ -79,7 +84,12 @@ def keep(place: Path, key: str, number: int, step: Step, position: Position) -> 
 
 
 def kept(place: Path, key: str, equations: Equations) -> Kept | None:
-    """Return the steps at hand of the very path that the key is of; None where there are none."""
+    """Return the steps at hand of the very path that the key is of; None where there are none.
+
+    Raises:
+        InputError: They have an earlier format.
+    """
+    _refuse_older(place)
     try:
         with np.load(place / POSITION) as found:
             if str(found["key"]) != key:
@@ -90,6 +100,17 @@ def kept(place: Path, key: str, equations: Equations) -> Kept | None:
     except (OSError, ValueError, KeyError, TypeError, BadZipFile, SolveError):
         return None
     return Kept(steps, position)
+
+
+def _refuse_older(place: Path) -> None:
+    try:
+        with np.load(place / POSITION) as found:
+            version = int(found["format_version"]) if "format_version" in found.files else 1
+    except (OSError, ValueError, BadZipFile):
+        return
+    if version < FORMAT_VERSION:
+        remedy = "move them away to keep them, and trace the path anew without --resume"
+        raise older(place, version, FORMAT_VERSION, remedy)
 
 
 def _position(found: Mapping[str, Any], equations: Equations) -> Position:

@@ -4,7 +4,15 @@ from pathlib import Path
 
 from geometry.errors import InputError, refuse
 from geometry.limits import unknown_name
-from studies.files.results_folder import COMPARISON_FILE, REPORT_FILE, SWEEP_FILE, landed
+from studies.files.format_version import refuse_older
+from studies.files.results_folder import (
+    COMPARISON_FILE,
+    REPORT_FILE,
+    RESULTS_FILE,
+    SWEEP_FILE,
+    landed,
+)
+from studies.records.case import FORMAT_VERSION
 
 PAGES = (REPORT_FILE, SWEEP_FILE, COMPARISON_FILE)
 
@@ -28,8 +36,11 @@ def fields_in(results: Path, case: str | None) -> Path:
     """Return the .vtu file of a case, of the first one where none is named.
 
     Raises:
-        InputError: The folder holds no fields, or the case is not among them.
+        InputError: The folder holds no fields or those of an earlier format, or the case is not
+            among them.
     """
+    remedy = "open its page without --vtk, or run the study anew into another folder"
+    refuse_older(results / RESULTS_FILE, FORMAT_VERSION, remedy)
     names = [str(told["id"]) for told in landed(results).get("cases", [])]
     names = [name for name in names if _fields(results, name).is_file()]
     if not names:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 from geometry.properties import mass_g
 from studies.assessment.run import StudyRun, run_study
-from studies.files.atomic_files import locked, unwritable, write_whole
+from studies.files.atomic_files import DESIGNS, locked, unwritable, write_whole
 from studies.files.results_folder import LIGHTEN_RECORD, OUR_FORMATS, land, landed
 from studies.files.version import barwright_version
 from studies.records.base import finite
@@ -32,6 +32,7 @@ from studies.sweeps.lighten import (
 from studies.sweeps.plan import Axis, Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
+from studies.sweeps.store import refuse_older_designs
 from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
 
@@ -108,13 +109,15 @@ def lighten(
         told: Called with what is being done.
 
     Raises:
-        InputError: The folder cannot be written, or no design has figures.
+        InputError: The folder cannot be written, holds designs of an earlier format, or no design
+            has figures.
         MeshError: The mesh of the lightest bar cannot be made.
         SolveError: The equations of the lightest bar cannot be solved.
         StoppedError: The workers are gone for good.
     """
     tried: Tried = {}
     # workers that cannot be had must leave no folder behind
+    refuse_older_designs(folder / DESIGNS)
     with crew() as workers, locked(folder) as store:
         try:
             return _searched(task, (folder, store), name, workers, tried, told)

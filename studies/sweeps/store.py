@@ -8,7 +8,8 @@ from pathlib import Path
 from pydantic import ValidationError
 
 from studies.files.atomic_files import unwritable, write_whole
-from studies.sweeps.rows import DesignRow
+from studies.files.format_version import refuse_older
+from studies.sweeps.rows import FORMAT_VERSION, DesignRow
 
 KEY_DIGITS = 32
 """Of a design's key in its file's name."""
@@ -24,6 +25,18 @@ def stored(store: Path, key: str) -> DesignRow | None:
     except (OSError, ValidationError, ValueError):
         return None
     return row if row.key == key and row.status != "lost" else None
+
+
+def refuse_older_designs(store: Path) -> None:
+    """Refuse a store that an earlier version began; one file stands for all of them.
+
+    Raises:
+        InputError: Its designs have an earlier format.
+    """
+    first = min(store.glob("[!.]*.json"), default=None)
+    if first:
+        remedy = "keep these designs as they are, and name another folder with --out"
+        refuse_older(first, FORMAT_VERSION, remedy)
 
 
 def put(store: Path, row: DesignRow) -> None:

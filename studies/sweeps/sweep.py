@@ -15,7 +15,7 @@ from studies.study_file.variants import design_table
 from studies.sweeps.executors import Crew, results
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
-from studies.sweeps.store import put, stored
+from studies.sweeps.store import put, refuse_older_designs, stored
 from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
 from studies.sweeps.tables import write_tables
 
@@ -77,9 +77,11 @@ def run_sweep(
         told: Called with the numbers of designs that are finished, and that were at hand.
 
     Raises:
-        InputError: The folder cannot be written, or another sweep writes there.
+        InputError: The folder cannot be written, holds designs of an earlier format, or another
+            sweep writes there.
         StoppedError: The workers are gone for good.
     """
+    refuse_older_designs(folder / DESIGNS)
     # workers that cannot be had must leave no folder behind
     at_once = all(stored(folder / DESIGNS, job.key) for job in sweep.jobs)
     with nullcontext() if at_once else crew() as workers, locked(folder) as store:

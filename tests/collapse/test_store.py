@@ -184,3 +184,15 @@ def test_the_curve_is_a_table(
     rows = list(csv.reader(text.splitlines()))
     assert len(rows) == 1 + len(usual())
     assert [float(value) for value in rows[2][4:6]] == pytest.approx([load, move], rel=1e-7)
+
+
+def test_steps_of_an_earlier_format_are_refused(place: Path) -> None:
+    """In one sentence with what to do, whatever path they are of; none of them goes."""
+    before = sorted(place.rglob("*"))
+    with np.load(place / POSITION) as found:
+        old = {name: found[name] for name in found.files if name != "format_version"}
+    np.savez_compressed(place / POSITION, **old)
+    for key in ("key", "other"):
+        with pytest.raises(InputError, match="has format 1, this version reads format 2; move"):
+            kept(place, key, way().equations)
+    assert sorted(place.rglob("*")) == before

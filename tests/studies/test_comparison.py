@@ -142,3 +142,18 @@ def test_less_stress_and_mass_are_better_and_deflection_is_not_judged() -> None:
     assert rows["deflection, mm"].cells[1].judged == "same"
     assert "stiffness, N/mm" not in rows
     assert rows["ovalisation factor"].cells[1].percent is None
+
+
+def test_results_of_an_earlier_format_are_refused(
+    pair: list[Path], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In one sentence with what to do; they stay as they are."""
+    record = Path("results/pier-thick/results.json")
+    record.parent.mkdir(parents=True)
+    old = json.dumps({"format": "barwright-results", "format_version": 1, "cases": []})
+    record.write_text(old, encoding="utf-8")
+    assert _compare(pair) == 2
+    said = capsys.readouterr().err
+    assert "has format 1, this version reads format 2; `barwright run" in said
+    assert record.read_text(encoding="utf-8") == old
+    assert list(record.parent.iterdir()) == [record]

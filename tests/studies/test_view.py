@@ -144,3 +144,19 @@ def test_a_window_needs_a_display(results: Path, monkeypatch: pytest.MonkeyPatch
     monkeypatch.delenv("DISPLAY", raising=False)
     monkeypatch.delenv("WAYLAND_DISPLAY", raising=False)
     assert main(["view", str(results), "--vtk"]) == 2
+
+
+def test_fields_of_an_earlier_format_are_refused(
+    results: Path, opened: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    """In one sentence with what to do; the page, which needs nothing else, opens, and all stays."""
+    record = results / "results.json"
+    told = json.loads(record.read_text(encoding="utf-8"))
+    record.write_text(json.dumps({**told, "format_version": 1}), encoding="utf-8")
+    before = sorted(results.rglob("*"))
+    assert main(["view", str(results), "--vtk"]) == 2
+    said = capsys.readouterr().err
+    assert "has format 1, this version reads format 2; open its page without --vtk" in said
+    assert main(["view", str(results)]) == 0
+    assert len(opened) == 1
+    assert sorted(results.rglob("*")) == before

@@ -10,8 +10,9 @@ from geometry.errors import InputError
 from studies.files.atomic_files import in_use, locked, write_whole
 from studies.files.results_folder import check_folder, is_ours
 from studies.sweeps.rows import DesignRow, unfinished_row
-from studies.sweeps.store import put, stored
-from support.sweeps import made_row, short_study, wall_sweep
+from studies.sweeps.store import put, refuse_older_designs, stored
+from studies.sweeps.sweep import run_sweep
+from support.sweeps import at_once, made_row, short_study, wall_sweep
 
 HOLD = """
 import sys, time
@@ -133,3 +134,18 @@ def test_a_file_is_never_seen_half_written(tmp_path: Path) -> None:
     assert "large" in done.stdout
     assert path.read_text(encoding="utf-8") == "old"
     assert [item.name for item in tmp_path.iterdir()] == ["table.csv"]
+
+
+def test_designs_of_an_earlier_format_are_refused(tmp_path: Path, row: DesignRow) -> None:
+    """In one sentence with what to do; a sweep begins nothing beside them and removes none."""
+    store = tmp_path / "designs"
+    store.mkdir()
+    old = store / "0123.json"
+    old.write_text('{"format": "barwright-design", "format_version": 1}', encoding="utf-8")
+    sweep = wall_sweep(short_study(tmp_path), 1.6)
+    with pytest.raises(InputError, match="has format 1, this version reads format 2; keep these"):
+        run_sweep(sweep, tmp_path, at_once(made_row))
+    assert list(store.iterdir()) == [old]
+    old.write_text(row.model_dump_json(), encoding="utf-8")
+    refuse_older_designs(store)
+    refuse_older_designs(tmp_path / "none")
