@@ -73,7 +73,7 @@ def build_bar(spec: BarSpec) -> Bar:
         InputError: Every fault found, among them a bend too tight for its tube and a
             bar that runs into itself.
     """
-    problems = spec_problems(spec.effects, spec.roll_deg)
+    problems = spec_problems(spec.effects, spec.roll_deg, spec.measured_mass_g)
     halves = (
         {"right": spec.right} if spec.left is None else {"right": spec.right, "left": spec.left}
     )

@@ -17,12 +17,25 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import InputError, Problem
+from geometry.limits import Range, limit_problems, number_problem
 from geometry.vectors import angle_between_rad, turned, unit
 
 Point = tuple[float, float, float]
 
 MAX_BEND_DEG = 175.0
 """Intersection points run off to infinity at 180 deg; a larger bend is written as two."""
+
+COORDINATE_LIMITS = Range(-5000, 5000, "mm", "give x, y and z of the point in mm")
+RADIUS_LIMITS = Range(0, 5000, "mm", "give the centre-line radius of the bend", above=True)
+LENGTH_LIMITS = Range(0, 5000, "mm", "give the length of the straight in mm")
+BEND_LIMITS = {
+    "straight_mm": LENGTH_LIMITS,
+    "rotation_deg": Range(-360, 360, "deg", "give the turn of the bend plane"),
+    "angle_deg": Range(
+        0, MAX_BEND_DEG, "deg", "give the bend angle, a larger one as two bends", above=True
+    ),
+    "radius_mm": RADIUS_LIMITS,
+}
 
 STRAIGHT_RAD = 1e-9
 """A corner flatter than this is no bend."""
@@ -179,9 +192,9 @@ def _bend_problems(polyline: Polyline) -> list[Problem]:
     legs = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
     angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
     problems = [
-        Problem(f"bend_radii_mm[{i}]", f"is {radius:g} mm; a bend radius must be above 0")
+        problem
         for i, radius in enumerate(polyline.bend_radii_mm)
-        if not radius > 0
+        if (problem := number_problem(f"bend_radii_mm[{i}]", radius, RADIUS_LIMITS))
     ] + [
         Problem(
             f"points_mm[{i + 1}]",
@@ -211,25 +224,10 @@ def _overlap_problems(legs: Floats, angles: list[float], radii: tuple[float, ...
 
 
 def _check_table(table: BendTable) -> None:
-    problems = []
+    problems: list[Problem] = []
     for i, bend in enumerate(table.bends):
-        place = f"bends[{i}]"
-        if not bend.straight_mm >= 0:
-            problems.append(
-                Problem(f"{place}.straight_mm", f"is {bend.straight_mm:g} mm; give 0 or more")
-            )
-        if not 0 < bend.angle_deg <= MAX_BEND_DEG:
-            problems.append(
-                Problem(
-                    f"{place}.angle_deg",
-                    f"is {bend.angle_deg:g} deg; give an angle above 0 and up to "
-                    f"{MAX_BEND_DEG:g} deg, a larger one as two bends",
-                )
-            )
-        if not bend.radius_mm > 0:
-            problems.append(
-                Problem(f"{place}.radius_mm", f"is {bend.radius_mm:g} mm; give a radius above 0")
-            )
+        faults = InputError(*limit_problems(bend, BEND_LIMITS))
+        problems += faults.within(f"bends[{i}]").problems
     if not table.tail_mm >= 0 or (not table.bends and not table.tail_mm > 0):
         problems.append(
             Problem("tail_mm", f"is {table.tail_mm:g} mm; the bar needs a length above 0")

@@ -10,6 +10,7 @@ from geometry.bend_effects import BendEffects
 from geometry.bend_table import Polyline, bent_corners
 from geometry.centreline import Arc, CentreLine, arcs, locate
 from geometry.errors import Problem
+from geometry.limits import Range, number_problem
 from geometry.section import Profile, od_mm, wall_mm
 
 MIN_RADIUS_PER_OD = 0.55
@@ -18,24 +19,22 @@ MIN_RADIUS_PER_OD = 0.55
 MIN_BORE_SHARE = 0.05
 """Smallest bore radius, as a share of the outer radius, that a thickened intrados may leave."""
 
-MAX_OVALITY_PERCENT = 20.0
+OVALITY_LIMITS = Range(0, 20, "%", "give 100 (ODmax - ODmin)/ODnominal")
 """Far above any published limit for bends (8 to 10 %), and the map still holds."""
 
+ROLL_LIMITS = Range(-180, 180, "deg", "give the turn of the bar about x in its clamp")
+MASS_LIMITS = Range(1, 100_000, "g", "give the mass in g, 200 to 500 commonly")
 
-def spec_problems(effects: BendEffects, roll_deg: float) -> list[Problem]:
+
+def spec_problems(effects: BendEffects, roll_deg: float, mass_g: float | None) -> list[Problem]:
     """Return what is wrong with the plain numbers of a description."""
-    problems = []
-    if not 0 <= effects.ovality_percent <= MAX_OVALITY_PERCENT:
-        problems.append(
-            Problem(
-                "bend_effects.ovality_percent",
-                f"is {effects.ovality_percent:g} %; give 0 to {MAX_OVALITY_PERCENT:g} %, "
-                "100 (ODmax - ODmin)/ODnominal",
-            )
-        )
-    if not -180 <= roll_deg <= 180:
-        problems.append(Problem("roll_deg", f"is {roll_deg:g} deg; give -180 to 180 deg"))
-    return problems
+    found = [
+        number_problem("bend_effects.ovality_percent", effects.ovality_percent, OVALITY_LIMITS),
+        number_problem("roll_deg", roll_deg, ROLL_LIMITS),
+    ]
+    if mass_g is not None:
+        found.append(number_problem("measured_mass_g", mass_g, MASS_LIMITS))
+    return [problem for problem in found if problem]
 
 
 def shape_problems(

@@ -1,7 +1,7 @@
 """Where a number or a name must lie, and the sentence for one that does not."""
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from difflib import get_close_matches
 
@@ -33,14 +33,29 @@ def number_problem(field: str, value: object, limits: Range) -> Problem | None:
     """Return what is wrong with `value` as a finite number within `limits`, or None."""
     if isinstance(value, bool) or not isinstance(value, int | float):
         return Problem(field, f"is {value!r}, which is not a number; {limits.remedy}")
-    if not math.isfinite(value):
+    if isinstance(value, float) and not math.isfinite(value):
         return Problem(field, f"is {value}, which is not a finite number; {limits.remedy}")
     low_kept = value > limits.low if limits.above else value >= limits.low
     high_kept = value < limits.high if limits.below else value <= limits.high
     if low_kept and high_kept:
         return None
-    shown = f"{value:.10g} {limits.unit}".rstrip()
-    return Problem(field, f"is {shown} but must be {_words(limits)}; {limits.remedy}")
+    if low_kept:
+        bound = f"{'below' if limits.below else 'at most'} {limits.high:.10g} {limits.unit}"
+    else:
+        bound = f"{'above' if limits.above else 'at least'} {limits.low:.10g} {limits.unit}"
+    shown = f"{_digits(value)} {limits.unit}"
+    sentence = f"is {shown.rstrip()} but must be {bound.rstrip()}; {limits.remedy}"
+    return Problem(field, sentence)
+
+
+def limit_problems(record: object, limits: Mapping[str, Range]) -> tuple[Problem, ...]:
+    """Return what is wrong with the attributes of a record that have limits; None is left out."""
+    found = (
+        number_problem(name, value, limit)
+        for name, limit in limits.items()
+        if (value := getattr(record, name)) is not None
+    )
+    return tuple(problem for problem in found if problem)
 
 
 def unknown_name(field: str, what: str, name: object, known: Iterable[str]) -> Problem:
@@ -52,10 +67,6 @@ def unknown_name(field: str, what: str, name: object, known: Iterable[str]) -> P
     return Problem(field, f"no {what} is called {name!r}; use one of {', '.join(names)}")
 
 
-def _words(limits: Range) -> str:
-    low = f"{'above' if limits.above else 'at least'} {limits.low:.10g}"
-    high = f"{'below' if limits.below else 'at most'} {limits.high:.10g}"
-    bounds = [
-        words for words, bound in ((low, limits.low), (high, limits.high)) if math.isfinite(bound)
-    ]
-    return f"{' and '.join(bounds)} {limits.unit}".rstrip()
+def _digits(value: float) -> str:
+    # a whole number may be too large for a float
+    return f"{value:.10g}" if abs(value) < 1e300 else "a number of hundreds of digits"

@@ -11,6 +11,16 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import InputError, Problem
+from geometry.limits import Range, limit_problems, number_problem
+
+STATION_LIMITS = {
+    "at_mm": Range(0, 5000, "mm", "give the distance from the clamp centre along the bar"),
+    "od_mm": Range(5, 200, "mm", "give the outer diameter in mm, 22.2 or 31.8 commonly"),
+    "wall_mm": Range(0.1, 50, "mm", "give the wall thickness in mm, 1.2 to 3 commonly"),
+}
+"""Wide enough for every bar; beyond them a unit is wrong."""
+
+BLEND_LIMITS = Range(0, 100, "mm", "give the half length of the rounding, 5 commonly")
 
 AGREEMENT_MM = 1e-9
 """Largest difference of the two halves' diameters and walls at the clamp centre."""
@@ -61,8 +71,8 @@ def build_profile(
     if left is not None:
         problems += _station_problems(left, "left.stations")
         problems += _meeting_problems(right, left)
-    if not blend_mm >= 0:
-        problems.append(Problem("blend_mm", f"is {blend_mm:g} mm; give 0 or more"))
+    if problem := number_problem("blend_mm", blend_mm, BLEND_LIMITS):
+        problems.append(problem)
     if problems:
         raise InputError(*problems)
     return _profile(right, right if left is None else left, blend_mm)
@@ -136,18 +146,8 @@ def _station_problems(stations: tuple[Station, ...], where: str) -> list[Problem
 
 
 def _one_station_problems(station: Station, where: str) -> list[Problem]:
-    problems = []
-    if not station.at_mm >= 0:
-        problems.append(
-            Problem(
-                f"{where}.at_mm",
-                f"is {station.at_mm:g} mm; give the distance from the clamp centre, 0 or more",
-            )
-        )
-    if not station.od_mm > 0:
-        problems.append(Problem(f"{where}.od_mm", f"is {station.od_mm:g} mm; give more than 0"))
-    if not station.wall_mm > 0:
-        problems.append(Problem(f"{where}.wall_mm", f"is {station.wall_mm:g} mm; give more than 0"))
+    faults = InputError(*limit_problems(station, STATION_LIMITS))
+    problems = list(faults.within(where).problems)
     if station.wall_mm >= station.od_mm / 2 > 0:
         problems.append(
             Problem(

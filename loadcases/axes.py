@@ -5,14 +5,14 @@ Steerer axes: z up along the steerer, y forward; the bar stands in them turned b
 its roll about x. Gravity axes: z vertically up, y horizontally forward.
 """
 
-from typing import Literal
+from typing import Literal, get_args
 
 import numpy as np
 
 from geometry.arrays import Floats
 
 Axes = Literal["bar", "steerer", "gravity"]
-AXES: tuple[Axes, ...] = ("bar", "steerer", "gravity")
+AXES: tuple[Axes, ...] = get_args(Axes)
 Vector = tuple[float, float, float]
 
 

@@ -13,14 +13,14 @@ least that a clamp of wrong size gives.
 
 from dataclasses import dataclass
 from math import pi
-from typing import Literal
+from typing import Literal, get_args
 
 from geometry.errors import Problem
-from geometry.limits import Range, number_problem, unknown_name
+from geometry.limits import Range, limit_problems, unknown_name
 from geometry.source import Source
 
 Pressure = Literal["uniform", "cosine"]
-PRESSURES: tuple[Pressure, ...] = ("uniform", "cosine")
+PRESSURES: tuple[Pressure, ...] = get_args(Pressure)
 
 NUT_FACTOR_SOURCE = Source("secondary", "bolts as received, T = K d F with K 0.2; lubricated 0.15")
 SCATTER_SOURCE = Source("secondary", "VDI 2230, preload max/min 1.4 to 1.8 at one torque")
@@ -31,10 +31,10 @@ LINE_CONTACT = 2.0
 
 _HELD = {"uniform": pi, "cosine": 8 / pi}
 
-LIMITS = {
+BOLT_LIMITS = {
     "count": Range(1, 16, "", "give the number of bolts that close the clamp, 2 to 4 commonly"),
     "torque_nm": Range(
-        0, 100, "N m", "give the torque on each bolt, 4 to 8 N m commonly", above=True
+        0, 100, "N·m", "give the torque on each bolt, 4 to 8 N·m commonly", above=True
     ),
     "diameter_mm": Range(2, 20, "mm", "give the thread's diameter, 5 for M5"),
     "nut_factor": Range(0.05, 0.5, "", "give K of T = K d F, 0.2 as received, 0.15 lubricated"),
@@ -77,10 +77,10 @@ class Preload:
 
 def bolt_problems(bolts: Bolts) -> tuple[Problem, ...]:
     """Return what is wrong with bolts; empty when they can be used."""
-    found = [number_problem(name, getattr(bolts, name), limit) for name, limit in LIMITS.items()]
-    if bolts.pressure not in PRESSURES:
-        found.append(unknown_name("pressure", "pressure", bolts.pressure, PRESSURES))
-    return tuple(problem for problem in found if problem)
+    problems = limit_problems(bolts, BOLT_LIMITS)
+    if bolts.pressure in PRESSURES:
+        return problems
+    return (*problems, unknown_name("pressure", "pressure", bolts.pressure, PRESSURES))
 
 
 def preload(bolts: Bolts) -> Preload:

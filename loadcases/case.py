@@ -14,12 +14,14 @@ from loadcases.clamp import Clamp
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
 
 STEERER_ANGLE_DEG = 72.0
-FILE_SAFE = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]*")
+NAME_PATTERN = r"^[a-z0-9][a-z0-9._-]*$"
+NAME_LENGTH = 64
+"""Names are names of files, in lower case, for some disks know no other difference."""
 
-_STEERER_LIMITS = Range(
+STEERER_LIMITS = Range(
     30, 90, "deg", "give the steerer's angle from the horizontal, commonly 62 to 75 deg"
 )
-_CYCLES_LIMITS = Range(1, 1e12, "cycles", "give a number of cycles such as 100000")
+CYCLES_LIMITS = Range(1, 1e9, "", "give a number of cycles such as 100000")
 
 
 @dataclass(frozen=True)
@@ -168,17 +170,19 @@ def _is_steady(case: Case) -> bool:
 
 def _case_problems(case: Case) -> Iterator[Problem]:
     """Yield what is wrong with a case apart from its loads."""
-    if not FILE_SAFE.fullmatch(case.id):
+    if not re.match(NAME_PATTERN, case.id) or len(case.id) > NAME_LENGTH:
         yield Problem(
-            "id", f"{case.id!r} names files; use letters, digits, dots, dashes and underscores"
+            "id",
+            f"{case.id!r} names files; use at most {NAME_LENGTH} lower-case letters, digits, dots, "
+            "dashes and underscores",
         )
     if case.axes not in AXES:
         yield unknown_name("axes", "set of axes", case.axes, AXES)
     if not case.loads:
         yield Problem("loads", "holds no load; give at least one")
-    found = [number_problem("steerer_angle_deg", case.steerer_angle_deg, _STEERER_LIMITS)]
+    found = [number_problem("steerer_angle_deg", case.steerer_angle_deg, STEERER_LIMITS)]
     if case.cycle and case.cycle.cycles is not None:
-        found.append(number_problem("cycle.cycles", case.cycle.cycles, _CYCLES_LIMITS))
+        found.append(number_problem("cycle.cycles", case.cycle.cycles, CYCLES_LIMITS))
     if case.cycle and case.cycle.preload and case.cycle.other:
         yield Problem(
             "cycle.preload", "makes the load steady, without another end; drop one of both"

@@ -1,16 +1,16 @@
 """The stem's clamp on the bar, and how firmly it grips."""
 
-from dataclasses import dataclass
-from typing import Literal
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
 
 from geometry.centreline import CentreLine
 from geometry.errors import InputError, Problem
-from geometry.limits import Range, number_problem, unknown_name
+from geometry.limits import Range, limit_problems, unknown_name
 from geometry.source import Source
 from loadcases.bolts import Bolts, bolt_problems
 
 ClampModel = Literal["elastic", "rigid"]
-CLAMP_MODELS: tuple[ClampModel, ...] = ("elastic", "rigid")
+CLAMP_MODELS: tuple[ClampModel, ...] = get_args(ClampModel)
 
 GRIP_SOURCE = Source(
     "derived",
@@ -18,9 +18,13 @@ GRIP_SOURCE = Source(
 )
 """Where the default stiffness of the elastic grip comes from: an estimate that moves results."""
 
-STIFFNESS_LIMITS = Range(
-    0, 1e9, "N/mm3", "give a stiffness per area such as 7000 N/mm3, or a rigid grip", above=True
-)
+_STIFFNESS = Range(1, 1e7, "N/mm3", 'give a stiffness per area such as 7000, or model = "rigid"')
+CLAMP_LIMITS = {
+    "width_mm": Range(5, 3000, "mm", "measure the stem, common widths are 35 to 50 mm"),
+    "normal_n_per_mm3": _STIFFNESS,
+    "tangential_n_per_mm3": _STIFFNESS,
+}
+"""A foundation stiffer than the upper limit is rigid in all figures and spoils the equations."""
 
 
 @dataclass(frozen=True)
@@ -56,22 +60,11 @@ class Clamp:
 def clamp_problems(clamp: Clamp, line: CentreLine) -> tuple[Problem, ...]:
     """Return what is wrong with a clamp on a bar; empty when it can be used."""
     shorter_mm = min(-line.left_end_mm, line.right_end_mm)
-    width = Range(
-        0,
-        2 * shorter_mm,
-        "mm",
-        "measure the stem, common widths are 35 to 50 mm",
-        above=True,
-        below=True,
-    )
-    found = [
-        number_problem("width_mm", clamp.width_mm, width),
-        number_problem("normal_n_per_mm3", clamp.normal_n_per_mm3, STIFFNESS_LIMITS),
-        number_problem("tangential_n_per_mm3", clamp.tangential_n_per_mm3, STIFFNESS_LIMITS),
-    ]
+    width = replace(CLAMP_LIMITS["width_mm"], high=2 * shorter_mm, below=True)
+    found = [*limit_problems(clamp, {**CLAMP_LIMITS, "width_mm": width})]
     if clamp.model not in CLAMP_MODELS:
         found.append(unknown_name("model", "clamp model", clamp.model, CLAMP_MODELS))
     faults = (
         InputError(*bolt_problems(clamp.bolts)).within("bolts") if clamp.bolts else InputError()
     )
-    return (*(problem for problem in found if problem), *faults.problems)
+    return (*found, *faults.problems)

@@ -4,9 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from geometry.errors import InputError, refuse
-from geometry.limits import unknown_name
+from geometry.limits import Range, unknown_name
 from geometry.source import Source
-from loadcases.case import Case
+from loadcases.case import CYCLES_LIMITS, Case
 
 CLAMP_EDGE_SOURCE = Source(
     "memory",
@@ -19,6 +19,16 @@ RELIABILITY_SOURCE = Source("practice", "1 is the median: half of all specimens 
 
 OWN_FATIGUE_SOURCE = Source("practice", "given by the study, no source named")
 """Of a factor that the study gives."""
+
+
+FATIGUE_LIMITS = {
+    "clamp_edge_factor": Range(1, 5, "", "give the fatigue notch factor Kf, 1.6 to 2.5 commonly"),
+    "reliability_factor": Range(0.5, 1, "", "give allowable over median stress, 1 for the median"),
+}
+STAGE_LIMITS = {
+    "cycles": CYCLES_LIMITS,
+    "scale": Range(0, 100, "", "give a multiple of the case's loads, 1 commonly", above=True),
+}
 
 
 @dataclass(frozen=True)

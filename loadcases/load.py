@@ -1,21 +1,31 @@
 """A force and a moment on a band of the tube, and where on the bar it stands."""
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
 from geometry.arrays import Floats
 from geometry.centreline import CentreLine
 from geometry.errors import InputError, Problem
-from geometry.limits import Range, number_problem, unknown_name
+from geometry.limits import Range, limit_problems, number_problem, unknown_name
 from loadcases.axes import Vector, rotated
 from loadcases.clamp import Clamp
 
 Side = Literal["left", "right"]
-SIDES: tuple[Side, ...] = ("left", "right")
+SIDES: tuple[Side, ...] = get_args(Side)
 
 BAND_MM = 30.0
+LOAD_LIMITS = {
+    "band_mm": Range(2, 500, "mm", "give the length of the loaded band, 30 commonly"),
+    "from_end_mm": Range(0, 5000, "mm", "give the distance from the end of the half"),
+    "at_mm": Range(-5000, 5000, "mm", "give the place along the bar, negative on the left"),
+}
+"""A band of less than 2 mm is shorter than the elements under it."""
+
+COMPONENT_LIMITS = {
+    "force_n": Range(-1e6, 1e6, "N", "give each part of the force in N"),
+    "moment_nmm": Range(-1e9, 1e9, "N·mm", "give each part of the moment in N·mm"),
+}
 SLACK_MM = 1e-9
 """A band may touch the clamp or an end; round-off in the touch is no crossing."""
 
@@ -104,9 +114,34 @@ def place_load(load: Load, line: CentreLine, clamp: Clamp, rotation: Floats) -> 
 
 def load_problems(load: Load, line: CentreLine, clamp: Clamp) -> tuple[Problem, ...]:
     """Return what is wrong with a load on a bar; empty when it can be placed."""
-    problems = (*_vector_problems(load), *_way_problems(load))
+    problems = load_problems_without_bar(load)
     # a place can only be judged once it is one
     return problems or tuple(_band_problems(load, line, clamp))
+
+
+def load_problems_without_bar(load: Load) -> tuple[Problem, ...]:
+    """Return what is wrong with a load wherever it stands: its numbers and how it is placed."""
+    placed = place_problems(load.side, load.from_end_mm, load.at_mm)
+    return (*_vector_problems(load), *limit_problems(load, LOAD_LIMITS), *placed)
+
+
+def place_problems(
+    side: Side | None, from_end_mm: float | None, at_mm: float | None
+) -> tuple[Problem, ...]:
+    """Return what is wrong with the way in which a place is given: none, two, or half of one."""
+    by_end = side is not None or from_end_mm is not None
+    if by_end and at_mm is not None:
+        sentence = "has two places; give either side and from_end_mm, or at_mm"
+        return (Problem("", sentence),)
+    if not by_end and at_mm is None:
+        return (Problem("", "has no place; give side and from_end_mm, or at_mm"),)
+    if by_end and side is None:
+        return (Problem("side", 'is missing; say from which end, side = "left" or "right"'),)
+    if by_end and from_end_mm is None:
+        return (Problem("from_end_mm", "is missing; give the distance from the end in mm"),)
+    if side is not None and side not in SIDES:
+        return (unknown_name("side", "side", side, SIDES),)
+    return ()
 
 
 def _place(load: Load, line: CentreLine) -> tuple[Side, float]:
@@ -117,40 +152,19 @@ def _place(load: Load, line: CentreLine) -> tuple[Side, float]:
 
 
 def _vector_problems(load: Load) -> Iterator[Problem]:
-    """Yield what is wrong with force, moment and band."""
-    wrong = False
-    for name in ("force_n", "moment_nmm"):
+    """Yield what is wrong with force and moment."""
+    found = []
+    for name, limits in COMPONENT_LIMITS.items():
         vector = getattr(load, name)
-        if len(vector) != 3 or not all(math.isfinite(value) for value in vector):
-            wrong = True
-            yield Problem(name, f"is {list(vector)} but must be three finite numbers; correct it")
-    if not wrong and not any((*load.force_n, *load.moment_nmm)):
-        yield Problem("force_n", "is zero and so is moment_nmm; give a force or a moment")
-    band = Range(0, unit="mm", remedy="give the length of the loaded band", above=True)
-    problem = number_problem("band_mm", load.band_mm, band)
-    if problem:
-        yield problem
-
-
-def _way_problems(load: Load) -> Iterator[Problem]:
-    """Yield what is wrong with the way in which the place is given."""
-    by_end = load.side is not None or load.from_end_mm is not None
-    if by_end == (load.at_mm is not None):
-        way = "both ways" if by_end else "not at all"
-        yield Problem("at_mm", f"the place is given {way}; give side with from_end_mm, or at_mm")
-        return
-    if by_end and load.from_end_mm is None:
-        yield Problem("from_end_mm", "is missing; give the distance from the end of that side")
-    if by_end and load.side is None:
-        yield Problem("side", "is missing; say left or right")
-    elif load.side is not None and load.side not in SIDES:
-        yield unknown_name("side", "side", load.side, SIDES)
-    anywhere = Range(-math.inf, unit="mm", remedy="give a place in mm")
-    for name in ("from_end_mm", "at_mm"):
-        value = getattr(load, name)
-        problem = None if value is None else number_problem(name, value, anywhere)
-        if problem:
-            yield problem
+        if len(vector) != 3:
+            found.append(Problem(name, f"is {list(vector)}; give three numbers, [x, y, z]"))
+            continue
+        judged = (number_problem(f"{name}[{i}]", part, limits) for i, part in enumerate(vector))
+        found += [problem for problem in judged if problem]
+    yield from found
+    if not found and not any((*load.force_n, *load.moment_nmm)):
+        sentence = "has neither force nor moment; give force_n or moment_nmm other than zero"
+        yield Problem("", sentence)
 
 
 def _band_problems(load: Load, line: CentreLine, clamp: Clamp) -> Iterator[Problem]:

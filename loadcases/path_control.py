@@ -7,12 +7,21 @@ from typing import Literal
 
 from geometry.errors import Problem
 from geometry.grading import LevelName
-from geometry.limits import unknown_name
+from geometry.limits import Range, unknown_name
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 
 ImperfectionShape = Literal["ripple", "mode"]
+
+_PERCENT = Range(-100, 100, "%", "give a share of the wall, for example 2")
+PATH_LIMITS = {
+    "displacement_mm": Range(0, 1000, "mm", "give a deflection such as 60", above=True),
+    "rotation_deg": Range(0, 180, "deg", "give a rotation such as 20", above=True),
+    "unload_at": Range(0, 100, "", "give a multiple of the loads such as 1.2", above=True),
+    "imperfection_percent": _PERCENT,
+    "knock_down_percent": _PERCENT,
+}
 
 SHARE_OF_ARM = 0.2
 """Deflection to push to where none is given, over the arm from the clamp's edge to the load: about

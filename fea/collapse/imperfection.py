@@ -22,7 +22,7 @@ sense in which the loads do work on it: the way the bar gives anyhow.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import get_args
 
 import numpy as np
 
@@ -35,15 +35,13 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
 from geometry.errors import InputError, refuse
 from geometry.grading import LEVELS, Seed
-from geometry.limits import Range, number_problem, unknown_name
+from geometry.limits import number_problem, unknown_name
 from geometry.mesh import TubeMesh
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
+from loadcases.path_control import PATH_LIMITS, ImperfectionShape
 
-ShapeName = Literal["ripple", "mode"]
-SHAPES: tuple[ShapeName, ...] = get_args(ShapeName)
-
-PERCENT = Range(-100.0, 100.0, "%", "give a share of the wall, for example 2")
+SHAPES: tuple[ImperfectionShape, ...] = get_args(ImperfectionShape)
 
 PER_HALF_WAVE = 2.0
 """Elements in a half wave of the coarse mesh."""
@@ -64,12 +62,12 @@ class Imperfection:
         InputError: The shape has no such name, or the move is more than a wall.
     """
 
-    shape: ShapeName
+    shape: ImperfectionShape
     percent: float
 
     def __post_init__(self) -> None:
         """Refuse what is no imperfection of a wall."""
-        problem = number_problem("imperfection", self.percent, PERCENT)
+        problem = number_problem("imperfection", self.percent, PATH_LIMITS["imperfection_percent"])
         if self.shape not in SHAPES:
             problem = unknown_name("imperfection", "shape", self.shape, SHAPES)
         if problem:

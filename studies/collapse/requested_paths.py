@@ -3,15 +3,17 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
-from fea.collapse.imperfection import PERCENT
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
-from geometry.limits import Range, number_problem, unknown_name
+from geometry.limits import number_problem, unknown_name
 from loadcases.case import PlacedCase
-from loadcases.path_control import PathControl, default_path_control, only_moments
+from loadcases.path_control import (
+    PATH_LIMITS,
+    PathControl,
+    default_path_control,
+    only_moments,
+)
 from studies.study_file.study import Study
-
-TO_LIMITS = Range(0, 1000, "mm", "give a deflection such as 60", above=True)
 
 
 def requested_path_controls(
@@ -77,7 +79,7 @@ def _check(study: Study, ids: Sequence[str], to_mm: float | None, percent: float
         unknown_name("--case", "case", name, known) for name in ids if name not in known
     ]
     if to_mm is not None:
-        found.append(number_problem("--to-mm", to_mm, TO_LIMITS))
+        found.append(number_problem("--to-mm", to_mm, PATH_LIMITS["displacement_mm"]))
     if percent is not None:
         _check_amplitudes("--imperfection", [percent])
     problems = [problem for problem in found if problem]
@@ -86,6 +88,7 @@ def _check(study: Study, ids: Sequence[str], to_mm: float | None, percent: float
 
 
 def _check_amplitudes(field: str, percent: Sequence[float]) -> None:
-    problems = [problem for one in percent if (problem := number_problem(field, one, PERCENT))]
+    limits = PATH_LIMITS["imperfection_percent"]
+    problems = [problem for one in percent if (problem := number_problem(field, one, limits))]
     if problems:
         raise InputError(*problems)

@@ -10,16 +10,16 @@ from copy import deepcopy
 from dataclasses import dataclass
 from difflib import get_close_matches
 from itertools import pairwise
-from typing import Any, Literal
+from typing import Any
 
 from geometry.errors import InputError, Problem, refuse
 from geometry.material import MATERIAL_IDS, Material, load_material
 from loadcases.catalogue import case_ids, load_template
 from studies.study_file.format.keys import fields_of, table_at, unknown_key
 from studies.study_file.format.study_tables import StudyTable
+from studies.study_file.format.values import Acts
 from studies.study_file.format.wording import key_path, listed, quoted, shown
 
-Acts = Literal["value", "factor", "shift"]
 Parts = tuple[str | int, ...]
 Value = float | int | str
 

@@ -7,10 +7,11 @@ from typing import TypeVar
 from pydantic import ValidationError
 
 from geometry.errors import InputError, Problem, refuse
-from studies.study_file.changes import SIGNS, Acts, Change, Value
-from studies.study_file.format.bar_tables import Table
+from studies.study_file.changes import SIGNS, Change, Value
 from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.sweep_tables import SweepTable
+from studies.study_file.format.table import Table
+from studies.study_file.format.values import Acts
 from studies.study_file.format.wording import quoted
 
 Settled = TypeVar("Settled", bound=Table)

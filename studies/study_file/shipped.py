@@ -5,7 +5,7 @@ from importlib.resources import files
 
 from geometry.errors import InputError, refuse
 from geometry.limits import unknown_name
-from studies.study_file.format.values import NAME_LENGTH, NAME_PATTERN
+from loadcases.case import NAME_LENGTH, NAME_PATTERN
 from studies.study_file.format.wording import quoted
 
 EXAMPLES = ("harbour-flat", "harbour-riser", "harbour-drop")

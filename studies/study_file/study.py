@@ -10,6 +10,7 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 
 from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
+from geometry.grading import LevelName
 from geometry.limits import unknown_name
 from loadcases.case import Case, Cycle, PlacedCase, check_cases
 from loadcases.clamp import Clamp
@@ -20,22 +21,13 @@ from studies.study_file.cautions import cautions
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
-from studies.study_file.format.clamp_coupling import lever_of
+from studies.study_file.format.case_tables import CaseChoice, CatalogueCaseTable, OwnCaseTable
+from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.collapse_coupling import path_controls_of
-from studies.study_file.format.fatigue_coupling import fatigue_inputs_of, spectrum_entry_of
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
-from studies.study_file.format.study_tables import (
-    CaseChoice,
-    CatalogueCaseTable,
-    ClampTable,
-    LeverTable,
-    OwnCaseTable,
-    SpectrumTable,
-    StudyTable,
-)
+from studies.study_file.format.study_tables import SpectrumTable, StudyTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
-from studies.study_file.format.values import MeshLevel
 
 Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)
@@ -76,7 +68,7 @@ class Study:
     bar: Bar
     clamp: Clamp
     levers: tuple[LeverClamp, ...]
-    mesh_level: MeshLevel
+    mesh_level: LevelName
     cases: tuple[PlacedCase, ...]
     path_controls: Mapping[str, PathControl]
     table: Mapping[str, Any]
@@ -136,7 +128,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         sweeps=whole.sweep,
         plan=whole.plan,
         optimise=whole.optimise,
-        fatigue=fatigue_inputs_of(whole.fatigue, whole.spectrum),
+        fatigue=coupling.fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         text=text,
         warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
@@ -238,7 +230,7 @@ def _levers(
     tables = [table for item in raw if (table := _valid(LeverTable.model_validate, item))]
     if bar is None or clamp is None or len(tables) != len(raw):
         return ()
-    levers = [lever_of(table) for table in tables]
+    levers = [coupling.lever_of(table) for table in tables]
     return _tried(lambda: place_levers(levers, bar.line, clamp), "levers", problems) or ()
 
 
@@ -252,7 +244,7 @@ def _judge_spectrum(raw_cases: object, raw_spectrum: object, problems: list[Prob
     outlines = _outlines(raw_cases, tables)
     for index, raw in enumerate(raw_spectrum):
         if entry := _valid(SpectrumTable.model_validate, raw):
-            judge = partial(check_entry, spectrum_entry_of(entry), outlines)
+            judge = partial(check_entry, coupling.spectrum_entry_of(entry), outlines)
             _tried(judge, f"spectrum[{index}]", problems)
 
 

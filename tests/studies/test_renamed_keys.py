@@ -5,8 +5,10 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
+from studies.study_file.format.case_tables import CollapseTable
+from studies.study_file.format.clamp_tables import ClampTable
 from studies.study_file.format.keys import RENAMED_KEYS, fields_of
-from studies.study_file.format.study_tables import ClampTable, CollapseTable, StudyTable
+from studies.study_file.format.study_tables import StudyTable
 from studies.study_file.format.sweep_tables import OptimiseTable
 
 BAR = """\

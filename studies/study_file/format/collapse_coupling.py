@@ -7,7 +7,7 @@ from geometry.errors import InputError, Problem
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
-from studies.study_file.format.study_tables import CollapseTable
+from studies.study_file.format.case_tables import CollapseTable
 
 
 def path_controls_of(

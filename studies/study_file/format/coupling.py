@@ -1,4 +1,4 @@
-"""From the tables of a study to bar, clamp and cases."""
+"""From the tables of a study to bar, clamps, cases and the inputs of fatigue."""
 
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -11,21 +11,20 @@ from geometry.errors import InputError, Problem
 from geometry.material import Hardening, Material, load_material
 from geometry.material_table import material_from_table, material_problems
 from geometry.source import Source
+from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids, load_template
 from loadcases.clamp import Clamp, clamp_problems
+from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
+from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.parameters import resolve
-from studies.study_file.format.bar_tables import BarTable, LikeMaterialTable, SourceTable
-from studies.study_file.format.clamp_coupling import bolts_of
-from studies.study_file.format.rules import in_terms_of_file, polyline_of, stations_of
-from studies.study_file.format.study_tables import (
-    CatalogueCaseTable,
-    ClampTable,
-    CycleTable,
-    LoadTable,
-    OwnCaseTable,
-)
+from studies.study_file.format.bar_tables import BarTable
+from studies.study_file.format.case_tables import CatalogueCaseTable, CycleTable, OwnCaseTable
+from studies.study_file.format.clamp_tables import ClampTable, LeverTable
+from studies.study_file.format.half_tables import in_terms_of_file, polyline_of, stations_of
+from studies.study_file.format.material_tables import LikeMaterialTable, SourceTable
+from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
 
 OWN_SOURCE = Source(
     "practice", "own load, no source given; a `source` table in the case may name one"
@@ -57,17 +56,29 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
     Raises:
         InputError: A clamp that does not fit the bar.
     """
-    clamp = Clamp(
-        table.width_mm,
-        table.model,
-        table.normal_n_per_mm3,
-        table.tangential_n_per_mm3,
-        bolts_of(table.bolts) if table.bolts else None,
-    )
+    bolts = Bolts(**dict(table.bolts)) if table.bolts else None
+    clamp = Clamp(**{**dict(table), "bolts": bolts})
     problems = clamp_problems(clamp, bar.line) if bar else ()
     if problems:
         raise InputError(*problems)
     return clamp
+
+
+def lever_of(table: LeverTable) -> Lever:
+    """Return the lever of a table, not yet at a place."""
+    return Lever(**{**dict(table), "bolts": Bolts(**dict(table.bolts))})
+
+
+def fatigue_inputs_of(table: FatigueTable, spectrum: Iterable[SpectrumTable]) -> FatigueInputs:
+    """Return the inputs of the tables; what is left out keeps the source of its default."""
+    given = {name: getattr(table, name) for name in table.model_fields_set}
+    sources = {f"{name.removesuffix('_factor')}_source": OWN_FATIGUE_SOURCE for name in given}
+    return FatigueInputs(**given, **sources, spectrum=tuple(map(spectrum_entry_of, spectrum)))
+
+
+def spectrum_entry_of(table: SpectrumTable) -> SpectrumEntry:
+    """Return a stage of the spectrum."""
+    return SpectrumEntry(**dict(table))
 
 
 def placed_case_of(table: CatalogueCaseTable | OwnCaseTable, bar: Bar, clamp: Clamp) -> PlacedCase:
@@ -186,24 +197,12 @@ def _own_case(table: OwnCaseTable) -> Case:
     return Case(
         id=table.id,
         title=table.title or table.id,
-        loads=tuple(_loads(table.loads)),
+        loads=tuple(Load(**dict(load)) for load in table.loads),
         source=_source(table.source),
         axes=table.axes,
         steerer_angle_deg=table.steerer_angle_deg,
         cycle=_cycle(table.cycle, None) if table.cycle else None,
     )
-
-
-def _loads(tables: Iterable[LoadTable]) -> Iterable[Load]:
-    for table in tables:
-        yield Load(
-            force_n=table.force_n,
-            moment_nmm=table.moment_nmm,
-            band_mm=table.band_mm,
-            side=table.side,
-            from_end_mm=table.from_end_mm,
-            at_mm=table.at_mm,
-        )
 
 
 def _source(table: SourceTable | None) -> Source:
@@ -216,7 +215,7 @@ def _cycle(table: CycleTable, catalogue: Cycle | None) -> Cycle:
     """Return the cycle that the study gives; a number of cycles it leaves out stays."""
     if table.cycles is None and catalogue:
         return replace(catalogue, other=table.other, preload=table.preload)
-    return Cycle(table.other, table.cycles, table.preload)
+    return Cycle(**dict(table))
 
 
 def case_name(raw: object, index: int) -> str:

@@ -9,7 +9,14 @@ from typing import Any, get_args
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from studies.study_file.format import bar_tables, study_tables, sweep_tables
+from studies.study_file.format import (
+    bar_tables,
+    case_tables,
+    clamp_tables,
+    half_tables,
+    study_tables,
+    sweep_tables,
+)
 from studies.study_file.format.wording import UNITS, listed, unit_of
 
 _FOREIGN = re.compile(
@@ -50,15 +57,15 @@ _OTHER_NAMES = {
 _HOMES: dict[type[BaseModel], str] = {
     study_tables.StudyTable: "the top of the file",
     bar_tables.BarTable: "[bar]",
-    study_tables.ClampTable: "[clamp]",
-    study_tables.BoltsTable: "[clamp.bolts]",
-    study_tables.LeverTable: "[[levers]]",
+    clamp_tables.ClampTable: "[clamp]",
+    clamp_tables.BoltsTable: "[clamp.bolts]",
+    clamp_tables.LeverTable: "[[levers]]",
     study_tables.MeshTable: "[mesh]",
-    bar_tables.HalfTable: "[bar.right]",
+    half_tables.HalfTable: "[bar.right]",
     bar_tables.BendEffectsTable: "[bar.bend_effects]",
-    bar_tables.StationTable: "bar.stations",
-    study_tables.LoadTable: "a case's loads",
-    study_tables.CycleTable: "[cases.cycle]",
+    half_tables.StationTable: "bar.stations",
+    case_tables.LoadTable: "a case's loads",
+    case_tables.CycleTable: "[cases.cycle]",
     study_tables.FatigueTable: "[fatigue]",
     study_tables.SpectrumTable: "[[spectrum]]",
     sweep_tables.SweepTable: "[[sweep]]",
@@ -68,8 +75,8 @@ _HOMES: dict[type[BaseModel], str] = {
 
 RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
     study_tables.StudyTable: {"lighten": "optimise"},
-    study_tables.ClampTable: {"grip": "model"},
-    study_tables.CollapseTable: {
+    clamp_tables.ClampTable: {"grip": "model"},
+    case_tables.CollapseTable: {
         "to_mm": "displacement_mm",
         "to_deg": "rotation_deg",
         "hold": "sustained",

@@ -16,7 +16,6 @@ from studies.study_file.format.wording import (
     shown,
     toml,
     unit_of,
-    with_unit,
 )
 
 Place = tuple[str | int, ...]
@@ -113,15 +112,6 @@ def _not_finite(detail: ErrorDetails) -> str:
     return f"is {shown(detail['input'])}; give a finite number{_in_unit(detail)}"
 
 
-def _limit(words: str, name: str) -> Callable[[ErrorDetails], str]:
-    def say(detail: ErrorDetails) -> str:
-        key, limit = _key(detail), detail["ctx"][name]
-        given, allowed = with_unit(detail["input"], key), with_unit(limit, key)
-        return f"is {given}; {_the(detail)} must be {words} {allowed}"
-
-    return say
-
-
 def _no_text(detail: ErrorDetails) -> str:
     return f"is {shown(detail['input'])}; give a text in quotes{_example(detail)}"
 
@@ -205,10 +195,6 @@ _SAYINGS: dict[str, Callable[[ErrorDetails], str]] = {
     "int_type": _no_number,
     "int_from_float": _no_number,
     "finite_number": _not_finite,
-    "greater_than": _limit("more than", "gt"),
-    "greater_than_equal": _limit("at least", "ge"),
-    "less_than": _limit("less than", "lt"),
-    "less_than_equal": _limit("at most", "le"),
     "string_type": _no_text,
     "string_too_short": _empty_text,
     "string_too_long": _long_text,

@@ -1,47 +1,57 @@
-"""The tables of a study that say what varies: sweeps, their plan, and what may be lightened."""
+"""The tables of a study that say what varies: sweeps, their plan, and the lightest bar."""
+
+from typing import Self
 
 from pydantic import Field, model_validator
 
-from studies.study_file.format import rules
+from geometry.errors import Problem
 from studies.study_file.format import values as v
-from studies.study_file.format.bar_tables import Table
+from studies.study_file.format.table import Table, judged
+from studies.study_file.format.wording import listed
 
 MAX_VALUES = 1000
 MAX_VARIED = 12
 MAX_KEPT = 30
 
+WAYS_OF_SWEEP = ("values", "scale", "linspace", "uniform", "normal", "truncated")
+"""How a sweep's values may be given."""
 
-class LinspaceTable(Table):
-    """Evenly spaced values, both ends included."""
 
-    from_: v.Number = Field(alias="from", description="first value", examples=[1.2])
-    to: v.Number = Field(description="last value", examples=[2.0])
+class IntervalTable(Table):
+    """The values between two ends."""
+
+    from_: v.Number = Field(alias="from", description="least value", examples=[1.2])
+    to: v.Number = Field(description="greatest value", examples=[2.0])
+
+
+class AscendingTable(IntervalTable):
+    """An interval whose end lies above its beginning."""
+
+    @model_validator(mode="after")
+    def _ascends(self) -> Self:
+        sentence = f"is {self.to:g}, not above from = {self.from_:g}; exchange or correct the two"
+        return judged(self, [] if self.to > self.from_ else [Problem("to", sentence)])
+
+
+class LinspaceTable(IntervalTable):
+    """Evenly spaced values from one end to the other, both included."""
+
     count: v.SweepCount = Field(description="number of values", examples=[5])
 
 
-class UniformTable(Table):
+class UniformTable(AscendingTable):
     """A value that lies anywhere between two, all equally likely."""
-
-    from_: v.Number = Field(alias="from", description="least value", examples=[1.44])
-    to: v.Number = Field(description="greatest value", examples=[1.76])
-
-    _rule = model_validator(mode="after")(rules.ends_ascend)
 
 
 class NormalTable(Table):
     """A value with a normal distribution."""
 
     mean: v.Number = Field(description="mean", examples=[1.6])
-    deviation: v.Deviation = Field(description="standard deviation", examples=[0.05])
+    deviation: v.AboveZero = Field(description="standard deviation", examples=[0.05])
 
 
-class TruncatedTable(NormalTable):
+class TruncatedTable(AscendingTable, NormalTable):
     """A normal distribution of which only the part between two values occurs."""
-
-    from_: v.Number = Field(alias="from", description="least value", examples=[1.44])
-    to: v.Number = Field(description="greatest value", examples=[1.76])
-
-    _rule = model_validator(mode="after")(rules.ends_ascend)
 
 
 class SweepTable(Table):
@@ -77,7 +87,12 @@ class SweepTable(Table):
         False, description="whether every key that a wildcard finds varies by itself"
     )
 
-    _rule = model_validator(mode="after")(rules.one_way_of_sweep)
+    @model_validator(mode="after")
+    def _one_way(self) -> Self:
+        given = [key for key in WAYS_OF_SWEEP if getattr(self, key) is not None]
+        what = listed(given) if given else "no values"
+        sentence = f"has {what}; give exactly one of {listed(list(WAYS_OF_SWEEP))}"
+        return judged(self, [] if len(given) == 1 else [Problem("", sentence)])
 
 
 class PlanTable(Table):
@@ -101,35 +116,31 @@ class PlanTable(Table):
     )
 
 
-class VariedTable(Table):
+class VariedTable(AscendingTable):
     """A wall or diameter that may be made thinner or thicker, in the steps that a mill offers."""
 
     path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
-    from_: v.Number = Field(alias="from", description="least value", examples=[1.2])
-    to: v.Number = Field(description="greatest value", examples=[2.4])
-    step: v.Step = Field(description="step from one size to the next", examples=[0.1])
-
-    _rule = model_validator(mode="after")(rules.ends_ascend)
+    step: v.AboveZero = Field(description="step from one size to the next", examples=[0.1])
 
 
 class OptimiseTable(Table):
-    """What may vary for the lightest bar, and what it must keep in every case."""
+    """What may vary for the lightest bar, and the constraints that hold in every case."""
 
     vary: tuple[VariedTable, ...] = Field(
         (), max_length=MAX_VARIED, description="walls and diameters that vary"
     )
-    min_yield_factor: v.Minimum | None = Field(
-        None, description="least factor to first yield", examples=[1.5]
+    min_yield_factor: v.Constraint | None = Field(
+        None, description="least yield factor", examples=[1.5]
     )
-    min_governing_factor: v.Minimum | None = Field(
+    min_governing_factor: v.Constraint | None = Field(
         None, description="least governing factor", examples=[1.2]
     )
-    min_fatigue_factor: v.Minimum | None = Field(
-        None, description="least factor on the loads for the cycles asked for", examples=[1.0]
+    min_fatigue_factor: v.Constraint | None = Field(
+        None, description="least factor on the loads for the cycles required", examples=[1.0]
     )
-    max_wall_utilisation: v.Minimum | None = Field(
-        None, description="greatest used share of the wall's stability", examples=[0.6]
+    max_wall_utilisation: v.Constraint | None = Field(
+        None, description="greatest utilisation of the wall's local buckling", examples=[0.6]
     )
-    max_deflection_mm: v.Minimum | None = Field(
+    max_deflection_mm: v.Constraint | None = Field(
         None, description="greatest deflection of a load point", examples=[18]
     )

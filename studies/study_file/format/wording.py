@@ -33,11 +33,6 @@ def unit_of(key: str) -> str:
     return next((unit for suffix, unit in UNITS.items() if key.endswith(suffix)), "")
 
 
-def with_unit(number: object, key: str) -> str:
-    """Return a number with the unit of its key, as a message shows it."""
-    return f"{shown(number)} {unit_of(key)}".rstrip()
-
-
 def key_path(parts: tuple[str | int, ...]) -> str:
     """Return a place in the file in TOML's terms, such as `bar.stations[1].wall_mm`."""
     path = ""

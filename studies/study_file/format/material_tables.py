@@ -1,0 +1,138 @@
+"""The [bar.material] table of a study file, and the source that any value may name."""
+
+from typing import Annotated, Self
+
+from pydantic import (
+    AfterValidator,
+    ConfigDict,
+    Discriminator,
+    Field,
+    Tag,
+    field_validator,
+    model_validator,
+)
+from pydantic_core import PydanticKnownError
+
+from geometry.errors import InputError, Problem
+from geometry.material import CurveKind, load_material
+from geometry.material_table import MATERIAL_LIMITS as LIMITS
+from geometry.material_table import REQUIRED, value_problems
+from geometry.source import SourceKind
+from studies.study_file.format import values as v
+from studies.study_file.format.table import Table, broken, judged
+
+MAX_POINTS = 100
+
+
+class SourceTable(Table):
+    """Where a value comes from."""
+
+    kind: SourceKind = Field(description="how sure you are of the value", examples=["measured"])
+    reference: v.Text = Field(
+        description="publication, certificate or person", examples=["mill certificate"]
+    )
+    locator: v.Text | None = Field(None, description="clause, table or page")
+
+
+class MaterialValues(Table):
+    """The values that a material of your own may have."""
+
+    youngs_modulus_mpa: Annotated[float, *v.number(LIMITS["youngs_modulus_mpa"])] | None = Field(
+        None, description="Young's modulus", examples=[68300]
+    )
+    poisson_ratio: Annotated[float, *v.number(LIMITS["poisson_ratio"])] | None = Field(
+        None, description="Poisson's ratio", examples=[0.33]
+    )
+    density_kg_m3: Annotated[float, *v.number(LIMITS["density_kg_m3"])] | None = Field(
+        None, description="density", examples=[2713]
+    )
+    proof_stress_mpa: Annotated[float, *v.number(LIMITS["proof_stress_mpa"])] | None = Field(
+        None, description="0.2 % proof stress", examples=[241]
+    )
+    ultimate_stress_mpa: Annotated[float, *v.number(LIMITS["ultimate_stress_mpa"])] | None = Field(
+        None, description="tensile strength", examples=[290]
+    )
+    ramberg_osgood_n: Annotated[float, *v.number(LIMITS["ramberg_osgood_n"])] | None = Field(
+        None, description="exponent of the Ramberg-Osgood curve", examples=[20]
+    )
+    curve: CurveKind | None = Field(
+        None,
+        description="what all stress-strain data relate, by default engineering values",
+        examples=["engineering"],
+    )
+    stress_strain: (
+        Annotated[tuple[v.CurvePoint, ...], Field(min_length=2, max_length=MAX_POINTS)] | None
+    ) = Field(
+        None,
+        description="curve past yield as points of total strain (0.0072, not 0.72 %) and stress "
+        "in MPa",
+        examples=[[[0.0035, 239], [0.0055, 241], [0.08, 290]]],
+    )
+    tangent_modulus_mpa: Annotated[float, *v.number(LIMITS["tangent_modulus_mpa"])] | None = Field(
+        None,
+        description="slope of a straight curve past the proof stress, in place of points",
+        examples=[700],
+    )
+    source: SourceTable | None = Field(
+        None,
+        description="where the values come from",
+        examples=[{"kind": "measured", "reference": "mill certificate"}],
+    )
+
+
+class MaterialTable(MaterialValues):
+    """A material of your own."""
+
+    # a value left out is judged too, so that all that are missing are named together
+    model_config = ConfigDict(
+        validate_default=True, json_schema_extra={"required": [*REQUIRED, "source"]}
+    )
+
+    title: v.Text | None = Field(None, description="alloy, condition and form in words")
+    elongation_percent: Annotated[float, *v.number(LIMITS["elongation_percent"])] | None = Field(
+        None, description="elongation at fracture", examples=[10]
+    )
+
+    @field_validator(*REQUIRED, "source", mode="before")
+    @classmethod
+    def _given(cls, value: object) -> object:
+        if value is None:
+            raise PydanticKnownError("missing")
+        return value
+
+    @model_validator(mode="after")
+    def _possible(self) -> Self:
+        return judged(self, value_problems(self.model_dump(exclude_none=True)))
+
+
+def _known(material_id: str) -> str:
+    """Refuse an id that the catalogue does not hold."""
+    try:
+        load_material(material_id)
+    except InputError as error:
+        raise broken(*(Problem("", p.sentence) for p in error.problems)) from None
+    return material_id
+
+
+CatalogueId = Annotated[v.Text, AfterValidator(_known)]
+
+
+class LikeMaterialTable(MaterialValues):
+    """A material of the catalogue of which some values are your own; fatigue curves stay."""
+
+    like: CatalogueId = Field(description="catalogue id of the material", examples=["al-6061-t6"])
+
+
+def _material_kind(value: object) -> str:
+    if isinstance(value, str):
+        return "<text>"
+    like = isinstance(value, dict) and "like" in value
+    return "<LikeMaterialTable>" if like else "<MaterialTable>"
+
+
+MaterialChoice = Annotated[
+    Annotated[CatalogueId, Tag("<text>")]
+    | Annotated[LikeMaterialTable, Tag("<LikeMaterialTable>")]
+    | Annotated[MaterialTable, Tag("<MaterialTable>")],
+    Discriminator(_material_kind),
+]
