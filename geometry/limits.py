@@ -68,5 +68,5 @@ def unknown_name(field: str, what: str, name: object, known: Iterable[str]) -> P
 
 
 def _digits(value: float) -> str:
-    # a whole number may be too large for a float
-    return f"{value:.10g}" if abs(value) < 1e300 else "a number of hundreds of digits"
+    huge = isinstance(value, int) and abs(value) > 1e300  # too large to be a float
+    return "a number of hundreds of digits" if huge else f"{value:.10g}"

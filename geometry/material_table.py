@@ -38,7 +38,7 @@ limit towards 0.5; no structural metal lies beyond 0.45.
 """
 
 REQUIRED = tuple(MATERIAL_LIMITS)[:5]
-OPTIONAL = ("elongation_percent", "tangent_modulus_mpa")
+NUMBERS = (*REQUIRED, "elongation_percent", "tangent_modulus_mpa")
 CURVES: tuple[CurveKind, ...] = get_args(CurveKind)
 
 
@@ -61,11 +61,12 @@ def material_from_table(table: Mapping[str, Any], material_id: str = "own") -> M
     if problems:
         raise InputError(*problems)
     source = Source(**given["source"])
+    numbers: dict[str, Any] = {key: float(given[key]) for key in NUMBERS if key in given}
     exponent = given.get("ramberg_osgood_n")
     return Material(
         id=material_id,
         title=given.get("title", material_id),
-        **{key: float(given[key]) for key in (*REQUIRED, *OPTIONAL) if key in given},
+        **numbers,
         source=source,
         hardening=None if exponent is None else Hardening(exponent, exponent, source),
         curve=given.get("curve", "engineering"),
@@ -75,15 +76,11 @@ def material_from_table(table: Mapping[str, Any], material_id: str = "own") -> M
 
 def material_problems(material: Material) -> tuple[Problem, ...]:
     """Return what is wrong with the numbers of a material record; empty when all are possible."""
-    keys = (*REQUIRED, *OPTIONAL, "curve")
-    given = {key: value for key in keys if (value := getattr(material, key)) is not None}
-    if material.stress_strain:
-        given["stress_strain"] = material.stress_strain
+    held = {key: getattr(material, key) for key in (*NUMBERS, "curve", "stress_strain")}
+    given = {key: value for key, value in held.items() if value not in (None, ())}
     limits, known = MATERIAL_LIMITS["ramberg_osgood_n"], material.hardening
-    exponents = (
-        {"tension_n": known.tension_n, "compression_n": known.compression_n} if known else {}
-    )
-    found = (number_problem(f"hardening.{key}", n, limits) for key, n in exponents.items())
+    names = ("tension_n", "compression_n") if known else ()
+    found = (number_problem(f"hardening.{name}", getattr(known, name), limits) for name in names)
     return (*value_problems(given), *(problem for problem in found if problem))
 
 

@@ -8,7 +8,7 @@ import ast
 import fnmatch
 import sys
 import tomllib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from pathlib import Path
 
 import pytest
@@ -261,6 +261,35 @@ def packages_amiss(root: Path, listed: list[str]) -> list[str]:
     ]
 
 
+def import_circles(trees: dict[str, ast.Module]) -> list[str]:
+    """Return the circles of files that import each other, each as the way round.
+
+    Imports within functions and under TYPE_CHECKING count: they hide a circle and do not open it.
+
+    Args:
+        trees: The files by the names under which they are imported.
+    """
+    left = {name: _own_imports(tree, trees) - {name} for name, tree in trees.items()}
+    while free := {name for name, imports in left.items() if not imports & left.keys()}:
+        left = {name: imports for name, imports in left.items() if name not in free}
+    if not left:
+        return []
+    way = [min(left)]
+    while way.count(way[-1]) == 1:
+        way.append(min(left[way[-1]] & left.keys()))
+    return [" imports ".join(way[way.index(way[-1]) :])]
+
+
+def _own_imports(tree: ast.Module, names: Iterable[str]) -> set[str]:
+    inner = {
+        f"{node.module}.{alias.name}"
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom)
+        for alias in node.names
+    }
+    return (inner | {module for _, module in imported_modules(tree)}) & set(names)
+
+
 RULES: tuple[Rule, ...] = (
     wrong_way_imports,
     against_the_order,
@@ -365,6 +394,32 @@ def test_the_rule_lets_good_code_pass(rule: Rule) -> None:
 def test_each_rule_has_a_bad_snippet() -> None:
     """No rule goes without its self-check."""
     assert {rule for rule, _, _ in BAD} == set(RULES)
+
+
+def test_no_files_import_each_other_in_a_circle() -> None:
+    """Each file can be read after those that it imports."""
+    names = {path: path.removesuffix(".py").replace("/", ".") for path in package_files()}
+    trees = {name: ast.parse((ROOT / path).read_text("utf-8")) for path, name in names.items()}
+    assert import_circles(trees) == []
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "from fea.a import f",
+        "from fea import a",
+        "def f():\n    import fea.a",
+        "from typing import TYPE_CHECKING\nif TYPE_CHECKING:\n    from fea.c import f",
+    ],
+)
+def test_a_circle_is_refused(text: str) -> None:
+    """Two or three files that import each other are seen, however they do."""
+    texts = {"fea.a": "import fea.b", "fea.b": text, "fea.c": "import fea.a", "fea.d": ""}
+    trees = {name: ast.parse(text) for name, text in texts.items()}
+    (circle,) = import_circles(trees)
+    assert "fea.a imports fea.b" in circle
+    assert "fea.d" not in circle
+    assert import_circles({**trees, "fea.b": ast.parse("import fea.d")}) == []
 
 
 def test_no_package_file_is_too_long() -> None:

@@ -114,7 +114,7 @@ def test_all_faults_of_a_case_are_told_at_once():
         "steerer_angle_deg",
         "cycle.cycles",
         "loads[1].at_mm",
-        "loads[2].force_n",
+        "loads[2]",
     ]
 
 

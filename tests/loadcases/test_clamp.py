@@ -22,12 +22,12 @@ def test_an_ordinary_clamp_stands():
 @pytest.mark.parametrize(
     ("clamp", "field", "words"),
     [
-        (Clamp(0), "width_mm", "must be above 0 and below 600 mm"),
-        (Clamp(600), "width_mm", "is 600 mm"),
+        (Clamp(0), "width_mm", "must be at least 5 mm"),
+        (Clamp(600), "width_mm", "is 600 mm but must be below 600 mm"),
         (Clamp(math.nan), "width_mm", "not a finite number"),
         (Clamp(46, "rigd"), "model", "nearest: rigid"),  # type: ignore[arg-type]
-        (Clamp(46, normal_n_per_mm3=0), "normal_n_per_mm3", "above 0"),
-        (Clamp(46, tangential_n_per_mm3=-1), "tangential_n_per_mm3", "above 0"),
+        (Clamp(46, normal_n_per_mm3=0), "normal_n_per_mm3", "at least 1 N/mm3"),
+        (Clamp(46, tangential_n_per_mm3=-1), "tangential_n_per_mm3", "at least 1 N/mm3"),
     ],
 )
 def test_clamps_that_are_refused(clamp, field, words):

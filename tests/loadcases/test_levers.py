@@ -38,7 +38,7 @@ def test_neighbours_may_touch() -> None:
             "its clamp of 12 mm crosses the right end",
         ),
         (Lever(12.0, BOLT, at_mm=22.0), "at_mm", "crosses the stem's clamp, which ends at 20 mm"),
-        (Lever(12.0, BOLT), "at_mm", "not at all"),
+        (Lever(12.0, BOLT), "", "no place"),
         (Lever(12.0, BOLT, "right"), "from_end_mm", "missing"),
         (Lever(0.0, BOLT, at_mm=200.0), "width_mm", "length of the lever's clamp"),
         (Lever(290.0, BOLT, at_mm=200.0), "width_mm", "give a shorter one"),
@@ -51,6 +51,6 @@ def test_levers_that_are_refused(lever: Lever, field: str, words: str) -> None:
     with pytest.raises(InputError) as caught:
         place_levers([Lever(12.0, BOLT, at_mm=100.0), lever], LINE, STEM)
     (problem,) = caught.value.problems
-    assert problem.field == f"[1].{field}"
+    assert problem.field == f"[1].{field}".rstrip(".")
     assert words in problem.sentence
     assert "band" not in problem.sentence

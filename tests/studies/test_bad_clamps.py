@@ -55,7 +55,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     ("diameter_mm = 5\n", "diameter = 5\n", "clamp.bolts.diameter", ["mm", "diameter_mm"]),
     ("torque_nm = 5\n", "torque = 5\n", "clamp.bolts.torque", ["N·m", "torque_nm"]),
     ("torque_nm = 5\n", "torque_nmm = 5e3\n", "clamp.bolts.torque_nmm", ["N·mm", "torque_nm"]),
-    ("torque_nm = 5\n", "torque_nm = 0\n", "clamp.bolts.torque_nm", ["0 N·m", "more than 0 N·m"]),
+    ("torque_nm = 5\n", "torque_nm = 0\n", "clamp.bolts.torque_nm", ["0 N·m", "above 0 N·m"]),
     ("torque_nm = 5\n", "torque_nm = 5000\n", "clamp.bolts.torque_nm", ["5000", "100 N·m"]),
     ("torque_nm = 5\n", "torque_nm = nan\n", "clamp.bolts.torque_nm", ["nan", "finite"]),
     ("count = 4", "count = 2.5", "clamp.bolts.count", ["2.5", "whole number"]),

@@ -221,7 +221,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     ("width_mm = 46", "width_mm = 0", "clamp.width_mm", ["0 mm", "at least 5 mm"]),
     ("blend_mm = 5", "blend_mm = -5", "bar.blend_mm", ["-5 mm", "at least 0 mm"]),
     ("mass_g = 304.0", "mass_g = 0.304", "bar.mass_g", ["0.304 g", "at least 1 g"]),
-    (RADII, "bend_radii_mm = [0, 66]", "bar.right.bend_radii_mm[0]", ["more than 0 mm"]),
+    (RADII, "bend_radii_mm = [0, 66]", "bar.right.bend_radii_mm[0]", ["above 0 mm"]),
     (LOAD, LOAD.replace("-600", "-6e9"), "cases[1].loads[0].force_n[2]", ["-1000000 N"]),
     (LOAD, LOAD.replace("31", "0"), "cases[1].loads[0].band_mm", ["at least 2 mm"]),
     (
@@ -289,7 +289,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
     (RADII, f"{RADII}\ntail_mm = 3", "bar.right", ["points and by bends"]),
     (f"{POINTS}\n{RADII}", "", "bar.right", ["no shape"]),
     (BEND, BEND.replace("= 70", "= 9"), "bar.left.bends[0].radius_mm", ["9 mm", "too tight"]),
-    (BEND, BEND.replace("= 8", "= 0"), "bar.left.bends[0].angle_deg", ["0 deg", "more than 0 deg"]),
+    (BEND, BEND.replace("= 8", "= 0"), "bar.left.bends[0].angle_deg", ["0 deg", "above 0 deg"]),
     (BEND, BEND.replace("= 8", "= 180"), "bar.left.bends[0].angle_deg", ["180 deg", "175 deg"]),
     (
         "wall_mm = 2.2 },\n    { at_mm = 140",
@@ -352,7 +352,7 @@ BAD += [
     ('case = "my-case"\n', "", "spectrum[0].case", ["missing", "my-case"]),
     ("cycles = 2000\n", "", "spectrum[0].cycles", ["missing", "100000"]),
     ("cycles = 2000", "cycles = 0", "spectrum[0].cycles", ["0", "at least 1"]),
-    ("scale = 1.5", "scale = 0", "spectrum[0].scale", ["0", "more than 0"]),
+    ("scale = 1.5", "scale = 0", "spectrum[0].scale", ["0", "above 0"]),
     ("scale = 1.5", "scale = 1000", "spectrum[0].scale", ["1000", "at most 100"]),
     ("scale = 1.5", "skale = 1.5", "spectrum[0].skale", ["nearest is scale"]),
     (

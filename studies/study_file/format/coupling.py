@@ -72,8 +72,8 @@ def lever_of(table: LeverTable) -> Lever:
 def fatigue_inputs_of(table: FatigueTable, spectrum: Iterable[SpectrumTable]) -> FatigueInputs:
     """Return the inputs of the tables; what is left out keeps the source of its default."""
     given = {name: getattr(table, name) for name in table.model_fields_set}
-    sources = {f"{name.removesuffix('_factor')}_source": OWN_FATIGUE_SOURCE for name in given}
-    return FatigueInputs(**given, **sources, spectrum=tuple(map(spectrum_entry_of, spectrum)))
+    given |= {f"{name.removesuffix('_factor')}_source": OWN_FATIGUE_SOURCE for name in given}
+    return FatigueInputs(**given, spectrum=tuple(map(spectrum_entry_of, spectrum)))
 
 
 def spectrum_entry_of(table: SpectrumTable) -> SpectrumEntry:
