@@ -15,11 +15,11 @@ from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
 from studies.collapse.outcome import KnockDown, Level, Offset, Outcome, outcome_of
 from studies.collapse.text import (
+    accuracy_in_words,
     agreement_in_words,
     ended_in_words,
     imperfection_in_words,
     sentences,
-    sure_in_words,
 )
 from studies.records.base import PlaceRecord
 from studies.records.collapse import (
@@ -93,7 +93,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         assessment=_agreement(path, found, agreement) if agreement else None,
         text=[
             *sentences(path, found, place.text if place else None, allowed, agreement),
-            sure_in_words(run.study.bar.spec.material),
+            accuracy_in_words(run.study.bar.spec.material),
         ],
         cautions=list(path_cautions(run, case, path, found)),
     )

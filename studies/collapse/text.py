@@ -1,6 +1,6 @@
-"""What a path says, in the words of a workshop."""
+"""The results of a path in full sentences."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from math import degrees
 
 from fea.collapse.path_run import PathRun
@@ -11,14 +11,14 @@ from geometry.source import MARKS
 from loadcases.path_control import PathControl
 from studies.collapse.agreement import Agreement
 from studies.collapse.outcome import Buckling, KnockDown, Level, Offset, Outcome
-from studies.records.places import capitalised
+from studies.records.places import on_ruler
 
 KINDS = {
-    "plastic hinge": "the tube bends plastically, hardly flattened (plastic hinge)",
-    "ovalisation": "the tube flattens (ovalisation)",
-    "wrinkle": "the wall folds (wrinkle)",
-    "neck": "the stretched side thins out (neck)",
-    "clamp-edge dent": "the wall dents at the clamp's edge",
+    "plastic hinge": "plastic hinge (bends plastically, hardly flattened)",
+    "ovalisation": "ovalisation (the tube flattens)",
+    "wrinkle": "wrinkle (the wall folds)",
+    "neck": "necking (the stretched side thins out)",
+    "clamp-edge dent": "dent of the wall at the clamp edge",
 }
 
 MAPS = {"stability": "wrinkling", "ovalisation": "ovalisation", "yield": "first yield"}
@@ -49,39 +49,38 @@ def sentences(
     limit_mm: float | None,
     agreement: Agreement | None,
 ) -> Iterator[str]:
-    """Yield what a path says, the reviewer's questions first.
+    """Yield the results of a path, one fact a sentence.
 
     Args:
         path: The path.
-        found: What it says.
-        place: Where it gives, in words; None while it is elastic.
+        found: Its results.
+        place: Where it collapses, in words; None while it is elastic.
         limit_mm: Permanent set that the test allows at the case's own load, None where none is
             stated.
         agreement: The linear assessment beside it.
     """
     yield from (_level(path, level, limit_mm) for level in found.levels)
-    yield _springs_back(path, found)
-    yield _collapse(path, found, place)
+    yield from _yield_load(path, found)
+    yield from _collapse(path, found, place)
     if not beyond_buckling(path, found):
         yield from _strain(path, found)
     if agreement:
         yield agreement_in_words(path, found, agreement)
     if path.path_control.imperfection_percent:
-        yield f"The wall is not as drawn: {imperfection_in_words(path.path_control)}."
+        yield f"Imperfection: {imperfection_in_words(path.path_control)}."
     yield from _knock_down(path, found)
     if not beyond_buckling(path, found):
-        yield f"Work taken up to there: {found.absorbed_energy_nmm / 1000:.0f} J."
+        yield f"Absorbed energy up to that step: {found.absorbed_energy_nmm / 1000:.0f} J."
 
 
-def sure_in_words(material: Material) -> str:
-    """Return how sure a path's loads are, and what moves them."""
+def accuracy_in_words(material: Material) -> str:
+    """Return the accuracy of a path's loads, and what moves them more."""
     source = material.stress_strain_source or material.source
     own = has_own_curve(material)
     mark = MARKS[(source if own else curve_source(material)).kind]
     return (
-        "How sure: mesh, layers and steps move the load by less than 2 % (tried on the riser "
-        f"example); the metal's curve (marked '{mark}'), the bar's own wall and proof stress, and "
-        "how firmly the stem holds move it more, and strains more than loads."
+        "Accuracy: mesh, layers and steps move the load by less than 2 % (convergence study on the "
+        f"riser). Flow curve ({mark}), wall, proof stress and clamp stiffness move it more."
     )
 
 
@@ -93,37 +92,39 @@ def imperfection_in_words(path_control: PathControl) -> str:
 def ended_in_words(path: PathRun) -> str:
     """Return why the path ends where it does."""
     if not path.steps:
-        return f"Not a single step succeeded: {path.broke_off}."
+        return f"No step converged: {path.broke_off}."
     last = move_in_words(path, path.steps[-1].reading.deflection)
     if path.broke_off is None:
-        return f"Walked to {last} in {len(path.steps)} steps."
-    return f"Broke off at {last} after {len(path.steps)} steps: {path.broke_off}."
+        return f"Traced to {last} in {len(path.steps)} steps."
+    return f"Terminated at {last} after {len(path.steps)} steps: {path.broke_off}."
 
 
 def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> str:
     """Return whether the linear assessment named the place and the load."""
     name = MAPS[agreement.limit]
-    where = (
-        f"The assessment's map of {name} names this place"
-        if agreement.named
-        else f"The assessment's map of {name} does not name this place"
-    )
-    where += f" (used there to {agreement.share:.2f} of its largest)"
+    place = "this place" if agreement.named else "another place"
+    where = f"Linear run: {name} at {place} (utilisation here {agreement.share:.2f} of its largest)"
     if agreement.factor is None:
-        return f"{where}; it gives no load for it."
-    put = f"{where}; it put the load at {load_in_words(path, agreement.factor)}"
+        return f"{where}, no load."
+    put = f"{where}, load {load_in_words(path, agreement.factor)}"
+    difference = _difference(found, agreement)
+    return f"{put}, {difference}." if difference else f"{put}."
+
+
+def _difference(found: Outcome, agreement: Agreement) -> str:
+    """Return the linear load beside that of the path, empty where the path has none."""
     reached = _reached(found, agreement)
-    if reached is None:
-        return f"{put}."
-    ratio = agreement.factor / reached
-    if abs(ratio - 1) <= NEAR:
-        return f"{put}, which agrees within {100 * abs(ratio - 1):.0f} %."
-    way = "early, on the careful side" if ratio < 1 else "late: believe the path"
-    return f"{put}, {100 * abs(ratio - 1):.0f} % too {way}."
+    if reached is None or agreement.factor is None:
+        return ""
+    percent = 100 * abs(agreement.factor / reached - 1)
+    if percent <= 100 * NEAR:
+        return f"within {percent:.0f} % of the path"
+    sense = "conservative" if agreement.factor < reached else "unconservative"
+    return f"{sense} by {percent:.0f} %"
 
 
 def _reached(found: Outcome, agreement: Agreement) -> float | None:
-    """Return the load of the path that speaks of the same: first yield, or where it gave."""
+    """Return the load of the path that means the same: yield, limit or strain limit."""
     if agreement.limit == "yield":
         return found.first_yield.factor if found.first_yield else None
     gave = found.limit or found.torn
@@ -133,17 +134,20 @@ def _reached(found: Outcome, agreement: Agreement) -> float | None:
 def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
     load = load_in_words(path, level.factor)
     if not level.reached:
-        return f"{load}: not carried, so no set is told."
+        return f"{load}: not reached, so there is no permanent set."
     under = f"{load}: deflection {move_in_words(path, level.deflection or 0.0)}"
+    return f"{under}; {_set(level)}{_allowed(level, limit_mm)}."
+
+
+def _set(level: Level) -> str:
+    """Return the permanent set after a load that was reached."""
     if level.set_ is None:
-        return f"{under}; the set after it is not known."
+        return "permanent set not known"
     if level.set_ == 0.0:
-        stays = "springs back whole, no set"
-    elif level.permanent_set_mm is None:
-        stays = f"a set of {degrees(level.set_):.2g} deg stays"
-    else:
-        stays = f"a set of {level.permanent_set_mm:.2g} mm stays"
-    return f"{under}; {stays}{_allowed(level, limit_mm)}."
+        return "elastic, no permanent set"
+    if level.permanent_set_mm is None:
+        return f"permanent set {degrees(level.set_):.2g} deg"
+    return f"permanent set {level.permanent_set_mm:.2g} mm"
 
 
 def _allowed(level: Level, limit_mm: float | None) -> str:
@@ -151,21 +155,21 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
     if not limit_mm or level.factor != 1:
         return ""
     more = level.permanent_set_mm is not None and level.permanent_set_mm > limit_mm
-    return f"; the test allows {limit_mm:g} mm" + (": that is exceeded" if more else "")
+    return f"; the test allows {limit_mm:g} mm" + (": exceeded" if more else "")
 
 
-def _springs_back(path: PathRun, found: Outcome) -> str:
-    if found.first_yield is None and found.buckling:
-        return f"It springs back until it buckles: {YIELD_WORDS} is not reached before."
+def _yield_load(path: PathRun, found: Outcome) -> Iterator[str]:
     if found.first_yield is None:
-        return f"It springs back all along the path: {YIELD_WORDS} is reached nowhere."
+        before = "before bifurcation" if found.buckling else "on this path"
+        yield f"Yield load: {YIELD_WORDS} is not reached {before}."
+        return
     load = load_in_words(path, found.first_yield.factor)
-    told = "; ".join(_offset(path, offset) for offset in found.offsets)
-    way = f"up to about {load}, where {YIELD_WORDS} is reached"
-    if found.limit and found.first_yield.deflection > found.limit.deflection:
-        way = f"until it collapses: {YIELD_WORDS} is reached only beyond, at {load}"
+    limit = found.limit
+    late = limit is not None and found.first_yield.deflection > limit.deflection
+    after = ", reached only after the limit load" if late else ""
     over = f"averaged over {found.averaging_length_mm:.1f} mm"
-    return f"It springs back {way} ({over}). Offset loads: {told}."
+    yield f"Yield load {load} ({YIELD_WORDS}, {over}){after}."
+    yield f"Offset loads: {'; '.join(_offset(path, offset) for offset in found.offsets)}."
 
 
 def _offset(path: PathRun, offset: Offset) -> str:
@@ -175,42 +179,48 @@ def _offset(path: PathRun, offset: Offset) -> str:
     return f"{load} for {shift}{rule}"
 
 
-def _collapse(path: PathRun, found: Outcome, place: str | None) -> str:
+def _collapse(path: PathRun, found: Outcome, place: str | None) -> Iterator[str]:
     if found.buckling:
-        return _buckles(path, found.buckling, found.most)
+        yield from _bifurcation(path, found.buckling, found.most)
+        return
     at = f": {place}" if place else ""
-    way = KINDS[found.kind] if found.kind else "nothing gives yet"
+    mode = KINDS[found.kind] if found.kind else "no collapse mode yet"
     if found.limit:
         load, moved = _met(path, found.limit)
-        return f"Collapse: it carries {load} at most, at {moved}; then {way}{at}."
-    if found.torn:
+        yield f"Collapse: limit load {load} at {moved}, then {mode}{at}."
+    elif found.torn:
         load, moved = _met(path, found.torn)
-        return (
-            "Collapse: none before the material's elongation is used up, at "
-            f"{load} and {moved}; there {way}{at}."
+        yield (
+            f"Collapse: strain limit (elongation) at {load} and {moved}, no limit load before it; "
+            f"there {mode}{at}."
         )
-    last = path.readings[-1]
-    moved = move_in_words(path, last.deflection)
-    known = "" if found.elongation else " (the material's elongation is not known)"
-    return (
-        f"Collapse: none up to {moved}, where it carries {load_in_words(path, last.factor)}"
-        f"{known}; there {way}{at}."
-    )
+    else:
+        last = path.readings[-1]
+        moved = move_in_words(path, last.deflection)
+        known = "" if found.elongation else " (elongation not known)"
+        yield (
+            f"Collapse: no limit load up to {moved}, where the load is "
+            f"{load_in_words(path, last.factor)}{known}; there {mode}{at}."
+        )
 
 
-def _buckles(path: PathRun, buckling: Buckling, most: PathPoint) -> str:
+def _bifurcation(path: PathRun, buckling: Buckling, most: PathPoint) -> Iterator[str]:
     (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
-    linear = ""
+    yield (
+        f"Collapse: bifurcation between {after}, at {moved}, and {before}: the bar can leave this "
+        "path for an overall or a local mode."
+    )
+    yield "A real bar, never quite straight and round, collapses at a lower load."
     if buckling.linear is not None:
-        put = load_in_words(path, buckling.linear)
-        linear = f" The linear answer put elastic buckling at {put}."
+        yield f"Elastic buckling by the linear run: {load_in_words(path, buckling.linear)}."
     other = "another imperfection" if path.path_control.imperfection_percent else "an imperfection"
-    return (
-        f"Collapse: it buckles between {after}, at {moved}, and {before}: a direction loses its "
-        "stiffness there, and the bar leaves this path for a bow or for ripples. A real one, never "
-        f"quite straight and round, gives sooner.{linear} To follow it, give it {other} in the "
-        'table collapse: "mode" for a bow, "ripple" for the wall. The largest load of this path, '
-        f"{load_in_words(path, most.factor)}, is not to be relied on."
+    yield (
+        f'To follow the mode, set {other} in the table collapse: "mode" (overall) or '
+        '"ripple" (local).'
+    )
+    yield (
+        f"The maximum load of this path, {load_in_words(path, most.factor)}, is not to be relied "
+        "on."
     )
 
 
@@ -224,44 +234,43 @@ def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
     return load_in_words(path, met.factor), move_in_words(path, met.deflection)
 
 
-def _strain(path: PathRun, found: Outcome) -> Sequence[str]:
+def _strain(path: PathRun, found: Outcome) -> Iterator[str]:
     told = path.readings[found.told]
     beside = [f"uniform strain {100 * found.uniform:.1f} %"]
     beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
-    negative_pivots = told.negative
-    return (
+    yield (
         f"Plastic strain there {100 * told.strain.value:.1f} %, averaged over "
-        f"{found.averaging_length_mm:.1f} mm; {', '.join(beside)}. At a single point "
-        f"{100 * told.edge.value:.1f} % at s = {told.edge.s_mm:.0f} mm, which depends on the mesh.",
-        f"{capitalised(_count(negative_pivots))}; "
-        f"the section is flattened by {told.oval_percent:.1f} %.",
+        f"{found.averaging_length_mm:.1f} mm; {', '.join(beside)}."
     )
+    yield (
+        f"Local plastic strain {100 * told.edge.value:.1f} % at {on_ruler(told.edge.s_mm)}, which "
+        "depends on the mesh."
+    )
+    yield f"Section flattened by {told.oval_percent:.1f} %; {_count(told.negative)}."
 
 
 def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
-    """Yield what each amplitude of an imperfection leaves of the limit."""
+    """Yield the limit load of each amplitude of an imperfection."""
     if not found.knocked:
         return
-    told = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
+    loads = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
     shape = SHAPES[path.path_control.shape]
-    yield f"Limit by amplitude of {shape}, in percent of the wall, one mesh: {'; '.join(told)}."
+    yield f"Limit load by amplitude of {shape}, % of the wall, one mesh: {'; '.join(loads)}."
 
 
 def _left(path: PathRun, one: KnockDown) -> str:
-    """Return what an amplitude leaves of the limit."""
+    """Return the limit load with an amplitude of an imperfection."""
     if one.limit is not None:
         return load_in_words(path, one.limit)
     if one.buckles is not None:
-        return f"buckles after {load_in_words(path, one.buckles)}"
+        return f"bifurcation after {load_in_words(path, one.buckles)}"
     if one.most is None:
-        return "not a single step succeeded"
-    return f"none, the path's largest load is {load_in_words(path, one.most)}"
+        return "no step converged"
+    return f"none, maximum load {load_in_words(path, one.most)}"
 
 
 def _count(negative_pivots: int | None) -> str:
     if negative_pivots is None:
-        return "unstable directions are not known"
-    words = {0: "no unstable direction", 1: "one unstable direction"}
-    return (
-        f"{words.get(negative_pivots, f'{negative_pivots} unstable directions')} as that step began"
-    )
+        return "negative pivots not known"
+    count = {0: "no negative pivot", 1: "one negative pivot"}
+    return f"{count.get(negative_pivots, f'{negative_pivots} negative pivots')} before that step"

@@ -32,9 +32,9 @@ def test_a_set_beyond_the_standards_limit_is_said() -> None:
     run, case = case_with(path)
     found = outcome_of(run.study.bar, case, path)
     assert found is not None
-    for allowed, more in ((0.005, ": that is exceeded."), (0.02, ".")):
+    for allowed, more in ((0.005, ": exceeded."), (0.02, ".")):
         own, other = list(sentences(path, found, None, allowed, None))[:2]
-        assert own.endswith(f"a set of 0.01 mm stays; the test allows {allowed:g} mm{more}")
+        assert own.endswith(f"permanent set 0.01 mm; the test allows {allowed:g} mm{more}")
         assert "allows" not in other
 
 
@@ -42,7 +42,7 @@ def test_a_bar_that_has_not_yielded_springs_back_whole() -> None:
     """Its fall is not walked, for it ends where it began."""
     found = record([reading(0.5, 0.13, part=UP), reading(1.0, 0.26, part=UP), reading(4.0, 1.04)])
     assert found.permanent_set_mm == 0.0
-    assert any("springs back whole, no set" in line for line in found.text)
+    assert any("elastic, no permanent set" in line for line in found.text)
     assert (found.place, found.kind, found.assessment) == (None, None, None)
     assert found.yield_load_n is None
 
@@ -52,7 +52,7 @@ def test_a_level_that_is_not_carried_has_no_set() -> None:
     found = record(usual(), PathControl(2.0, (1.0, 1.8)))
     missing = found.unloadings[1]
     assert (missing.reached, missing.permanent_set_mm, missing.deflection_mm) == (False, None, None)
-    assert any("720 N: not carried" in line for line in found.text)
+    assert any("720 N: not reached" in line for line in found.text)
 
 
 def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
@@ -60,8 +60,8 @@ def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
     found = record(usual()[:3], broke_off="no step of 0.002 mm succeeds")
     assert found.permanent_set_mm is None
     assert not found.complete
-    assert "Broke off at 0.3 mm after 3 steps: no step of 0.002 mm succeeds." in found.ended
-    assert "broke off early" in found.cautions[0]
+    assert "Terminated at 0.3 mm after 3 steps: no step of 0.002 mm succeeds." in found.ended
+    assert "terminated early" in found.cautions[0]
 
 
 def test_first_yield_and_offsets_by_hand() -> None:
@@ -95,8 +95,8 @@ def test_the_limit_counts_where_it_comes_before_the_elongation() -> None:
     assert found.strain.averaged == 0.04
     assert found.strain.elongation == pytest.approx(log1p(0.10))
     (said,) = [line for line in found.text if line.startswith("Collapse")]
-    assert "carries 64" in said
-    assert "at most, at 1.0 mm; then the wall folds (wrinkle): right 24 mm" in said
+    assert said.startswith("Collapse: limit load 64")
+    assert " N at 1.0 mm, then wrinkle (the wall folds): right 24 mm" in said
 
 
 def test_a_limit_beyond_the_elongation_is_none() -> None:
@@ -110,7 +110,7 @@ def test_a_limit_beyond_the_elongation_is_none() -> None:
     assert found.strain_limit_load_factor == pytest.approx(1.5 + share * 0.1)
     assert found.strain_limit_load_deflection_mm == pytest.approx(0.7 + share * 0.3)
     assert found.reported_step == 7
-    assert any("none before the material's elongation is used up" in one for one in found.text)
+    assert any("Collapse: strain limit (elongation) at" in one for one in found.text)
 
 
 def test_yield_past_the_largest_load_is_said_to_be() -> None:
@@ -119,14 +119,14 @@ def test_yield_past_the_largest_load_is_said_to_be() -> None:
     steps[-1] = usual()[-1]
     found = record(steps)
     assert found.limit_load_n is not None
-    assert any("springs back until it collapses: 0.2 %" in line for line in found.text)
+    assert any("reached only after the limit load" in line for line in found.text)
 
 
 def test_a_path_that_still_rises_says_how_far_it_went() -> None:
     """Neither a limit nor the elongation."""
     found = record(usual()[:8])
     assert (found.limit_load_n, found.strain_limit_load_n) == (None, None)
-    assert any("none up to 1.0 mm, where it carries 640 N" in line for line in found.text)
+    assert any("no limit load up to 1.0 mm, where the load is 640 N" in line for line in found.text)
 
 
 def test_work_is_that_up_to_the_step_told() -> None:
@@ -158,12 +158,12 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     assert outcome.first_yield.factor == pytest.approx(1.1)
     yields = (hinge.factor or 0.0) / 1.1 - 1
     said = agreement_in_words(path_of(usual()), outcome, hinge)
-    assert f"{100 * yields:.0f} % too late" in said
+    assert f"unconservative by {100 * yields:.0f} %" in said
     found = record(usual())
     assert found.assessment is not None
-    assert "names this place" in found.assessment.text
+    assert "at this place" in found.assessment.text
     ratio = (near.factor or 0.0) / (found.limit_load_factor or 1.0)
-    assert f"{100 * abs(ratio - 1):.0f} % too" in found.assessment.text
+    assert f"conservative by {100 * abs(ratio - 1):.0f} %" in found.assessment.text
 
 
 def test_a_case_without_a_path_or_without_a_step_has_no_record() -> None:
@@ -184,7 +184,7 @@ def test_moments_are_told_in_newton_metres_and_degrees() -> None:
     assert found.curve.moment_nmm == [40_000.0 * one.factor for one in usual()]
     assert found.limit_load_rotation_deg == pytest.approx(np.degrees(1.0))
     assert found.unloadings[0].permanent_set_deg == pytest.approx(np.degrees(0.01))
-    assert any("N m at most" in line for line in found.text)
+    assert any("limit load 64 N m at" in line for line in found.text)
     told = outcome_of(short_run().study.bar, short_run().cases[0], path)
     assert told is not None
     assert told.offsets[1:] == ()
@@ -194,9 +194,16 @@ def test_every_effect_that_is_left_out_is_named() -> None:
     """With each path, and never a promise."""
     found = record(usual())
     told = " ".join(found.cautions)
-    assert found.text[-1].startswith("How sure: ")
-    assert "marked 'computed from sourced values'" in found.text[-1]
-    for effect in ("residual stress", "welds", "knurling", "cable holes", "rate", "fracture"):
+    assert found.text[-1].startswith("Accuracy: ")
+    assert "Flow curve (computed from sourced values)" in found.text[-1]
+    for effect in (
+        "residual stress",
+        "welds",
+        "knurling",
+        "cable holes",
+        "strain rate",
+        "fracture",
+    ):
         assert effect in told
     assert "safe" not in json.dumps(found.model_dump())
 
@@ -227,6 +234,6 @@ def test_a_knock_down_is_measured_on_one_mesh() -> None:
     found = collapse_record(*case_with(path))
     assert found is not None
     assert [one.of_perfect for one in found.knock_down] == pytest.approx([0.9, 1.0, 5 / 9])
-    (line,) = [line for line in found.text if line.startswith("Limit by amplitude")]
+    (line,) = [line for line in found.text if line.startswith("Limit load by amplitude")]
     assert "; 0 %: 57" in line
     assert "ripples" in line
