@@ -375,7 +375,7 @@ def test_the_pictures_say_what_they_show(
     gives = drawn.sheets[f"{shown.case.placed.case.id}-gives"]
     assert record.place is not None
     assert record.place.text in gives.subtitle
-    assert "the tube flattens (ovalisation)" in gives.subtitle
+    assert "ovalisation (the tube flattens)" in gives.subtitle
     assert [mark.words for mark in gives.marks] == [
         "averaged strain 5.0 %",
         "averaged strain 20.0 %",
