@@ -41,7 +41,7 @@ def reported(tmp_path_factory: pytest.TempPathFactory) -> CollapseRecord:
 
 def test_it_flattens_in_its_second_bend(reported: CollapseRecord) -> None:
     """No set after the test's load; its elongation is used up before a limit is reached."""
-    assert (reported.permanent_set_mm, reported.levels[0].limit_mm) == (0.0, 15.0)
+    assert (reported.permanent_set_mm, reported.unloadings[0].limit_mm) == (0.0, 15.0)
     assert reported.yield_load_n == pytest.approx(1519, rel=0.01)
     assert reported.offsets[1].load_n == pytest.approx(1794, rel=0.01)
     assert reported.limit_load_n is None
