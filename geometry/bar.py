@@ -3,7 +3,7 @@
 s: arc length along the centre line, mm, 0 at the clamp centre, positive to the
 rider's right. theta: angle round the tube, 0 at the top and 90 deg at the front
 at the clamp, carried along without twist. zeta: depth through the wall, 0 at the
-bore, 1 at the outer surface. (s, theta, zeta) is right-handed.
+inner surface, 1 at the outer surface. (s, theta, zeta) is right-handed.
 """
 
 from dataclasses import dataclass, field
@@ -38,10 +38,10 @@ class BarSpec:
         stations: Outer diameter and wall over the distance from the clamp centre.
         left_stations: Those of the left half; None mirrors the right.
         material: What it is made of.
-        blend_mm: Half length of the rounding at each station.
+        blend_mm: Half length of the rounding at each station, mm.
         effects: What bending did to the tube.
-        roll_deg: Turn of the bar about x in its clamp, right-handed, against the steerer.
-        measured_mass_g: Mass on the scale, if known.
+        roll_deg: Turn of the bar about x in its clamp, right-handed, against the steerer, deg.
+        measured_mass_g: Mass on the scale in g, if known.
     """
 
     name: str
@@ -96,23 +96,29 @@ def build_bar(spec: BarSpec) -> Bar:
 
 
 def nominal_od_mm(bar: Bar, s_mm: Floats) -> Floats:
-    """Return the outer diameter at `s_mm` before ovality, same shape."""
+    """Return the outer diameter in mm at `s_mm` before ovality, same shape."""
     return od_mm(bar.profile, s_mm)
 
 
 def nominal_wall_mm(bar: Bar, s_mm: Floats) -> Floats:
-    """Return the wall at `s_mm` before any change in bends, same shape."""
+    """Return the wall in mm at `s_mm` before any change in bends, same shape."""
     return wall_mm(bar.profile, s_mm)
 
 
 def outer_radius_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
-    """Return the radius of the outer surface at (s, theta); the arguments broadcast."""
+    """Return the radius in mm of the outer surface at (s, theta); the arguments broadcast.
+
+    Source: ovality as in the module docstring of `bend_effects`.
+    """
     round_mm = nominal_od_mm(bar, s_mm) / 2
     return round_mm * outer_factor(bar.zones, s_mm, theta_rad, bar.spec.effects.ovality_percent)
 
 
 def local_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
-    """Return the wall at (s, theta) with the change in bends; the arguments broadcast."""
+    """Return the wall in mm at (s, theta) with the change in bends; the arguments broadcast.
+
+    Source: wall change as in the module docstring of `bend_effects`.
+    """
     wall = nominal_wall_mm(bar, s_mm)
     if not bar.spec.effects.wall_change:
         return wall + np.zeros_like(theta_rad)
@@ -121,7 +127,10 @@ def local_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
 
 
 def position_mm(bar: Bar, s_mm: Floats, theta_rad: Floats, zeta: Floats) -> Floats:
-    """Return the place in space (..., 3) of (s, theta, zeta); the arguments broadcast."""
+    """Return the place in space (..., 3), mm, of (s, theta, zeta); the arguments broadcast.
+
+    Source: the map of the module docstring.
+    """
     s_mm, theta_rad, zeta = np.broadcast_arrays(s_mm, theta_rad, zeta)
     radius = outer_radius_mm(bar, s_mm, theta_rad)
     radius = radius - (1 - zeta) * local_wall_mm(bar, s_mm, theta_rad)
@@ -132,7 +141,10 @@ def position_mm(bar: Bar, s_mm: Floats, theta_rad: Floats, zeta: Floats) -> Floa
 
 
 def axes(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
-    """Return (..., 3, 3): rows tangent, hoop and outward unit vectors at (s, theta)."""
+    """Return (..., 3, 3): rows tangent, hoop and outward unit vectors at (s, theta).
+
+    `s_mm` and `theta_rad` broadcast to (...). Source: the map of the module docstring.
+    """
     s_mm, theta_rad = np.broadcast_arrays(s_mm, theta_rad)
     frame = locate(bar.line, s_mm)
     cos, sin = np.cos(theta_rad)[..., None], np.sin(theta_rad)[..., None]
@@ -143,7 +155,10 @@ def axes(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
 
 
 def smooth_breaks_mm(bar: Bar) -> Floats:
-    """Return the ascending places between which the map is smooth, both ends included, mm."""
+    """Return (k,): the ascending k places between which the map is smooth, mm, both ends included.
+
+    Source: kinks of centre line, stations and bend ramps, as they are defined there.
+    """
     kinks = [at + side * blend for at, blend in kinks_mm(bar.profile) for side in (-1, 1)]
     places = np.concatenate([bar.line.breaks_mm, kinks, ramp_ends_mm(bar.zones)])
     places = np.unique(np.round(places, 9))
@@ -152,7 +167,10 @@ def smooth_breaks_mm(bar: Bar) -> Floats:
 
 
 def end_to_end_mm(bar: Bar) -> float:
-    """Return the distance between the two centre-line ends."""
+    """Return the distance between the two centre-line ends, mm.
+
+    Source: Euclidean distance.
+    """
     ends = locate(bar.line, np.array([bar.line.left_end_mm, bar.line.right_end_mm])).position_mm
     return float(np.linalg.norm(ends[1] - ends[0]))
 

@@ -37,11 +37,11 @@ class BendEffects:
 
 @dataclass(frozen=True, eq=False)
 class BentZones:
-    """The bends with the reach of their ramps.
+    """The n bends with the reach of their ramps.
 
     Attributes:
-        from_mm: (n,) tangent points where the bends begin.
-        to_mm: (n,) tangent points where they end.
+        from_mm: (n,) tangent points where the bends begin, s in mm.
+        to_mm: (n,) tangent points where they end, s in mm.
         reach_from_mm: (n,) half length of the ramp at the beginning.
         reach_to_mm: (n,) half length of the ramp at the end.
         radius_mm: (n,) centre-line radii.
@@ -76,7 +76,10 @@ def bent_zones(bends: tuple[Arc, ...], od_mm: Floats) -> BentZones:
 
 
 def weights(zones: BentZones, s_mm: Floats) -> Floats:
-    """Return (..., n): how much of each bend's effect acts at `s_mm`, 0 to 1."""
+    """Return (..., n): how much of each of the n bends' effects acts at `s_mm` (...), 0 to 1.
+
+    Source: the smoothstep of the module docstring.
+    """
     s_mm = np.asarray(s_mm, dtype=float)[..., None]
     rise = _smoothstep((s_mm - zones.from_mm) / (2 * zones.reach_from_mm) + 0.5)
     fall = _smoothstep((s_mm - zones.to_mm) / (2 * zones.reach_to_mm) + 0.5)
@@ -87,7 +90,10 @@ def weights(zones: BentZones, s_mm: Floats) -> Floats:
 def wall_factor(
     zones: BentZones, s_mm: Floats, theta_rad: Floats, mean_radius_mm: Floats
 ) -> Floats:
-    """Return wall over nominal wall at (s, theta); the arguments broadcast."""
+    """Return wall over nominal wall at (s, theta); the arguments broadcast.
+
+    Source: t(phi) of the module docstring.
+    """
     phi = np.asarray(theta_rad)[..., None] - zones.extrados_rad
     radius = zones.radius_mm
     thinned = radius / (radius + np.asarray(mean_radius_mm)[..., None] * np.cos(phi))
@@ -98,7 +104,10 @@ def wall_factor(
 def outer_factor(
     zones: BentZones, s_mm: Floats, theta_rad: Floats, ovality_percent: float
 ) -> Floats:
-    """Return outer radius over nominal outer radius at (s, theta); the arguments broadcast."""
+    """Return outer radius over nominal outer radius at (s, theta); the arguments broadcast.
+
+    Source: the ovality of the module docstring.
+    """
     phi = np.asarray(theta_rad)[..., None] - zones.extrados_rad
     flattening = (weights(zones, s_mm) * np.cos(2 * phi)).sum(-1)
     result: Floats = 1 - ovality_percent / 200 * flattening
@@ -106,7 +115,10 @@ def outer_factor(
 
 
 def ramp_ends_mm(zones: BentZones) -> Floats:
-    """Return where the ramps begin and end, ascending, mm."""
+    """Return (4 n,): where the ramps of the n bends begin and end, ascending s in mm.
+
+    Source: module docstring.
+    """
     return np.sort(
         np.concatenate(
             [

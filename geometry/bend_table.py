@@ -125,12 +125,18 @@ def table_from_polyline(polyline: Polyline) -> BendTable:
 
 
 def setback_mm(bend: Bend) -> float:
-    """Return T = R tan(angle/2), tangent point to intersection point."""
+    """Return T = R tan(angle/2), tangent point to intersection point, mm.
+
+    Source: elementary geometry of a tangent arc.
+    """
     return bend.radius_mm * float(np.tan(np.radians(bend.angle_deg) / 2))
 
 
 def cut_length_mm(table: BendTable) -> float:
-    """Return the developed length of a half: straights, arcs R angle and the tail."""
+    """Return the developed length of a half in mm: straights, arcs R angle and the tail.
+
+    Source: arc length of the centre line; the bender's stretch is left out.
+    """
     arcs = sum(bend.radius_mm * np.radians(bend.angle_deg) for bend in table.bends)
     return float(sum(bend.straight_mm for bend in table.bends) + arcs + table.tail_mm)
 

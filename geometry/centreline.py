@@ -49,7 +49,14 @@ class CentreLine:
 
 @dataclass(frozen=True, eq=False)
 class Frame:
-    """Position and unit vectors of the centre line, each (..., 3)."""
+    """Position and unit vectors of the centre line.
+
+    Attributes:
+        position_mm: (..., 3) place in space.
+        tangent: (..., 3) unit vector towards larger s.
+        front: (..., 3) unit vector of theta = 90 deg.
+        top: (..., 3) unit vector of theta = 0.
+    """
 
     position_mm: Floats
     tangent: Floats
@@ -112,7 +119,10 @@ def curvature_at(line: CentreLine, s_mm: Floats) -> Floats:
 
 
 def curvature_vector(line: CentreLine, s_mm: Floats) -> Floats:
-    """Return (..., 2): the curvature in 1/mm resolved along front and top."""
+    """Return (..., 2): the curvature in 1/mm along front and top at `s_mm` (...).
+
+    Source: module docstring.
+    """
     which = _segment(line, np.asarray(s_mm, dtype=float))
     across = np.einsum("nij,nj->ni", line.start_axes[:, 1:], line.start_normal)
     result: Floats = (line.curvature_per_mm[:, None] * across)[which]

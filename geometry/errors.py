@@ -1,4 +1,4 @@
-"""What can go wrong, in words for the person at the bench.
+"""What can go wrong, in words for the person who reads them.
 
 `InputError` is the user's to mend (exit code 2), `MeshError` and `SolveError`
 are ours to explain (exit code 3). Anything else is a bug and shows a traceback.

@@ -17,7 +17,7 @@ MIN_RADIUS_PER_OD = 0.55
 """At R = OD/2 the intrados folds into a point; a tenth above it is our margin."""
 
 MIN_BORE_SHARE = 0.05
-"""Smallest bore radius, as a share of the outer radius, that a thickened intrados may leave."""
+"""Smallest inner radius over outer radius that a thickened intrados may leave."""
 
 OVALITY_LIMITS = Range(0, 20, "%", "give 100 (ODmax - ODmin)/ODnominal")
 """Far above any published limit for bends (8 to 10 %), and the map still holds."""

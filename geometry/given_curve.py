@@ -41,10 +41,13 @@ STRESS = Range(0, 1e5, "MPa", "give the stress in MPa, or leave the point out", 
 
 
 def turned_over(strain: Floats, stress_mpa: Floats, kind: CurveKind) -> tuple[Floats, Floats]:
-    """Return logarithmic strain and Kirchhoff stress in MPa, both (j,), of points (k,) of a curve.
+    """Return logarithmic strain and Kirchhoff stress in MPa, both (j,), of k points of a curve.
 
-    Engineering points after the first highest one are left out. True stress is taken for the
-    Kirchhoff stress, from which it differs by the elastic change of volume.
+    `strain` (k,) and `stress_mpa` (k,) are of the measure `kind`. Engineering points after the
+    first highest one are left out. True stress is taken for the Kirchhoff stress, from which it
+    differs by the elastic change of volume.
+
+    Source: module docstring.
     """
     if kind == "true":
         return strain, stress_mpa
@@ -104,7 +107,7 @@ def _no_points(points: Any) -> Iterator[Problem]:
 
 
 def _impossible(points: Floats, E: float, F: float, kind: CurveKind) -> Iterator[Problem]:
-    """Yield the first thing that no metal does; what follows from it is not told again."""
+    """Yield the first thing that no metal does; what follows from it is not repeated."""
     strain, stress = points.T
     for found in (
         _disorder(strain, stress, kind),

@@ -1,9 +1,9 @@
 """How long elements may be along the bar, and where mesh lines must lie.
 
-Every place that wants short elements is a `Seed`: an interval and a length. The
+Every place of short elements is a `Seed`: an interval and a length. The
 wanted length at s is the smallest of all seeds, each growing with the distance
 from its interval. Seeds come in order of importance: the limits of later ones
-that fall nearly onto an earlier one snap to it, so that no sliver is born.
+that fall nearly onto an earlier one snap to it, so that no sliver forms.
 """
 
 from collections.abc import Iterable, Sequence
@@ -61,7 +61,7 @@ class Seed:
 
 
 def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[Seed, ...]:
-    """Return what the bar itself asks for: a longest element, bends, station kinks.
+    """Return the seeds of the bar itself: a longest element, bends, station kinks.
 
     Args:
         bar: The map.
@@ -88,7 +88,10 @@ def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[See
 
 
 def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:
-    """Return the places along s where mesh lines must lie, ascending, snapped, ends included."""
+    """Return (k,): the k places along s where mesh lines must lie, ascending, mm, ends included.
+
+    Source: the rule of the module docstring.
+    """
     low, high = bar.line.left_end_mm, bar.line.right_end_mm
     kept = [low, high]
     for seed in seeds:
@@ -100,7 +103,10 @@ def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:
 
 
 def wanted_size_mm(bar: Bar, seeds: Iterable[Seed], level: Level) -> tuple[Floats, Floats]:
-    """Return a table (s, element length) over the bar, both in mm."""
+    """Return a table of s (k,) and element length (k,) over the bar, both in mm.
+
+    Source: the rule of the module docstring.
+    """
     low, high = bar.line.left_end_mm, bar.line.right_end_mm
     s = np.linspace(low, high, int((high - low) / SIZE_STEP_MM) + 2)
     size = np.full_like(s, np.inf)

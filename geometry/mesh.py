@@ -55,7 +55,8 @@ class TubeMesh:
         owner: (N,) sheet node that each node was extruded from.
         block: (N, 3) s in mm, theta in radians, zeta of each node.
         points_mm: (N, 3) places in space.
-        cells: (layers Q, 20) node numbers in VTK order (type 25), layer by layer from the bore.
+        cells: (layers Q, 20) node numbers in VTK order (type 25), layer by layer from the
+            inner surface.
         outer: (Q, 8) node numbers of the outer surface, in the sheet's order.
         inner: (Q, 8) node numbers of the inner surface, likewise.
     """
@@ -82,7 +83,7 @@ def build_mesh(
 
     Args:
         bar: The map.
-        seeds: Where short elements are wanted, beside what the bar itself asks for.
+        seeds: Where short elements are wanted, beside those of the bar itself.
         regions: Named intervals of s in mm; their limits become mesh lines.
         level: coarse, standard or fine.
         layers: Elements through the wall.
@@ -177,7 +178,7 @@ def _gmsh_sheet(
 ) -> tuple[Floats, Ints, Ints, Ints]:
     """Return node places (n, 2), quads (Q, 8), patch of each quad, and each node's twin at 0.
 
-    Designs of a sweep often ask for the same sheet, one after the other, so the last ones stay.
+    Designs of a sweep often share a sheet, one after the other, so the last ones are stored.
     """
     try:
         import gmsh

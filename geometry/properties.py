@@ -17,19 +17,19 @@ LENGTH_POINTS = 8
 
 @dataclass(frozen=True, eq=False)
 class SectionProperties:
-    """Properties of the sections normal to the centre line, each (...,).
+    """Properties of the sections normal to the centre line.
 
     Second moments are about the area centroid; front and top are the frame's axes.
 
     Attributes:
-        area_mm2: Area of metal.
-        centroid_front_mm: Area centroid along front, from the centre line.
-        centroid_top_mm: Likewise along top.
-        i_front_mm4: Integral of top^2, for bending about the front axis.
-        i_top_mm4: Integral of front^2, for bending about the top axis.
-        i_product_mm4: Integral of front x top.
-        j_mm4: Torsion constant: Bredt's 4 A^2 / (integral of ds / t), scaled by the ratio of the
-            true to the thin-wall polar moment so that a round tube is exact.
+        area_mm2: (...,) area of metal.
+        centroid_front_mm: (...,) area centroid along front, from the centre line.
+        centroid_top_mm: (...,) likewise along top.
+        i_front_mm4: (...,) integral of top^2, for bending about the front axis.
+        i_top_mm4: (...,) integral of front^2, for bending about the top axis.
+        i_product_mm4: (...,) integral of front x top.
+        j_mm4: (...,) torsion constant: Bredt's 4 A^2 / (integral of ds / t), scaled by the ratio of
+            the true to the thin-wall polar moment so that a round tube is exact.
     """
 
     area_mm2: Floats
@@ -83,7 +83,10 @@ def volume_pappus_mm3(bar: Bar) -> float:
 
 
 def mass_g(bar: Bar) -> float:
-    """Return the mass of the bare bar from volume and density."""
+    """Return the mass of the bare bar in g from volume and density.
+
+    Source: mass = density x volume.
+    """
     return volume_pappus_mm3(bar) * bar.spec.material.density_kg_m3 * 1e-6
 
 

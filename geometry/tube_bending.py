@@ -1,4 +1,4 @@
-"""What bending on a tool does to a tube: springback, strain, and the limits of the trade.
+"""What bending on a tool does to a tube: springback, strain, and practical limits.
 
 All are estimates for the bench; none enters the stress analysis.
 """

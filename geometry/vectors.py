@@ -8,7 +8,10 @@ MIRROR_X = np.array([-1.0, 1.0, 1.0])
 
 
 def unit(vector: Floats) -> Floats:
-    """Return `vector` (..., 3) scaled to length one."""
+    """Return `vector` (..., 3) scaled to unit length.
+
+    Source: textbook: vector algebra.
+    """
     length: Floats = np.linalg.norm(vector, axis=-1, keepdims=True)
     return vector / length
 
@@ -25,5 +28,9 @@ def turned(vector: Floats, axis: Floats, angle_rad: float) -> Floats:
 
 
 def angle_between_rad(first: Floats, second: Floats) -> float:
-    """Return the angle in [0, pi] between two vectors (3,), exact for small and flat angles."""
+    """Return the angle in [0, pi] between vectors `first` (3,) and `second` (3,).
+
+    Exact for small and flat angles, for it is atan2(|a x b|, a . b). Source: textbook: vector
+    algebra.
+    """
     return float(np.arctan2(np.linalg.norm(np.cross(first, second)), first @ second))

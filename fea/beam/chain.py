@@ -59,7 +59,10 @@ def build_chain(bar: Bar, nodes_mm: Floats, panel_mm: float, flexible: bool) -> 
 
 
 def panel_edges_mm(bar: Bar, nodes_mm: Floats, panel_mm: float) -> Floats:
-    """Return nodes, the bar's breaks between them and a subdivision to `panel_mm`, ascending."""
+    """Return (k,): nodes, the bar's breaks between them and a subdivision, ascending s in mm.
+
+    `nodes_mm` (n,) are kept; panels are about `panel_mm` long. Source: equal division.
+    """
     breaks = smooth_breaks_mm(bar)
     between = breaks[(breaks > nodes_mm[0]) & (breaks < nodes_mm[-1])]
     coarse = np.union1d(nodes_mm, between)
@@ -71,9 +74,11 @@ def panel_edges_mm(bar: Bar, nodes_mm: Floats, panel_mm: float) -> Floats:
 
 
 def transport(position_mm: Floats) -> Floats:
-    """Return (..., 6, 6) taking motions at the origin to `position_mm` (..., 3) of one body.
+    """Return (..., 6, 6) that takes motions at the origin to `position_mm` (..., 3) of one body.
 
     Its transpose takes wrenches at the position to the origin.
+
+    Source: rigid-body kinematics, u + phi x r; textbook.
     """
     x, y, z = np.moveaxis(np.asarray(position_mm, dtype=np.float64), -1, 0)
     moved = np.zeros((*x.shape, 6, 6)) + np.eye(6)

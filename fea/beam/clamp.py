@@ -55,7 +55,10 @@ def build_grip(bar: Bar, clamp: Clamp, panel_mm: float) -> Grip:
 
 
 def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Floats, Floats]:
-    """Return motions and reactions (n, 6, cases) at the origin of the nodes in the clamp.
+    """Return motions and reactions (n, 6, cases) at the origin of the n nodes in the clamp.
+
+    Motions in mm and rad, reactions in N and N mm. Source: stiffness of springs in series and of an
+    elastic foundation, textbook; the chain by the module docstring of `chain`.
 
     Args:
         grip: The grip.

@@ -63,7 +63,10 @@ def spread_cases(
 
 
 def nodal_wrenches(nodes_mm: Floats, cases: Sequence[Sequence[Band]]) -> Floats:
-    """Return the wrenches at the origin (nodes, 6, cases) of all bands."""
+    """Return the wrenches (n, 6, cases) at the origin of all bands, on the n nodes `nodes_mm` (n,).
+
+    Forces in N, moments in N mm. Source: equivalent nodal loads by virtual work, textbook.
+    """
     total = np.zeros((len(nodes_mm), 6, len(cases)))
     for i, case in enumerate(cases):
         for band in case:
@@ -72,7 +75,11 @@ def nodal_wrenches(nodes_mm: Floats, cases: Sequence[Sequence[Band]]) -> Floats:
 
 
 def mean_motions(nodes_mm: Floats, case: Sequence[Band], motion: Floats) -> Floats:
-    """Return the conjugate mean motion (loads, 6) of each band from `motion` (nodes, 6)."""
+    """Return the conjugate mean motion (loads, 6), mm and rad, of each band.
+
+    `nodes_mm` (n,) are the nodes and `motion` (n, 6) their motions at the origin. Source: the
+    transpose of the spread of the loads (virtual work), textbook.
+    """
     means = [
         np.einsum("pij,pi->j", band.spread, motion[np.searchsorted(nodes_mm, band.s_mm)])
         for band in case

@@ -31,7 +31,10 @@ TERMS = 40
 
 
 def bend_parameter(wall_mm: Floats, bend_radius_mm: Floats, mean_radius_mm: Floats) -> Floats:
-    """Return the bend characteristic h = t R / r^2 (no unit), broadcast over its arguments."""
+    """Return the bend characteristic h = t R / r^2 (no unit), broadcast over its arguments.
+
+    Source: module docstring.
+    """
     return np.asarray(wall_mm * bend_radius_mm / mean_radius_mm**2)
 
 

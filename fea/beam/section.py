@@ -17,9 +17,11 @@ from geometry.properties import SectionProperties, section_properties
 
 
 def shear_coefficient(od_mm: Floats, wall_mm: Floats, poisson_ratio: float) -> Floats:
-    """Return the Timoshenko shear coefficient of round tubes (no unit), shape of `od_mm`.
+    """Return the Timoshenko shear coefficient (no unit) of round tubes, in one shape.
 
     Source: Cowper 1966, J. Appl. Mech. 33:335-340, hollow circle (from memory, unverified).
+
+    `od_mm`, `wall_mm` and the result have the same shape.
     """
     nu = poisson_ratio
     m2 = (1.0 - 2.0 * wall_mm / od_mm) ** 2
@@ -31,8 +33,10 @@ def shear_coefficient(od_mm: Floats, wall_mm: Floats, poisson_ratio: float) -> F
 def bend_factor(bar: Bar, s_mm: Floats) -> Floats:
     """Return the pipe-bend factor K on bending compliance (no unit), shape of `s_mm`.
 
-    1 on straights; in arcs the factor of an infinite bend of the nominal tube, in and out of
-    the bend's plane alike (the same factor for both is the piping codes' practice, from memory).
+    1 on straights; in arcs the factor of an infinite bend of the nominal tube, in and out of the
+    bend's plane alike (the same factor for both is the piping codes' practice, from memory).
+
+    Source: `pipe_bend.flexibility_factor`.
     """
     s_mm = np.asarray(s_mm, dtype=np.float64)
     curvature = curvature_at(bar.line, s_mm)
@@ -47,9 +51,9 @@ def bend_factor(bar: Bar, s_mm: Floats) -> Floats:
 def section_compliance(bar: Bar, s_mm: Floats, flexible: bool) -> Floats:
     """Return the compliances (n, 6, 6) of the sections at `s_mm` (n,), in 1/N and 1/(N mm).
 
-    Strains over resultants in the order tangent, front, top of forces, then of moments, about
-    the centre-line point. Bending and tension act about the area centroid; shear and torsion
-    about the centre line.
+    Strains over resultants in the order tangent, front, top of forces, then of moments, about the
+    centre-line point. Bending and tension act about the area centroid; shear and torsion about the
+    centre line. Source: Timoshenko beam theory, textbook; G = E/(2 (1 + nu)).
 
     Args:
         bar: The bar.
@@ -74,8 +78,9 @@ def section_compliance(bar: Bar, s_mm: Floats, flexible: bool) -> Floats:
 def nominal_von_mises_mpa(bar: Bar, s_mm: Floats, resultants: Floats) -> Floats:
     """Return the largest von Mises stress on the outer circle (n,), MPa.
 
-    From tension, bending and torsion by straight-beam theory at the nominal diameter; shear
-    force and the stress indices of bends are left out.
+    From tension, bending and torsion by straight-beam theory at the nominal diameter; shear force
+    and the stress indices of bends are left out. Source: elementary beam theory, von Mises of axial
+    and shear stress.
 
     Args:
         bar: The bar.
@@ -93,7 +98,10 @@ def fibre_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats, theta_rad: Floa
     """Return the axial stress (n, k) in MPa on the outer circle at k angles round the tube.
 
     From tension and bending by straight-beam theory at the nominal diameter, without the stress
-    indices of bends; `s_mm` and `resultants` as in `nominal_von_mises_mpa`.
+    indices of bends; `s_mm` (n,), `theta_rad` (k,) and `resultants` (n, 6) as in
+    `nominal_von_mises_mpa`.
+
+    Source: elementary beam theory.
     """
     level, slopes, _ = _fibres(bar, s_mm, resultants)
     radius = nominal_od_mm(bar, s_mm) / 2.0

@@ -1,4 +1,4 @@
-"""The answer that knows no solid: a 3-D Timoshenko frame on the bar's centre line.
+"""Independent of the solid: a 3-D Timoshenko frame on the bar's centre line.
 
 Both arms stand out of the clamp free of any other support, so their resultants follow from
 equilibrium and their motion from the flexibility of curved stretches; only the clamped length of
