@@ -16,16 +16,17 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).parents[1]
-PACKAGES = ("geometry", "fea/beam")
+PACKAGES = ("geometry", "fea/beam", "fea/clamp", "fea/fatigue", "fea/solid", "fea/verification")
 ARRAY = re.compile(r"\b(Floats|Singles|Ints|Flags|NDArray)\b")
 FLOAT = re.compile(r"\b(Floats|Singles|float)\b")
 # (N, 3), (2, n, 3), (n,), (..., 3), (3 N, modes), (n + 1, 6); not (s, theta), not (no unit)
 LENGTH = r"(?:\.\.\.|\d+|(?:\w+ )?(?:[A-Za-z]|\w+s)(?:\^2)?(?: [+-] \d)?)"
-SHAPE = re.compile(rf"\({LENGTH}(?:, ?{LENGTH})+\)|\({LENGTH},\)|\bshape\b")
-TOGETHER = re.compile(r"\bbroadcast|\b(any|same|one) shape\b")
+SHAPE = re.compile(rf"\({LENGTH}(?:, ?{LENGTH})+\)|\({LENGTH},\)|\bshape (?:and sign )?of\b")
+TOGETHER = re.compile(r"\bbroadcast|\b(any|same|one|common) shape\b")
 UNIT = re.compile(
-    r"_(mm\d?|mpa|n|rad|deg|nmm|n_per_mm\d?|g|percent|fraction|factor|strain)\b|\b(mm[234]?|MPa|"
-    r"rad|deg|percent|[Ff]orces? in N|strains?|fractions?|ratios?|factors?|unit|cycles|0 to 1)\b"
+    r"_(mm\d?|mpa|n|rad|deg|nmm|n_per_mm\d?|g|percent|fraction|factor|strain)\b|\b(mm[234]?|"
+    r"MPa|rad|deg|percent|[Ff]orces?[^.]* in N|strains?|fractions?|ratios?|factors?|unit|cycles|"
+    r"0 to 1)\b"
 )
 SOURCE = re.compile(r"\bSources?\b")
 Definition = ast.FunctionDef | ast.ClassDef
@@ -99,7 +100,7 @@ def _computes(node: ast.FunctionDef) -> bool:
 
 def _shapes_missing(names: list[str], result: str | None, text: str) -> Iterator[str]:
     parts = [part for part in _parts(text) if SHAPE.search(part)]
-    if any(TOGETHER.search(part) for part in parts) or TOGETHER.search(text):
+    if TOGETHER.search(text):
         return
     for name in names:
         if not any(re.search(rf"\b{name}\b", part) for part in parts):

@@ -1,4 +1,4 @@
-"""What tightened clamps add to load cases: their stress, where they let go, when they slip.
+"""What tightened clamps add to load cases: their stress, loss of contact, slip.
 
 The largest preload that the bolts' scatter allows counts for stress, the least for holding on.
 """
@@ -106,9 +106,9 @@ class ClampCase:
         slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where
             nothing turns it or the stem's bolts are not known.
         contact_loss_share: Part of the clamped face that the foundation would have to pull.
-        lifted: The zones of the contact answer that have let go, the largest first.
+        lifted: The zones of the contact answer without contact, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
-        lets_go_from: Multiple of the load at which the clamp begins to let go, where what it
+        lets_go_from: Multiple of the load at which loss of contact begins, where what it
             still holds at the whole load cannot be established; else None.
         contact_only_peak: Peak stress of that answer.
         contact_only_deflection_mm: Largest displacement of a load point in it.
@@ -186,14 +186,14 @@ def _lifted(
     loads: Sequence[PlacedLoad],
     linear: tuple[ClampCase, Floats],
 ) -> ClampCase:
-    """Return a case with the contact answer, or with where the clamp begins to let go."""
+    """Return a case with the contact answer, or with where loss of contact begins."""
     found, pressure = linear
     least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
     found = replace(found, contact_loss_share=contact_loss_share(model, pressure > 0))
     try:
         contact = solve_contact(model, factor, loads, least, pressure > 0)
     except SolveError:
-        # a finding about the bar, told as a limit; the other answers stand
+        # a finding about the bar, given as a limit; the other answers stand
         pull = least - pressure
         return replace(found, lets_go_from=float((least[pull > 0] / pull[pull > 0]).min()))
     stress = _stress(model, clamping.recovery, contact.displacement_mm)

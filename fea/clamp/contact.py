@@ -3,14 +3,14 @@
 The elastic grip is a foundation that pulls as well as presses. That holds as long as the
 tightened clamp presses harder than the foundation pulls: the contact pressure is
 p0 + k_n u.n, with p0 of the preload and u.n the outward motion of the tube's face. Where it
-would fall below zero the clamp has let go: no spring across the face, and the lost preload acts
+would fall below zero contact is lost: no spring across the face, and the lost preload acts
 outwards, p0 n.
 
 With the springs along the face as they are, that is the minimum of a convex energy with a term
 max(p0 + k_n u.n, 0)^2/(2 k_n) over the face, so there is one answer. It is found by Newton steps
 on the set of points in contact (an active set), each shortened until the energy falls, which
 keeps the sets from going round in circles. Springs along the face are friction: a point that
-lets go loses its own for good, as it does while the load grows, and the rest is solved again.
+loses contact loses its own for good, as it does while the load grows, and the rest is solved again.
 
 Limits: nothing slides where the clamp presses. The stem is the foundation's own stiffness.
 
@@ -46,7 +46,7 @@ LEAST_HELD = 0.05
 
 
 class ClampLetsGoError(SolveError):
-    """The clamp lets go of the bar: a finding about the bar, not a failure to compute."""
+    """Contact is lost nearly everywhere: a finding about the bar, not a failure to compute."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,7 +57,7 @@ class Contact:
         displacement_mm: (N, 3) of every node.
         pressure_mpa: (n, q) between clamp and tube at the Gauss points of the clamped face.
         pressed: (n, q) where they touch.
-        contact_loss_share: Part of the clamped face that has let go.
+        contact_loss_share: Fraction of the clamped face, by area, without contact.
         rounds: Active sets tried.
     """
 
@@ -69,7 +69,10 @@ class Contact:
 
 
 def foundation_pressure_mpa(model: Model, displacement_mm: Floats) -> Floats:
-    """Return (n, q): pressure of the elastic grip's foundation on the tube, negative a pull."""
+    """Return (n, q): pressure of the clamp's foundation on the tube, MPa, negative a pull.
+
+    `displacement_mm` (N, 3) is of all nodes; q points on each of n faces. Source: module docstring.
+    """
     face = model.clamped
     moved = np.einsum("qk,nki->nqi", face.values, displacement_mm[face.faces])
     outward: Floats = np.einsum("nqi,nqi->nq", moved, face.normals)
@@ -77,7 +80,10 @@ def foundation_pressure_mpa(model: Model, displacement_mm: Floats) -> Floats:
 
 
 def contact_loss_share(model: Model, pressed: Flags) -> float:
-    """Return the part of the clamped face, by area, at whose Gauss points nothing presses."""
+    """Return the fraction of the clamped face, by area, at whose Gauss points nothing presses.
+
+    `pressed` (n, q) is of q points on each of n faces. Source: definition, by quadrature.
+    """
     areas = model.clamped.areas_mm2
     return float(areas[~pressed].sum() / areas.sum())
 

@@ -1,4 +1,4 @@
-"""Where a clamp lets go of the bar: connected parts of its face that do not press."""
+"""Loss of contact in a clamp: connected parts of its face that do not press."""
 
 from dataclasses import dataclass
 
@@ -12,7 +12,7 @@ from geometry.arrays import Flags, Floats, Ints
 
 @dataclass(frozen=True)
 class ContactLossZone:
-    """A part of the clamped face that has let go.
+    """A part of the clamped face without contact.
 
     Attributes:
         s_from_mm: Where it begins.
@@ -32,7 +32,7 @@ class ContactLossZone:
 def contact_loss_zones(
     model: Model, pressed: Flags, pull_mpa: Floats
 ) -> tuple[ContactLossZone, ...]:
-    """Return the parts that have let go, the largest first.
+    """Return the parts without contact, the largest first.
 
     Args:
         model: The equations.

@@ -78,7 +78,9 @@ def bolted_clamps(model: Model, levers: Sequence[LeverClamp]) -> tuple[Bolted, .
 def squeeze_displacements(
     model: Model, squeezes: Sequence[Squeeze], solver: SolverName = "auto"
 ) -> Floats:
-    """Return (c, N, 3): displacements in mm of each squeeze at a preload of 1 N.
+    """Return (c, N, 3): displacements in mm of N nodes for each of c pressures at a preload of 1 N.
+
+    Source: linear equilibrium; supports as in the module docstring.
 
     Raises:
         SolveError: The bar does not balance under its own clamp.
@@ -97,7 +99,11 @@ def squeeze_displacements(
 
 
 def unit_pressure_mpa(model: Model, squeeze: Squeeze) -> tuple[Face, Floats]:
-    """Return the squeezed face and the pressure (n, q) on it at a preload of 1 N."""
+    """Return the pressed face and the pressure (n, q) on it, MPa, at a preload of 1 N.
+
+    q points on each of n faces. Source: force over projected area, uniform or as |cos|, elementary
+    statics.
+    """
     quads = model.mesh.sheet.regions[squeeze.region]
     face = face_rule(model.mesh.points_mm, model.mesh.outer[quads])
     projected_mm2 = squeeze.diameter_mm * squeeze.width_mm
@@ -108,7 +114,10 @@ def unit_pressure_mpa(model: Model, squeeze: Squeeze) -> tuple[Face, Floats]:
 
 
 def balanced_force(model: Model, squeeze: Squeeze) -> Floats:
-    """Return the nodal forces (N, 3) of a squeeze at 1 N, without what does not balance."""
+    """Return the nodal forces (N, 3) in N of a pressure at 1 N, without its unbalanced part.
+
+    Source: module docstring.
+    """
     face, pressure = unit_pressure_mpa(model, squeeze)
     points = model.mesh.points_mm
     force = pressure_force(face, pressure, len(points))

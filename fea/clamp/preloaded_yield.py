@@ -12,10 +12,14 @@ from loadcases.load import PlacedLoad
 
 
 def yield_multiple(steady: Floats, load: Floats, proof_stress_mpa: float) -> Floats:
-    """Return (P,): the multiple of `load` (P, 6) that yields together with `steady` (P, 6).
+    """Return (P,): the factor on `load` (P, 6) that yields together with `steady` (P, 6).
 
-    Von Mises stress squared is a quadratic form, so that the multiple is the root of
-    |steady + multiple load|^2 = proof^2; 0 where the steady stress yields by itself.
+    Stress at P places in MPa.
+
+    Von Mises stress squared is a quadratic form, so that the multiple is the root of |steady +
+    multiple load|^2 = proof^2; 0 where the steady stress yields by itself.
+
+    Source: derived here from the von Mises stress.
     """
     a, b, c = _product(load, load), _product(steady, load), _product(steady, steady)
     room = proof_stress_mpa**2 - c

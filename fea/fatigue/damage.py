@@ -47,13 +47,13 @@ class Strength:
 
 @dataclass(frozen=True, eq=False)
 class Damage:
-    """The damage of a spectrum on planes, (P, K) each.
+    """The damage of a spectrum on K planes at P places.
 
     Attributes:
-        damage: Miner's sum of one repetition, infinite above the range of the rows.
-        use: Greatest stress over the stress that alone would use the life up, over the
+        damage: (P, K) Miner's sum of one repetition, infinite above the range of the rows.
+        use: (P, K) greatest stress over the stress that alone would use the life up, over the
             stages: what ranks the planes where the damage is nothing or infinite.
-        unknown: Whether damage comes from a stress ratio beyond all rows.
+        unknown: (P, K) whether damage comes from a stress ratio beyond all rows.
     """
 
     damage: Floats
@@ -101,7 +101,10 @@ def stage_wear(cyclic: CyclicStress, strength: Strength, stage: int) -> Damage:
 
 
 def stress_ratio(amplitude_mpa: Floats, mean_mpa: Floats) -> Floats:
-    """Return R = (m - a) / (m + a) for a mean of at least 0; -1 where there is no stress."""
+    """Return R = (m - a) / (m + a) (no unit) for a mean of at least 0; -1 where there is no stress.
+
+    `amplitude_mpa` and `mean_mpa` broadcast. Source: definition of the stress ratio.
+    """
     maximum = amplitude_mpa + mean_mpa
     depth = np.full(np.shape(maximum), 2.0)
     np.divide(2 * amplitude_mpa, maximum, out=depth, where=maximum > 0)
@@ -109,7 +112,7 @@ def stress_ratio(amplitude_mpa: Floats, mean_mpa: Floats) -> Floats:
 
 
 def ratio_problem(rows: tuple[FatigueCurve, ...], ratio: Floats) -> Flags:
-    """Return where a ratio lies beyond all rows, to one side or the other."""
+    """Return where a stress `ratio` lies beyond all rows, to one side or the other; same shape."""
     low, high = ratio_range(rows)
     beyond: Flags = (ratio < low - RATIO_ROUNDING) | (ratio > high + RATIO_ROUNDING)
     return beyond
@@ -141,7 +144,10 @@ def deciding_row(cyclic: CyclicStress, strength: Strength, stage: int, plane: in
 
 
 def greatest_smax_mpa(row: FatigueCurve, strength: Strength, ratio: float) -> float:
-    """Return the Smax in MPa above which nothing is known, with the reliability factor."""
+    """Return the Smax in MPa above which nothing is known, with the reliability factor.
+
+    Source: MIL-HDBK-5J, the equation of `curve.life_cycles` at `LEAST_LIFE`.
+    """
     held_ratio = min(ratio, _ends(row)[1])
     if held_ratio >= 1:
         return strength.ultimate_mpa

@@ -109,7 +109,7 @@ def scaled(cyclic: CyclicStress, factor: float) -> CyclicStress:
 
 
 def at_places(cyclic: CyclicStress, places: Ints) -> CyclicStress:
-    """Return the spectrum at some of its places; what hardly moves is judged as before."""
+    """Return the spectrum at `places` (p,), indices; the rule for planes that hardly move stays."""
     return replace(
         cyclic,
         half_range_mpa=cyclic.half_range_mpa[:, places],
@@ -119,7 +119,7 @@ def at_places(cyclic: CyclicStress, places: Ints) -> CyclicStress:
 
 
 def on_planes_mpa(stress_mpa: Floats) -> Floats:
-    """Return (..., K) signed normal stress on each plane, of stress (..., 3) in MPa.
+    """Return (..., K) signed normal stress in MPa on each of K planes, of `stress_mpa` (..., 3).
 
     Source: plane stress, sx cos^2 + sy sin^2 + 2 txy sin cos, textbook.
     """
@@ -130,9 +130,11 @@ def on_planes_mpa(stress_mpa: Floats) -> Floats:
 
 
 def swing_mpa(cyclic: CyclicStress, stage: int) -> tuple[Floats, Floats]:
-    """Return (P, K) amplitude and mean of the normal stress in a stage, both at least 0.
+    """Return (P, K) amplitude and mean of the normal stress in a stage, MPa, both at least 0.
 
     A compressive mean counts as none: its benefit is not relied on.
+
+    Source: half range and mean by definition; planes by `on_planes_mpa`.
     """
     amplitude = np.abs(on_planes_mpa(cyclic.half_range_mpa[stage]))
     mean = on_planes_mpa(cyclic.mean_mpa[stage] + cyclic.steady_mpa)
@@ -145,7 +147,7 @@ def largest_amplitude_mpa(cyclic: CyclicStress) -> float:
 
 
 def shear_share(cyclic: CyclicStress, stage: int, place: int) -> float:
-    """Return the von Mises amplitude over the largest normal one, at one place of a stage.
+    """Return the ratio of the von Mises amplitude to the largest normal one, at one place.
 
     1 under one principal stress, 1.73 in torsion; 1 where nothing moves.
 

@@ -70,7 +70,10 @@ class Coupled:
 
 
 def coupled(pattern: Pattern, groups: Sequence[Ints]) -> Coupled:
-    """Return a pattern that has entries for every two nodes of a group (k,), ascending, as well."""
+    """Return a pattern with entries for every two nodes of a group as well.
+
+    Each of `groups` (k,) holds k node numbers, ascending.
+    """
     nodes = (len(pattern.starts) - 1) // 3
     threes = pattern.columns[::3] // 3
     have = csr_array((np.ones(len(threes)), threes, pattern.starts // 3), shape=(3 * nodes, nodes))
@@ -118,7 +121,7 @@ PatternMaker = Callable[[Ints, int], Pattern]
 
 
 def remembering() -> PatternMaker:
-    """Return a maker that hands out its last pattern again while the elements stay the same.
+    """Return a maker that returns its last pattern again while the elements stay the same.
 
     Designs of a sweep mostly differ in walls and radii, not in their elements.
     """
@@ -135,21 +138,27 @@ def remembering() -> PatternMaker:
 
 
 def fill(pattern: Pattern, blocks: Floats) -> csr_array:
-    """Return the matrix (3 nodes, 3 nodes) of element matrices (m, 3 n, 3 n)."""
+    """Return the matrix (3 nodes, 3 nodes) of element matrices.
+
+    `blocks` (m, 3 n, 3 n) are those of m elements of n nodes.
+    """
     data = pattern.slots @ blocks.reshape(-1, 3)
     rows = len(pattern.starts) - 1
     return csr_array((data.ravel(), pattern.columns, pattern.starts), shape=(rows, rows))
 
 
 def fill_nodes(cells: Ints, nodes: int, blocks: Floats) -> csr_array:
-    """Return the matrix (nodes, nodes) of element matrices (m, n, n) with one entry a node pair."""
+    """Return the matrix (nodes, nodes) of element matrices with one entry a node pair.
+
+    `cells` (m, n) are the node numbers of m elements, `blocks` (m, n, n) their matrices.
+    """
     size = cells.shape[1]
     rows, columns = np.repeat(cells, size, axis=1).ravel(), np.tile(cells, (1, size)).ravel()
     return coo_array((blocks.ravel(), (rows, columns)), shape=(nodes, nodes)).tocsr()
 
 
 def free_part(matrix: csr_array, free: Flags) -> csr_array:
-    """Return the rows and columns of the free degrees of freedom; all free costs nothing."""
+    """Return rows and columns of the degrees of freedom in `free` (n,), for nothing if all are."""
     if free.all():
         return matrix
     # in one step: slicing rows and then columns copies a large matrix twice

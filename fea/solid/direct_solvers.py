@@ -33,7 +33,7 @@ class Pivoted:
     Attributes:
         apply: Solves for right-hand sides (n, k) and returns (n, k).
         negative: Counts its negative eigenvalues; None where the solver had to exchange rows and
-            cannot tell. Asked for only where it is wanted: it can cost a copy of the factor.
+            cannot tell. Counted only where needed: it can cost a copy of the factor.
 
     Source: Sylvester's law of inertia: as many as the pivots of L D L'.
     """
@@ -91,7 +91,7 @@ def pardiso_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
     solver.set_phase(12)
     solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
     apply = _applied(solver, upper)
-    # the library keeps the factor until told otherwise, whatever becomes of its wrapper
+    # the library holds the factor until it is freed, whatever becomes of its wrapper
     finalize(apply, solver.free_memory, everything=True)
     return apply
 

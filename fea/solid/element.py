@@ -31,7 +31,10 @@ class Shapes:
 
 
 def hex20(places: Floats, weights: Floats | None = None) -> Shapes:
-    """Return the 20-node serendipity hexahedron's functions at `places` (q, 3)."""
+    """Return the 20-node serendipity hexahedron's functions at `places` (q, 3).
+
+    The rule's `weights` (q,) go into the record, zeros where there are none.
+    """
     # scikit-fem's corner 0 is at (1, 1, 1): its axes run against ours
     element, mirrored = ElementHexS2(), 1.0 - places.T
     pairs = [element.lbasis(mirrored, local) for local in HEX_MAPPING[:20]]
@@ -41,7 +44,10 @@ def hex20(places: Floats, weights: Floats | None = None) -> Shapes:
 
 
 def quad8(places: Floats, weights: Floats | None = None) -> Shapes:
-    """Return the 8-node serendipity quadrilateral's functions at `places` (q, 2)."""
+    """Return the 8-node serendipity quadrilateral's functions at `places` (q, 2).
+
+    The rule's `weights` (q,) go into the record, zeros where there are none.
+    """
     element = ElementQuadS2()
     pairs = [element.lbasis(places.T, local) for local in range(8)]
     values = np.stack([value for value, _ in pairs], axis=-1)
@@ -51,7 +57,10 @@ def quad8(places: Floats, weights: Floats | None = None) -> Shapes:
 
 @cache
 def line_gauss(points: int) -> tuple[Floats, Floats]:
-    """Return places (n,) in (0, 1) and weights (n,) of the Gauss rule on a line."""
+    """Return places (n,) in (0, 1) and weights (n,) of the Gauss rule on a line of unit length.
+
+    Source: Gauss-Legendre quadrature, from scikit-fem.
+    """
     places, weights = get_quadrature(ElementLineP1(), 2 * points - 1)
     order = np.argsort(places[0])
     return np.asarray(places[0][order], float), np.asarray(weights[order], float)
@@ -75,7 +84,7 @@ def quad8_gauss(points: int) -> Shapes:
 
 
 def quad8_places(points: int) -> Floats:
-    """Return the places (points^2, 2) of the Gauss rule on the quadrilateral."""
+    """Return (p, 2): the p = `points`^2 places of the Gauss rule on the quadrilateral."""
     x, _ = line_gauss(points)
     return np.array([[a, b] for b in x for a in x])
 

@@ -34,6 +34,8 @@ class Gradients:
 def gradients(points_mm: Floats, cells: Ints, shapes: Shapes) -> Gradients:
     """Return the gradients at the points of `shapes` in every cell.
 
+    `points_mm` (N, 3) are the nodes, `cells` (m, n) their numbers in m elements.
+
     Raises:
         MeshError: The Jacobian is not positive at some point: the mesh is folded there.
     """
@@ -46,7 +48,9 @@ def gradients(points_mm: Floats, cells: Ints, shapes: Shapes) -> Gradients:
 
 
 def check_orientation(determinant: Floats, points_mm: Floats, cells: Ints) -> None:
-    """Refuse a mesh whose Jacobian determinant (m, q) is not positive everywhere.
+    """Refuse a mesh whose Jacobian `determinant` (m, q) is not positive everywhere.
+
+    `points_mm` (N, 3) are the nodes, `cells` (m, n) their numbers in m elements.
 
     Raises:
         MeshError: With the place of the worst cell.

@@ -57,7 +57,7 @@ def choose_solver(name: SolverName = "auto") -> str:
     """Return splu or pardiso; `auto` takes pardiso where it can be used.
 
     Raises:
-        InputError: The solver asked for cannot be used on this machine.
+        InputError: The solver required cannot be used on this machine.
     """
     if name not in SOLVER_NAMES:
         raise refuse("solver", f"is {name!r}; choose one of {', '.join(SOLVER_NAMES)}")
@@ -77,7 +77,7 @@ def factorise(matrix: csr_array, solver: SolverName = "auto") -> Factor:
 
     Raises:
         SolveError: The matrix is singular: the bar is not held, or an element is broken.
-        InputError: The solver asked for cannot be used here.
+        InputError: The solver required cannot be used here.
     """
     chosen = choose_solver(solver)
     try:
@@ -95,7 +95,7 @@ def pivoting(solver: SolverName = "auto") -> Pivoting:
     same places are ordered once for all.
 
     Raises:
-        InputError: The solver asked for cannot be used here.
+        InputError: The solver required cannot be used here.
         SolveError: From what is returned, for a singular matrix.
     """
     factorise_next = pardiso_pivoting() if choose_solver(solver) == "pardiso" else splu_pivoted
@@ -128,12 +128,13 @@ def solve_near(
 ) -> tuple[Floats, float]:
     """Return the solution (n, k) for a `matrix` near to the factorised one, and its error.
 
-    Conjugate gradients on all columns at once with the factor as preconditioner: where two
-    matrices differ by a factor of three in a few parts, some seven steps do what a new factor
-    takes far longer for. The product of residual and preconditioned residual is the squared
-    energy norm of the error, up to that factor of three; the iteration ends by it, and the
-    error returned is its root over the work of the loads. A `start` (n, k) near to the solution
-    saves steps.
+    `loads` (n, k) are k right-hand sides.
+
+    Conjugate gradients on all columns at once with the factor as preconditioner: where two matrices
+    differ by a factor of three in a few parts, some seven steps do what a new factor takes far
+    longer for. The product of residual and preconditioned residual is the squared energy norm of
+    the error, up to that factor of three; the iteration ends by it, and the error returned is its
+    root over the work of the loads. A `start` (n, k) near to the solution saves steps.
 
     Source: Hestenes & Stiefel, J. Res. Natl. Bur. Stand. 49 (1952) 409-436; textbook.
 

@@ -71,7 +71,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     calm_mm: tuple[float, float] | None = None,
     wanted: Sequence[Seed] = (),
 ) -> TubeMesh:
-    """Return a mesh graded at the clamps' edges, load bands and where wanted, long where calm.
+    """Return a mesh graded at the clamps' edges, load bands and `wanted`, long in a free arm.
 
     Raises:
         MeshError: gmsh fails, or a band is too short to hold an element.

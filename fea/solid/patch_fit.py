@@ -46,7 +46,10 @@ class Patches:
 
 
 def quad_samples(sheet: Sheet, places: Floats) -> Floats:
-    """Return (Q, q, 2): s in mm and theta at natural `places` (q, 2) of every quad."""
+    """Return (Q, q, 2): s in mm and theta at natural `places` (q, 2) of every quad.
+
+    Source: interpolation by the shape functions, textbook.
+    """
     result: Floats = quad8(places).values @ sheet.places
     return result
 

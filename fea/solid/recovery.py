@@ -5,9 +5,9 @@ in the sheet, patch fits (`patch_fit`) give the values at the nodes. Both work o
 components in the tube's own axes (tangent, hoop, outward), which vary smoothly round it.
 
 The extrapolation is linear but for the hoop strain: where a round wall bends, the hoop strain
-times the radius is linear in depth, so the strain itself grows like 1/r towards the bore. That
-adds t/(3 r) to the bending stress of the inner surface; leaving it out lost 3 to 9 % of the
-hoop stress in bends of one element through the wall.
+times the radius is linear in depth, so the strain itself grows like 1/r inwards. That adds
+t/(3 r) to the bending stress of the inner surface; leaving it out lost 3 to 9 % of the hoop
+stress in bends of one element through the wall.
 
 Source of the last: curved beams with plane sections (Winkler), textbook.
 """
@@ -82,7 +82,7 @@ def surface_stress(
         mesh: The elements.
         grads: Gradients at the 2 x 2 x 2 Gauss points.
         material: Its elastic constants.
-        moved: Nodal displacements in mm.
+        moved: (N, 3) nodal displacements in mm.
     """
     count = len(mesh.sheet.quads)
     stress = stress_mpa(grads, material, moved[mesh.cells]).reshape(-1, count, 2, 4, 3, 3)
@@ -97,12 +97,14 @@ def surface_stress(
 
 
 def at_face(near: Floats, far: Floats, slimness: Floats, material: Material) -> Floats:
-    """Return (..., 6): stress at a face from the Gauss depths near to it and far from it.
+    """Return (..., 6): stress in MPa at a surface from the Gauss depths near to it and far from it.
+
+    Source: module docstring.
 
     Args:
         near: (..., 6) stress at the near depth.
         far: (..., 6) stress at the far depth.
-        slimness: (...,) element's wall over the face's radius, negative at a bore.
+        slimness: (...,) element's wall over the face's radius, negative at an inner surface.
         material: Its elastic constants.
     """
     (low, high), _ = line_gauss(2)
@@ -117,7 +119,10 @@ def at_face(near: Floats, far: Floats, slimness: Floats, material: Material) -> 
 
 
 def hoop_strain(stress: Floats, material: Material) -> Floats:
-    """Return (...,): hoop strain of stress components (..., 6), Hooke's law."""
+    """Return (...,): hoop strain of `stress` (..., 6), MPa.
+
+    Source: Hooke's law, textbook.
+    """
     axial, hoop, radial = np.moveaxis(stress[..., :3], -1, 0)
     e, nu = material.youngs_modulus_mpa, material.poisson_ratio
     result: Floats = (hoop - nu * (axial + radial)) / e
@@ -125,7 +130,7 @@ def hoop_strain(stress: Floats, material: Material) -> Floats:
 
 
 def stress_mpa(grads: Gradients, material: Material, moved: Floats) -> Floats:
-    """Return (m, q, 3, 3): stress in global axes of element displacements (m, 20, 3).
+    """Return (m, q, 3, 3): stress in global axes, MPa, of displacements `moved` (m, 20, 3), mm.
 
     Source: Hooke's law, textbook.
     """
@@ -139,13 +144,21 @@ def stress_mpa(grads: Gradients, material: Material, moved: Floats) -> Floats:
 
 
 def in_axes(stress: Floats, rows: Floats) -> Floats:
-    """Return (..., 6) components of tensors (..., 3, 3) along the unit vectors `rows`."""
+    """Return (..., 6) components of `stress` (..., 3, 3) in its unit.
+
+    They are along the unit vectors `rows` (..., 3, 3). Source: rotation of a tensor, R S R',
+    textbook.
+    """
     turned = rows @ stress @ rows.swapaxes(-1, -2)
     return np.stack([turned[..., i, j] for i, j in PAIRS], axis=-1)
 
 
 def to_global(components: Floats, rows: Floats) -> Floats:
-    """Return tensors (..., 3, 3) in global axes of `components` (..., 6) along `rows`."""
+    """Return tensors (..., 3, 3) in global axes, in the unit of `components`.
+
+    `components` (..., 6) are along `rows` (..., 3, 3). Source: rotation of a tensor, R' S R,
+    textbook.
+    """
     local = np.empty((*components.shape[:-1], 3, 3))
     for k, (i, j) in enumerate(PAIRS):
         local[..., i, j] = local[..., j, i] = components[..., k]
@@ -154,7 +167,10 @@ def to_global(components: Floats, rows: Floats) -> Floats:
 
 
 def von_mises_mpa(components: Floats) -> Floats:
-    """Return (...,): von Mises stress of components (..., 6)."""
+    """Return (...,): von Mises stress in MPa of `components` (..., 6).
+
+    Source: von Mises in six components, textbook.
+    """
     a, b, c, d, e, f = np.moveaxis(components, -1, 0)
     result: Floats = np.sqrt(
         ((a - b) ** 2 + (b - c) ** 2 + (c - a) ** 2) / 2 + 3 * (d**2 + e**2 + f**2)

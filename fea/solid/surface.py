@@ -48,7 +48,10 @@ class RigidModes:
 
 
 def face_rule(points_mm: Floats, faces: Ints) -> Face:
-    """Return the quadrature of faces (n, 8); normals by the right-hand rule of their nodes."""
+    """Return the quadrature of `faces` (n, 8), node numbers, on `points_mm` (N, 3).
+
+    Normals follow the right-hand rule of the nodes.
+    """
     shapes = quad8_gauss(FACE_POINTS)
     corners = points_mm[faces]
     along = np.einsum("qdk,nkj->nqdj", shapes.slopes, corners)
@@ -79,9 +82,13 @@ def rigid_modes(face: Face, centre_mm: Floats) -> RigidModes:
 
 
 def band_force(modes: RigidModes, force_n: Floats, moment_nmm: Floats) -> Floats:
-    """Return nodal forces (k, 3) of a traction with exactly this force and moment.
+    """Return nodal forces (k, 3) in N of a traction with exactly this force and moment.
+
+    `force_n` (3,) and `moment_nmm` (3,) are the resultants.
 
     The traction is linear, t = a + b x (x - c); a and b follow from the resultants.
+
+    Source: elementary statics, by the area integrals of the face set.
     """
     field = np.linalg.solve(modes.gram, np.concatenate([force_n, moment_nmm]))
     result: Floats = modes.forces @ field
@@ -89,13 +96,18 @@ def band_force(modes: RigidModes, force_n: Floats, moment_nmm: Floats) -> Floats
 
 
 def mean_displacement(modes: RigidModes, displacement: Floats) -> Floats:
-    """Return (3,): the area mean of a nodal displacement field (nodes, 3) over the face set."""
+    """Return (3,): the area mean in mm of a `displacement` (N, 3), mm, over the face set.
+
+    Source: definition of the mean, by quadrature.
+    """
     total: Floats = np.einsum("kia,ki->a", modes.forces[..., :3], displacement[modes.nodes])
     return total / modes.area_mm2
 
 
 def mean_motion(modes: RigidModes, displacement: Floats) -> Floats:
-    """Return (6,): the rigid motion about the centre that fits the field best (least squares).
+    """Return (6,): the rigid motion about the centre that fits `displacement` (N, 3) best.
+
+    Least squares over the area; mm and rad.
 
     It is conjugate to `band_force`: force . shift + moment . turn is the work done.
     """
@@ -105,7 +117,9 @@ def mean_motion(modes: RigidModes, displacement: Floats) -> Floats:
 
 
 def foundation_blocks(face: Face, normal_stiffness: float, tangential_stiffness: float) -> Floats:
-    """Return (n, 24, 24): stiffness of springs on the faces, N/mm, as element matrices.
+    """Return (n, 24, 24): stiffness of springs on the n faces, N/mm, as element matrices.
+
+    Source: elastic foundation by virtual work, textbook.
 
     Args:
         face: The held faces.

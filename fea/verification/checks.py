@@ -122,7 +122,10 @@ def bracket_checks(
 
 
 def resultant(model: Model, loads: Sequence[PlacedLoad]) -> tuple[Floats, Floats]:
-    """Return force (3,) and moment (3,) about the clamp centre of a case's loads, N and N mm."""
+    """Return force (3,) and moment (3,) about the clamp centre of a case's loads, N and N mm.
+
+    Source: statics, M = r x F; textbook.
+    """
     force, moment = np.zeros(3), np.zeros(3)
     for load in loads:
         place = locate(model.bar.line, np.array(load.at_mm)).position_mm
