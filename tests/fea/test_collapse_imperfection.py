@@ -192,7 +192,7 @@ def test_a_load_goes_through_the_bar_as_it_is(study: Study) -> None:
 @pytest.mark.parametrize(
     ("shape", "percent", "sentence"),
     [
-        ("ripple", 120.0, "is 120 % but must be at least -100 and at most 100 %"),
+        ("ripple", 120.0, "is 120 % but must be at most 100 %"),
         ("mode", -101.0, "is -101 % but"),
         ("ripple", float("nan"), "is nan, which is not a finite number"),
         ("dent", 2.0, "no shape is called 'dent'"),

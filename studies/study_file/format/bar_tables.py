@@ -1,6 +1,6 @@
 """The [bar] table of a study file."""
 
-from typing import Annotated
+from typing import Annotated, ClassVar
 
 from pydantic import AfterValidator, Field
 
@@ -23,10 +23,12 @@ from studies.study_file.format.table import Table
 class BendEffectsTable(Table):
     """What bending does to the tube."""
 
+    limits: ClassVar = {"ovality_percent": OVALITY_LIMITS}
+
     wall_change: v.YesNo = Field(
         BendEffects.wall_change, description="whether bends thin and thicken the wall"
     )
-    ovality_percent: Annotated[float, *v.number(OVALITY_LIMITS)] | None = Field(
+    ovality_percent: v.Real | None = Field(
         None, description="flattening in the bends", examples=[2.0]
     )
 
@@ -34,22 +36,22 @@ class BendEffectsTable(Table):
 class BarTable(Table):
     """The bar itself."""
 
+    limits: ClassVar = {"roll_deg": ROLL_LIMITS, "blend_mm": BLEND_LIMITS, "mass_g": MASS_LIMITS}
+
     name: v.Text | None = Field(None, description="name of the bar", examples=["harbour flat"])
-    roll_deg: Annotated[float, *v.number(ROLL_LIMITS)] = Field(
+    roll_deg: v.Real = Field(
         BarSpec.roll_deg, description="turn of the bar about x in its clamp", examples=[0]
     )
     material: MaterialChoice = Field(
         description="catalogue id of the material, or a table of its values",
         examples=["al-6061-t6"],
     )
-    blend_mm: Annotated[float, *v.number(BLEND_LIMITS)] = Field(
+    blend_mm: v.Real = Field(
         BarSpec.blend_mm,
         description="half length over which a station's kink is rounded",
         examples=[5],
     )
-    mass_g: Annotated[float, *v.number(MASS_LIMITS)] | None = Field(
-        None, description="measured mass", examples=[380]
-    )
+    mass_g: v.Real | None = Field(None, description="measured mass", examples=[380])
     stations: Stations = Field(
         description="diameters and walls along the bar",
         examples=[[{"at_mm": 0, "od_mm": 31.8, "wall_mm": 2.0}]],

@@ -1,7 +1,7 @@
 """The [[cases]] tables of a study file: loads, cycles and how far loads grow past yield."""
 
 from collections.abc import Iterator
-from typing import Annotated, Self
+from typing import Annotated, ClassVar, Self
 
 from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
 
@@ -9,7 +9,14 @@ from geometry.errors import Problem
 from geometry.grading import LevelName
 from loadcases.axes import Axes
 from loadcases.case import CYCLES_LIMITS, STEERER_ANGLE_DEG, STEERER_LIMITS
-from loadcases.load import BAND_MM, LOAD_LIMITS, Load, Side, load_problems_without_bar
+from loadcases.load import (
+    BAND_MM,
+    COMPONENT_LIMITS,
+    LOAD_LIMITS,
+    Load,
+    Side,
+    load_problems_without_bar,
+)
 from loadcases.path_control import PATH_LIMITS, ImperfectionShape, PathControl
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import SourceTable
@@ -27,22 +34,22 @@ OWN_CASE_KEYS = frozenset({"id", "loads", "axes", "steerer_angle_deg"})
 class LoadTable(Table):
     """A force and a moment on a band of the tube."""
 
+    limits: ClassVar = {**LOAD_LIMITS, **COMPONENT_LIMITS}
+
     side: Side | None = Field(None, description="half that carries the load", examples=["right"])
-    from_end_mm: Annotated[float, *v.number(LOAD_LIMITS["from_end_mm"])] | None = Field(
+    from_end_mm: v.Real | None = Field(
         None, description="distance of the load from the end of its half", examples=[50]
     )
-    at_mm: Annotated[float, *v.number(LOAD_LIMITS["at_mm"])] | None = Field(
+    at_mm: v.Real | None = Field(
         None, description="signed place of the load along the bar", examples=[-250]
     )
-    force_n: v.ForceVector = Field(
+    force_n: v.Vector = Field(
         (0.0, 0.0, 0.0), description="force [x, y, z]", examples=[[0, 0, -600]]
     )
-    moment_nmm: v.MomentVector = Field(
+    moment_nmm: v.Vector = Field(
         (0.0, 0.0, 0.0), description="moment [x, y, z]", examples=[[0, 0, 0]]
     )
-    band_mm: Annotated[float, *v.number(LOAD_LIMITS["band_mm"])] = Field(
-        BAND_MM, description="length of the loaded band", examples=[30]
-    )
+    band_mm: v.Real = Field(BAND_MM, description="length of the loaded band", examples=[30])
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -52,12 +59,12 @@ class LoadTable(Table):
 class CycleTable(Table):
     """A load that comes again and again."""
 
+    limits: ClassVar = {"cycles": CYCLES_LIMITS}
+
     other: v.Name | None = Field(
         None, description="id of the case at the other end of the cycle", examples=["my-case"]
     )
-    cycles: Annotated[int, *v.whole(CYCLES_LIMITS)] | None = Field(
-        None, description="number of cycles", examples=[100000]
-    )
+    cycles: v.Whole | None = Field(None, description="number of cycles", examples=[100000])
     preload: v.YesNo = Field(
         False, description="whether the case is a sustained load under the cycle"
     )
@@ -66,15 +73,17 @@ class CycleTable(Table):
 class CollapseTable(Table):
     """How far the loads of a case grow past yield, and what happens on the way."""
 
-    displacement_mm: Annotated[float, *v.number(PATH_LIMITS["displacement_mm"])] | None = Field(
+    limits = PATH_LIMITS
+
+    displacement_mm: v.Real | None = Field(
         None, description="displacement along the loads at which the path ends", examples=[60]
     )
-    rotation_deg: Annotated[float, *v.number(PATH_LIMITS["rotation_deg"])] | None = Field(
+    rotation_deg: v.Real | None = Field(
         None,
         description="rotation at which the path ends, for a case of moments alone",
         examples=[20],
     )
-    unload_at: tuple[Annotated[float, *v.number(PATH_LIMITS["unload_at"])], ...] = Field(
+    unload_at: tuple[v.Real, ...] = Field(
         PathControl.unload_at,
         max_length=MAX_LEVELS,
         description="multiples of the loads from which they are taken away, for the permanent set",
@@ -87,16 +96,14 @@ class CollapseTable(Table):
         PathControl.preload, description="whether the clamps' bolts press throughout"
     )
     mesh: LevelName = Field(PathControl.mesh, description="fineness of the path's own mesh")
-    imperfection_percent: Annotated[float, *v.number(PATH_LIMITS["imperfection_percent"])] = Field(
+    imperfection_percent: v.Real = Field(
         PathControl.imperfection_percent,
         description="amplitude of the wall's imperfection in percent of the wall",
     )
     imperfection: ImperfectionShape = Field(
         PathControl.shape, description="shape of the imperfection"
     )
-    knock_down_percent: tuple[
-        Annotated[float, *v.number(PATH_LIMITS["knock_down_percent"])], ...
-    ] = Field(
+    knock_down_percent: tuple[v.Real, ...] = Field(
         PathControl.knock_down_percent,
         max_length=MAX_LEVELS,
         description="amplitudes of further paths, for the knock-down factor of each",
@@ -139,6 +146,8 @@ class CatalogueCaseTable(CaseTable):
 class OwnCaseTable(CaseTable):
     """A case of your own."""
 
+    limits: ClassVar = {"steerer_angle_deg": STEERER_LIMITS}
+
     id: v.Name = Field(description="id of the case", examples=["my-case"])
     loads: tuple[LoadTable, ...] = Field(
         min_length=1,
@@ -147,7 +156,7 @@ class OwnCaseTable(CaseTable):
         examples=[[{"side": "right", "from_end_mm": 50, "force_n": [0, 0, -600]}]],
     )
     axes: Axes = Field("bar", description="axes of forces and moments", examples=["bar"])
-    steerer_angle_deg: Annotated[float, *v.number(STEERER_LIMITS)] = Field(
+    steerer_angle_deg: v.Real = Field(
         STEERER_ANGLE_DEG, description="angle of the steerer from the horizontal", examples=[72]
     )
     source: SourceTable | None = Field(None, description="where the loads come from")

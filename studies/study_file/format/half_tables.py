@@ -1,12 +1,13 @@
 """The tables of one half of the bar, by points or by bends, and geometry's record of it."""
 
 from collections.abc import Iterator
-from typing import Annotated, Self, TypeVar
+from typing import Annotated, ClassVar, Self, TypeVar
 
 from pydantic import AfterValidator, Field, model_validator
 
 from geometry.bend_table import (
     BEND_LIMITS,
+    COORDINATE_LIMITS,
     LENGTH_LIMITS,
     RADIUS_LIMITS,
     Bend,
@@ -32,15 +33,11 @@ MAX_HALF_MM = 1500.0
 class StationTable(Table):
     """Diameter and wall at one place of the bar."""
 
-    at_mm: Annotated[float, *v.number(STATION_LIMITS["at_mm"])] = Field(
-        description="distance along the bar from the clamp centre", examples=[35]
-    )
-    od_mm: Annotated[float, *v.number(STATION_LIMITS["od_mm"])] = Field(
-        description="outer diameter", examples=[31.8]
-    )
-    wall_mm: Annotated[float, *v.number(STATION_LIMITS["wall_mm"])] = Field(
-        description="wall thickness", examples=[1.6]
-    )
+    limits = STATION_LIMITS
+
+    at_mm: v.Real = Field(description="distance along the bar from the clamp centre", examples=[35])
+    od_mm: v.Real = Field(description="outer diameter", examples=[31.8])
+    wall_mm: v.Real = Field(description="wall thickness", examples=[1.6])
 
 
 def stations_of(tables: tuple[StationTable, ...]) -> tuple[Station, ...]:
@@ -68,31 +65,31 @@ Stations = Annotated[
 class BendRow(Table):
     """One row of a bend table."""
 
-    straight_mm: Annotated[float, *v.number(BEND_LIMITS["straight_mm"])] = Field(
-        description="straight length before the bend", examples=[85]
-    )
-    rotation_deg: Annotated[float, *v.number(BEND_LIMITS["rotation_deg"])] = Field(
-        0.0, description="turn of the bend plane", examples=[0]
-    )
-    angle_deg: Annotated[float, *v.number(BEND_LIMITS["angle_deg"])] = Field(
-        description="bend angle", examples=[12]
-    )
-    radius_mm: Annotated[float, *v.number(BEND_LIMITS["radius_mm"])] = Field(
-        description="centre-line radius of the bend", examples=[70]
-    )
+    limits = BEND_LIMITS
+
+    straight_mm: v.Real = Field(description="straight length before the bend", examples=[85])
+    rotation_deg: v.Real = Field(0.0, description="turn of the bend plane", examples=[0])
+    angle_deg: v.Real = Field(description="bend angle", examples=[12])
+    radius_mm: v.Real = Field(description="centre-line radius of the bend", examples=[70])
 
 
 class HalfTable(Table):
     """One half of the bar from the clamp centre outwards, by points or by bends."""
 
-    points_mm: tuple[v.Point, ...] | None = Field(
+    limits: ClassVar = {
+        "points_mm": COORDINATE_LIMITS,
+        "bend_radii_mm": RADIUS_LIMITS,
+        "tail_mm": LENGTH_LIMITS,
+    }
+
+    points_mm: tuple[v.Vector, ...] | None = Field(
         None,
         min_length=2,
         max_length=MAX_POINTS,
         description="intersection points of the centre line",
         examples=[[[0, 0, 0], [350, 0, 0]]],
     )
-    bend_radii_mm: tuple[Annotated[float, *v.number(RADIUS_LIMITS)], ...] | None = Field(
+    bend_radii_mm: tuple[v.Real, ...] | None = Field(
         None,
         max_length=MAX_POINTS,
         description="bend radius at each interior point",
@@ -101,7 +98,7 @@ class HalfTable(Table):
     bends: tuple[BendRow, ...] | None = Field(
         None, max_length=MAX_POINTS, description="bend table", examples=[[]]
     )
-    tail_mm: Annotated[float, *v.number(LENGTH_LIMITS)] | None = Field(
+    tail_mm: v.Real | None = Field(
         None, description="straight length after the last bend", examples=[160]
     )
 

@@ -1,6 +1,6 @@
 """The [bar.material] table of a study file, and the source that any value may name."""
 
-from typing import Annotated, Self
+from typing import Annotated, ClassVar, Self
 
 from pydantic import (
     AfterValidator,
@@ -14,9 +14,9 @@ from pydantic import (
 from pydantic_core import PydanticKnownError
 
 from geometry.errors import InputError, Problem
+from geometry.given_curve import STRAIN, STRESS
 from geometry.material import CurveKind, load_material
-from geometry.material_table import MATERIAL_LIMITS as LIMITS
-from geometry.material_table import REQUIRED, value_problems
+from geometry.material_table import MATERIAL_LIMITS, REQUIRED, value_problems
 from geometry.source import SourceKind
 from studies.study_file.format import values as v
 from studies.study_file.format.table import Table, broken, judged
@@ -37,22 +37,14 @@ class SourceTable(Table):
 class MaterialValues(Table):
     """The values that a material of your own may have."""
 
-    youngs_modulus_mpa: Annotated[float, *v.number(LIMITS["youngs_modulus_mpa"])] | None = Field(
-        None, description="Young's modulus", examples=[68300]
-    )
-    poisson_ratio: Annotated[float, *v.number(LIMITS["poisson_ratio"])] | None = Field(
-        None, description="Poisson's ratio", examples=[0.33]
-    )
-    density_kg_m3: Annotated[float, *v.number(LIMITS["density_kg_m3"])] | None = Field(
-        None, description="density", examples=[2713]
-    )
-    proof_stress_mpa: Annotated[float, *v.number(LIMITS["proof_stress_mpa"])] | None = Field(
-        None, description="0.2 % proof stress", examples=[241]
-    )
-    ultimate_stress_mpa: Annotated[float, *v.number(LIMITS["ultimate_stress_mpa"])] | None = Field(
-        None, description="tensile strength", examples=[290]
-    )
-    ramberg_osgood_n: Annotated[float, *v.number(LIMITS["ramberg_osgood_n"])] | None = Field(
+    limits: ClassVar = {**MATERIAL_LIMITS, "stress_strain": (STRAIN, STRESS)}
+
+    youngs_modulus_mpa: v.Real | None = Field(None, description="Young's modulus", examples=[68300])
+    poisson_ratio: v.Real | None = Field(None, description="Poisson's ratio", examples=[0.33])
+    density_kg_m3: v.Real | None = Field(None, description="density", examples=[2713])
+    proof_stress_mpa: v.Real | None = Field(None, description="0.2 % proof stress", examples=[241])
+    ultimate_stress_mpa: v.Real | None = Field(None, description="tensile strength", examples=[290])
+    ramberg_osgood_n: v.Real | None = Field(
         None, description="exponent of the Ramberg-Osgood curve", examples=[20]
     )
     curve: CurveKind | None = Field(
@@ -68,7 +60,7 @@ class MaterialValues(Table):
         "in MPa",
         examples=[[[0.0035, 239], [0.0055, 241], [0.08, 290]]],
     )
-    tangent_modulus_mpa: Annotated[float, *v.number(LIMITS["tangent_modulus_mpa"])] | None = Field(
+    tangent_modulus_mpa: v.Real | None = Field(
         None,
         description="slope of a straight curve past the proof stress, in place of points",
         examples=[700],
@@ -89,7 +81,7 @@ class MaterialTable(MaterialValues):
     )
 
     title: v.Text | None = Field(None, description="alloy, condition and form in words")
-    elongation_percent: Annotated[float, *v.number(LIMITS["elongation_percent"])] | None = Field(
+    elongation_percent: v.Real | None = Field(
         None, description="elongation at fracture", examples=[10]
     )
 

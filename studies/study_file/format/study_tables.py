@@ -5,7 +5,7 @@ to bar and cases. Limits and choices are those of the mechanics. Descriptions se
 and the JSON Schema alike.
 """
 
-from typing import Annotated, Any
+from typing import Any
 
 from pydantic import Field
 
@@ -38,12 +38,14 @@ class MeshTable(Table):
 class FatigueTable(Table):
     """What the fatigue life is judged with."""
 
-    clamp_edge_factor: Annotated[float, *v.number(FATIGUE_LIMITS["clamp_edge_factor"])] = Field(
+    limits = FATIGUE_LIMITS
+
+    clamp_edge_factor: v.Real = Field(
         FatigueInputs.clamp_edge_factor,
         description="fatigue notch factor Kf at the edge of an elastic clamp",
         examples=[2.0],
     )
-    reliability_factor: Annotated[float, *v.number(FATIGUE_LIMITS["reliability_factor"])] = Field(
+    reliability_factor: v.Real = Field(
         FatigueInputs.reliability_factor,
         description="share of the median fatigue strength that is allowed",
         examples=[1.0],
@@ -53,11 +55,11 @@ class FatigueTable(Table):
 class SpectrumTable(Table):
     """A case as one stage of a fatigue spectrum."""
 
+    limits = STAGE_LIMITS
+
     case: v.Name = Field(description="id of the case", examples=["my-case"])
-    cycles: Annotated[int, *v.whole(STAGE_LIMITS["cycles"])] = Field(
-        description="number of cycles", examples=[100000]
-    )
-    scale: Annotated[float, *v.number(STAGE_LIMITS["scale"])] = Field(
+    cycles: v.Whole = Field(description="number of cycles", examples=[100000])
+    scale: v.Real = Field(
         SpectrumEntry.scale, description="multiple of the case's loads", examples=[1.0]
     )
 

@@ -1,10 +1,11 @@
 """The tables of a study that say what varies: sweeps, their plan, and the lightest bar."""
 
-from typing import Self
+from typing import ClassVar, Self
 
 from pydantic import Field, model_validator
 
 from geometry.errors import Problem
+from geometry.limits import Range
 from studies.study_file.format import values as v
 from studies.study_file.format.table import Table, judged
 from studies.study_file.format.wording import listed
@@ -13,6 +14,10 @@ MAX_VALUES = 1000
 MAX_VARIED = 12
 MAX_KEPT = 30
 
+_ANY = Range(-1e12, 1e12, "", "give a smaller number")
+_ABOVE_ZERO = Range(0, 1e12, "", "give a number above zero", above=True)
+_CONSTRAINT = Range(0, 1e6, "", "give a number above zero", above=True)
+
 WAYS_OF_SWEEP = ("values", "scale", "linspace", "uniform", "normal", "truncated")
 """How a sweep's values may be given."""
 
@@ -20,8 +25,10 @@ WAYS_OF_SWEEP = ("values", "scale", "linspace", "uniform", "normal", "truncated"
 class IntervalTable(Table):
     """The values between two ends."""
 
-    from_: v.Number = Field(alias="from", description="least value", examples=[1.2])
-    to: v.Number = Field(description="greatest value", examples=[2.0])
+    limits: ClassVar = {"from_": _ANY, "to": _ANY}
+
+    from_: v.Real = Field(alias="from", description="least value", examples=[1.2])
+    to: v.Real = Field(description="greatest value", examples=[2.0])
 
 
 class AscendingTable(IntervalTable):
@@ -36,7 +43,12 @@ class AscendingTable(IntervalTable):
 class LinspaceTable(IntervalTable):
     """Evenly spaced values from one end to the other, both included."""
 
-    count: v.SweepCount = Field(description="number of values", examples=[5])
+    limits: ClassVar = {
+        **IntervalTable.limits,
+        "count": Range(2, 1000, "", "give the number of values"),
+    }
+
+    count: v.Whole = Field(description="number of values", examples=[5])
 
 
 class UniformTable(AscendingTable):
@@ -46,22 +58,28 @@ class UniformTable(AscendingTable):
 class NormalTable(Table):
     """A value with a normal distribution."""
 
-    mean: v.Number = Field(description="mean", examples=[1.6])
-    deviation: v.AboveZero = Field(description="standard deviation", examples=[0.05])
+    limits: ClassVar = {"mean": _ANY, "deviation": _ABOVE_ZERO}
+
+    mean: v.Real = Field(description="mean", examples=[1.6])
+    deviation: v.Real = Field(description="standard deviation", examples=[0.05])
 
 
 class TruncatedTable(AscendingTable, NormalTable):
     """A normal distribution of which only the part between two values occurs."""
 
+    limits: ClassVar = {**IntervalTable.limits, **NormalTable.limits}
+
 
 class SweepTable(Table):
     """One thing that a sweep varies."""
+
+    limits: ClassVar = {"scale": _ANY}
 
     path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
     values: tuple[v.SweepValue, ...] | None = Field(
         None, min_length=1, max_length=MAX_VALUES, description="values", examples=[[1.4, 1.6]]
     )
-    scale: tuple[v.Number, ...] | None = Field(
+    scale: tuple[v.Real, ...] | None = Field(
         None, min_length=1, max_length=MAX_VALUES, description="factors", examples=[[0.9, 1.1]]
     )
     linspace: LinspaceTable | None = Field(
@@ -98,16 +116,21 @@ class SweepTable(Table):
 class PlanTable(Table):
     """How a sweep goes through what varies."""
 
+    limits: ClassVar = {
+        "designs": Range(2, 10_000, "", "give the number of samples"),
+        "seed": Range(0, 2**32 - 1, "", "give a whole number such as 1"),
+    }
+
     mode: v.Mode | None = Field(
         None,
         description="grid, paired or sampled; by default sampled where a distribution is given",
         examples=["grid"],
     )
-    designs: v.Designs = Field(64, description="number of samples", examples=[64])
+    designs: v.Whole = Field(64, description="number of samples", examples=[64])
     sampler: v.Sampler = Field(
         "latin-hypercube", description="how samples are drawn", examples=["sobol"]
     )
-    seed: v.Seed = Field(1, description="seed of the samples", examples=[1])
+    seed: v.Whole = Field(1, description="seed of the samples", examples=[1])
     indices: v.YesNo = Field(
         False, description="whether samples are laid out for Sobol indices, which takes more"
     )
@@ -119,28 +142,39 @@ class PlanTable(Table):
 class VariedTable(AscendingTable):
     """A wall or diameter that may be made thinner or thicker, in the steps that a mill offers."""
 
+    limits: ClassVar = {**IntervalTable.limits, "step": _ABOVE_ZERO}
+
     path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
-    step: v.AboveZero = Field(description="step from one size to the next", examples=[0.1])
+    step: v.Real = Field(description="step from one size to the next", examples=[0.1])
 
 
 class OptimiseTable(Table):
     """What may vary for the lightest bar, and the constraints that hold in every case."""
 
+    limits: ClassVar = dict.fromkeys(
+        (
+            "min_yield_factor",
+            "min_governing_factor",
+            "min_fatigue_factor",
+            "max_wall_utilisation",
+            "max_deflection_mm",
+        ),
+        _CONSTRAINT,
+    )
+
     vary: tuple[VariedTable, ...] = Field(
         (), max_length=MAX_VARIED, description="walls and diameters that vary"
     )
-    min_yield_factor: v.Constraint | None = Field(
-        None, description="least yield factor", examples=[1.5]
-    )
-    min_governing_factor: v.Constraint | None = Field(
+    min_yield_factor: v.Real | None = Field(None, description="least yield factor", examples=[1.5])
+    min_governing_factor: v.Real | None = Field(
         None, description="least governing factor", examples=[1.2]
     )
-    min_fatigue_factor: v.Constraint | None = Field(
+    min_fatigue_factor: v.Real | None = Field(
         None, description="least factor on the loads for the cycles required", examples=[1.0]
     )
-    max_wall_utilisation: v.Constraint | None = Field(
+    max_wall_utilisation: v.Real | None = Field(
         None, description="greatest utilisation of the wall's local buckling", examples=[0.6]
     )
-    max_deflection_mm: v.Constraint | None = Field(
+    max_deflection_mm: v.Real | None = Field(
         None, description="greatest deflection of a load point", examples=[18]
     )

@@ -1,20 +1,22 @@
-"""What every table of a study file is, and how a rule of ours refuses one."""
+"""What every table of a study file is, and how limits and rules of the mechanics refuse one."""
 
-from collections.abc import Iterable
-from typing import TypeVar
+from collections.abc import Iterable, Iterator, Mapping
+from typing import Any, ClassVar, TypeVar
 
-from pydantic import BaseModel, ConfigDict
-from pydantic_core import PydanticCustomError
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    GetJsonSchemaHandler,
+    ValidationInfo,
+    field_validator,
+)
+from pydantic_core import CoreSchema, PydanticCustomError
 
 from geometry.errors import Problem
+from geometry.limits import Range, number_problem
 
 Judged = TypeVar("Judged")
-
-
-class Table(BaseModel):
-    """A TOML table whose keys are all known."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
+Limits = Range | tuple[Range, ...]
 
 
 def broken(*problems: Problem) -> PydanticCustomError:
@@ -32,3 +34,56 @@ def judged(value: Judged, problems: Iterable[Problem]) -> Judged:
     if found := tuple(problems):
         raise broken(*found)
     return value
+
+
+class Table(BaseModel):
+    """A TOML table whose keys are all known.
+
+    Attributes:
+        limits: Of its numbers by key, as the mechanics state them; two for the parts of pairs.
+    """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    limits: ClassVar[Mapping[str, Limits]] = {}
+
+    @field_validator("*")
+    @classmethod
+    def _within_limits(cls, value: Any, info: ValidationInfo) -> Any:
+        limits = cls.limits.get(info.field_name or "")
+        return judged(value, _outside(value, limits)) if limits else value
+
+    @classmethod
+    def __get_pydantic_json_schema__(
+        cls, core_schema: CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        """Return the schema of the table with the limits of its numbers."""
+        schema = handler(core_schema)
+        properties = handler.resolve_ref_schema(schema).get("properties", {})
+        for key, field in cls.model_fields.items():
+            if limits := cls.limits.get(key):
+                _bound(properties.get(field.alias or key, {}), limits)
+        return schema
+
+
+def _outside(value: object, limits: Limits, field: str = "") -> Iterator[Problem]:
+    """Yield the numbers of a value, one or nested lists, that lie outside limits."""
+    if isinstance(value, tuple):
+        pair = isinstance(limits, tuple) and not any(isinstance(part, tuple) for part in value)
+        for index, part in enumerate(value):
+            each = limits[index] if pair and isinstance(limits, tuple) else limits
+            yield from _outside(part, each, f"{field}[{index}]")
+    elif isinstance(limits, Range) and value is not None:
+        yield from filter(None, [number_problem(field, value, limits)])
+
+
+def _bound(schema: dict[str, Any], limits: Limits) -> None:
+    """Write limits to every number of a schema, also in lists and alternatives."""
+    if isinstance(limits, Range) and schema.get("type") in {"number", "integer"}:
+        schema["exclusiveMinimum" if limits.above else "minimum"] = limits.low
+        schema["exclusiveMaximum" if limits.below else "maximum"] = limits.high
+    parts = schema.get("prefixItems", ())
+    each = limits if isinstance(limits, tuple) else [limits] * len(parts)
+    inner = ((one, limits) for one in (*schema.get("anyOf", ()), schema.get("items", False)))
+    for one, limit in (*inner, *zip(parts, each, strict=False)):
+        if isinstance(one, dict):
+            _bound(one, limit)

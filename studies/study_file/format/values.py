@@ -1,56 +1,18 @@
-"""The kinds of value that a study file holds, from the limits and choices of the mechanics.
-
-What no mechanics reads, such as texts and the numbers of a sweep, has its limits here.
-"""
+"""The kinds of value that a study file holds; limits stand with the tables, see `Table.limits`."""
 
 import unicodedata
-from functools import partial
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
-from geometry.bend_table import COORDINATE_LIMITS
 from geometry.errors import Problem
-from geometry.given_curve import STRAIN, STRESS
-from geometry.limits import Range, number_problem
 from loadcases.case import NAME_LENGTH, NAME_PATTERN
-from loadcases.load import COMPONENT_LIMITS
-from studies.study_file.format.table import broken, judged
+from studies.study_file.format.table import broken
 
 TEXT_LENGTH = 200
 
 #: These reorder the text round them, so a title could hide what it says.
 _BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-
-
-def number(limits: Range) -> tuple[Any, ...]:
-    """Return what holds a number within limits, refused in their own words."""
-    return (
-        Field(strict=True, allow_inf_nan=False),
-        AfterValidator(partial(_within, limits)),
-        WithJsonSchema({"type": "number", **_bounds(limits)}),
-    )
-
-
-def whole(limits: Range) -> tuple[Any, ...]:
-    """Return what holds a whole number within limits, refused in their own words."""
-    return (
-        BeforeValidator(_whole),
-        Field(strict=True),
-        AfterValidator(partial(_within, limits)),
-        WithJsonSchema({"type": "integer", **_bounds(limits)}),
-    )
-
-
-def _within(limits: Range, value: float) -> float:
-    problem = number_problem("", value, limits)
-    return judged(value, [problem] if problem else [])
-
-
-def _bounds(limits: Range) -> dict[str, float]:
-    low = "exclusiveMinimum" if limits.above else "minimum"
-    high = "exclusiveMaximum" if limits.below else "maximum"
-    return {low: limits.low, high: limits.high}
 
 
 def _plain_text(text: str) -> str:
@@ -94,27 +56,11 @@ _name = Field(strict=True, min_length=1, max_length=NAME_LENGTH, pattern=NAME_PA
 Text = Annotated[str, _words, AfterValidator(_plain_text)]
 Name = Annotated[str, _name]
 YesNo = Annotated[bool, Field(strict=True)]
+Real = Annotated[float, Field(strict=True, allow_inf_nan=False)]
+Whole = Annotated[int, BeforeValidator(_whole), Field(strict=True)]
 
-_three = _of_length(3, "three, [x, y, z]")
-_Coordinate = Annotated[float, *number(COORDINATE_LIMITS)]
-_Force = Annotated[float, *number(COMPONENT_LIMITS["force_n"])]
-_Moment = Annotated[float, *number(COMPONENT_LIMITS["moment_nmm"])]
-Point = Annotated[tuple[_Coordinate, _Coordinate, _Coordinate], _three]
-ForceVector = Annotated[tuple[_Force, _Force, _Force], _three]
-MomentVector = Annotated[tuple[_Moment, _Moment, _Moment], _three]
-
-_pair = _of_length(2, "two, [strain, stress in MPa]")
-_Strain = Annotated[float, *number(STRAIN)]
-_Stress = Annotated[float, *number(STRESS)]
-CurvePoint = Annotated[tuple[_Strain, _Stress], _pair]
-
-_ABOVE_ZERO = Range(0, 1e12, "", "give a number above zero", above=True)
-Number = Annotated[float, *number(Range(-1e12, 1e12, "", "give a smaller number"))]
-AboveZero = Annotated[float, *number(_ABOVE_ZERO)]
-Constraint = Annotated[float, *number(Range(0, 1e6, "", "give a number above zero", above=True))]
-SweepCount = Annotated[int, *whole(Range(2, 1000, "", "give the number of values"))]
-Designs = Annotated[int, *whole(Range(2, 10_000, "", "give the number of samples"))]
-Seed = Annotated[int, *whole(Range(0, 2**32 - 1, "", "give a whole number such as 1"))]
+Vector = Annotated[tuple[Real, Real, Real], _of_length(3, "three, [x, y, z]")]
+CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two, [strain, stress in MPa]")]
 SweepValue = Annotated[
     Any, AfterValidator(_sweep_value), WithJsonSchema({"type": ["number", "string"]})
 ]
