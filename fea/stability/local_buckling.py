@@ -1,15 +1,15 @@
-"""Where a thin wall gives way before the bar does: yield, wrinkling, ovalisation, place by place.
+"""Utilisation of a thin wall place by place: yield, local buckling, hoop yield.
 
 Resultants through the wall come from the stress on both faces: the membrane part is their mean,
 the bending part half their difference. At each place (s, theta) of the sheet:
 
-- yield: von Mises stress on either face over the proof stress;
-- stability: sqrt(w^2 + h^2 + v^2). w is the elastic-plastic compressive axial strain over the
+- first yield: von Mises stress on either face over the proof stress;
+- local buckling: sqrt(w^2 + h^2 + v^2). w is the elastic-plastic compressive axial strain over the
   strain at which a cylinder of this radius and wall wrinkles (`wrinkling`), knocked down for
   flaws where that is elastic; h and v are membrane hoop compression and shear over what a long
   cylinder stands of each (`_hoop_share`). Exponents of 2 after the interaction of EN 1993-1-6 for
   stocky walls, its relieving cross term left out (from memory, unverified);
-- ovalisation: hoop bending over the proof stress, or the section's bending moment over the
+- hoop yield: hoop bending over the proof stress, or the section's bending moment over the
   moment at which a tube of its section flattens of itself (Brazier), whichever is more.
 
 For tubes of diameter over wall 13 to 36 the critical wrinkling stress lies at 1.0 to 1.1 of the
@@ -21,14 +21,11 @@ under load wrinkles earlier. h and v are of a tube far longer than its buckles, 
 arm. Stress inside load bands is not judged.
 """
 
-from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from fea.solid.cross_sections import Rings, rings_of
-from fea.solid.hot_spot import SurfaceReading
 from fea.solid.model import Model
 from fea.solid.recovery import AXIAL, HOOP, SHEAR, von_mises_mpa
 from fea.stability.section_bending import elastic_plastic_strain
@@ -42,13 +39,6 @@ from fea.stability.tube_buckling import (
 from fea.stability.wrinkling import critical_wrinkle
 from geometry.arrays import Floats
 from geometry.material import Material
-
-LimitName = Literal["yield", "stability", "ovalisation"]
-LIMITS: tuple[LimitName, ...] = ("yield", "stability", "ovalisation")
-
-STEP, MOST_STEPS, FACTOR_ERROR = 8 / 7, 25, 1e-3
-"""Of the search for the load multiple; 25 steps reach 28 times first yield."""
-
 
 @dataclass(frozen=True, eq=False)
 class Walls:
@@ -78,20 +68,28 @@ class Walls:
 
 
 @dataclass(frozen=True, eq=False)
-class LocalMap:
-    """How far each place of the sheet is used, at one multiple of the load; 0 where not judged.
+class WallStress:
+    """Stress of the walls at one multiple of a load, from which every local criterion is read.
 
     Attributes:
-        used: (P,) utilisation of each limit.
-        parts: (P, 3) shares of stability: wrinkling, hoop compression, shear.
-        strain: (P,) compressive elastic-plastic membrane strain along the tube.
-        critical_strain: (P,) strain at which the wall wrinkles.
+        walls: From `walls_of`.
+        outer: (P, 6) stress in the tube's own axes on the outer surface, MPa.
+        inner: (P, 6) on the inner surface.
     """
 
-    used: Mapping[LimitName, Floats]
-    parts: Floats
-    strain: Floats
-    critical_strain: Floats
+    walls: tuple[Walls, ...]
+    outer: Floats
+    inner: Floats
+
+    @property
+    def membrane(self) -> Floats:
+        """Return (P, 6): the mean through the wall, MPa."""
+        return np.asarray((self.outer + self.inner) / 2)
+
+    @property
+    def proof_stress_mpa(self) -> float:
+        """Return the proof stress of the material."""
+        return self.walls[0].proof_stress_mpa
 
 
 def walls_of(model: Model, curve: Curve) -> tuple[Walls, ...]:
@@ -102,33 +100,29 @@ def walls_of(model: Model, curve: Curve) -> tuple[Walls, ...]:
     )
 
 
-def local_map(
-    walls: tuple[Walls, ...], material: Material, reading: SurfaceReading, load_factor: float = 1.0
-) -> LocalMap:
-    """Return the utilisation of every place at a multiple of the load.
+def yield_share(stress: WallStress) -> Floats:
+    """Return (P, 1): the larger von Mises stress of both surfaces over the proof stress."""
+    worst = np.maximum(von_mises_mpa(stress.outer), von_mises_mpa(stress.inner))
+    return np.asarray(worst / stress.proof_stress_mpa)[:, None]
 
-    Args:
-        walls: From `walls_of`.
-        material: What the bar is made of.
-        reading: Linear stress at the load itself.
-        load_factor: Multiple of it.
-    """
-    count = len(reading.outer)
-    used = {name: np.zeros(count) for name in LIMITS}
-    parts, strain, critical = np.zeros((count, 3)), np.zeros(count), np.full(count, np.inf)
-    outer, inner = load_factor * reading.outer, load_factor * reading.inner
-    worst = np.maximum(von_mises_mpa(outer), von_mises_mpa(inner))
-    used["yield"] = worst / material.proof_stress_mpa
-    membrane, hoop_bending = (outer + inner) / 2, np.abs(outer - inner)[:, HOOP] / 2
-    used["ovalisation"] = hoop_bending / material.proof_stress_mpa
-    for each in walls:
+
+def hoop_yield_share(stress: WallStress) -> Floats:
+    """Return (P, 1): hoop bending over the proof stress, or moment over the flattening moment."""
+    used = np.abs(stress.outer - stress.inner)[:, HOOP] / 2 / stress.proof_stress_mpa
+    membrane = stress.membrane
+    for each in stress.walls:
         nodes = each.rings.nodes
-        parts[nodes], strain[nodes], critical[nodes] = _stability(each, membrane[nodes])
         flattened = _moment_nmm(each.rings, membrane[nodes][..., AXIAL]) / each.flattening_nmm
-        used["ovalisation"][nodes] = np.maximum(used["ovalisation"][nodes], flattened[:, None])
-    used["stability"] = np.sqrt((parts**2).sum(axis=1))
-    counted = {name: np.where(reading.counted, values, 0.0) for name, values in used.items()}
-    return LocalMap(counted, parts, strain, critical)
+        used[nodes] = np.maximum(used[nodes], flattened[:, None])
+    return np.asarray(used)[:, None]
+
+
+def local_buckling_shares(stress: WallStress) -> Floats:
+    """Return (P, 3): shares of wrinkling, hoop compression and shear."""
+    parts, membrane = np.zeros((len(stress.outer), 3)), stress.membrane
+    for each in stress.walls:
+        parts[each.rings.nodes] = _parts(each, membrane[each.rings.nodes])
+    return parts
 
 
 def _walls(rings: Rings, curve: Curve, material: Material) -> Walls:
@@ -153,18 +147,17 @@ def _walls(rings: Rings, curve: Curve, material: Material) -> Walls:
     )
 
 
-def _stability(walls: Walls, membrane: Floats) -> tuple[Floats, Floats, Floats]:
-    """Return parts (S, k, 3), compressive strain (S, k) and critical strain (S, k)."""
+def _parts(walls: Walls, membrane: Floats) -> Floats:
+    """Return (S, k, 3): shares of wrinkling, hoop compression and shear."""
     rings = walls.rings
     axial = membrane[..., AXIAL]
     strain = elastic_plastic_strain(
         walls.curve, axial, rings.front_mm, rings.top_mm, rings.area_mm2
     )
-    critical = _critical_strain(walls, axial)
     pressed = np.maximum(-strain, 0.0)
     hoop = _hoop_share(walls, membrane[..., HOOP])
     shear = np.abs(membrane[..., SHEAR]) / walls.shear_mpa
-    return np.stack([pressed / critical, hoop, shear], axis=-1), pressed, critical
+    return np.stack([pressed / _critical_strain(walls, axial), hoop, shear], axis=-1)
 
 
 def _hoop_share(walls: Walls, hoop: Floats) -> Floats:
@@ -202,31 +195,3 @@ def _moment_nmm(rings: Rings, axial: Floats) -> Floats:
         (bent * rings.front_mm).sum(axis=1), (bent * rings.top_mm).sum(axis=1)
     )
     return result
-
-
-def stability_factor(
-    walls: tuple[Walls, ...], material: Material, reading: SurfaceReading
-) -> float | None:
-    """Return the multiple of the load at which the first place reaches stability 1.
-
-    None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar that
-    is only stretched, or where no place is judged. Found by bisection to `FACTOR_ERROR`.
-    """
-
-    def used(load_factor: float) -> float:
-        return float(local_map(walls, material, reading, load_factor).used["stability"].max())
-
-    yields = float(local_map(walls, material, reading).used["yield"].max())
-    if not yields:
-        return None
-    low, high = 0.0, 1.0 / yields
-    for _ in range(MOST_STEPS):
-        if used(high) >= 1:
-            break
-        low, high = high, STEP * high
-    else:
-        return None
-    while high - low > FACTOR_ERROR * high:
-        middle = (low + high) / 2
-        low, high = (low, middle) if used(middle) >= 1 else (middle, high)
-    return (low + high) / 2

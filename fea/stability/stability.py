@@ -10,14 +10,9 @@ from fea.solid.model import Model
 from fea.solid.recovery import SurfaceStress
 from fea.solid.statics import StaticAnswer
 from fea.stability.buckling import Buckling, buckle
-from fea.stability.local_buckling import (
-    LimitName,
-    LocalMap,
-    Walls,
-    local_map,
-    stability_factor,
-    walls_of,
-)
+from fea.stability.criteria import LOCAL_BUCKLING, LocalCriterion
+from fea.stability.local_buckling import Walls, walls_of
+from fea.stability.local_map import LocalMap, local_buckling_factor, local_map
 from fea.stability.stress_strain import curve_of
 from fea.stability.zones import Zone, worst_places, zones_of
 from loadcases.case import PlacedCase, is_reversed
@@ -33,11 +28,9 @@ class Stability:
         mode_s_mm: Where the lowest mode moves most; None where there is no mode.
         local: Utilisation of every place.
         zones: Neighbouring places above the threshold, most used first.
-        worst: The most used place of each limit that is used at all.
+        worst: The most used place of each local criterion that is used at all.
         wrinkling_factor: Multiple of the load at which the wall gives way first, None if never.
         wrinkling_at: The place where it does, used at that multiple; None if never.
-        ovalisation_factor: Multiple at which hoop bending reaches the proof stress, or a section
-            flattens of itself; None where nothing is judged, as on a bar of loaded lengths alone.
     """
 
     elastic: Buckling
@@ -47,7 +40,6 @@ class Stability:
     worst: tuple[Zone, ...]
     wrinkling_factor: float | None
     wrinkling_at: Zone | None
-    ovalisation_factor: float | None
 
 
 def walls_of_model(model: Model) -> tuple[Walls, ...]:
@@ -68,19 +60,18 @@ def assess_stability(
     Raises:
         SolveError: The eigenvalues do not converge, or a section does not balance.
     """
-    material, sheet = model.bar.spec.material, model.mesh.sheet
+    sheet = model.mesh.sheet
     elastic = buckle(model, factor, answer.displacement_mm)
     reading = read_surface(model, stress, placed.loads)
-    gives_way = stability_factor(walls, material, reading)
+    gives_way = local_buckling_factor(walls, reading)
     if is_reversed(placed.case):
         elastic = _nearer(elastic)
         other = SurfaceReading(-reading.outer, -reading.inner, reading.counted)
-        other_gives_way = stability_factor(walls, material, other)
+        other_gives_way = local_buckling_factor(walls, other)
         if (other_gives_way or np.inf) < (gives_way or np.inf):
             reading, gives_way = other, other_gives_way
-    local = local_map(walls, material, reading)
-    flattest = float(local.used["ovalisation"].max())
-    then = local_map(walls, material, reading, gives_way) if gives_way else None
+    local = local_map(walls, reading)
+    then = local_map(walls, reading, gives_way) if gives_way else None
     return Stability(
         elastic,
         _largest_at_mm(model, elastic),
@@ -88,9 +79,17 @@ def assess_stability(
         zones_of(sheet, local),
         worst_places(sheet, local),
         gives_way,
-        _of("stability", worst_places(sheet, then)) if then else None,
-        1 / flattest if flattest else None,
+        _of(LOCAL_BUCKLING, worst_places(sheet, then)) if then else None,
     )
+
+
+def linear_factor(stable: Stability, criterion: LocalCriterion) -> float | None:
+    """Return the load over the largest utilisation of a criterion.
+
+    None where nothing is judged, as on a bar of loaded lengths alone.
+    """
+    found = [zone for zone in stable.worst if zone.criterion == criterion]
+    return 1 / found[0].utilisation if found else None
 
 
 def _nearer(elastic: Buckling) -> Buckling:
@@ -101,8 +100,8 @@ def _nearer(elastic: Buckling) -> Buckling:
     return Buckling(second, elastic.reversed_modes_mm, first, elastic.modes_mm)
 
 
-def _of(limit: LimitName, zones: tuple[Zone, ...]) -> Zone:
-    return next(zone for zone in zones if zone.limit == limit)
+def _of(criterion: LocalCriterion, zones: tuple[Zone, ...]) -> Zone:
+    return next(zone for zone in zones if zone.criterion == criterion)
 
 
 def _largest_at_mm(model: Model, elastic: Buckling) -> float | None:

@@ -6,7 +6,9 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from fea.stability.local_buckling import LIMITS, LimitName, LocalMap
+from fea.stability import criteria
+from fea.stability.criteria import LocalCriterion, Mode
+from fea.stability.local_map import LocalMap
 from geometry.arrays import Flags, Ints
 from geometry.mesh import Sheet
 
@@ -14,16 +16,14 @@ THRESHOLD = 0.5
 """Utilisation from which a place belongs to a zone; common practice, no source: half of what
 the wall stands leaves little for a dent, a scratch or a thin spot."""
 
-PARTS = ("wrinkling", "hoop compression", "shear")
-
 
 @dataclass(frozen=True)
 class Zone:
-    """A zone, or the worst place of a limit that makes none.
+    """A zone, or the worst place of a criterion that makes none.
 
     Attributes:
-        limit: yield, stability or ovalisation.
-        driver: What drives it at its worst place; for stability the largest part.
+        criterion: Which one.
+        mode: The largest part of the criterion at its worst place, itself where it has none.
         utilisation: There.
         s_mm: Its worst place.
         theta_rad: Likewise.
@@ -31,8 +31,8 @@ class Zone:
         s_to_mm: Where it ends.
     """
 
-    limit: LimitName
-    driver: str
+    criterion: LocalCriterion
+    mode: Mode
     utilisation: float
     s_mm: float
     theta_rad: float
@@ -41,21 +41,21 @@ class Zone:
 
 
 def zones_of(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
-    """Return the zones of all limits, the most used first; each limit makes its own."""
+    """Return the zones of all local criteria, the most used first; each makes its own."""
     found = [
-        _zone(sheet, local, limit, members)
-        for limit in LIMITS
-        for members in _connected(sheet, local.used[limit] >= THRESHOLD)
+        _zone(sheet, local, one, members)
+        for one in criteria.LOCAL
+        for members in _connected(sheet, local.used[one.id] >= THRESHOLD)
     ]
     return tuple(sorted(found, key=lambda zone: -zone.utilisation))
 
 
 def worst_places(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
-    """Return the most used place of each limit used at all, whether or not it makes a zone."""
-    used = [limit for limit in LIMITS if local.used[limit].any()]
+    """Return the most used place of each criterion used at all, whether or not it makes a zone."""
+    used = [one for one in criteria.LOCAL if local.used[one.id].any()]
     return tuple(
         replace(found, s_from_mm=found.s_mm, s_to_mm=found.s_mm)
-        for found in (_zone(sheet, local, limit, np.arange(len(sheet.nodes))) for limit in used)
+        for found in (_zone(sheet, local, one, np.arange(len(sheet.nodes))) for one in used)
     )
 
 
@@ -71,12 +71,12 @@ def _connected(sheet: Sheet, inside: Flags) -> list[Ints]:
     return [members[label[members] == part] for part in np.unique(label[members])]
 
 
-def _zone(sheet: Sheet, local: LocalMap, limit: LimitName, members: Ints) -> Zone:
-    used, s = local.used[limit][members], sheet.nodes[members, 0]
+def _zone(sheet: Sheet, local: LocalMap, one: LocalCriterion, members: Ints) -> Zone:
+    used, s = local.used[one.id][members], sheet.nodes[members, 0]
     # beside a clamp's edge stands the stress of the edge itself, so of equals take the inmost
     equal = used >= (1 - 1e-12) * used.max()
     worst = int(members[equal][np.argmin(np.abs(s[equal]))])
-    driver = PARTS[int(np.argmax(local.parts[worst]))] if limit == "stability" else limit
+    mode = one.parts[int(np.argmax(local.parts[one.id][worst]))] if one.parts else one
     at_s, theta = sheet.nodes[worst]
     ends = float(s.min()), float(s.max())
-    return Zone(limit, driver, float(used.max()), float(at_s), float(theta), *ends)
+    return Zone(one, mode, float(used.max()), float(at_s), float(theta), *ends)

@@ -1,0 +1,210 @@
+"""What can end the use of a bar: each criterion is defined here, once.
+
+Records, printed lines, pictures, pages and their scripts read id, label and colour from here. A
+new local criterion is an entry in `LOCAL`, a function of `WallStress` and a test.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+
+from fea.stability.local_buckling import (
+    WallStress,
+    hoop_yield_share,
+    local_buckling_shares,
+    yield_share,
+)
+from geometry.arrays import Floats
+
+PROOF_STRESS, STRESS_STRAIN_CURVE = "proof stress", "stress-strain curve"
+"""Inputs of a strength whose evidence is that of the material."""
+
+
+@dataclass(frozen=True)
+class WeakInput:
+    """An input that is not verified.
+
+    Attributes:
+        input: What it is.
+        evidence: What it rests on, in a word or two.
+    """
+
+    input: str
+    evidence: str
+
+
+PERFECT_TUBE = WeakInput("perfect, straight tube", "idealised")
+BOLT_PRELOAD = WeakInput("bolt preload (scatter, nut factor)", "secondary source")
+
+
+@dataclass(frozen=True)
+class Mode:
+    """What a criterion is called where it is reached, and how to look for it.
+
+    Attributes:
+        label: As printed.
+        inspection: How to look for it on the real bar; `{place}` is filled in.
+        strengths: Inputs of the strength whose evidence is the material's.
+        weak_inputs: Inputs of it that are not verified, whatever the material.
+    """
+
+    label: str
+    inspection: str
+    strengths: tuple[str, ...] = ()
+    weak_inputs: tuple[WeakInput, ...] = ()
+
+
+@dataclass(frozen=True)
+class Criterion(Mode):
+    """A criterion.
+
+    Attributes:
+        id: In records, files and scripts.
+        gloss: What it says, in a few plain words.
+        always: Whether it is reported however far beyond first yield it lies.
+    """
+
+    id: str = ""
+    gloss: str = ""
+    always: bool = True
+
+
+@dataclass(frozen=True)
+class LocalCriterion(Criterion):
+    """A criterion with a map over the sheet.
+
+    Attributes:
+        shares: (P, k) shares of what a place stands; the root of their squares' sum is its
+            utilisation.
+        parts: What each of several shares is called; empty where there is one.
+        linear: Whether its limit is the load over the largest utilisation; the others have a rule
+            of their own.
+        unit: Of the utilisation; none, for it is a share.
+        colour: Of areas, #rrggbb; lightness differs, so that they part in grey print.
+        line_colour: Of lines and words, darker where the area's is pale.
+    """
+
+    shares: Callable[[WallStress], Floats] = yield_share
+    parts: tuple[Mode, ...] = ()
+    linear: bool = True
+    unit: str = ""
+    colour: str = ""
+    line_colour: str = ""
+
+
+YIELD = LocalCriterion(
+    id="yield",
+    label="first yield",
+    gloss="von Mises stress at the proof stress",
+    inspection=(
+        "{place}: the metal yields here first. Note the heights of both ends over a flat table "
+        "before and after; any difference is a permanent set."
+    ),
+    strengths=(PROOF_STRESS,),
+    shares=yield_share,
+    linear=False,
+    colour="#c08a2e",
+    line_colour="#96660f",
+)
+
+LOCAL_BUCKLING = LocalCriterion(
+    id="local_buckling",
+    label="local buckling",
+    gloss="the compressed or sheared wall buckles in a short length",
+    inspection="{place}: look for ripples, dents or flats.",
+    always=False,
+    shares=local_buckling_shares,
+    parts=(
+        Mode(
+            "wrinkling",
+            "{place}: feel and look for ripples on the pressed side.",
+            (STRESS_STRAIN_CURVE,),
+            (WeakInput("critical strain of wrinkling", "from memory"), PERFECT_TUBE),
+        ),
+        Mode(
+            "hoop compression",
+            "{place}: look for a dent or a flat.",
+            (STRESS_STRAIN_CURVE,),
+            (WeakInput("buckling stress of a long tube", "low for a short arm"), PERFECT_TUBE),
+        ),
+        Mode(
+            "shear",
+            "{place}: look for ripples aslant to the tube.",
+            (STRESS_STRAIN_CURVE,),
+            (WeakInput("buckling stress of a long tube", "low for a short arm"), PERFECT_TUBE),
+        ),
+    ),
+    linear=False,
+    colour="#74377f",
+    line_colour="#74377f",
+)
+
+HOOP_YIELD = LocalCriterion(
+    id="hoop_yield",
+    label="hoop yield",
+    gloss="elastic hoop bending at the proof stress, where a bend flattens under load",
+    inspection=(
+        "{place}: measure the smallest and the largest diameter before and after; the section "
+        "flattens here."
+    ),
+    always=False,
+    strengths=(PROOF_STRESS,),
+    shares=hoop_yield_share,
+    colour="#2b8a86",
+    line_colour="#1f6f6b",
+)
+
+_SLIP_MARK = "In the clamp: draw a line across bar and stem; a step in it is a slip."
+
+ELASTIC_BUCKLING = Criterion(
+    id="elastic_buckling",
+    label="elastic buckling",
+    gloss="the perfect elastic bar buckles as a whole or locally",
+    inspection="{place}: watch for a sudden sideways motion.",
+    weak_inputs=(WeakInput("perfect elastic bar", "idealised"),),
+)
+CLAMP_SLIP = Criterion(
+    id="clamp_slip",
+    label="clamp slip",
+    gloss="the bar turns or slides in its clamp, at the least preload",
+    inspection=_SLIP_MARK,
+    weak_inputs=(
+        BOLT_PRELOAD,
+        WeakInput("friction of clamp on tube", "from memory, unless given"),
+    ),
+)
+CONTACT_LOSS = Criterion(
+    id="contact_loss",
+    label="loss of contact",
+    gloss="no equilibrium with a clamp that only presses was found beyond this load",
+    inspection=_SLIP_MARK,
+    weak_inputs=(BOLT_PRELOAD,),
+)
+FATIGUE = Criterion(
+    id="fatigue",
+    label="fatigue",
+    gloss="fatigue life below the cycles required",
+    inspection=(
+        "{place}: look for a crack across the tube, with a magnifier or dye penetrant, also under "
+        "the clamp after it is taken off."
+    ),
+)
+
+LOCAL: tuple[LocalCriterion, ...] = (YIELD, LOCAL_BUCKLING, HOOP_YIELD)
+WHOLE: tuple[Criterion, ...] = (ELASTIC_BUCKLING, CLAMP_SLIP, CONTACT_LOSS, FATIGUE)
+
+
+def every_criterion() -> tuple[Criterion, ...]:
+    """Return all criteria, the local ones first."""
+    return (*LOCAL, *WHOLE)
+
+
+def local_criterion(name: str) -> LocalCriterion:
+    """Return the local criterion of an id."""
+    return next(one for one in LOCAL if one.id == name)
+
+
+def every_mode() -> Iterator[Mode]:
+    """Yield all criteria and the parts of those that have any: what a limit may be called."""
+    for one in every_criterion():
+        yield one
+        yield from one.parts if isinstance(one, LocalCriterion) else ()
