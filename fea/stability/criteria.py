@@ -53,7 +53,7 @@ class Mode:
     weak_inputs: tuple[WeakInput, ...] = ()
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class Criterion(Mode):
     """A criterion.
 
@@ -63,12 +63,12 @@ class Criterion(Mode):
         always: Whether it is reported however far beyond first yield it lies.
     """
 
-    id: str = ""
-    gloss: str = ""
+    id: str
+    gloss: str
     always: bool = True
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, kw_only=True)
 class LocalCriterion(Criterion):
     """A criterion with a map over the sheet.
 
@@ -83,12 +83,12 @@ class LocalCriterion(Criterion):
         line_colour: Of lines and words, darker where the area's is pale.
     """
 
-    shares: Callable[[WallStress], Floats] = yield_share
+    shares: Callable[[WallStress], Floats]
     parts: tuple[Mode, ...] = ()
     linear: bool = True
     unit: str = ""
-    colour: str = ""
-    line_colour: str = ""
+    colour: str
+    line_colour: str
 
 
 YIELD = LocalCriterion(
@@ -201,6 +201,11 @@ def every_criterion() -> tuple[Criterion, ...]:
 def local_criterion(name: str) -> LocalCriterion:
     """Return the local criterion of an id."""
     return next(one for one in LOCAL if one.id == name)
+
+
+def gloss_of(name: str) -> str:
+    """Return what the criterion of an id says, in a few plain words."""
+    return next(one.gloss for one in every_criterion() if one.id == name)
 
 
 def every_mode() -> Iterator[Mode]:

@@ -40,6 +40,7 @@ from fea.stability.wrinkling import critical_wrinkle
 from geometry.arrays import Floats
 from geometry.material import Material
 
+
 @dataclass(frozen=True, eq=False)
 class Walls:
     """What does not depend on the load: the sections of a bar and what they stand, (S, k) each.

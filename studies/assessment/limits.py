@@ -2,36 +2,48 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import chain
 
 from fea.fatigue.life import Life
+from fea.stability.criteria import (
+    BOLT_PRELOAD,
+    CLAMP_SLIP,
+    CONTACT_LOSS,
+    ELASTIC_BUCKLING,
+    FATIGUE,
+    PROOF_STRESS,
+    STRESS_STRAIN_CURVE,
+    YIELD,
+    Criterion,
+    Mode,
+    WeakInput,
+)
 from fea.stability.stress_strain import curve_source
 from fea.stability.zones import Zone
-from geometry.source import MARKS, Source
+from geometry.source import Source, SourceKind
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.places import (
     facing_in_words,
-    grouped,
     on_ruler,
     place_in_words,
     reach_in_words,
 )
 
-LETS_GO = "hold of the clamp"
+UNSURE: dict[SourceKind, str] = {
+    "secondary": "secondary source",
+    "derived": "derived",
+    "practice": "practice, unsourced",
+    "memory": "from memory",
+}
+"""Evidence that a reader must see beside the figure, in a word or two."""
 
-UNSURE = ("secondary", "derived", "practice", "memory")
-"""Marks that a reader must be told of."""
-
-WRINKLING_SOURCE = Source(
-    "memory", "plastic wrinkling of a cylinder, derived anew and checked by a second route"
-)
-
-ALWAYS, FAR = ("first yield", "elastic buckling", "slip in the clamp", "fatigue", LETS_GO), 10.0
-"""Limits that are always told, and multiples of first yield beyond which others are not."""
+FAR = 10.0
+"""Multiple of first yield beyond which limits are left out that are not always reported."""
 
 WORTH_TELLING = 0.999
 """Preload that lowers first yield by less than a thousandth does not move its place."""
 
-PRELOAD = ("the preload of the bolts (scatter, nut factor: seen in secondary sources)",)
+CLAMP_STIFFNESS = WeakInput("clamp stiffness", "estimated")
 
 
 @dataclass(frozen=True)
@@ -39,31 +51,31 @@ class Limit:
     """Something that ends the use of a bar.
 
     Attributes:
-        name: What it is called.
-        event: What happens, as the end of a sentence that begins with the load.
+        criterion: What is reached.
+        name: Its label, or that of the part of it that is reached.
         load_factor: Multiple of the load case at which it happens.
         place: Where, in words; empty for the bar as a whole.
         s_mm: Where along the tube, None for the bar as a whole.
         theta_rad: Where round it, None where it has no such place.
-        rests_on: What in it is remembered or estimated, one phrase each.
+        weak_inputs: Inputs of it that are not verified.
     """
 
+    criterion: Criterion
     name: str
-    event: str
     load_factor: float
     place: str
     s_mm: float | None
     theta_rad: float | None
-    rests_on: tuple[str, ...]
+    weak_inputs: tuple[WeakInput, ...]
 
 
 def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     """Return the limits of a load case, the nearest first."""
-    found = [*_yield(run, case), *_stability(run, case), *_elastic(run, case)]
+    found = [_yield(run, case), *_local(run, case), *_elastic(case)]
     found += [*_slip(case), *_fatigue(run, case)]
     yields = found[0].load_factor
     # of limits read from linear stress those far beyond yield say nothing
-    near = [limit for limit in found if limit.name in ALWAYS or limit.load_factor <= FAR * yields]
+    near = [one for one in found if one.criterion.always or one.load_factor <= FAR * yields]
     return tuple(sorted(near, key=lambda limit: limit.load_factor))
 
 
@@ -73,29 +85,34 @@ def zone_in_words(run: StudyRun, zone: Zone) -> str:
     return f"{reach_in_words(zone.s_from_mm, zone.s_to_mm)}, {facing}"
 
 
-def marked(what: str, source: Source) -> tuple[str, ...]:
-    """Return a phrase for a value whose source is less than read, or nothing."""
-    if source.kind not in UNSURE:
-        return ()
-    return (f"{what} ({MARKS[source.kind]}: {source.reference})",)
+def weak_input(what: str, source: Source) -> tuple[WeakInput, ...]:
+    """Return an input whose source is less than read, or nothing."""
+    return (WeakInput(what, UNSURE[source.kind]),) if source.kind in UNSURE else ()
 
 
-def _yield(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
-    """Yield first yield as it is nearest: by the load, with the clamps' preload, or lifted off."""
+def _weak(run: StudyRun, mode: Mode) -> tuple[WeakInput, ...]:
+    """Return what is not verified of a criterion's strength: by its own formula, by the metal."""
+    material = run.study.bar.spec.material
+    sources = {PROOF_STRESS: material.source, STRESS_STRAIN_CURVE: curve_source(material)}
+    found = (weak_input(name, sources[name]) for name in mode.strengths)
+    return (*mode.weak_inputs, *chain.from_iterable(found))
+
+
+def _yield(run: StudyRun, case: CaseRun) -> Limit:
+    """Return first yield as it is nearest: by the load, with the clamps' preload, or lifted off."""
     material, lifted = run.study.bar.spec.material, case.clamp and case.clamp.contact_only_peak
     peak = max((case.peak, lifted or case.peak), key=lambda one: one.stress_mpa)
     factor = material.proof_stress_mpa / peak.stress_mpa
-    rests = marked("the proof stress", material.source)
+    weak = _weak(run, YIELD)
     if peak.rule == "clamp edge":
-        rests += ("how firmly the stem holds (estimated)", "the reading rule at a clamp edge")
-    at, event = (peak.s_mm, peak.theta_rad, peak.surface), "the metal first yields"
+        weak += (CLAMP_STIFFNESS, WeakInput("hot-spot rule at the clamp edge", "estimated"))
+    at = peak.s_mm, peak.theta_rad, peak.surface
     clamp = None if _squeezed_by_a_cosine(run) else case.clamp
     if clamp and clamp.yield_factor < WORTH_TELLING * factor:
         factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.surface)
-        event += " under load and tightened clamps together" if factor else " from the clamps alone"
-        rests += PRELOAD
+        weak += (BOLT_PRELOAD,)
     place = place_in_words(run.study.bar, *at)
-    yield Limit("first yield", event, factor, place, at[0], at[1], rests)
+    return Limit(YIELD, YIELD.label, factor, place, at[0], at[1], weak)
 
 
 def _squeezed_by_a_cosine(run: StudyRun) -> bool:
@@ -104,59 +121,41 @@ def _squeezed_by_a_cosine(run: StudyRun) -> bool:
     return any(clamp.bolts.pressure == "cosine" for clamp in clamps)
 
 
-def _stability(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+def _local(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+    """Yield local buckling by its own load, the linear criteria at their most used places."""
     stable = case.stability
-    rests = (
-        *marked("the wrinkling stress", WRINKLING_SOURCE),
-        *marked("the curve", curve_source(run.study.bar.spec.material)),
-        "a perfect, straight tube",
-    )
     if stable.wrinkling_factor is not None and stable.wrinkling_at is not None:
-        zone = stable.wrinkling_at
-        event = {
-            "wrinkling": "the wall wrinkles",
-            "hoop compression": "the wall yields or gives way under hoop compression",
-            "shear": "the wall gives way under shear",
-        }[zone.driver]
-        if zone.driver != "wrinkling":
-            rests = ("the figure of a very long tube, low for a short arm", *rests[1:])
-        yield _at_zone(run, zone, zone.driver, event, stable.wrinkling_factor, rests)
-    proof = marked("the proof stress", run.study.bar.spec.material.source)
-    event = "the flattening of the section reaches its limit"
+        yield _at_zone(run, stable.wrinkling_at, stable.wrinkling_factor)
     for zone in stable.worst:
-        if zone.limit == "ovalisation":
-            yield _at_zone(run, zone, "ovalisation", event, 1 / zone.utilisation, proof)
+        if zone.criterion.linear:
+            yield _at_zone(run, zone, 1 / zone.utilisation)
 
 
-def _at_zone(
-    run: StudyRun, zone: Zone, name: str, event: str, factor: float, rests_on: tuple[str, ...]
-) -> Limit:
-    words = zone_in_words(run, zone)
-    return Limit(name, event, factor, words, zone.s_mm, zone.theta_rad, rests_on)
+def _at_zone(run: StudyRun, zone: Zone, factor: float) -> Limit:
+    place, weak = zone_in_words(run, zone), _weak(run, zone.mode)
+    at = zone.s_mm, zone.theta_rad
+    return Limit(zone.criterion, zone.mode.label, factor, place, *at, weak)
 
 
-def _elastic(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
+def _elastic(case: CaseRun) -> Iterator[Limit]:
     stable = case.stability
     if stable.mode_s_mm is None:
         return
     at_mm = stable.mode_s_mm
     place = f"whole bar, mode shape largest at {on_ruler(at_mm)}"
-    factor, rests = float(stable.elastic.factors[0]), ("a perfect bar that never yields",)
-    yield Limit("elastic buckling", "the elastic bar buckles", factor, place, at_mm, None, rests)
+    yield _whole(ELASTIC_BUCKLING, float(stable.elastic.factors[0]), place, at_mm)
+
+
+def _whole(criterion: Criterion, factor: float, place: str = "", s_mm: float = 0.0) -> Limit:
+    weak = criterion.weak_inputs
+    return Limit(criterion, criterion.label, factor, place, s_mm, None, weak)
 
 
 def _slip(case: CaseRun) -> Iterator[Limit]:
     if case.clamp and case.clamp.lets_go_from is not None:
-        event = (
-            "the clamp begins to let go of the bar; what it still holds at the whole load could "
-            "not be established"
-        )
-        yield Limit(LETS_GO, event, case.clamp.lets_go_from, "", 0.0, None, PRELOAD)
-    if case.clamp is None or case.clamp.slip_factor is None:
-        return
-    rests = (*PRELOAD, "friction of clamp on tube (from memory, unverified, unless given)")
-    event = "the bar slips in its clamp, at the least preload"
-    yield Limit("slip in the clamp", event, case.clamp.slip_factor, "", 0.0, None, rests)
+        yield _whole(CONTACT_LOSS, case.clamp.lets_go_from)
+    if case.clamp and case.clamp.slip_factor is not None:
+        yield _whole(CLAMP_SLIP, case.clamp.slip_factor)
 
 
 def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
@@ -171,22 +170,18 @@ def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
     if life is None or factor is None:
         return None
     place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.surface)
-    event = f"a crack is due within the {grouped(life.result.cycles)} cycles asked for"
-    if life.result.endurance:
-        listed = grouped(life.result.endurance.cycles)
-        event = f"the stress reaches the amplitude listed for {listed} cycles"
     at = life.s_mm, life.theta_rad
-    return Limit("fatigue", event, factor, place, *at, _life_rests(run, life))
+    return Limit(FATIGUE, FATIGUE.label, factor, place, *at, _weak_in_life(run, life))
 
 
-def _life_rests(run: StudyRun, life: Life) -> tuple[str, ...]:
+def _weak_in_life(run: StudyRun, life: Life) -> tuple[WeakInput, ...]:
     inputs, result = run.study.fatigue, life.result
-    found: tuple[str, ...] = ()
+    found: tuple[WeakInput, ...] = ()
     if life.kf > 1:
-        found += marked(f"the notch factor {life.kf:g} at the clamp", inputs.clamp_edge_source)
-        found += ("how firmly the stem holds (estimated)",)
+        found += weak_input(f"notch factor {life.kf:g} at the clamp", inputs.clamp_edge_source)
+        found += (CLAMP_STIFFNESS,)
     if result.endurance:
-        found += marked("the endurance of the metal", result.endurance.source)
+        found += weak_input("endurance of the metal", result.endurance.source)
     if result.reliability_factor == 1:
-        found += ("a median curve: half of all specimens fail earlier",)
+        found += (WeakInput("fatigue curve", "median: half of all specimens fail earlier"),)
     return found

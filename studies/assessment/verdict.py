@@ -1,8 +1,9 @@
-"""A load case and a study in one plain sentence: what comes first, where, how sure that is."""
+"""A load case and a study in plain sentences: the governing limit, where, how sure that is."""
 
 from collections.abc import Sequence
 
 from studies.assessment.limits import Limit
+from studies.records.places import capitalised
 
 MOST_FOLLOWING = 3
 """Limits named after the first."""
@@ -13,7 +14,7 @@ CLOSING = "This prepares a physical test and decides nothing."
 def verdict(limits: Sequence[Limit]) -> str:
     """Return what a load case comes to, from its limits, the nearest first."""
     first, *others = limits
-    sentences = [_first(first), _following(others), _rests_on(first), CLOSING]
+    sentences = [f"{_first(first)}.", _following(others), _weak(first)]
     return " ".join(sentence for sentence in sentences if sentence)
 
 
@@ -31,32 +32,28 @@ def study_verdict(
     if len(cases) > 1:
         found = f"Of {len(cases)} load cases '{title}' governs. {found}"
     if together and together.load_factor < limits[0].load_factor:
-        place = f": {together.place}"
-        share = f"at {together.load_factor:.2f} times their loads {together.event}{place}."
-        found = f"All repeated loads together come before any case: {share} {found}"
-    return found
+        found = f"All repeated loads together govern. {_first(together)}. {found}"
+    return f"{found} {CLOSING}"
 
 
 def _first(limit: Limit) -> str:
     place = f": {limit.place}" if limit.place else ""
     if limit.load_factor == 0:
-        return f"Without any load {limit.event}{place}."
-    if limit.load_factor < 1:
-        return (
-            f"Before this load is reached, at {limit.load_factor:.2f} of it, {limit.event}{place}."
-        )
-    return f"At {limit.load_factor:.2f} times this load {limit.event}{place}."
+        return f"{capitalised(limit.name)} without any load{place}"
+    below = ", below the load" if limit.load_factor < 1 else ""
+    return f"{capitalised(limit.name)} at {limit.load_factor:.2f} x load{below}{place}"
 
 
 def _following(limits: Sequence[Limit]) -> str:
     named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MOST_FOLLOWING]]
-    return f"Then follow {_listed(named)} times this load." if named else ""
+    return f"Further limits: {_listed(named)} x load." if named else ""
 
 
-def _rests_on(limit: Limit) -> str:
-    if not limit.rests_on:
+def _weak(limit: Limit) -> str:
+    if not limit.weak_inputs:
         return ""
-    return f"Remembered or estimated in the first: {'; '.join(limit.rests_on)}."
+    told = (f"{one.input} ({one.evidence})" for one in limit.weak_inputs)
+    return f"Weakest inputs: {'; '.join(told)}."
 
 
 def _listed(words: Sequence[str]) -> str:

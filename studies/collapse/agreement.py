@@ -10,17 +10,18 @@ import numpy as np
 
 from fea.collapse.collapse_mode import Kind
 from fea.collapse.strain import StrainPeak
-from fea.stability.local_buckling import LimitName
+from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING, YIELD, LocalCriterion
+from fea.stability.stability import linear_factor
 from geometry.bar import nominal_od_mm
 from geometry.mesh import ONE_TURN
 from studies.assessment.run import CaseRun, StudyRun
 
-MAP_OF: dict[Kind, LimitName] = {
-    "plastic hinge": "yield",
-    "ovalisation": "ovalisation",
-    "wrinkle": "stability",
-    "clamp-edge dent": "stability",
-    "neck": "yield",
+MAP_OF: dict[Kind, LocalCriterion] = {
+    "plastic hinge": YIELD,
+    "ovalisation": HOOP_YIELD,
+    "wrinkle": LOCAL_BUCKLING,
+    "clamp-edge dent": LOCAL_BUCKLING,
+    "neck": YIELD,
 }
 """Which map speaks of each way in which a wall gives."""
 
@@ -42,7 +43,7 @@ class Agreement:
         factor: Multiple of the load that the assessment gave for it, None where it gave none.
     """
 
-    limit: LimitName
+    limit: LocalCriterion
     share: float
     named: bool
     factor: float | None
@@ -51,7 +52,7 @@ class Agreement:
 def agreement_of(run: StudyRun, case: CaseRun, kind: Kind, peak: StrainPeak) -> Agreement:
     """Return the assessment of a case beside the way and the place in which it gave."""
     limit = MAP_OF[kind]
-    used, (s, theta) = case.stability.local.used[limit], run.model.mesh.sheet.nodes.T
+    used, (s, theta) = case.stability.local.used[limit.id], run.model.mesh.sheet.nodes.T
     half_mm = float(nominal_od_mm(run.study.bar, np.array(peak.s_mm))) / 2
     turn = np.abs((theta - peak.theta_rad + ONE_TURN / 2) % ONE_TURN - ONE_TURN / 2)
     near = (np.abs(s - peak.s_mm) <= half_mm) & (turn <= REACH_RAD)
@@ -60,8 +61,9 @@ def agreement_of(run: StudyRun, case: CaseRun, kind: Kind, peak: StrainPeak) -> 
     return Agreement(limit, share, share >= NAMED, _factor(run, case, limit))
 
 
-def _factor(run: StudyRun, case: CaseRun, limit: LimitName) -> float | None:
-    if limit == "yield":
+def _factor(run: StudyRun, case: CaseRun, limit: LocalCriterion) -> float | None:
+    if limit == YIELD:
         return run.study.bar.spec.material.proof_stress_mpa / case.peak.stress_mpa
-    stable = case.stability
-    return stable.wrinkling_factor if limit == "stability" else stable.ovalisation_factor
+    if limit == LOCAL_BUCKLING:
+        return case.stability.wrinkling_factor
+    return linear_factor(case.stability, limit)

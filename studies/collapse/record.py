@@ -217,7 +217,7 @@ def _knocked(path: PathRun, found: Outcome, one: KnockDown) -> KnockDownRecord:
 
 def _agreement(path: PathRun, found: Outcome, agreement: Agreement) -> AgreementRecord:
     return AgreementRecord(
-        limit=agreement.limit,
+        limit=agreement.limit.id,
         share=agreement.share,
         named=agreement.named,
         load_factor=agreement.factor,

@@ -5,6 +5,7 @@ from math import degrees
 
 from fea.collapse.path_run import PathRun
 from fea.collapse.reading import PathPoint
+from fea.stability.criteria import YIELD
 from fea.stability.stress_strain import curve_source
 from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
@@ -20,8 +21,6 @@ KINDS = {
     "neck": "necking (the stretched side thins out)",
     "clamp-edge dent": "dent of the wall at the clamp edge",
 }
-
-MAPS = {"stability": "wrinkling", "ovalisation": "ovalisation", "yield": "first yield"}
 
 SHAPES = {"ripple": "ripples", "mode": "the first buckling mode"}
 
@@ -101,7 +100,7 @@ def ended_in_words(path: PathRun) -> str:
 
 def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> str:
     """Return whether the linear assessment named the place and the load."""
-    name = MAPS[agreement.limit]
+    name = agreement.limit.label
     place = "this place" if agreement.named else "another place"
     where = f"Linear run: {name} at {place} (utilisation here {agreement.share:.2f} of its largest)"
     if agreement.factor is None:
@@ -125,7 +124,7 @@ def _difference(found: Outcome, agreement: Agreement) -> str:
 
 def _reached(found: Outcome, agreement: Agreement) -> float | None:
     """Return the load of the path that means the same: yield, limit or strain limit."""
-    if agreement.limit == "yield":
+    if agreement.limit == YIELD:
         return found.first_yield.factor if found.first_yield else None
     gave = found.limit or found.torn
     return gave.factor if gave else None

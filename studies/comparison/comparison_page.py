@@ -6,11 +6,13 @@ from typing import Any
 
 import numpy as np
 
+from fea.stability import criteria
 from geometry.arrays import Floats
 from studies.comparison.designs import Design
 from studies.comparison.differences import bar_rows, case_of, case_tables
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
+from studies.page.curves import utilisation_name
 from studies.page.filling import environment, shared_parts
 from studies.records.case import ResultsRecord
 from studies.records.parts import shared_cautions
@@ -21,8 +23,7 @@ LETTERS = "ABCDEFGH"
 OVERLAID = (
     ("largest von Mises, MPa", "mises"),
     ("moment up and down, N m", "moment"),
-    ("yield, used share", "yield"),
-    ("stability, used share", "stability"),
+    *((utilisation_name(one), one.id) for one in criteria.LOCAL),
 )
 """Columns of a design's numbers that are laid over each other, and their short names."""
 
@@ -88,7 +89,12 @@ def comparison_html(designs: Sequence[Design]) -> str:
 
 def _without_paths(scene: dict[str, Any]) -> dict[str, Any]:
     """Return a scene that shows linear answers only: paths of designs have no common steps."""
-    return {**scene, "cases": [{**case, "path": None} for case in scene["cases"]]}
+    return {**scene, "cases": [_without_path(case) for case in scene["cases"]]}
+
+
+def _without_path(case: dict[str, Any]) -> dict[str, Any]:
+    fields = [field for field in case["fields"] if not field["steps"]]
+    return {**case, "path": None, "fields": fields}
 
 
 def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:

@@ -23,9 +23,9 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
 
     Point data: displacement_mm; stress_mpa, the recovered stress (xx yy zz xy yz xz, bar
     axes), linear through the wall; von_mises_mpa, axial_mpa and hoop_mpa of it; s_mm,
-    theta_deg, zeta; used_yield, used_stability and used_ovalisation, the used share of each
-    limit; buckling_mode, the lowest elastic mode where there is one. Cell data:
-    stress_mean_mpa, the mean over each element's Gauss points.
+    theta_deg, zeta; utilisation_<id> of each local criterion; buckling_mode, the lowest
+    elastic mode where there is one. Cell data: stress_mean_mpa, the mean over each element's
+    Gauss points.
     """
     mesh, material = run.model.mesh, run.study.bar.spec.material
     local = through_wall(mesh, case.stress.outer, case.stress.inner)
@@ -44,7 +44,7 @@ def write_fields(run: StudyRun, case: CaseRun, path: Path) -> None:
             "s_mm": mesh.block[:, 0],
             "theta_deg": np.degrees(mesh.block[:, 1]),
             "zeta": mesh.block[:, 2],
-            **_used(run, case),
+            **_utilisation(run, case),
             **_mode(case),
         },
         {"stress_mean_mpa": [_six(means)]},
@@ -71,9 +71,9 @@ def write_vtu(
     made.write(path, file_format="vtu")
 
 
-def _used(run: StudyRun, case: CaseRun) -> dict[str, Floats]:
+def _utilisation(run: StudyRun, case: CaseRun) -> dict[str, Floats]:
     local, owner = case.stability.local, run.model.mesh.owner
-    return {f"used_{limit}": used[owner] for limit, used in local.used.items()}
+    return {f"utilisation_{name}": used[owner] for name, used in local.used.items()}
 
 
 def _mode(case: CaseRun) -> dict[str, Floats]:

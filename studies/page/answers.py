@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
 
+from fea.stability.criteria import FATIGUE, gloss_of
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
 from studies.assessment.run import StudyRun
@@ -72,12 +73,11 @@ def together_first(record: ResultsRecord) -> FatigueRecord | None:
 def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     if life := together_first(record):
         yield (
-            "All repeated loads together come first: at "
-            f"{life.factor:.2f} times their size a fatigue crack is due in the number of "
-            "cycles asked for."
+            f"All repeated loads together come first: {FATIGUE.label} at {life.factor:.2f} times "
+            f"their size ({FATIGUE.gloss})."
         )
     limit = case.limits[0]
-    yield f"{capitalised(limit.name)} under '{case.title}': {limit.event}."
+    yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
     after = ", ".join(f"{one.name} at {one.load_factor:.2f}" for one in case.limits[1:4])
     if after:
         yield f"In the same case follow, as multiples of its load: {after}."
@@ -165,8 +165,10 @@ def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     for mark, names in by_mark.items():
         yield f"{capitalised(mark)}: {'; '.join(names)}."
     limits = (limit for case in record.cases for limit in case.limits)
-    lines = dict.fromkeys(line for limit in limits for line in limit.rests_on)
-    yield f"Estimated or remembered in the limits: {'; '.join(lines)}."
+    lines = dict.fromkeys(
+        f"{one.input} ({one.evidence})" for limit in limits for one in limit.weak_inputs
+    )
+    yield f"Weakest inputs of the limits: {'; '.join(lines)}."
 
 
 def _sure(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:

@@ -12,6 +12,7 @@ from importlib.resources import files
 
 import numpy as np
 
+from fea.stability import criteria
 from studies.pictures.palette import ramp, signed_ramp, written
 
 REPORT, COMPARISON, SWEEP = "page.js", "comparison.js", "sweep.js"
@@ -36,7 +37,7 @@ def script(entry: str) -> str:
 
 @cache
 def style() -> str:
-    """Return the style of all pages, with the legends' gradients."""
+    """Return the style of all pages, with the legends' gradients and the criteria's colours."""
     text = (files("studies.page.web") / "page.css").read_text(encoding="utf-8")
     share = np.linspace(0, 1, STOPS)
     rules = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
@@ -45,7 +46,12 @@ def style() -> str:
         f"{', '.join(written(colour) for colour in colours)}); }}\n"
         for name, colours in rules.items()
     )
-    return text + bars
+    lines = "".join(
+        f".line.{one.id} {{ stroke: {one.line_colour}; }} "
+        f".swatch.{one.id} {{ background: {one.colour}; }}\n"
+        for one in criteria.LOCAL
+    )
+    return text + bars + lines
 
 
 def ramps() -> dict[str, str]:

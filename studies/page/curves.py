@@ -1,4 +1,4 @@
-"""The curves of a case along the bar: moments, stress of four fibres, used shares."""
+"""The curves of a case along the bar: moments, stress of four fibres, utilisations."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -9,7 +9,8 @@ from fea.beam.section import nominal_von_mises_mpa
 from fea.beam.statics import resultants_of
 from fea.solid.cross_sections import Rings, rings_of
 from fea.solid.recovery import von_mises_mpa
-from fea.stability.local_buckling import LIMITS
+from fea.stability import criteria
+from fea.stability.criteria import YIELD, LocalCriterion
 from fea.verification.section_forces import SectionForces, beam_section_forces, solid_section_forces
 from geometry.arrays import Floats
 from geometry.bar import Bar, local_wall_mm, nominal_od_mm
@@ -64,7 +65,7 @@ class Curves:
         solid: Resultants and fibres of the solid.
         frame: Those of the frame.
         largest_mpa: Largest von Mises stress round the tube, at the solid's places.
-        used: Largest used share of each limit round the tube, likewise.
+        used: Largest utilisation of each local criterion round the tube, likewise.
         beam_share: The frame's nominal stress over the proof stress, at its own places.
     """
 
@@ -72,7 +73,7 @@ class Curves:
     solid: SectionForces
     frame: SectionForces
     largest_mpa: Floats
-    used: Mapping[str, Floats]
+    used: Mapping[LocalCriterion, Floats]
     beam_share: Floats
 
 
@@ -129,7 +130,7 @@ def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
         solid=solid_section_forces(rings, s, case.stress),
         frame=beam_section_forces(run.study.bar, case.beam.rigid_bends),
         largest_mpa=_largest_mpa(case, rings),
-        used={limit: used[limit][rings.nodes].max(axis=1) for limit in LIMITS},
+        used={one: used[one.id][rings.nodes].max(axis=1) for one in criteria.LOCAL},
         beam_share=_beam_share(run, case),
     )
 
@@ -138,10 +139,15 @@ def numbers_of(curves: Curves) -> Numbers:
     """Return all curves of a case at the mesh's cross-sections, solid and frame."""
     solid, frame, s = curves.solid, curves.frame, curves.solid.s_mm
     columns = [*_named(solid, ""), ("largest von Mises, MPa", curves.largest_mpa)]
-    columns += [(f"{limit}, used share", share) for limit, share in curves.used.items()]
+    columns += [(utilisation_name(one), share) for one, share in curves.used.items()]
     columns += [(name, _at(s, frame, values)) for name, values in _named(frame, "beam, ")]
-    columns.append(("beam, yield, used share", _at(s, frame, curves.beam_share)))
+    columns.append((f"beam, {utilisation_name(YIELD)}", _at(s, frame, curves.beam_share)))
     return Numbers(s, tuple(columns))
+
+
+def utilisation_name(one: LocalCriterion) -> str:
+    """Return what the column of a local criterion is called."""
+    return f"{one.label}, utilisation"
 
 
 def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
@@ -158,19 +164,21 @@ def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
 
 
 def charts_of(curves: Curves) -> tuple[Chart, ...]:
-    """Return the charts of a case: moments, fibres, used shares."""
+    """Return the charts of a case: moments, fibres, utilisations."""
     axis, solid, frame = curves.axis, curves.solid, curves.frame
     shares = [
-        Line(limit, limit, solid.s_mm, share, limit[0].upper())
-        for limit, share in curves.used.items()
+        Line(one.label, one.id, solid.s_mm, share, one.label[0].upper())
+        for one, share in curves.used.items()
     ]
-    shares.append(Line("yield of the beam", "yield beam", frame.s_mm, curves.beam_share))
+    shares.append(
+        Line(f"{YIELD.label} of the beam", f"{YIELD.id} beam", frame.s_mm, curves.beam_share)
+    )
     outside = "Stress along the tube on the outer surface, MPa"
-    full = (1.0, "fully used")
+    full = (1.0, "at the limit")
     return (
         chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
         chart(axis, "stress", outside, _fibres(solid, frame)),
-        chart(axis, "used", "Used share of each limit, the largest round the tube", shares, full),
+        chart(axis, "used", "Utilisation of each limit, the largest round the tube", shares, full),
     )
 
 

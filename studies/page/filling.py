@@ -6,6 +6,7 @@ from typing import Any
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
+from fea.stability import criteria
 from geometry.source import MARKS
 from studies.page import assets
 from studies.page.chart import HEIGHT, LEFT, RIGHT, WIDTH
@@ -21,6 +22,7 @@ def shared_parts(entry: str) -> dict[str, Any]:
         "script": Markup(assets.script(entry)),  # noqa: S704
         "ramps": assets.ramps(),
         "marks_in_words": MARKS,
+        "local_criteria": criteria.LOCAL,
         "graph_foot": FOOT,
         "chart_size": {"width": WIDTH, "height": HEIGHT, "left": LEFT, "right": WIDTH - RIGHT},
     }

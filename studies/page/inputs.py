@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fea.stability.criteria import FATIGUE
 from fea.stability.stress_strain import curve_source
 from geometry.material import FatigueCurve, Material
 from geometry.section import Station
@@ -121,7 +122,7 @@ def _material(material: Material) -> Iterator[InputRow]:
         value = f"{end.amplitude_from_mpa:g} to {end.amplitude_to_mpa:g} MPa at {end.cycles:g}"
         yield _sourced("endurance, amplitude", f"{value} cycles", end.source)
     if not material.fatigue and not material.endurance:
-        yield _given("fatigue", "nothing is known", AS_FILED)
+        yield _given(FATIGUE.label, "nothing is known", AS_FILED)
 
 
 def _hardening(material: Material) -> InputRow:

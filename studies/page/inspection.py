@@ -5,6 +5,7 @@ How each kind of end is looked for is common practice, no source.
 
 from collections.abc import Iterator
 
+from fea.stability.criteria import ELASTIC_BUCKLING, FATIGUE, every_mode
 from studies.assessment.run import StudyRun
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.parts import governing_case
@@ -17,28 +18,6 @@ PRACTICE = (
     "out of use for good; what is not seen may still be there."
 )
 
-LOOKS = {
-    "first yield": (
-        "{place}: the metal yields here first. Note the heights of both ends over a flat table "
-        "before and after; any difference is a permanent set."
-    ),
-    "fatigue": (
-        "{place}: look for a crack across the tube, with a magnifier or dye penetrant, also under "
-        "the clamp after it is taken off."
-    ),
-    "ovalisation": (
-        "{place}: measure the smallest and the largest diameter before and after; the section "
-        "flattens here."
-    ),
-    "wrinkling": "{place}: feel and look for ripples on the pressed side.",
-    "hoop compression": "{place}: look for a dent or a flat.",
-    "shear": "{place}: look for ripples aslant to the tube.",
-    "slip in the clamp": "In the clamp: draw a line across bar and stem; a step in it is a slip.",
-    "hold of the clamp": "In the clamp: draw a line across bar and stem; a step in it is a slip.",
-    "elastic buckling": "{place}: watch for a sudden sideways motion.",
-}
-"""What to look at for each limit, by its name."""
-
 
 def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
     """Return what to look at and what to measure, the most telling first, and the caution last."""
@@ -49,7 +28,7 @@ def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
 
 def _together(record: ResultsRecord) -> Iterator[str]:
     if record.fatigue and record.fatigue.factor is not None:
-        yield LOOKS["fatigue"].format(place=capitalised(record.fatigue.at.text))
+        yield FATIGUE.inspection.format(place=capitalised(record.fatigue.at.text))
 
 
 def _limits(record: ResultsRecord) -> Iterator[str]:
@@ -60,11 +39,12 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
             factor, place = limit.load_factor, limit.place or "The bar as a whole"
             if factor < nearest.get(limit.name, (float("inf"), ""))[0]:
                 nearest[limit.name] = (factor, place)
+    looks = {mode.label: mode.inspection for mode in every_mode()}
     within = sorted(nearest.items(), key=lambda item: item[1][0])
     for name, (_, place) in within:
         # a bar buckles elastically only where nothing else ends it long before
-        if name != "elastic buckling" or name == within[0][0]:
-            yield LOOKS[name].format(place=capitalised(place))
+        if name != ELASTIC_BUCKLING.label or name == within[0][0]:
+            yield looks[name].format(place=capitalised(place))
     yield from _lifted(record)
 
 

@@ -5,13 +5,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fea.solid.recovery import von_mises_mpa
-from fea.stability.local_buckling import LIMITS
+from fea.stability import criteria
 from fea.stability.zones import THRESHOLD, Zone
 from geometry.arrays import Floats
 from geometry.mesh import ONE_TURN
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page.curves import axis_of
-from studies.pictures.palette import GHOST, ZONES, rgb
+from studies.pictures.palette import GHOST, rgb
 from studies.pictures.raster import flat_uri, map_uri
 from studies.pictures.unrolled import on_grid
 
@@ -72,10 +72,10 @@ def study_maps(run: StudyRun) -> tuple[tuple[Map, ...], ...]:
 
 
 def _columns(case: CaseRun) -> Floats:
-    """Return (P, 2 + limits): von Mises outside and inside, used shares."""
+    """Return (P, 2 + limits): von Mises outside and inside, utilisations."""
     stress, used = case.stress, case.stability.local.used
     faces = [von_mises_mpa(stress.outer), von_mises_mpa(stress.inner)]
-    return np.stack([*faces, *(used[limit] for limit in LIMITS)], axis=-1)
+    return np.stack([*faces, *(used[one.id] for one in criteria.LOCAL)], axis=-1)
 
 
 def _maps(run: StudyRun, case: CaseRun, grid: Floats) -> tuple[Map, ...]:
@@ -94,13 +94,13 @@ def _maps(run: StudyRun, case: CaseRun, grid: Floats) -> tuple[Map, ...]:
 def _zone_map(run: StudyRun, zones: tuple[Zone, ...], used: Floats) -> Map:
     most = used.argmax(axis=0) + 1
     kinds = np.where(used.max(axis=0) >= THRESHOLD, most, 0)
-    colours = np.stack([rgb(GHOST), *(rgb(ZONES[limit]) for limit in LIMITS)])
+    colours = np.stack([rgb(GHOST), *(rgb(one.colour) for one in criteria.LOCAL)])
     spots = tuple(
-        _spot(run, zone.s_mm, zone.theta_rad, f"{number}", zone.limit)
+        _spot(run, zone.s_mm, zone.theta_rad, f"{number}", zone.criterion.id)
         for number, zone in enumerate(zones[:MOST_MARKED], start=1)
     )
     words = f"{len(zones)} zones, listed below" if zones else "no zone"
-    title = f"zones: where a limit is used to more than {100 * THRESHOLD:.0f} %"
+    title = f"zones: utilisation above {THRESHOLD:g}"
     return Map("zones", title, flat_uri(kinds, colours), words, _apart(spots))
 
 

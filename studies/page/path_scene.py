@@ -14,6 +14,7 @@ from fea.collapse.strain import StrainPeak
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
 from studies.page.packing import packed_reals
 from studies.page.path_steps import shown_steps, step_words
+from studies.page.view_fields import marked_place
 from studies.records.collapse import CollapseRecord
 
 FINEST_MM, FINEST_PERCENT = 1e-3, 1e-3
@@ -50,7 +51,7 @@ def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
         "factor": told.curve.load_factor[number],
         "peak": _peak(path.steps[number].reading.strain),
         "moved_mm": packed_reals(moved, FINEST_MM),
-        "plastic_percent": packed_reals(100 * strain, FINEST_PERCENT),
+        "data": packed_reals(100 * strain, FINEST_PERCENT),
     }
 
 
@@ -58,9 +59,4 @@ def _peak(strain: StrainPeak) -> dict[str, Any] | None:
     """Return where the averaged strain is largest; None while nothing has yielded."""
     if not strain.value:
         return None
-    return {
-        "percent": 100 * strain.value,
-        "s_mm": strain.s_mm,
-        "theta_rad": strain.theta_rad,
-        "surface": strain.surface,
-    }
+    return marked_place(100 * strain.value, strain)

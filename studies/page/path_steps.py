@@ -87,7 +87,7 @@ def read_off(told: CollapseRecord) -> Iterator[Place]:
     """Yield the loads that are read off the curve, those that it does not come to with None."""
     yielded = either(told.yield_load_deflection_mm, told.yield_load_rotation_deg)
     rule = "0.2 % plastic strain"
-    yield Place("first yield", rule, told.yield_load_factor, yielded, "yield")
+    yield Place("yield load", rule, told.yield_load_factor, yielded, "yield-load")
     for one in told.offsets:
         name = f"offset {move_words(told, either(one.shift_mm, one.shift_deg))}"
         rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.rotation_deg)

@@ -5,6 +5,7 @@ from collections.abc import Sequence
 
 from markupsafe import Markup
 
+from fea.stability.criteria import gloss_of
 from studies.page.chart import significant
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import capitalised, grouped, rounded_cycles
@@ -68,4 +69,5 @@ FILTERS = {
     "governing_case": governing_case,
     "gauge_mm": gauge_mm,
     "value": value,
+    "gloss": gloss_of,
 }

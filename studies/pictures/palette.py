@@ -13,8 +13,6 @@ from geometry.arrays import Floats
 
 PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
 LOAD, SLEEVE, GHOST, LINE = "#b4471c", "#9aa0a8", "#c9c6bd", "#8d9096"
-ZONES = {"yield": "#c08a2e", "stability": "#74377f", "ovalisation": "#2b8a86"}
-"""Categorical colours of the limits; their lightness differs, so they part in grey print."""
 
 LIGHTNESS = (92.0, 22.0)
 STOPS = (0.0, 0.5, 1.0)

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.stability.local_buckling import LIMITS
+from fea.stability import criteria
 from fea.stability.zones import THRESHOLD, Zone
 from geometry.arrays import Floats
 from geometry.bar import position_mm
@@ -25,7 +25,7 @@ from studies.pictures.figure_layout import (
     write_sheet,
 )
 from studies.pictures.labels import Box
-from studies.pictures.palette import FAINT, GHOST, SLEEVE, ZONES, ramp, rgb
+from studies.pictures.palette import FAINT, GHOST, SLEEVE, ramp, rgb
 from studies.pictures.pieces import ring
 from studies.pictures.scene import Draw, Pane, Surface, in_dots, skin_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
@@ -48,12 +48,12 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     picture = draw(_skins(run, case), pane.view, pane.size)
     sheet = Sheet(
         f"{case.placed.case.title}: zones",
-        f"{run.study.bar.spec.name}: coloured where a limit is used to more than "
-        f"{100 * THRESHOLD:.0f} %; below, the wall unrolled, a strip for each limit",
+        f"{run.study.bar.spec.name}: coloured where a utilisation is above "
+        f"{THRESHOLD:g}; below, the wall unrolled, a strip for each limit",
         (Panel(picture, pane.left, pane.bottom), *_strips(run, case)),
         (*_named(run, zones[:NAMED], pane), *_strip_marks(run, case)),
         (),
-        Legend("used share of each limit, in the strips", 1.0, (THRESHOLD,)),
+        Legend("utilisation of each limit, in the strips", 1.0, (THRESHOLD,)),
         _notes(run, case),
     )
     write_sheet(sheet, path)
@@ -61,14 +61,13 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
 
 def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     if not case.stability.zones:
-        share = f"{100 * THRESHOLD:.0f} %"
-        none = f"No place uses more than {share} of these; fatigue is not shown here."
+        none = f"No utilisation is above {THRESHOLD:g}; fatigue is not shown here."
         return (none, HOW_TO_READ)
     zone = case.stability.zones[0]
     count = len(case.stability.zones)
     return (
-        f"{count} zone{'s' if count > 1 else ''}; the most used: {zone_in_words(run, zone)}, "
-        f"{zone.driver}, {zone.utilisation:.2f}.",
+        f"{count} zone{'s' if count > 1 else ''}; the highest: {zone_in_words(run, zone)}, "
+        f"{zone.mode.label}, {zone.utilisation:.2f}.",
         HOW_TO_READ,
     )
 
@@ -81,7 +80,7 @@ def _bar_pane(run: StudyRun) -> Pane:
 
 def _skins(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
-    used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
+    used = _utilisation(case)
     every = np.arange(len(mesh.outer))
     plain = skin_of(mesh, mesh.outer, mesh.points_mm, used[:, 0], every, SPLIT_ZONES)
     colours = _by_limit(within_quads(used, mesh.sheet.quads, SPLIT_ZONES)).reshape(-1, 3)
@@ -89,9 +88,14 @@ def _skins(run: StudyRun, case: CaseRun) -> list[Surface]:
     return [bar, *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm))]
 
 
+def _utilisation(case: CaseRun) -> Floats:
+    """Return (P, L): utilisation of each local criterion."""
+    return np.stack([case.stability.local.used[one.id] for one in criteria.LOCAL], axis=-1)
+
+
 def _by_limit(used: Floats) -> Floats:
     """Return the colour (..., 3) of the most used limit (..., L) above the threshold."""
-    colours = np.stack([rgb(ZONES[limit]) for limit in LIMITS])
+    colours = np.stack([rgb(one.colour) for one in criteria.LOCAL])
     chosen = colours[used.argmax(axis=-1)]
     return np.where(used.max(axis=-1, keepdims=True) >= THRESHOLD, chosen, rgb(GHOST))
 
@@ -103,8 +107,8 @@ def _named(run: StudyRun, zones: Sequence[Zone], pane: Pane) -> list[Mark]:
             run.study.bar, np.array(zone.s_mm), np.array(zone.theta_rad), np.array(1.0)
         )
         x, y = in_dots(pane, place)
-        words = f"{zone.driver} {zone.utilisation:.2f}"
-        colour = ZONES[zone.limit]
+        words = f"{zone.mode.label} {zone.utilisation:.2f}"
+        colour = zone.criterion.colour
         found.append(
             Mark((float(x), float(y)), words, marks.room_of(pane), None, colour, ring=True)
         )
@@ -116,28 +120,29 @@ def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
     wide, line = WIDTH - EDGE - STRIP_LEFT, run.study.bar.line
     s = np.linspace(line.left_end_mm, line.right_end_mm, wide)
     theta = np.linspace(np.pi, -np.pi, STRIP_HIGH)
-    used = np.stack([case.stability.local.used[limit] for limit in LIMITS], axis=-1)
+    used = _utilisation(case)
     grid = on_grid(run.model.mesh.sheet, used, s, theta)
     return [
-        Panel(ramp(grid[..., row]), STRIP_LEFT, _strip_bottom(row)) for row in range(len(LIMITS))
+        Panel(ramp(grid[..., row]), STRIP_LEFT, _strip_bottom(row))
+        for row in range(len(criteria.LOCAL))
     ]
 
 
 def _strip_bottom(row: int) -> int:
-    return round(PICTURE.bottom) + 22 + (len(LIMITS) - 1 - row) * STRIP_STEP
+    return round(PICTURE.bottom) + 22 + (len(criteria.LOCAL) - 1 - row) * STRIP_STEP
 
 
 def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
     """Return the names of the strips, each strip's worst place, and places along them."""
-    worst = {zone.limit: zone for zone in case.stability.worst}
+    worst = {zone.criterion: zone for zone in case.stability.worst}
     found = []
-    for row, limit in enumerate(LIMITS):
+    for row, one in enumerate(criteria.LOCAL):
         bottom = _strip_bottom(row)
         room = Box(12, bottom - 14, STRIP_LEFT - 8, bottom + STRIP_HIGH + 14)
         at = (float(STRIP_LEFT - 10), bottom + STRIP_HIGH / 2)
-        found.append(Mark(at, limit, room, (-1, 0), ZONES[limit], line=False))
-        if limit in worst:
-            found.append(_worst_mark(run, worst[limit], bottom))
+        found.append(Mark(at, one.label, room, (-1, 0), one.colour, line=False))
+        if one in worst:
+            found.append(_worst_mark(run, worst[one], bottom))
     return [*found, *_along_marks(run)]
 
 
@@ -150,7 +155,7 @@ def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
 
 def _along_marks(run: StudyRun) -> list[Mark]:
     """Return the names of ends and clamp under the lowest strip."""
-    line, bottom = run.study.bar.line, _strip_bottom(len(LIMITS) - 1)
+    line, bottom = run.study.bar.line, _strip_bottom(len(criteria.LOCAL) - 1)
     places = {"left end": line.left_end_mm, "clamp": 0.0, "right end": line.right_end_mm}
     found = []
     for words, at_mm in places.items():

@@ -1,15 +1,31 @@
 """What every part of results.json is made of: the base, sources and places."""
 
 import math
-from typing import Any, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+from fea.stability import criteria
 
 
 class Record(BaseModel):
     """A part of results.json."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+def _known(name: str) -> str:
+    if name not in {one.id for one in criteria.every_criterion()}:
+        raise ValueError(f"'{name}' is the id of no criterion")
+    return name
+
+
+CriterionId = Annotated[
+    str,
+    AfterValidator(_known),
+    Field(json_schema_extra={"enum": [one.id for one in criteria.every_criterion()]}),
+]
+"""Which criterion: `fea/stability/criteria.py` defines them all."""
 
 
 class SourceRecord(Record):

@@ -9,7 +9,7 @@ from typing import Literal
 from pydantic import Field
 
 from fea.collapse.phase import Phase
-from studies.records.base import PlaceRecord, Record
+from studies.records.base import CriterionId, PlaceRecord, Record
 
 Vector = tuple[float, float, float]
 Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent", "buckling"]
@@ -89,8 +89,8 @@ class StrainRecord(Record):
 class AgreementRecord(Record):
     """Whether the linear assessment named the place and the load."""
 
-    limit: Literal["yield", "stability", "ovalisation"]
-    share: float = Field(description="Of the map's largest used share, the one at the place.")
+    limit: CriterionId
+    share: float = Field(description="Utilisation at the place over the largest of the map.")
     named: bool
     load_factor: float | None = Field(description="Where the assessment put that limit.")
     text: str

@@ -1,22 +1,20 @@
 """The parts of results.json on what could end a load case."""
 
-from typing import Literal
-
 from pydantic import Field
 
-from studies.records.base import PlaceRecord, Record, SourceRecord
+from studies.records.base import CriterionId, PlaceRecord, Record, SourceRecord
 
 
 class ZoneRecord(Record):
-    """Neighbouring places where a limit is used to more than half, or a limit's worst place."""
+    """Neighbouring places with a utilisation above 0.5, or the worst place of a criterion."""
 
     s_from_mm: float
     s_to_mm: float
     s_mm: float = Field(description="Of its worst place.")
     theta_deg: float = Field(ge=0, lt=360, description="Of its worst place.")
-    utilisation: float = Field(description="Used share at its worst place.")
-    limit: Literal["yield", "stability", "ovalisation"]
-    driver: str = Field(description="What uses it up there.")
+    utilisation: float = Field(description="At its worst place.")
+    limit: CriterionId
+    driver: str = Field(description="Name of the limit, or of its largest part there.")
     text: str
 
 
@@ -30,12 +28,14 @@ class BucklingRecord(Record):
     reversed_factors: list[float] = Field(
         description="Multiples of the other sign: the reversed load, or the farther one of a cycle."
     )
-    utilisation: float = Field(description="Of the wall's stability, at its worst place.")
+    utilisation: float = Field(description="Of local buckling, at its worst place.")
     wrinkling_factor: float | None = Field(
-        description="Multiple of the load at which the wall gives way first."
+        description="Multiple of the load at which the wall first buckles locally."
     )
-    ovalisation_factor: float | None
-    worst: list[ZoneRecord] = Field(description="The most used place of each limit.")
+    hoop_yield_factor: float | None = Field(
+        description="Multiple at which hoop bending reaches the proof stress, or a tube flattens."
+    )
+    worst: list[ZoneRecord] = Field(description="The most used place of each local criterion.")
     zones: list[ZoneRecord] = Field(description="Most used first.")
 
 
@@ -106,13 +106,24 @@ class ClampCaseRecord(Record):
     contact_only_deflection_mm: float | None
 
 
+class WeakInputRecord(Record):
+    """An input that is not verified, and what that may do to the factor."""
+
+    input: str
+    evidence: str
+    range: tuple[float, float] | None = Field(description="Of the input; null: not known.")
+    factor_range: tuple[float, float] | None = Field(
+        description="Of the factor over that range; null where it was not computed."
+    )
+
+
 class LimitRecord(Record):
     """Something that ends the use of the bar in a load case."""
 
+    criterion: CriterionId
     name: str
-    event: str
     load_factor: float = Field(description="Multiple of the load case at which it happens.")
     place: str
     s_mm: float | None
     theta_deg: float | None
-    rests_on: list[str] = Field(description="What in it is remembered or estimated.")
+    weak_inputs: list[WeakInputRecord] = Field(description="Inputs that are not verified.")

@@ -4,6 +4,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
+from fea.stability import criteria
+from fea.stability.criteria import FATIGUE, LocalCriterion
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.parts import gauge_mm, governing_case
 
@@ -53,7 +55,7 @@ def governing(record: ResultsRecord) -> Governing:
     case = governing_case(record.cases)
     together = record.fatigue.factor if record.fatigue else None
     if together is not None and together < case.governing_factor:
-        return Governing(together, "fatigue", ALL_REPEATED)
+        return Governing(together, FATIGUE.label, ALL_REPEATED)
     return Governing(case.governing_factor, case.limits[0].name, case.id)
 
 
@@ -63,6 +65,16 @@ def _life(case: CaseRecord) -> float | None:
 
 def _fatigue_factor(case: CaseRecord) -> float | None:
     return case.fatigue.factor if case.fatigue else None
+
+
+def _linear(criterion: LocalCriterion) -> Measure:
+    """Return the factor of a criterion whose limit is the load over its largest utilisation."""
+
+    def factor(case: CaseRecord) -> float | None:
+        worst = [zone for zone in case.buckling.worst if zone.limit == criterion.id]
+        return 1 / worst[0].utilisation if worst else None
+
+    return Measure(f"{criterion.id}_factor", f"{criterion.label} factor", 2, "more", factor)
 
 
 MEASURES = (
@@ -79,13 +91,7 @@ MEASURES = (
         "more",
         lambda case: case.buckling.wrinkling_factor,
     ),
-    Measure(
-        "ovalisation_factor",
-        "ovalisation factor",
-        2,
-        "more",
-        lambda case: case.buckling.ovalisation_factor,
-    ),
+    *(_linear(one) for one in criteria.LOCAL if one.linear),
     Measure(
         "elastic_factor",
         "elastic buckling factor",

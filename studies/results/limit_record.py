@@ -5,6 +5,8 @@ from dataclasses import asdict
 from fea.clamp.clamping import Tightened
 from fea.clamp.contact_loss import ContactLossZone
 from fea.fatigue.life import Life
+from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING
+from fea.stability.stability import linear_factor
 from fea.stability.zones import Zone
 from studies.assessment.limits import Limit, zone_in_words
 from studies.assessment.run import CaseRun, StudyRun
@@ -16,6 +18,7 @@ from studies.records.limit import (
     FatigueRecord,
     LimitRecord,
     StageRecord,
+    WeakInputRecord,
     ZoneRecord,
 )
 from studies.records.parts import degrees_round, place_record, source_record
@@ -30,9 +33,9 @@ def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
         elastic_factor=factors[0] if factors else None,
         elastic_factors=factors,
         reversed_factors=[float(factor) for factor in stable.elastic.reversed_factors],
-        utilisation=float(stable.local.used["stability"].max()),
+        utilisation=float(stable.local.used[LOCAL_BUCKLING.id].max()),
         wrinkling_factor=stable.wrinkling_factor,
-        ovalisation_factor=stable.ovalisation_factor,
+        hoop_yield_factor=linear_factor(stable, HOOP_YIELD),
         worst=[_zone(run, zone) for zone in stable.worst],
         zones=[_zone(run, zone) for zone in stable.zones],
     )
@@ -41,13 +44,16 @@ def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
 def limit_record(limit: Limit) -> LimitRecord:
     """Return a limit as results.json holds it."""
     return LimitRecord(
+        criterion=limit.criterion.id,
         name=limit.name,
-        event=limit.event,
         load_factor=limit.load_factor,
         place=limit.place,
         s_mm=limit.s_mm,
         theta_deg=None if limit.theta_rad is None else degrees_round(limit.theta_rad),
-        rests_on=list(limit.rests_on),
+        weak_inputs=[
+            WeakInputRecord(input=one.input, evidence=one.evidence, range=None, factor_range=None)
+            for one in limit.weak_inputs
+        ],
     )
 
 
@@ -58,9 +64,9 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
         s_mm=zone.s_mm,
         theta_deg=degrees_round(zone.theta_rad),
         utilisation=zone.utilisation,
-        limit=zone.limit,
-        driver=zone.driver,
-        text=f"{zone_in_words(run, zone)}, {zone.driver}, {zone.utilisation:.2f}",
+        limit=zone.criterion.id,
+        driver=zone.mode.label,
+        text=f"{zone_in_words(run, zone)}, {zone.mode.label}, {zone.utilisation:.2f}",
     )
 
 

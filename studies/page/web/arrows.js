@@ -7,7 +7,7 @@ import { minus, plus, scaled, unit } from "./vectors.js";
 /** An arrow for each force and moment of the case, at its place as drawn. */
 export function arrowsOf(view) {
   const { camera, now } = view;
-  if ("mode" in view.field) return [];
+  if (view.field.shape) return [];
   // a load that is taken away has no arrow
   if (view.step && Math.abs(view.step.factor) < 1e-3) return [];
   const size = Math.min(95, 0.22 * solidSize(view)[1] + 30) * camera.mmPerDot;

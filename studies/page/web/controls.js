@@ -1,6 +1,6 @@
 // The page's controls and what they show: they change the store and follow it.
 
-import { fieldsOf, written } from "./fields.js";
+import { written } from "./fields.js";
 import { drawnMotion, fullScale } from "./layout.js";
 import { placeAt, reading } from "./probing.js";
 import { sectionWords } from "./section.js";
@@ -24,7 +24,7 @@ export function bindControls(root, store, views) {
     if (changed.includes("caseId")) fillFields(parts, store, views);
     if (changed.includes("playing")) play(store, views[0]);
     // a path is walked and not swung
-    if (changed.includes("field") && store.state.field === "plastic") store.set({ playing: false });
+    if (changed.includes("field") && chosenField(views, store)?.steps) store.set({ playing: false });
   });
   part("play").addEventListener("click", () => store.set({ playing: !store.state.playing }));
   part("whole").addEventListener("click", () => store.set({ preset: { fit: true } }));
@@ -47,10 +47,18 @@ function allCases(views) {
   return views[0].scenes.flatMap(({ cases }) => cases);
 }
 
+function chosenCase(views, store) {
+  return allCases(views).find((one) => one.id === store.state.caseId);
+}
+
+function chosenField(views, store) {
+  return chosenCase(views, store)?.fields.find(({ id }) => id === store.state.field);
+}
+
 /** The fields of the case at hand; what was chosen stays where the case has it. */
 function fillFields(parts, store, views) {
-  const packed = allCases(views).find((one) => one.id === store.state.caseId);
-  const fields = fieldsOf(packed);
+  const packed = chosenCase(views, store);
+  const { fields } = packed;
   parts.field.replaceChildren(...fields.map(({ id, name }) => new Option(name, id)));
   const kept = fields.some(({ id }) => id === store.state.field);
   if (!kept) store.set({ field: fields[0].id });
@@ -122,8 +130,8 @@ export function refresh(parts, store, views) {
   if (!view) return;
   const { field, range } = view;
   const unit = field.unit ? `, ${field.unit}` : "";
-  const face = field.faces && !("mode" in field) ? `, ${store.state.surface === "inner" ? "inner" : "outer"} surface` : "";
-  parts["legend-title"].textContent = `${field.name}${unit}${"mode" in field ? "" : face}`;
+  const face = field.surfaces.length > 1 && !field.shape ? `, ${store.state.surface === "inner" ? "inner" : "outer"} surface` : "";
+  parts["legend-title"].textContent = `${field.name}${unit}${face}`;
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
   const said = ticks.map((value) => written(value, 3));
@@ -134,7 +142,7 @@ export function refresh(parts, store, views) {
   parts["step-label"].hidden = !view.step;
   parts["scale-words"].textContent = view.step
     ? `${view.step.words}; true shape`
-    : "mode" in field ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
+    : field.shape ? "shape only, its size means nothing" : `drawn ${written(times)} times`;
   const place = store.state.hover || store.state.pin;
   parts.reading.textContent = told(views, (one) => placeWords(one, place));
   parts["section-words"].textContent = told(views, sectionWords);

@@ -56,12 +56,13 @@ function marked(view) {
 
 /** The reported peak of what is shown: by its own rule, so it need not be the largest colour. */
 function peakOf(view) {
+  const { unit } = view.field;
   if (view.step) {
     const { peak } = view.step;
-    return peak && { ...peak, text: `averaged peak ${written(peak.percent, 3)} %` };
+    return peak && { ...peak, text: `averaged peak ${written(peak.value, 3)} ${unit}` };
   }
-  const { peak } = view.now.packed;
-  return view.field.id === "von_mises" && { ...peak, text: `peak ${written(peak.stress_mpa, 3)} MPa` };
+  const { peak } = view.field;
+  return peak && { ...peak, text: `peak ${written(peak.value, 3)} ${unit}` };
 }
 
 /** The value at a marked place; at the pointer only where it cannot be read elsewhere at once. */

@@ -28,11 +28,12 @@ export function fullScale(view) {
 export function drawnMotion(view) {
   const { stretch, swing } = view.store.state;
   const { now, field } = view;
-  if ("path" in field) return { motion: view.step.motion, times: 1 };
-  if ("mode" in field) {
+  if (field.steps) return { motion: view.step.motion, times: 1 };
+  if (field.shape) {
+    const { motion, largest } = now.shapes[field.id];
     const long = view.scene.ends_mm[1] - view.scene.ends_mm[0];
-    const times = (stretch * swing * MODE_SHARE * long) / now.largest[field.mode];
-    return { motion: now.modes[field.mode], times };
+    const times = (stretch * swing * MODE_SHARE * long) / largest;
+    return { motion, times };
   }
   return { motion: now.motion, times: stretch * swing * fullScale(view) };
 }

@@ -17,7 +17,7 @@ async function start() {
   followCase(store);
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
-  bindPathGraphs(document, store);
+  bindPathGraphs(document, store, scene);
   const root = document.querySelector(".studio");
   const view = await createView(root.querySelector(".view"), scene, store, rampsOf(island("ramps")));
   if (!view) return withoutView();

@@ -18,7 +18,7 @@ async function unpackedPath(packed) {
 }
 
 async function readStep(sheet, packed) {
-  const [moved, strain] = await Promise.all([packed.moved_mm, packed.plastic_percent].map(columnsOf));
-  const values = strain.map((face) => withMiddles(sheet, face));
-  return { ...packed, motion: motionOf(sheet, moved), values };
+  const [moved, values] = await Promise.all([packed.moved_mm, packed.data].map(columnsOf));
+  const faces = values.map((face) => withMiddles(sheet, face));
+  return { ...packed, motion: motionOf(sheet, moved), values: faces };
 }

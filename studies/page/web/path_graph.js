@@ -1,14 +1,19 @@
 // The graphs of a path: a cursor at the step that the view shows, and a click that chooses one.
 
 /** Let the graphs of all paths show and choose the step. */
-export function bindPathGraphs(root, store) {
+export function bindPathGraphs(root, store, scene) {
   const graphs = [...root.querySelectorAll("svg[data-path]")];
   for (const svg of graphs)
     svg.addEventListener("click", (event) => {
       const dot = nearestDot(svg, event);
-      store.set({ field: "plastic", step: Number(dot.dataset.step) });
+      store.set({ field: stepsField(scene, svg.dataset.path), step: Number(dot.dataset.step) });
     });
-  store.on(() => graphs.forEach((svg) => markStep(svg, store.state)));
+  store.on(() => graphs.forEach((svg) => markStep(svg, store.state, stepsField(scene, svg.dataset.path))));
+}
+
+/** The field of a case that has steps: its path's. */
+function stepsField(scene, caseId) {
+  return scene.cases.find(({ id }) => id === caseId)?.fields.find(({ steps }) => steps)?.id;
 }
 
 function stepDots(svg) {
@@ -23,10 +28,10 @@ function nearestDot(svg, event) {
   return stepDots(svg).reduce((best, dot) => (away(dot) < away(best) ? dot : best));
 }
 
-function markStep(svg, { caseId, field, step }) {
+function markStep(svg, { caseId, field, step }, wanted) {
   const cursor = svg.querySelector(".step-cursor");
   const dots = stepDots(svg);
-  const shown = field === "plastic" && caseId === svg.dataset.path;
+  const shown = field === wanted && caseId === svg.dataset.path;
   cursor.style.display = shown ? "" : "none";
   const dot = dots[Math.min(step, dots.length - 1)];
   const [x, y] = [dot.getAttribute("cx"), dot.getAttribute("cy")];

@@ -24,7 +24,7 @@ export function createStore(first) {
 export function firstState(scene) {
   return {
     caseId: scene.cases[0].id,
-    field: "von_mises",
+    field: scene.cases[0].fields[0].id,
     surface: "outer",
     stretch: 1,
     playing: false,

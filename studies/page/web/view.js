@@ -1,7 +1,7 @@
 // One view of a bar: the solid with its loads above, the wall unrolled below, words over both.
 
 import { fit, newCamera } from "./camera.js";
-import { rangeOf, rangeOver, readCase, readMode } from "./fields.js";
+import { rangeOver, readCase, readField } from "./fields.js";
 import { drawnMotion, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
@@ -74,9 +74,10 @@ export async function show(view) {
   const asked = [state.caseId, state.field];
   const wanted = await current(view);
   // a case with fewer modes, or without a path, falls back to the first field
-  const field = wanted?.fields.find(({ id }) => id === state.field) ?? wanted?.fields[0];
-  if (field && "mode" in field) await readMode(view.linear.sheet, wanted, field.mode);
-  const path = field && "path" in field ? await readPath(wanted) : null;
+  const fields = wanted?.packed.fields;
+  const field = fields?.find(({ id }) => id === state.field) ?? fields?.[0];
+  if (field) await readField(view.linear.sheet, wanted, field);
+  const path = field?.steps ? await readPath(wanted) : null;
   // what was asked for meanwhile is shown by its own call
   if (asked[0] !== state.caseId || asked[1] !== state.field) return;
   view.now = wanted;
@@ -102,7 +103,8 @@ function rangeNow(view) {
   const { sameColours, caseId } = view.store.state;
   const packed = view.scenes.flatMap(({ cases }) => cases);
   const shared = packed.filter((one) => sameColours || one.id === caseId);
-  return rangeOver(shared.map((one) => rangeOf(view.field, one)));
+  const alike = shared.flatMap(({ fields }) => fields.filter(({ id }) => id === view.field.id));
+  return rangeOver(alike.map(({ range }) => range));
 }
 
 function build(view, now) {

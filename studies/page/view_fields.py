@@ -1,0 +1,131 @@
+"""The fields that the page's 3D view shows: each is described here, and the scripts know none.
+
+A new field of a load case is an entry in `STRESSES`; a new local criterion is one by itself.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fea.solid.hot_spot import Peak
+from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
+from fea.stability import criteria
+from fea.stability.criteria import LocalCriterion
+from geometry.arrays import Floats, Ints
+from studies.assessment.run import CaseRun
+from studies.page.faces import both_moved
+from studies.page.packing import packed_reals
+from studies.records.parts import Place
+
+Packed = dict[str, Any]
+
+WALL, OUTER_AND_INNER = ("wall",), ("outer", "inner")
+"""Surfaces of a field: one value through the wall, or one on each surface."""
+
+MOST_MODES = 2
+"""Buckling modes of a case that the page shows: those of a round tube come in pairs."""
+
+LEAST_PERCENT = 0.01
+"""Range of a path that is still elastic."""
+
+
+@dataclass(frozen=True)
+class StressField:
+    """A stress on both surfaces.
+
+    Attributes:
+        id: In the page.
+        name: In the page's list and legend.
+        of: Reads it from the stress of one surface (P, 6), as (P,) in MPa.
+        signed: Whether it may be below zero.
+        peak: Whether the case's reported peak is one of it.
+    """
+
+    id: str
+    name: str
+    of: Callable[[Floats], Floats]
+    signed: bool = True
+    peak: bool = False
+
+
+STRESSES = (
+    StressField("von_mises", "von Mises stress", von_mises_mpa, signed=False, peak=True),
+    StressField("axial", "stress along the tube", lambda stress: stress[:, AXIAL]),
+    StressField("hoop", "stress round the tube", lambda stress: stress[:, HOOP]),
+)
+"""The first is what the page begins with."""
+
+
+def view_fields(case: CaseRun, faces: tuple[Ints, Ints], path: Packed | None) -> list[Packed]:
+    """Return the descriptors of all fields of a case, as JSON can hold them.
+
+    The keys: `id`, `name`, `unit`; `range` of the colours; `signed`; `surfaces`, one of `WALL` and
+    `OUTER_AND_INNER`; `data`, a packed column for each surface. Without `data` the values are the
+    size of the motion: of `shape`, packed, over its largest, else of the case. `peak` is a place
+    with a value to be marked; `steps` says that the field is that of the case's path.
+
+    Args:
+        case: The case.
+        faces: Nodes of the outer surface and of the inner one.
+        path: What the view draws of its path, None where it has none.
+    """
+    return [
+        *(_stress(field, case.stress, case.peak) for field in STRESSES),
+        *(_utilisation(one, case.stability.local.used[one.id]) for one in criteria.LOCAL),
+        _displacement(case),
+        *_modes(case, faces),
+        *([_plastic_strain(path)] if path else []),
+    ]
+
+
+def _described(name: str, title: str, unit: str, span: tuple[float, float], **more: Any) -> Packed:
+    """Return a descriptor; `more` is what differs from a field on both surfaces without data."""
+    usual = {"signed": False, "surfaces": OUTER_AND_INNER, "data": None, "shape": None}
+    place = {"peak": None, "steps": False}
+    return {"id": name, "name": title, "unit": unit, "range": span, **usual, **place, **more}
+
+
+def _stress(one: StressField, stress: SurfaceStress, peak: Peak) -> Packed:
+    values = np.stack([one.of(stress.outer), one.of(stress.inner)], axis=-1)
+    most = float(np.abs(values).max()) or 1.0
+    span = (-most if one.signed else 0.0, most)
+    spot = marked_place(peak.stress_mpa, peak) if one.peak else None
+    more = {"signed": one.signed, "data": packed_reals(values), "peak": spot}
+    return _described(one.id, one.name, "MPa", span, **more)
+
+
+def _utilisation(one: LocalCriterion, used: Floats) -> Packed:
+    name, title = f"utilisation_{one.id}", f"utilisation, {one.label}"
+    data = packed_reals(used)
+    return _described(name, title, one.unit, (0.0, 1.0), surfaces=WALL, data=data)
+
+
+def _displacement(case: CaseRun) -> Packed:
+    largest = float(np.linalg.norm(case.answer.displacement_mm, axis=1).max())
+    return _described("displacement", "displacement", "mm", (0.0, largest or 1.0))
+
+
+def _modes(case: CaseRun, faces: tuple[Ints, Ints]) -> Iterator[Packed]:
+    elastic = case.stability.elastic
+    modes = zip(elastic.factors, elastic.modes_mm[:MOST_MODES], strict=False)
+    for number, (factor, moved) in enumerate(modes, start=1):
+        title = f"buckling mode {number}, at {factor:.3g} times the load"
+        shape = packed_reals(both_moved(moved, *faces))
+        yield _described(f"mode_{number}", title, "of its largest", (0.0, 1.0), shape=shape)
+
+
+def _plastic_strain(path: Packed) -> Packed:
+    title, most = "path past yield: plastic strain", path["most_percent"] or LEAST_PERCENT
+    return _described("plastic", title, "%", (0.0, most), steps=True)
+
+
+def marked_place(value: float, place: Place) -> Packed:
+    """Return a place with a value, to be marked in the view."""
+    return {
+        "value": value,
+        "s_mm": place.s_mm,
+        "theta_rad": place.theta_rad,
+        "surface": place.surface,
+    }
