@@ -55,7 +55,7 @@ class Stage(StrEnum):
     BEAM_BOUNDS = "beam bounds"
     CLAMP_PRELOAD = "clamp preload"
     BUCKLING = "buckling"
-    FATIGUE = "fatigue"
+    FATIGUE = "fatigue life"
     CHECKS = "peaks and checks"
 
 

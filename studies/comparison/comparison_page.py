@@ -20,13 +20,6 @@ from studies.records.places import capitalised
 
 LETTERS = "ABCDEFGH"
 
-OVERLAID = (
-    ("largest von Mises, MPa", "mises"),
-    ("moment up and down, N m", "moment"),
-    *((utilisation_name(one), one.id) for one in criteria.LOCAL),
-)
-"""Columns of a design's numbers that are laid over each other, and their short names."""
-
 STEPS = 201
 
 
@@ -87,6 +80,15 @@ def comparison_html(designs: Sequence[Design]) -> str:
     )
 
 
+def _overlaid() -> tuple[tuple[str, str], ...]:
+    """Return the columns of a design's numbers that are overlaid, and their short names."""
+    return (
+        ("largest von Mises, MPa", "mises"),
+        ("moment up and down, N m", "moment"),
+        *((utilisation_name(one), one.id) for one in criteria.LOCAL),
+    )
+
+
 def _without_paths(scene: dict[str, Any]) -> dict[str, Any]:
     """Return a scene that shows linear answers only: paths of designs have no common steps."""
     return {**scene, "cases": [_without_path(case) for case in scene["cases"]]}
@@ -100,7 +102,7 @@ def _without_path(case: dict[str, Any]) -> dict[str, Any]:
 def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
     charts = tuple(
         chart(axis, short, capitalised(column), lines)
-        for column, short in OVERLAID
+        for column, short in _overlaid()
         if (lines := list(_lines(designs, case_id, column)))
     )
     return CasePart(case_id, charts, _scatter([design.record for design in designs], case_id))
@@ -121,7 +123,7 @@ def _numbers(designs: Sequence[Design], case_id: str, axis: Axis) -> dict[str, A
     s = np.linspace(axis.low_mm, axis.high_mm, STEPS)
     columns = {
         f"{LETTERS[number]} {column}": _at(s, design.numbers[case_id], column)
-        for column, _ in OVERLAID
+        for column, _ in _overlaid()
         for number, design in enumerate(designs)
         if case_id in design.numbers
     }

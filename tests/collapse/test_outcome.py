@@ -7,6 +7,7 @@ from math import log1p
 import numpy as np
 import pytest
 
+from fea.stability.criteria import LOCAL_BUCKLING, YIELD
 from loadcases.path_control import PathControl
 from studies.assessment.run_cautions import case_cautions
 from studies.collapse.agreement import agreement_of
@@ -144,12 +145,12 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     told = usual()[7].strain
     near = agreement_of(run, case, "wrinkle", told)
     assert near.named
-    assert near.limit == "stability"
+    assert near.limit == LOCAL_BUCKLING
     assert near.factor == case.stability.wrinkling_factor
     far = agreement_of(run, case, "wrinkle", replace(told, s_mm=80.0))
     assert not far.named
     assert not agreement_of(run, case, "wrinkle", replace(told, theta_rad=0.0)).named
-    assert agreement_of(run, case, "neck", told).limit == "yield"
+    assert agreement_of(run, case, "neck", told).limit == YIELD
     hinge = agreement_of(run, case, "plastic hinge", told)
     # a hinge speaks of bending, which is yield: its load is set beside the path's first yield
     outcome = outcome_of(run.study.bar, case, path_of(usual()))

@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.stability.local_buckling import LIMITS, LimitName, LocalMap
+from fea.stability.criteria import HOOP_YIELD, LOCAL, LOCAL_BUCKLING, YIELD, LocalCriterion
+from fea.stability.local_map import LocalMap
 from fea.stability.zones import THRESHOLD, worst_places, zones_of
 from geometry.arrays import Floats
 from geometry.mesh import Sheet, flat_sheet
@@ -17,12 +18,12 @@ def sheet() -> Sheet:
     return flat_sheet(np.array([0.0, 100.0]), (np.array([0.0, 100.0]), np.full(2, 10.0)), 12)
 
 
-def painted(sheet: Sheet, limit: LimitName, used: Floats) -> LocalMap:
-    """Return a map with one limit's utilisation."""
+def painted(sheet: Sheet, criterion: LocalCriterion, used: Floats) -> LocalMap:
+    """Return a map with one criterion's utilisation."""
     count = len(sheet.nodes)
-    every = {name: np.zeros(count) for name in LIMITS} | {limit: used}
+    every = {one.id: np.zeros(count) for one in LOCAL} | {criterion.id: used}
     parts = np.tile([0.1, 0.2, 0.15], (count, 1))
-    return LocalMap(every, parts, np.zeros(count), np.ones(count))
+    return LocalMap(every, {LOCAL_BUCKLING.id: parts})
 
 
 def spot(sheet: Sheet, s_mm: float, theta: float, reach: float, height: float) -> Floats:
@@ -34,7 +35,7 @@ def spot(sheet: Sheet, s_mm: float, theta: float, reach: float, height: float) -
 
 def test_a_spot_over_the_seam_is_one_zone(sheet: Sheet) -> None:
     """Theta 0 and 2 pi are neighbours: a spot at the top is not cut in two."""
-    zones = zones_of(sheet, painted(sheet, "yield", spot(sheet, 40.0, 0.0, 15.0, 0.9)))
+    zones = zones_of(sheet, painted(sheet, YIELD, spot(sheet, 40.0, 0.0, 15.0, 0.9)))
     assert len(zones) == 1
     assert zones[0].utilisation == pytest.approx(0.9)
     assert (zones[0].s_mm, zones[0].theta_rad) == (pytest.approx(40.0), pytest.approx(0.0))
@@ -46,31 +47,31 @@ def test_a_spot_over_the_seam_is_one_zone(sheet: Sheet) -> None:
 def test_two_spots_are_two_zones_worst_first(sheet: Sheet) -> None:
     """Apart along the bar, each with its own worst place."""
     used = spot(sheet, 80.0, 3.0, 10.0, 0.7) + spot(sheet, 20.0, 1.0, 10.0, 0.8)
-    zones = zones_of(sheet, painted(sheet, "ovalisation", used))
+    zones = zones_of(sheet, painted(sheet, HOOP_YIELD, used))
     assert [round(zone.s_mm, -1) for zone in zones] == [20, 80]
     assert zones[0].utilisation > zones[1].utilisation
 
 
-def test_yield_never_hides_stability(sheet: Sheet) -> None:
+def test_yield_never_hides_local_buckling(sheet: Sheet) -> None:
     """The same places may be a zone of each limit."""
     used = spot(sheet, 40.0, 2.0, 12.0, 0.9)
-    both = painted(sheet, "yield", used)
-    both = replace(both, used={**both.used, "stability": 0.8 * used})
+    both = painted(sheet, YIELD, used)
+    both = replace(both, used={**both.used, LOCAL_BUCKLING.id: 0.8 * used})
     zones = zones_of(sheet, both)
-    assert [zone.limit for zone in zones] == ["yield", "stability"]
+    assert [zone.criterion for zone in zones] == [YIELD, LOCAL_BUCKLING]
 
 
-def test_the_driver_of_stability_is_its_largest_part(sheet: Sheet) -> None:
-    """Here hoop compression, 0.2 of 0.1, 0.2 and 0.15; other limits are their own drivers."""
+def test_the_mode_of_local_buckling_is_its_largest_part(sheet: Sheet) -> None:
+    """Here hoop compression, 0.2 of 0.1, 0.2 and 0.15; other criteria are their own modes."""
     used = spot(sheet, 40.0, 2.0, 12.0, 0.9)
-    assert zones_of(sheet, painted(sheet, "stability", used))[0].driver == "hoop compression"
-    assert zones_of(sheet, painted(sheet, "yield", used))[0].driver == "yield"
+    assert zones_of(sheet, painted(sheet, LOCAL_BUCKLING, used))[0].mode.label == "hoop compression"
+    assert zones_of(sheet, painted(sheet, YIELD, used))[0].mode == YIELD
 
 
 def test_nothing_over_the_threshold_is_no_zone(sheet: Sheet) -> None:
     """The worst place of a limit that is used is told all the same."""
-    local = painted(sheet, "stability", spot(sheet, 40.0, 2.0, 12.0, 0.9) * 0.5)
+    local = painted(sheet, LOCAL_BUCKLING, spot(sheet, 40.0, 2.0, 12.0, 0.9) * 0.5)
     assert zones_of(sheet, local) == ()
     (place,) = worst_places(sheet, local)
-    assert place.limit == "stability"
+    assert place.criterion == LOCAL_BUCKLING
     assert place.utilisation == pytest.approx(0.45, abs=0.02)

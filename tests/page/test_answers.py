@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from fea.stability.criteria import gloss_of
 from geometry.source import MARKS, Source
 from loadcases.bolts import Bolts
 from studies.assessment.run import StudyRun, run_study
@@ -24,7 +25,10 @@ from support.pages import CASES, RISER
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     (
         "What fails first?",
-        lambda told: [governing_case(told.cases).limits[0].event, "under 'Fatigue, in phase'"],
+        lambda told: [
+            gloss_of(governing_case(told.cases).limits[0].criterion),
+            "under 'Fatigue, in phase'",
+        ],
     ),
     (
         "At what load?",

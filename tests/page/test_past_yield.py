@@ -106,7 +106,7 @@ def test_marks_are_the_figures_of_the_record(
     found = {label.words.split(",")[0]: label for label in up.labels}
     offsets = [f"offset {one.shift_mm:.2f} mm" for one in told.offsets if one.load_n]
     assert list(found) == [
-        "first yield", *offsets, "limit", "elongation used up", "set after 800 N",
+        "yield load", *offsets, "limit", "elongation used up", "set after 800 N",
     ]  # fmt: skip
     wanted = [told.yield_load_n, *(one.load_n for one in told.offsets if one.load_n)]
     wanted += [told.limit_load_n, told.strain_limit_load_n, 0.0]
@@ -116,7 +116,7 @@ def test_marks_are_the_figures_of_the_record(
     assert at["elongation used up"] == pytest.approx(told.strain_limit_load_deflection_mm)
     assert at["set after 800 N"] == pytest.approx(told.unloadings[1].permanent_set_mm)
     kept = [k for k, phase in enumerate(told.curve.phase) if phase == "loading"]
-    for name in ("first yield", *offsets):
+    for name in ("yield load", *offsets):
         there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
         assert there == pytest.approx(wanted[list(found).index(name)], rel=1e-3)
 
@@ -193,7 +193,7 @@ def test_a_case_without_a_path_has_no_such_part(
     assert page.count("<h4>Past yield</h4>") == 1
     assert past_yield(record.cases[1]) is None
     plain = report_html(linear, results_record(linear))
-    for word in ("Past yield</h4>", "data-path=", '"plastic_percent":', 'class="beyond"'):
+    for word in ("Past yield</h4>", "data-path=", '"steps":true', 'class="beyond"'):
         assert word not in plain
         assert word in page
 
@@ -284,5 +284,6 @@ def test_comparisons_leave_paths_aside(run: StudyRun, tmp_path: Path) -> None:
     assert found
     assert found.scene["cases"][0]["path"]["steps"]
     made = comparison_html([found, found])
-    assert '"plastic_percent":' not in made
+    assert '"steps":true' not in made
+    assert '"factor":' not in made
     assert found.scene["cases"][0]["path"]

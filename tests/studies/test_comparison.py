@@ -1,10 +1,12 @@
 """Designs beside each other: differences, judgements, reuse, refusals."""
 
 import json
+from math import inf
 from pathlib import Path
 
 import pytest
 
+from fea.stability.criteria import HOOP_YIELD
 from studies.commands.main import main
 from studies.comparison import designs
 from studies.comparison.designs import design_in, read_studies
@@ -101,11 +103,12 @@ def test_what_cannot_be_compared_is_refused(
 def _record(factor: float, peak: float, mass: float) -> ResultsRecord:
     """Return a record made up of few figures; the rest is left out on purpose."""
     limits = [_made(name="first yield", load_factor=factor)]
+    worst = [_made(limit=HOOP_YIELD.id, utilisation=inf)]
     case = _made(
         id="push", title="Push", governing_factor=factor, limits=limits, deflection_mm=5.0,
         stiffness_n_per_mm=None, peak_stress_mpa=peak, yield_factor=factor,
         ultimate_factor=factor, clamp=None, fatigue=None,
-        buckling=_made(wrinkling_factor=None, ovalisation_factor=0.0, elastic_factor=9.0),
+        buckling=_made(wrinkling_factor=None, worst=worst, elastic_factor=9.0),
     )  # fmt: skip
     bar = _made(mass_g=mass, end_to_end_mm=700.0)
     return ResultsRecord.model_construct(bar=bar, cases=[case], fatigue=None)
@@ -141,7 +144,7 @@ def test_less_stress_and_mass_are_better_and_deflection_is_not_judged() -> None:
     assert rows["mass, g"].cells[1].judged == "better"
     assert rows["deflection, mm"].cells[1].judged == "same"
     assert "stiffness, N/mm" not in rows
-    assert rows["ovalisation factor"].cells[1].percent is None
+    assert rows["hoop yield factor"].cells[1].percent is None
 
 
 def test_results_of_an_earlier_format_are_refused(
