@@ -7,6 +7,7 @@ from typing import Any
 
 import pytest
 
+from fea.stability.criteria import LOCAL
 from studies.commands.main import main
 from support.browser import accessibility_faults
 from support.pages import short_bar
@@ -110,7 +111,7 @@ def test_curves_and_chart_follow_the_case(page: Any) -> None:
     shown = page.locator(".case:visible")
     assert shown.get_attribute("data-case") == "pull"
     assert shown.locator(".scatter .dot").count() == 3
-    assert shown.locator("svg.chart:not(.scatter)").count() == 4
+    assert shown.locator("svg.chart:not(.scatter)").count() == 2 + len(LOCAL)
     first = shown.locator("svg.chart:not(.scatter)").first
     assert first.locator(".letter").all_text_contents() == ["A", "B", "C"]
     first.scroll_into_view_if_needed()
