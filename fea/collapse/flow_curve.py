@@ -84,6 +84,8 @@ def flow(curve: FlowCurve, driver_mpa: Floats, shear_modulus_mpa: float) -> tupl
         driver_mpa: Trial stress + 3 G (plastic strain so far), any shape, not negative.
         shear_modulus_mpa: G.
 
+    Source: module docstring.
+
     Raises:
         SolveError: The root is not found to rounding.
     """
@@ -93,7 +95,9 @@ def flow(curve: FlowCurve, driver_mpa: Floats, shear_modulus_mpa: float) -> tupl
 
 
 def points(curve: FlowCurve, count: int = 200) -> tuple[Floats, Floats]:
-    """Return plastic strain (k,) and stress (k,) along a curve, for tables and pictures.
+    """Return plastic strain (k,) and stress (k,), MPa, along a curve, for tables and pictures.
+
+    Source: module docstring.
 
     A power curve ends where its stress is held, or at a strain of one.
     """
@@ -110,7 +114,7 @@ def points(curve: FlowCurve, count: int = 200) -> tuple[Floats, Floats]:
 def table_curve(
     youngs_modulus_mpa: float, strain: Floats, stress_mpa: Floats, kind: CurveKind
 ) -> TableCurve:
-    """Return the curve through points (k,) of total strain and stress, of either kind.
+    """Return the curve through points of total `strain` (k,) and `stress_mpa` (k,), of either kind.
 
     Engineering points after the highest one describe a neck and are left out. Yield begins where
     the points leave the elastic line; at the first of them where that lies beyond it.
@@ -138,7 +142,10 @@ def table_curve(
 
 
 def held_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
-    """Return the logarithmic strain beyond which the stress is held; infinite where it never is."""
+    """Return the logarithmic strain beyond which the stress is held; infinite where it never is.
+
+    Source: module docstring.
+    """
     if isinstance(curve, TableCurve):
         return float(curve.plastic[-1] + curve.stress_mpa[-1] / youngs_modulus_mpa)
     if curve.last_mpa == inf:

@@ -1,4 +1,4 @@
-"""A clamp's pressure that goes with the bar: it keeps its directions in the band that it squeezes.
+"""A clamp's pressure that follows the bar: its directions stay fixed in the band that it loads.
 
 With its directions kept in space it would turn an arm that bends, for then a uniform pressure on a
 band that is turned by phi has a moment of pi/4 N D sin(phi), 70 N m sin(phi) at 4 kN on 22 mm.
@@ -42,13 +42,13 @@ class Band:
 
 
 def band_of(places_mm: Floats, force_n: Floats) -> Band:
-    """Return the band of nodal forces (N, 3), given at places (N, 3)."""
+    """Return the band of nodal forces `force_n` (N, 3), given at `places_mm` (N, 3)."""
     nodes = np.flatnonzero(force_n.any(axis=1))
     return Band(nodes, places_mm[nodes] - places_mm[nodes].mean(axis=0), force_n[nodes])
 
 
 def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) -> Outside:
-    """Return the forces of bands that go with the bar.
+    """Return the forces of bands that follow the bar.
 
     Args:
         points_mm: (N, 3) places of all nodes of the undeformed bar.
@@ -66,7 +66,13 @@ def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) 
 def carried(
     points_mm: Floats, bands: Sequence[Band], displacement: Floats
 ) -> tuple[Floats, list[Floats]]:
-    """Return the forces (n,) of bands on a bar that has moved by (n,), and each one's slope."""
+    """Return the forces (3 N,), in N, of bands on a moved bar, and each one's slope in N/mm.
+
+    The slope of a band of k nodes is (3 k, 3 k). `points_mm` (N, 3) are the nodes, `displacement`
+    (3 N,) in mm.
+
+    Source: module docstring.
+    """
     places, slopes = points_mm + displacement.reshape(-1, 3), list[Floats]()
     force = np.zeros_like(places)
     for band in bands:

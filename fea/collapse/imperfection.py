@@ -1,8 +1,8 @@
 """Walls that are not as drawn: ripples along the bar, or the shape in which it would buckle.
 
-A perfect tube tells the most that a bar carries. What a real one lacks is given as a change of its
-undeformed shape, free of stress. The bar itself, its clamp and its loads stay as they are: only
-the mesh is another, and all that moves is measured from there.
+A perfect tube carries most. The imperfection of a real one is given as a change of its undeformed
+shape, free of stress. The bar itself, its clamp and its loads stay as they are: only the mesh is
+another, and all displacements are measured from there.
 
 Ripples are rings: the middle line of the wall moves out by
 
@@ -17,7 +17,7 @@ yielding one would wrinkle in waves a sixth longer, but is weakened as much by s
 (tubes in bending, D/t 20 and 35).
 
 The other shape is the first buckling mode of the elastic bar under all the case's loads, in the
-sense in which the loads do work on it: the way the bar gives anyhow.
+sense in which the loads do work on it: the mode in which the bar would buckle.
 """
 
 from collections.abc import Sequence
@@ -131,7 +131,10 @@ def with_ripples(
 
 
 def ripple(bar: Bar, stretches: Sequence[Stretch], s_mm: Floats) -> Floats:
-    """Return how far out the wall is at places of s, over the amplitude: -1 to 1."""
+    """Return how far out the wall is at `s_mm` (k,), as a fraction of the amplitude: (k,), -1 to 1.
+
+    Source: module docstring.
+    """
     low, high = bar.line.left_end_mm, bar.line.right_end_mm
     table = np.linspace(low, high, int((high - low) / STEP_MM) + 2)
     rate = np.pi / half_wave_mm(bar, table)
@@ -148,7 +151,10 @@ def ripple(bar: Bar, stretches: Sequence[Stretch], s_mm: Floats) -> Floats:
 
 
 def half_wave_mm(bar: Bar, s_mm: Floats) -> Floats:
-    """Return the half wave of the ripples at places of s, same shape."""
+    """Return the half wave of the ripples in mm at `s_mm`, same shape.
+
+    Source: module docstring; `wrinkling.elastic_half_wave_mm`.
+    """
     wall = nominal_wall_mm(bar, s_mm)
     radius = (nominal_od_mm(bar, s_mm) - wall) / 2
     # the formula is for walls thinner than the radius; thicker ones do not fold

@@ -54,19 +54,25 @@ class Stretch:
 
 
 def stretch_of(gradient: Floats) -> Stretch:
-    """Return the stretch of deformation gradients F (k, 3, 3) with a positive determinant."""
+    """Return the stretch of F, `gradient` (k, 3, 3), whose determinants are positive."""
     squares, axes = np.linalg.eigh(gradient.transpose(0, 2, 1) @ gradient)
     return Stretch(squares, axes, 0.5 * np.log(squares))
 
 
 def mandel(tensor: Floats) -> Floats:
-    """Return the six components (..., 6) of symmetric tensors (..., 3, 3)."""
+    """Return the six components (..., 6) of a symmetric `tensor` (..., 3, 3), in its unit.
+
+    Source: module docstring.
+    """
     result: Floats = tensor[..., FIRST, SECOND] * WEIGHTS
     return result
 
 
 def tensor_of(components: Floats) -> Floats:
-    """Return the symmetric tensors (..., 3, 3) of six components (..., 6)."""
+    """Return the symmetric tensors (..., 3, 3) of `components` (..., 6), in their unit.
+
+    Source: module docstring.
+    """
     tensor = np.empty((*components.shape[:-1], 3, 3))
     for row, (i, j) in enumerate(PAIRS):
         tensor[..., i, j] = tensor[..., j, i] = components[..., row] / WEIGHTS[row]
@@ -74,7 +80,10 @@ def tensor_of(components: Floats) -> Floats:
 
 
 def slopes_of(stretch: Stretch) -> Floats:
-    """Return p_ab of Mandel's components (k, 6): S = p T and dH = p dE, component by component."""
+    """Return p_ab (no unit) of Mandel's components (k, 6): S = p T and dH = p dE in each of them.
+
+    Source: module docstring.
+    """
     a, b = stretch.squares[:, FIRST], stretch.squares[:, SECOND]
     z = (a - b) / (a + b)
     square = z * z
@@ -86,7 +95,9 @@ def slopes_of(stretch: Stretch) -> Floats:
 
 
 def curvature_of(stretch: Stretch, stress: Floats) -> Floats:
-    """Return L (k, 6, 6), the part of the tangent that comes from the stress T.
+    """Return L (k, 6, 6) in MPa, the part of the tangent that comes from the stress T.
+
+    Source: module docstring.
 
     Args:
         stretch: At the points.

@@ -30,7 +30,7 @@ PIECES = 64
 """Of a straight engineering line, which is a little bent when it is turned over."""
 
 SHORTEST_RISE = 1e-9
-"""Growth of the strain along such a line below which its pieces could not be told apart."""
+"""Growth of the strain along such a line below which its pieces could not be distinguished."""
 
 LAST_STRAIN = 1.0
 """Logarithmic strain up to which a straight true line is drawn; no bar is followed so far."""

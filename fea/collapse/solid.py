@@ -69,7 +69,7 @@ class Response:
 
 
 def respond(solid: Solid, displacement: Floats, before: State) -> Response:
-    """Return the elements' answer to nodal displacements (N, 3) from a state.
+    """Return the elements' answer to the nodal `displacement` (N, 3), mm, from a state.
 
     Raises:
         SolveError: An element is crushed to less than `LEAST_VOLUME` of its volume, or turned

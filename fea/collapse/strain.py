@@ -2,7 +2,7 @@
 
 The largest plastic strain at a point beside a clamp's edge grows with every finer mesh. So strain
 is averaged along the bar over the larger of two walls and half of sqrt(radius x wall), the length
-in which a wall bends, and outside the clamp; what the edge itself has is told apart.
+in which a wall bends, and outside the clamp; the edge's own strain is given separately.
 """
 
 from dataclasses import dataclass
@@ -32,7 +32,7 @@ class Lines:
         s_mm: (S,) places of the points along the bar, ascending.
         bounds_mm: (S + 1,) where each point's share of the bar begins and ends.
         theta_rad: (T,) places round the tube.
-        zeta: (Z,) places through the wall, from the bore.
+        zeta: (Z,) places through the wall, from the inner surface.
         order: (S T,) points of one depth, sorted by s and theta.
         layers: Elements through the wall.
     """
@@ -53,7 +53,7 @@ class StrainPeak:
         value: The largest.
         s_mm: Place along the bar.
         theta_rad: Place round the tube.
-        zeta: Place through the wall, 0 at the bore.
+        zeta: Place through the wall, 0 at the inner surface.
         index: Row along, round and through the wall.
     """
 
@@ -98,7 +98,7 @@ def lines_of(mesh: TubeMesh) -> Lines:
 
 
 def ring_numbers(s_mm: Floats) -> Ints:
-    """Return the number of the ring, from the left, that each place along the bar lies in."""
+    """Return (n,): the number of the ring, from the left, of each place in `s_mm` (n,)."""
     order = np.argsort(s_mm)
     first = np.diff(s_mm[order], prepend=-np.inf) > SAME_MM
     numbers = np.empty(len(order), dtype=int)
@@ -107,7 +107,7 @@ def ring_numbers(s_mm: Floats) -> Ints:
 
 
 def require_even(numbers: Ints) -> None:
-    """Refuse rings that do not all have as many members.
+    """Refuse rings that do not all have as many members; `numbers` (n,) gives each member's ring.
 
     Raises:
         MeshError: They do not.
@@ -127,9 +127,11 @@ def along_lines(lines: Lines, values: Floats) -> Floats:
 
 
 def on_faces(lines: Lines, values: Floats, sheet: Sheet) -> tuple[Floats, Floats]:
-    """Return values (S, T, Z) at a sheet's nodes, (P,) each on outer and inner surface.
+    """Return `values` (S, T, Z), in their unit, at P nodes: (P,) on outer and inner surface.
 
     Straight between the points, and through the wall beyond the last of them, but never below zero.
+
+    Source: linear interpolation.
     """
     zeta = lines.zeta
     outer = _beyond(values[:, :, -1], values[:, :, -2], (1 - zeta[-1]) / (zeta[-1] - zeta[-2]))
@@ -150,9 +152,11 @@ def _beyond(last: Floats, inner: Floats, share: float) -> Floats:
 
 
 def averaged(lines: Lines, values: Floats, bar: Bar, clamp: Clamp) -> Floats:
-    """Return (S, T, Z): values averaged along the bar over each place's length, inside an arm.
+    """Return (S, T, Z): `values` averaged along the bar over each place's length, in their unit.
 
-    In the clamp, where an average means nothing, it is zero.
+    Averages stay within an arm. In the clamp, where an average means nothing, it is zero.
+
+    Source: the mean of values constant within an element, over `length_mm`.
     """
     total = np.zeros((len(lines.bounds_mm), *values.shape[1:]))
     np.cumsum(values * np.diff(lines.bounds_mm)[:, None, None], axis=0, out=total[1:])
@@ -168,7 +172,10 @@ def averaged(lines: Lines, values: Floats, bar: Bar, clamp: Clamp) -> Floats:
 
 
 def length_mm(bar: Bar, s_mm: Floats) -> Floats:
-    """Return the length (S,) over which strain is averaged at places of s."""
+    """Return the length (S,) in mm over which strain is averaged at `s_mm` (S,).
+
+    Source: module docstring.
+    """
     wall = nominal_wall_mm(bar, s_mm)
     radius = (nominal_od_mm(bar, s_mm) - wall) / 2
     result: Floats = np.maximum(PER_WALL * wall, PER_BENDING_LENGTH * np.sqrt(radius * wall))

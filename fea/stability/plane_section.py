@@ -90,14 +90,17 @@ def plane_sections(
 
 
 def picked(sections: PlaneSections, rows: Ints) -> PlaneSections:
-    """Return the sections (n,) with these numbers; one may come more than once."""
+    """Return the sections with the numbers `rows` (n,); one may come more than once."""
     return PlaneSections(
         sections.basis[rows], sections.area_mm2[rows], sections.load_n[rows], sections.elastic[rows]
     )
 
 
 def plane_strain(sections: PlaneSections, coefficients: Floats) -> Floats:
-    """Return the strain (S, k) of coefficients (S, 3)."""
+    """Return the strain (S, k) of k places of `coefficients` (S, 3).
+
+    Source: module docstring.
+    """
     return np.asarray((sections.basis @ coefficients[..., None])[..., 0])
 
 
@@ -108,7 +111,7 @@ def largest_strain(sections: PlaneSections, coefficients: Floats) -> Floats:
 
 
 def balanced(curve: Curve, sections: PlaneSections, start: Floats) -> Floats:
-    """Return the coefficients (S, 3) whose stress carries the load, from a start (S, 3).
+    """Return the coefficients (S, 3), strains, whose stress carries the load; `start` (S, 3).
 
     Where they are beyond `HUGE_STRAIN` on the way, they are left there, out of balance.
 

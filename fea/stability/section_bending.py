@@ -60,8 +60,9 @@ def elastic_plastic_strain(
 ) -> Floats:
     """Return the larger estimate (S, k) of the strain, with the sign of the linear stress.
 
-    Arguments, limits and Raises as `section_strain` and in the module docstring; an engineering
-    estimate, no bound. Infinite where the section's strain is.
+    `stress_mpa` (S, k), `y_mm`, `z_mm` and `area_mm2` (S, k) or (k,), limits and Raises are as in
+    `section_strain` and in the module docstring; an engineering estimate, no bound. Infinite where
+    the section's strain is.
 
     Source: Neuber's rule and equilibrium, see the module docstring.
     """

@@ -138,12 +138,18 @@ def tangent_modulus_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
 
 
 def inverse_secant_per_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
-    """Return 1/Es in 1/MPa, shape of `stress_mpa`; limits as `strain_at`."""
+    """Return 1/Es in 1/MPa, shape of `stress_mpa`; limits as `strain_at`.
+
+    Source: the secant of MIL-HDBK-5J, equation 1.3.9.
+    """
     return np.asarray(1.0 / curve.youngs_modulus_mpa + _plastic_per_mpa(curve, stress_mpa))
 
 
 def inverse_tangent_per_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
-    """Return 1/Et in 1/MPa, shape of `stress_mpa`; limits as `strain_at`."""
+    """Return 1/Et in 1/MPa, shape of `stress_mpa`; limits as `strain_at`.
+
+    Source: the derivative of MIL-HDBK-5J, equation 1.3.9.
+    """
     plastic = curve.exponent_n * _plastic_per_mpa(curve, stress_mpa)
     return np.asarray(1.0 / curve.youngs_modulus_mpa + plastic)
 
@@ -151,8 +157,10 @@ def inverse_tangent_per_mpa(curve: Curve, stress_mpa: Floats | float) -> Floats:
 def stress_at(curve: Curve, strain: Floats | float) -> Floats:
     """Return the stress in MPa, shape and sign of `strain`, to rounding.
 
-    Newton's method from the smaller of the elastic and the plastic bound: there the curve's
-    strain is too large, and it is convex in stress, so every step falls and none passes the root.
+    Newton's method from the smaller of the elastic and the plastic bound: there the curve's strain
+    is too large, and it is convex in stress, so every step falls and none passes the root.
+
+    Source: MIL-HDBK-5J, equation 1.3.9, inverted by Newton's method.
 
     Raises:
         InputError: A strain is not finite, or beyond `LARGEST_STRAIN`.
@@ -175,10 +183,11 @@ def stress_at(curve: Curve, strain: Floats | float) -> Floats:
 
 
 def neuber_strain(curve: Curve, linear_stress_mpa: Floats | float) -> Floats:
-    """Return the strain with stress * strain = linear stress^2 / E, shape and sign of the input.
+    """Return the strain with stress * strain = linear stress^2 / E, sign of the input.
 
-    An estimate of the strain at a local peak that is held by elastic surroundings, for the first
-    loading; it is no bound, and says too little where the section as a whole yields.
+    `linear_stress_mpa` and the result have the same shape. An estimate of the strain at a local
+    peak that is held by elastic surroundings, for the first loading; it is no bound, and says too
+    little where the section as a whole yields.
 
     Raises:
         InputError: A linear stress is not finite, or as `strain_at`.

@@ -36,8 +36,9 @@ def brazier_moment_nmm(
 ) -> Floats:
     """Return the largest moment (2 sqrt 2/9) pi E R t^2/sqrt(1 - nu^2), N mm.
 
-    Of an elastic tube in pure bending, to first order in the flattening (2/9 of R there); the
-    full theory gives a few per cent less, and a wrinkle may come first.
+    `radius_mm` and `wall_mm` broadcast to the result. Of an elastic tube in pure bending, to first
+    order in the flattening (2/9 of R there); the full theory gives a few per cent less, and a
+    wrinkle may come first.
 
     Raises:
         InputError: As `tube_sizes_mm`.
@@ -57,7 +58,8 @@ def hoop_critical_mpa(
 ) -> Floats:
     """Return the hoop compression p R/t at the pressure p = E (t/R)^3/(4 (1 - nu^2)), MPa.
 
-    Pressure from outside that turns with the wall; nothing keeps the tube round.
+    `radius_mm` and `wall_mm` broadcast to the result. Pressure from outside that turns with the
+    wall; nothing keeps the tube round.
 
     Raises:
         InputError: As `tube_sizes_mm`.
@@ -76,8 +78,9 @@ def torsion_critical_mpa(
 ) -> Floats:
     """Return the shear stress E (t/R)^1.5/(3 sqrt 2 (1 - nu^2)^0.75), MPa: two spiral waves.
 
-    A tube many times longer than the wave 2 pi/k = 2 pi R (R/(2 t))^0.5 (1 - nu^2)^0.25, that is
-    14 R for R/t = 10; a shorter one stands more. Buckling as a shaft, n = 1, is left out.
+    `radius_mm` and `wall_mm` broadcast to the result. A tube many times longer than the wave 2 pi/k
+    = 2 pi R (R/(2 t))^0.5 (1 - nu^2)^0.25, that is 14 R for R/t = 10; a shorter one stands more.
+    Buckling as a shaft, n = 1, is left out.
 
     Raises:
         InputError: As `tube_sizes_mm`.
@@ -109,6 +112,8 @@ def rounded_critical_mpa(elastic_mpa: Floats | float, yield_mpa: Floats | float)
 
 def tube_sizes_mm(radius_mm: Floats | float, wall_mm: Floats | float) -> tuple[Floats, Floats]:
     """Return mean radius and wall as arrays of one shape.
+
+    Source: limits of the thin-wall formulas of this module.
 
     Raises:
         InputError: One is not above 0 and finite, or the wall exceeds the mean radius.

@@ -69,7 +69,7 @@ class Wrinkle:
 
 @dataclass(frozen=True, eq=False)
 class CriticalWrinkle(Wrinkle):
-    """The first wrinkle with imperfections counted where it is elastic."""
+    """The first wrinkle with imperfections counted where it is elastic, arrays of one shape."""
 
     elastic: Flags
     """Where the knocked-down elastic stress governs, not the plastic wrinkle."""
@@ -77,7 +77,7 @@ class CriticalWrinkle(Wrinkle):
 
 @dataclass(frozen=True, eq=False)
 class PlaneModuli:
-    """Moduli of further plane-stress strain under uniaxial stress along 1, in MPa."""
+    """Moduli of further plane-stress strain under uniaxial stress along 1, MPa, in one shape."""
 
     c11_mpa: Floats
     c12_mpa: Floats
@@ -85,7 +85,7 @@ class PlaneModuli:
 
 
 def plane_moduli(curve: Curve, stress_mpa: Floats | float) -> PlaneModuli:
-    """Return the moduli of J2 deformation theory under a uniaxial stress, of its shape.
+    """Return the moduli of J2 deformation theory under a uniaxial `stress_mpa`, in the same shape.
 
     Loading goes on everywhere. Shear in the plane is not coupled to these.
 
@@ -123,8 +123,8 @@ def classical_stress_mpa(
 ) -> Floats:
     """Return the elastic critical axial stress E t/(R sqrt(3 (1 - nu^2))), MPa.
 
-    A perfect tube, neither very long (a column) nor very short. A real one buckles lower: see
-    `axial_knock_down`.
+    `radius_mm` and `wall_mm` broadcast to the result. A perfect tube, neither very long (a column)
+    nor very short. A real one buckles lower: see `axial_knock_down`.
 
     Raises:
         InputError: As `plastic_wrinkle`.
@@ -141,6 +141,8 @@ def elastic_half_wave_mm(
 ) -> Floats:
     """Return the half wave pi (R t)^(1/2)/(12 (1 - nu^2))^(1/4) of the elastic ring wrinkle, mm.
 
+    `radius_mm` and `wall_mm` broadcast to the result.
+
     Raises:
         InputError: As `plastic_wrinkle`.
 
@@ -154,7 +156,8 @@ def elastic_half_wave_mm(
 def axial_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
     """Return gamma = 1 - 0.901 (1 - e^-phi), phi = sqrt(r/t)/16, for axial compression.
 
-    A lower bound of tests on elastic shells, r/t < 1500.
+    `radius_mm` and `wall_mm` broadcast to the result (no unit). A lower bound of tests on elastic
+    shells, r/t < 1500.
 
     Raises:
         InputError: As `plastic_wrinkle`, or r/t is 1500 or more.
@@ -167,7 +170,8 @@ def axial_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floa
 def bending_knock_down(radius_mm: Floats | float, wall_mm: Floats | float) -> Floats:
     """Return gamma = 1 - 0.731 (1 - e^-phi), phi = sqrt(r/t)/16, for bending.
 
-    Limits, Raises and Source as `axial_knock_down`.
+    `radius_mm` and `wall_mm` broadcast to the result (no unit). Limits, Raises and Source as
+    `axial_knock_down`.
     """
     return _knock_down(0.731, radius_mm, wall_mm)
 
@@ -186,16 +190,16 @@ def critical_wrinkle(
         wall_mm: Wall.
         bending_share: Bending's part of the largest compression, 0 (axial) to 1.
 
-    1/gamma = share/gamma_bending + (1 - share)/gamma_axial: the two stresses, each over its own
-    critical one, add up to one. The plastic wrinkle is that of uniform compression also under
-    bending, where it is somewhat later. Imperfections are not counted where it governs; where
-    the two are close together both matter, and the lower one is still too high.
+    All arguments broadcast. 1/gamma = share/gamma_bending + (1 - share)/gamma_axial: the two
+    stresses, each over its own critical one, add up to one. The plastic wrinkle is that of uniform
+    compression also under bending, where it is somewhat later. Imperfections are not counted where
+    it governs; where the two are close together both matter, and the lower one is still too high.
 
     Raises:
         InputError: As `axial_knock_down`, or a share is outside 0 to 1.
 
-    Source: NASA SP-8007 for the factors and the linear interaction (read in a secondary source,
-    the interaction from memory, unverified).
+    Source: NASA SP-8007 for the factors and the linear interaction (read in a secondary source, the
+    interaction from memory, unverified).
     """
     share = np.asarray(bending_share, dtype=np.float64)
     if not np.all((share >= 0.0) & (share <= 1.0)):
