@@ -5,7 +5,7 @@ what a tube bender sets: straight length, rotation of the bend plane, bend angle
 (LRA). Both describe one half from the clamp centre outwards, the first leg along
 +x; a left half is built as a right half and mirrored in x.
 
-Rotation convention, ours: right-handed about the direction of travel, from one
+Rotation convention: right-handed about the direction of travel, from one
 bend's plane normal (v x v') to the next; for the first bend 0 deg bends forward
 (+y), 90 deg up (+z), 180 deg rearward. Machines differ in sign and zero.
 """

@@ -1,7 +1,7 @@
 """What can go wrong, in words for the person who reads them.
 
 `InputError` is the user's to mend (exit code 2), `MeshError` and `SolveError`
-are ours to explain (exit code 3). Anything else is a bug and shows a traceback.
+are failures of the analysis (exit code 3). Anything else is a bug and shows a traceback.
 """
 
 from dataclasses import dataclass

@@ -14,7 +14,7 @@ from geometry.limits import Range, number_problem
 from geometry.section import Profile, od_mm, wall_mm
 
 MIN_RADIUS_PER_OD = 0.55
-"""At R = OD/2 the intrados folds into a point; a tenth above it is our margin."""
+"""At R = OD/2 the intrados folds into a point; a tenth above it is the margin."""
 
 MIN_BORE_SHARE = 0.05
 """Smallest inner radius over outer radius that a thickened intrados may leave."""

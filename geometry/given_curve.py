@@ -58,7 +58,7 @@ def turned_over(strain: Floats, stress_mpa: Floats, kind: CurveKind) -> tuple[Fl
 def yield_index(plastic: Floats) -> int:
     """Return the index of the last elastic point, 0 where plastic strain (k,) begins beyond.
 
-    Points whose plastic strain goes to and fro within rounding count as elastic, too.
+    Points whose plastic strain alternates within rounding count as elastic, too.
     """
     beyond = np.flatnonzero(plastic > SLACK)
     rounded = plastic[: int(beyond[0]) if beyond.size else len(plastic)]

@@ -23,7 +23,7 @@ SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
 """Mesh lines closer than these shares of outer diameter and wall become one."""
 
 CALM_PER_OD = 1.2
-"""Longest element, in outer diameters, where nothing happens."""
+"""Longest element, in outer diameters, away from all seeds."""
 
 SIZE_STEP_MM = 0.05
 """Step of the table in which the wanted length is looked up."""
@@ -65,7 +65,7 @@ def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[See
 
     Args:
         bar: The map.
-        calm_mm: Interval of s in which nothing happens, so that elements may be long.
+        calm_mm: Interval of s without load or lever, so that elements may be long.
     """
     line = bar.line
     bends = [

@@ -2,8 +2,8 @@
 
 The sheet is meshed in transfinite patches of 8-node quadrilaterals, periodic in
 theta. Each becomes `layers` 20-node hexahedra whose 20 nodes lie on the map, so the
-geometry is in the displacement space. Mesh lines lie where seeds ask; this file
-knows no loads and no clamp, only places and named intervals of s.
+geometry is in the displacement space. Mesh lines lie where seeds say; this file
+has no loads and no clamp, only places and named intervals of s.
 """
 
 from collections.abc import Mapping, Sequence
@@ -87,7 +87,7 @@ def build_mesh(
         regions: Named intervals of s in mm; their limits become mesh lines.
         level: coarse, standard or fine.
         layers: Elements through the wall.
-        calm_mm: Interval of s in which nothing happens, so that elements may be long.
+        calm_mm: Interval of s without load or lever, so that elements may be long.
 
     Raises:
         MeshError: gmsh fails, or a region holds no element.

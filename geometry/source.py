@@ -1,4 +1,4 @@
-"""Where a value comes from, and how sure we are of it."""
+"""Where a value comes from, and how certain it is."""
 
 from dataclasses import dataclass
 from typing import Literal, get_args
@@ -25,7 +25,7 @@ class Source:
     """The origin of a value.
 
     Attributes:
-        kind: How sure we are of it, one of `KINDS`; `MARKS` says each in words.
+        kind: How certain it is, one of `KINDS`; `MARKS` says each in words.
         reference: The publication, person or computation.
         locator: Clause, table, page or equation within it.
     """

@@ -25,7 +25,7 @@ class Grip:
     Attributes:
         s_mm: (n,) nodes from edge to edge.
         stiffness: (n, 6, 6) wrench over motion at the origin, zero at free edges; None where
-            the grip is rigid and no node moves.
+            the clamp is rigid and no node moves.
         sample_mm: Places in the clamp where the resultants of the chain are true; at the
             points between them they step.
     """
@@ -61,7 +61,7 @@ def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Flo
     elastic foundation, textbook; the chain by the module docstring of `chain`.
 
     Args:
-        grip: The grip.
+        grip: The clamp.
         flexibility: (n - 1, 6, 6) of the stretches between its nodes.
         wrenches: (n, 6, cases) that the rest of the bar exerts on the nodes.
 

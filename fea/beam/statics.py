@@ -2,7 +2,7 @@
 
 Both arms stand out of the clamp free of any other support, so their resultants follow from
 equilibrium and their motion from the flexibility of curved stretches; only the clamped length of
-an elastic grip is a small system of equations. Limits: straight-beam sections (see
+an elastic clamp is a small system of equations. Limits: straight-beam sections (see
 `frame_section`), small displacements, no local dents under loads or at the clamp's edges.
 """
 

@@ -55,7 +55,7 @@ class Tightened:
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
         ring_buckling_mpa: Pressure at which the tube there would collapse as a free ring.
-        slip_nmm: Torque about the tube that it holds at the least preload.
+        slip_nmm: Slip torque about the tube at the least preload.
         line_slip_nmm: The same if it touches along two lines only.
         peak_mpa: Largest von Mises stress in the tube from all clamps within it and beside it,
             at the largest preload.

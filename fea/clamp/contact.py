@@ -1,6 +1,6 @@
 """The clamp as a contact that can only press: where it lifts off, and what the bar does then.
 
-The elastic grip is a foundation that pulls as well as presses. That holds as long as the
+The elastic clamp is a foundation that pulls as well as presses. That holds as long as the
 tightened clamp presses harder than the foundation pulls: the contact pressure is
 p0 + k_n u.n, with p0 of the preload and u.n the outward motion of the tube's face. Where it
 would fall below zero contact is lost: no spring across the face, and the lost preload acts
@@ -42,7 +42,7 @@ SHORTEST, ROUND_OFF = 1e-3, 1e-10
 """Least part of a step that is tried, and the rise of energy that is none."""
 
 LEAST_HELD = 0.05
-"""Share of the clamped face below which what is left does not hold the bar."""
+"""Share of the clamped face below which what is left does not support the bar."""
 
 
 class ClampLetsGoError(SolveError):
@@ -98,7 +98,7 @@ def solve_contact(
     """Return the answer to a load case with a clamp that can only press.
 
     Args:
-        model: The equations, with an elastic grip.
+        model: The equations, with an elastic clamp.
         factor: From `factorise_model`.
         loads: Of the case.
         preload_mpa: (n, q) pressure of the tightened clamp at the clamped face's Gauss points.

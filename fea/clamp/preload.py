@@ -1,9 +1,9 @@
 """Stress of a tightened clamp in the tube, before anything else acts.
 
-The clamp's pressure is in balance with itself, so the bar is solved without the foundation of
-the grip, held in six degrees of freedom that only keep it from drifting: their reactions are
-zero but for what the pressure's quadrature leaves, which is taken out beforehand. The answer is
-linear in the preload and is superposed on load cases.
+The clamp's pressure is in balance with itself, so the bar is solved without its foundation,
+held in six degrees of freedom that only prevent rigid motion: their reactions are zero
+but for what the pressure's quadrature leaves, which is taken out beforehand. The answer is linear
+in the preload and is superposed on load cases.
 
 Limits: the pressure is given (`loadcases.bolts`); a stem that grips a tube of another size, or
 with an edge, presses otherwise. Elastic.
@@ -29,7 +29,7 @@ MAX_REACTION = 1e-6
 """Largest reaction of the six held freedoms, next to the preload."""
 
 FRONT_RAD = np.pi / 2
-"""The shells of a stem meet above and below; the middle of each looks to the front or rear."""
+"""The shells of a stem meet above and below; the middle of each faces the front or rear."""
 
 
 @dataclass(frozen=True)

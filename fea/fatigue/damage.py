@@ -8,7 +8,7 @@ tensile strength) nothing is known and the damage is infinite.
 Ratios that no row holds for: between two rows the one of shorter life counts. Above all rows
 the cycle is replaced by one that contains it, of the same Smax at the greatest ratio of the
 rows: the damage is then at most that; where such a plane decides, there is no answer. Below
-all rows the damage is infinite. A plane that hardly moves does no damage at such a ratio.
+all rows the damage is infinite. A plane of negligible amplitude does no damage at such a ratio.
 """
 
 from collections.abc import Iterator

@@ -23,7 +23,7 @@ FEW_PLACES = 50
 """How many places are taken along at a time in the search."""
 
 LEAST_SHARE = 1e-4
-"""The search begins at this share of the tensile strength, an amplitude that wears nothing."""
+"""The search begins at this share of the tensile strength, an amplitude without damage."""
 
 STEP = 1.1
 """Ratio of the steps by which the search looks for the first crossing under a steady stress."""
@@ -37,7 +37,7 @@ class Factor:
     """A multiple of the repeated loads.
 
     Attributes:
-        value: The multiple, None where nothing moves or no row holds where it is decided.
+        value: The multiple, None where no stress varies or no row holds where it is decided.
         unknown: Whether it is None because no row holds for the stress ratio there.
     """
 
@@ -71,7 +71,7 @@ def factor_by_endurance(
 
     The lower end of the listed range, times the reliability factor, is Se in
     a / Se + m / Su = 1 with amplitude a and mean m; a compressive mean counts as none. inf
-    where nothing moves.
+    where no stress varies.
 
     Source: Goodman's line with the tensile strength (from memory, unverified).
     """

@@ -1,7 +1,7 @@
 """The fatigue life of a study's repeated cases, at every surface place of the bar.
 
 Stress is read by the same rules as the peak's, on both faces, outside the load bands of every
-case that takes part. Kf multiplies it on the outer surface at the edges of an elastic grip and
+case that takes part. Kf multiplies it on the outer surface at the edges of an elastic clamp and
 inside it, where clamp and tube rub. Steady are the clamps' nominal preload, and every case that
 the study calls a preload.
 """

@@ -66,14 +66,14 @@ class FatigueResult:
         cycles: Cycles of all stages in one repetition of the spectrum.
         reliability_factor: Allowable over median stress.
         life_cycles: Cycles of all stages together until Miner's sum is 1; what the life is
-            at least where `beyond_curve`; None where no curve tells.
+            at least where `beyond_curve`; None where no curve applies.
         repetitions: The same in repetitions of the whole spectrum.
         beyond_curve: Whether all stages lie below what the curve plots.
         damage: Miner's sum of one repetition, the equation continued below its range; None
-            where no curve tells.
+            where no curve applies.
         stress_factor: Multiple of the repeated loads, the steady stress left as it is, that
             uses the life up in one repetition, or that reaches the end of the curve or the
-            listed amplitude. It may be decided at another place. None where nothing moves
+            listed amplitude. It may be decided at another place. None where no stress varies
             or nothing is known.
         basis: What life and factor rest on.
         curve: Row of the life equation that decides, None on another basis.

@@ -3,8 +3,8 @@
 A free face carries plane stress: axial, hoop and their shear. Cracks are taken to open under
 the normal stress on one of 36 fixed planes square to the face, so that the damage of
 different loads adds up only where they pull on the same plane. The criterion suits bending,
-where one principal stress rules. In torsion it flatters a ductile metal: it lets a shear
-amplitude equal the bending amplitude, while tests give about 0.58 of it (von Mises; from
+where one principal stress rules. In torsion it is unconservative for a ductile metal: a shear
+amplitude may equal the bending amplitude, while tests give about 0.58 of it (von Mises; from
 memory, unverified).
 """
 
@@ -21,7 +21,7 @@ PLANES_DEG: Floats = np.arange(0.0, 180.0, 5.0)
 """(K,) angle of each plane's normal from the axial towards the hoop direction."""
 
 STILL_SHARE = 0.05
-"""A plane whose amplitude is below this share of the largest of all hardly moves."""
+"""A plane whose amplitude is below this share of the largest of all is negligible."""
 
 NOTHING_MPA = 1e-6
 """An amplitude of no more than this is rounding."""
@@ -54,7 +54,7 @@ class CyclicStress:
         mean_mpa: (S, P, 3) mean of the ends of each stage.
         steady_mpa: (P, 3) stress that is there all the time.
         cycles: (S,) cycles of each stage in one repetition.
-        still_mpa: Amplitude below which a plane hardly moves.
+        still_mpa: Amplitude below which a plane is neglected.
     """
 
     half_range_mpa: Floats
@@ -109,7 +109,7 @@ def scaled(cyclic: CyclicStress, factor: float) -> CyclicStress:
 
 
 def at_places(cyclic: CyclicStress, places: Ints) -> CyclicStress:
-    """Return the spectrum at `places` (p,), indices; the rule for planes that hardly move stays."""
+    """Return the spectrum at `places` (p,), indices; the threshold `still_mpa` stays."""
     return replace(
         cyclic,
         half_range_mpa=cyclic.half_range_mpa[:, places],
@@ -149,7 +149,7 @@ def largest_amplitude_mpa(cyclic: CyclicStress) -> float:
 def shear_share(cyclic: CyclicStress, stage: int, place: int) -> float:
     """Return the ratio of the von Mises amplitude to the largest normal one, at one place.
 
-    1 under one principal stress, 1.73 in torsion; 1 where nothing moves.
+    1 under one principal stress, 1.73 in torsion; 1 where no stress varies.
 
     Source: von Mises in plane stress, textbook.
     """

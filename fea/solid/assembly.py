@@ -117,7 +117,7 @@ def _block(both: csr_array, group: Ints) -> Ints:
 
 
 PatternMaker = Callable[[Ints, int], Pattern]
-"""Makes the pattern of elements over so many nodes: `build_pattern`, or one that remembers."""
+"""Makes the pattern of elements over so many nodes: `build_pattern`, or one that stores one."""
 
 
 def remembering() -> PatternMaker:

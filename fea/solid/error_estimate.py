@@ -3,7 +3,7 @@
 Both stresses are taken at the two Gauss depths of each element and run linearly through the
 wall; in the sheet, the recovered one is the patch fit and the computed one that of the 2 x 2
 points, linear between them. These are the only points whose strain the reduced integration puts
-energy into; the strain elsewhere holds parasitic parts that displacements do not suffer from.
+energy into; the strain elsewhere holds parasitic parts that displacements do not have.
 The squared energy norm of the difference over twice the strain energy is the relative error of
 the work of the loads, hence of a deflection under one load; its share in the elements at the
 peak is that of stress there, in the energy norm.

@@ -5,8 +5,8 @@ edge the six components are extrapolated linearly from 0.4 and 1.0 walls to the 
 1.67 sigma(0.4 t) - 0.67 sigma(1.0 t), and von Mises is taken of the result. The rule is
 adapted from the structural hot-spot stress at weld toes (Hobbacher, IIW recommendations
 for fatigue design of welded joints and components; from memory, unverified): a clamp edge
-is no weld. With an elastic grip the clamped length is searched too and the largest counts;
-with a rigid grip the edge is a strong singularity and its figure an upper one.
+is no weld. With an elastic clamp the clamped length is searched too and the largest counts;
+with a rigid clamp the edge is a strong singularity and its figure an upper one.
 Inside a load band the local effect of the band is reported apart.
 """
 

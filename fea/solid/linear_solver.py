@@ -29,7 +29,7 @@ SOLVER_NAMES: tuple[SolverName, ...] = get_args(SolverName)
 
 MAX_RESIDUAL = 1e-11
 """Largest backward error |K u - f| / (|K| |u| + |f|). A good solve leaves about 1e-15, however
-slender the bar; |K u - f| / |f| would grow with slenderness and tell nothing of the error.
+slender the bar; |K u - f| / |f| would grow with slenderness and say nothing of the error.
 
 Source: Higham, Accuracy and Stability of Numerical Algorithms (2002), ch. 7; from memory.
 """
@@ -76,7 +76,7 @@ def factorise(matrix: csr_array, solver: SolverName = "auto") -> Factor:
     """Return the factor of a symmetric positive definite matrix (n, n).
 
     Raises:
-        SolveError: The matrix is singular: the bar is not held, or an element is broken.
+        SolveError: The matrix is singular: the bar is not supported, or an element is broken.
         InputError: The solver required cannot be used here.
     """
     chosen = choose_solver(solver)

@@ -36,7 +36,7 @@ class Model:
         grads: Gradients at the 2 x 2 x 2 Gauss points of every element.
         stiffness: (n, n) of the bar alone, N/mm.
         clamped: Quadrature on the outer surface inside the clamp.
-        foundation: (n, n) of the elastic grip, N/mm; zero for a rigid one.
+        foundation: (n, n) of the elastic clamp, N/mm; zero for a rigid one.
         free: (n,) degrees of freedom that can move.
     """
 

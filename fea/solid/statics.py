@@ -48,7 +48,7 @@ class StaticAnswer:
         displacement_mm: (N, 3) of every node.
         load_points: One for each load of the case.
         work_nmm: Work of the loads, half of load times displacement: the strain energy.
-        energy_nmm: The same from the stiffness, half of u K u with the grip's.
+        energy_nmm: The same from the stiffness, half of u K u with the clamp's.
         reaction_n: (3,) force of the clamp on the bar.
         reaction_moment_nmm: (3,) moment of the clamp on the bar about the clamp centre.
     """
@@ -68,8 +68,8 @@ class Solution:
     Attributes:
         answers: One for each case, in order.
         solver: Which direct solver factorised.
-        residual: Worst backward error of a case; for another grip than the factorised one the
-            worst relative error in the energy norm.
+        residual: Worst backward error of a case; for a clamp stiffness other than the factorised
+            one the worst relative error in the energy norm.
     """
 
     answers: tuple[StaticAnswer, ...]
@@ -98,7 +98,7 @@ def solve_cases(
         model: The equations.
         cases: The loads of each case.
         factor: From `factorise_model`.
-        grip_scale: Factor on the elastic grip's stiffness, to see what it is worth.
+        grip_scale: Factor on the elastic clamp's stiffness, to show its influence.
 
     Raises:
         SolveError: The solution does not satisfy the equations.

@@ -9,7 +9,7 @@ positive ones for the load as it is, the negative ones for its reverse.
 Limits: perfect bar, elastic material, small displacements before buckling. Loads keep their
 direction (dead loads): a ring under a pressure that follows it, as a fluid's does, would buckle at
 three quarters of what this says. For bars of diameter over wall 13 to 36 the result lies far above
-yield: it tells that elastic buckling is not what ends such a bar, and local wrinkling has to be
+yield: it shows that elastic buckling is not what ends such a bar, and local wrinkling has to be
 judged with the material's curve.
 
 Source: weak form of the second variation of the potential energy, textbook (Bathe, Finite

@@ -73,7 +73,7 @@ class LocalCriterion(Criterion):
     """A criterion with a map over the sheet.
 
     Attributes:
-        shares: (P, k) shares of what a place stands; the root of their squares' sum is its
+        shares: (P, k) shares of what a place carries; the root of their squares' sum is its
             utilisation.
         parts: What each of several shares is called; empty where there is one.
         linear: Whether its limit is the load over the largest utilisation; the others have a rule

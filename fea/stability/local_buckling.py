@@ -7,13 +7,13 @@ the bending part half their difference. At each place (s, theta) of the sheet:
 - local buckling: sqrt(w^2 + h^2 + v^2). w is the elastic-plastic compressive axial strain over the
   strain at which a cylinder of this radius and wall wrinkles (`wrinkling`), knocked down for
   flaws where that is elastic; h and v are membrane hoop compression and shear over what a long
-  cylinder stands of each (`_hoop_share`). Exponents of 2 after the interaction of EN 1993-1-6 for
+  cylinder carries of each (`_hoop_share`). Exponents of 2 after the interaction of EN 1993-1-6 for
   stocky walls, its relieving cross term left out (from memory, unverified);
 - hoop yield: hoop bending over the proof stress, or the section's bending moment over the
-  moment at which a tube of its section flattens of itself (Brazier), whichever is more.
+  moment at which a tube of its section reaches its limit load (Brazier), whichever is more.
 
 For tubes of diameter over wall 13 to 36 the critical wrinkling stress lies at 1.0 to 1.1 of the
-proof stress, so a linear stress over it would be yield in disguise; strains tell them apart.
+proof stress, so a linear stress over it would be yield alone; strains distinguish the two.
 
 Limits: a straight cylinder's wrinkling, of a perfect tube where it is plastic, with the stress
 along it changing slowly next to the wrinkle's half wave (`Walls.half_wave_mm`). A bend flattened
@@ -51,8 +51,8 @@ class Walls:
         axial_strain: Strain at which the wall wrinkles where the section is compressed evenly.
         bending_strain: Likewise where it is bent.
         half_wave_mm: Half wave of the wrinkle.
-        hoop_mpa: Membrane hoop compression that the section stands.
-        shear_mpa: Membrane shear that it stands.
+        hoop_mpa: Membrane hoop compression that the section carries.
+        shear_mpa: Membrane shear that it carries.
         flattening_nmm: (S,) moment at which it flattens of itself.
         proof_stress_mpa: Of the material.
     """
@@ -84,7 +84,10 @@ class WallStress:
 
     @property
     def membrane(self) -> Floats:
-        """Return (P, 6): the mean through the wall, MPa."""
+        """Return (P, 6): the mean through the wall, MPa.
+
+        Source: module docstring.
+        """
         return np.asarray((self.outer + self.inner) / 2)
 
     @property
@@ -102,13 +105,19 @@ def walls_of(model: Model, curve: Curve) -> tuple[Walls, ...]:
 
 
 def yield_share(stress: WallStress) -> Floats:
-    """Return (P, 1): the larger von Mises stress of both surfaces over the proof stress."""
+    """Return (P, 1): the ratio of the larger von Mises stress of both surfaces to the proof stress.
+
+    Source: module docstring.
+    """
     worst = np.maximum(von_mises_mpa(stress.outer), von_mises_mpa(stress.inner))
     return np.asarray(worst / stress.proof_stress_mpa)[:, None]
 
 
 def hoop_yield_share(stress: WallStress) -> Floats:
-    """Return (P, 1): hoop bending over the proof stress, or moment over the flattening moment."""
+    """Return (P, 1): the ratio of hoop bending to proof stress, or of moment to flattening moment.
+
+    Source: module docstring.
+    """
     used = np.abs(stress.outer - stress.inner)[:, HOOP] / 2 / stress.proof_stress_mpa
     membrane = stress.membrane
     for each in stress.walls:

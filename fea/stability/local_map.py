@@ -49,6 +49,8 @@ def local_buckling_factor(walls: tuple[Walls, ...], reading: SurfaceReading) -> 
 
     None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar that
     is only stretched, or where no place is judged. Found by bisection to `FACTOR_ERROR`.
+
+    Source: module docstring of `local_buckling`.
     """
     yields = _largest(YIELD, walls, reading, 1.0)
     if not yields:

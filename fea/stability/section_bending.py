@@ -71,6 +71,6 @@ def elastic_plastic_strain(
     elastic = largest_strain(sections, sections.elastic)
     ratio = np.divide(largest, elastic, out=np.ones_like(elastic), where=elastic > 0.0)[:, None]
     stress = np.asarray(stress_mpa, dtype=np.float64)
-    # infinity times nothing is nothing here
+    # infinity times zero is zero here
     yielded = np.abs(stress) / curve.youngs_modulus_mpa * np.where(stress == 0.0, 1.0, ratio)
     return np.copysign(np.maximum(np.abs(neuber_strain(curve, stress)), yielded), stress)

@@ -84,9 +84,11 @@ def assess_stability(
 
 
 def linear_factor(stable: Stability, criterion: LocalCriterion) -> float | None:
-    """Return the load over the largest utilisation of a criterion.
+    """Return the factor on the load at which the largest utilisation of a criterion is 1.
 
     None where nothing is judged, as on a bar of loaded lengths alone.
+
+    Source: proportion, in a linear analysis.
     """
     found = [zone for zone in stable.worst if zone.criterion == criterion]
     return 1 / found[0].utilisation if found else None

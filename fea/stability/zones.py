@@ -14,7 +14,7 @@ from geometry.mesh import Sheet
 
 THRESHOLD = 0.5
 """Utilisation from which a place belongs to a zone; common practice, no source: half of what
-the wall stands leaves little for a dent, a scratch or a thin spot."""
+the wall carries leaves little for a dent, a scratch or a thin spot."""
 
 
 @dataclass(frozen=True)
