@@ -57,7 +57,9 @@ class BentZones:
 
 
 def bent_zones(bends: tuple[Arc, ...], od_mm: Floats) -> BentZones:
-    """Return the zones of the bends.
+    """Return the zones of the n bends.
+
+    Source: the ramps of the module docstring.
 
     Args:
         bends: The arcs of a centre line in ascending s.

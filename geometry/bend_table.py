@@ -84,9 +84,11 @@ class BendTable:
 def polyline_from_table(table: BendTable) -> Polyline:
     """Return the intersection points and radii of a bend table, mm.
 
+    Source: geometry of tangent arcs; the rotation convention of the module docstring.
+
     Raises:
-        InputError: A straight is negative, an angle or radius is out of range, or
-            nothing is left of the bar.
+        InputError: A straight is negative, an angle or radius is out of range, or nothing is left
+            of the bar.
     """
     _check_table(table)
     direction, normal = np.array([1.0, 0.0, 0.0]), np.array([0.0, 0.0, 1.0])

@@ -96,7 +96,10 @@ def build_centreline(right: Polyline, left: Polyline | None = None) -> CentreLin
 
 
 def locate(line: CentreLine, s_mm: Floats) -> Frame:
-    """Return the frame at `s_mm` (any shape); beyond the ends the last segment goes on."""
+    """Return the frame at `s_mm`, of any shape; beyond the ends the last segment continues.
+
+    Source: module docstring.
+    """
     s_mm = np.asarray(s_mm, dtype=float)
     which = _segment(line, s_mm)
     along = s_mm - line.breaks_mm[which]

@@ -59,14 +59,14 @@ class Hardening:
 class FatigueCurve:
     """Median life under axial load, net section: log10 N = A1 + A2 log10(Seq - A4).
 
-    Seq = Smax (1 - R)^A3, with stresses in ksi as the handbook prints them. A median
-    curve has no scatter factor in it.
+    Seq = Smax (1 - R)^A3, with stresses in ksi as the handbook prints them. A median curve has no
+    scatter factor in it.
 
     Attributes:
         kt: Theoretical stress concentration of the specimens, 1 for smooth ones.
-        a1: A1.
-        a2: A2.
-        a3: A3; 0 where the row is to be read with Smax itself.
+        a1: A1, no unit.
+        a2: A2, no unit.
+        a3: A3, no unit; 0 where the row is to be read with Smax itself.
         a4: A4 in ksi.
         source: The figure.
         stress_ratios: Least and greatest R that the row holds for, None where none is named.
@@ -109,7 +109,7 @@ class Material:
         title: Alloy, condition and form in words.
         youngs_modulus_mpa: Young's modulus E.
         poisson_ratio: Poisson's ratio.
-        density_kg_m3: Density.
+        density_kg_m3: Density in kg/m3.
         proof_stress_mpa: 0.2 % proof stress F02.
         ultimate_stress_mpa: Tensile strength.
         source: Of the strengths, and of all values that have no source of their own.
@@ -118,12 +118,12 @@ class Material:
         hardening: Ramberg-Osgood exponents, None where not known.
         fatigue: Life equations, smooth specimens first.
         endurance: Amplitude at a long life, None where not known.
-        curve: What all stress-strain data of the material relate: engineering stress and
-            strain, or true stress and logarithmic strain.
-        stress_strain: Points (total strain, stress in MPa) of a curve past yield, which the path
-            to collapse follows in place of `hardening`; empty where none are given.
-        tangent_modulus_mpa: Slope of stress over total strain past the proof stress, of a
-            bilinear curve in place of `hardening`; None where none is given.
+        curve: What all stress-strain data of the material relate: engineering stress and strain, or
+            true stress and logarithmic strain.
+        stress_strain: Points (total strain, stress in MPa) of a curve past yield, which the path to
+            collapse follows in place of `hardening`; empty where none are given.
+        tangent_modulus_mpa: Slope of stress over total strain past the proof stress, of a bilinear
+            curve in place of `hardening`; None where none is given.
         stress_strain_source: Of these two and of `curve`, None where `source` covers them.
         notes: What to know about the material.
     """

@@ -18,7 +18,7 @@ class SectionClass:
     """How two standards class a section in bending.
 
     Attributes:
-        od_per_wall: D/t.
+        od_per_wall: D/t, no unit.
         aisc: compact, noncompact or slender.
         en_class: 1 to 4.
     """

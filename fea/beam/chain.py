@@ -30,7 +30,8 @@ class Chain:
     Attributes:
         s_mm: (n,) nodes, ascending.
         position_mm: (n, 3) where they lie.
-        flexibility: (n - 1, 6, 6) motion over wrench of each stretch, both at the origin.
+        flexibility: (n - 1, 6, 6) motion over wrench of each stretch, both at the origin: mm/N, 1/N
+            and 1/(N mm).
     """
 
     s_mm: Floats
@@ -40,6 +41,8 @@ class Chain:
 
 def build_chain(bar: Bar, nodes_mm: Floats, panel_mm: float, flexible: bool) -> Chain:
     """Return the chain over ascending nodes, integrated by 4 Gauss points a panel.
+
+    Source: module docstring.
 
     Args:
         bar: The bar.

@@ -34,7 +34,10 @@ class Band:
 
 
 def spread_load(bar: Bar, load: PlacedLoad) -> Band:
-    """Return a load as parts along its band, with its exact resultant on a bent band too."""
+    """Return a load as parts along its band, with its exact resultant on a bent band too.
+
+    Source: statics of a distributed load, textbook.
+    """
     point, weight = np.polynomial.legendre.leggauss(BAND_POINTS)
     s_mm = load.at_mm + load.band_mm / 2.0 * point
     share = weight / 2.0

@@ -98,18 +98,19 @@ class ClampCase:
     """What the clamps mean for one load case.
 
     Attributes:
-        yield_factor: Multiple of the load at which the metal first yields under load and
-            preload together; 0 where the preload alone is enough.
+        yield_factor: Multiple of the load at which the metal first yields under load and preload
+            together; 0 where the preload alone is enough.
         s_mm: Where.
         theta_rad: Likewise.
         surface: Likewise.
-        slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where
-            nothing turns it or the stem's bolts are not known.
-        contact_loss_share: Part of the clamped face that the foundation would have to pull.
+        slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where nothing
+            turns it or the stem's bolts are not known.
+        contact_loss_share: Fraction of the clamped face, by area, that the foundation would have to
+            pull.
         lifted: The zones of the contact answer without contact, the largest first.
         contact: The answer with a clamp that only presses, None where it presses everywhere.
-        lets_go_from: Multiple of the load at which loss of contact begins, where what it
-            still holds at the whole load cannot be established; else None.
+        lets_go_from: Multiple of the load at which loss of contact begins, where what it still
+            holds at the whole load cannot be established; else None.
         contact_only_peak: Peak stress of that answer.
         contact_only_deflection_mm: Largest displacement of a load point in it.
     """

@@ -19,7 +19,7 @@ class ContactLossZone:
         s_to_mm: Where it ends.
         s_mm: Where it would pull most.
         theta_rad: Likewise.
-        share: Of the clamped face, by area.
+        share: Its fraction of the clamped face, by area.
     """
 
     s_from_mm: float

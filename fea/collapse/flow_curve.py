@@ -119,6 +119,8 @@ def table_curve(
     Engineering points after the highest one describe a neck and are left out. Yield begins where
     the points leave the elastic line; at the first of them where that lies beyond it.
 
+    Source: module docstring.
+
     Raises:
         InputError: Fewer than one point, strains that do not ascend, stresses that fall before the
             highest, points left of the elastic line, or a rise past yield that is steeper.

@@ -124,7 +124,10 @@ def rippled_stretches(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tu
 def with_ripples(
     bar: Bar, mesh: TubeMesh, stretches: Sequence[Stretch], percent: float
 ) -> TubeMesh:
-    """Return a mesh with ripples of so many percent of the wall."""
+    """Return a mesh with ripples of so many percent of the wall.
+
+    Source: module docstring.
+    """
     s, theta, _ = mesh.block.T
     move = percent / 100 * nominal_wall_mm(bar, s) * ripple(bar, stretches, s)
     return replace(mesh, points_mm=mesh.points_mm + move[:, None] * axes(bar, s, theta)[:, 2])

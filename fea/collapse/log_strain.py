@@ -43,7 +43,7 @@ class Stretch:
     """Eigenvalues and axes of C at many points, and the logarithmic strain.
 
     Attributes:
-        squares: (k, 3) eigenvalues of C, ascending.
+        squares: (k, 3) eigenvalues of C (no unit), ascending.
         axes: (k, 3, 3) their axes as columns.
         strains: (k, 3) eigenvalues of H.
     """
@@ -54,7 +54,10 @@ class Stretch:
 
 
 def stretch_of(gradient: Floats) -> Stretch:
-    """Return the stretch of F, `gradient` (k, 3, 3), whose determinants are positive."""
+    """Return the stretch of F, `gradient` (k, 3, 3), whose determinants are positive.
+
+    Source: module docstring.
+    """
     squares, axes = np.linalg.eigh(gradient.transpose(0, 2, 1) @ gradient)
     return Stretch(squares, axes, 0.5 * np.log(squares))
 

@@ -79,6 +79,8 @@ def virgin(elements: int, points: int) -> State:
 def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) -> PlasticState:
     """Return the answer to a `strain` H (k, 6), from `plastic` (k, 6) and `equivalent` (k,) before.
 
+    Source: module docstring.
+
     Raises:
         SolveError: The flow curve is not met.
     """

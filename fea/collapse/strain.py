@@ -50,10 +50,10 @@ class StrainPeak:
     """The largest value of a field, and where it lies.
 
     Attributes:
-        value: The largest.
+        value: The largest strain.
         s_mm: Place along the bar.
         theta_rad: Place round the tube.
-        zeta: Place through the wall, 0 at the inner surface.
+        zeta: Place through the wall, 0 at the inner surface to 1.
         index: Row along, round and through the wall.
     """
 

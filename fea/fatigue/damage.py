@@ -50,7 +50,8 @@ class Damage:
     """The damage of a spectrum on K planes at P places.
 
     Attributes:
-        damage: (P, K) Miner's sum of one repetition, infinite above the range of the rows.
+        damage: (P, K) Miner's sum (no unit) of one repetition, infinite above the range of the
+            rows.
         use: (P, K) greatest stress over the stress that alone would use the life up, over the
             stages: what ranks the planes where the damage is nothing or infinite.
         unknown: (P, K) whether damage comes from a stress ratio beyond all rows.

@@ -48,10 +48,12 @@ class Factor:
 def factor_by_curve(cyclic: CyclicStress, strength: Strength) -> Factor:
     """Return the least multiple at which Miner's sum is 1, or at which the rows end.
 
-    Exact for one stage without a steady stress. Else a search among the places that are
-    used most, which others join until none has a sum over 1 at the factor found. A steady
-    stress may make the damage fall as the loads grow: the first crossing counts, looked for
-    in steps of a tenth. 0 where the steady stress alone is beyond the rows.
+    Exact for one stage without a steady stress. Else a search among the places that are used most,
+    which others join until none has a sum over 1 at the factor found. A steady stress may make the
+    damage fall as the loads grow: the first crossing counts, looked for in steps of a tenth. 0
+    where the steady stress alone is beyond the rows.
+
+    Source: Miner's sum as in `fea.fatigue.damage`; the search is derived here.
     """
     largest = largest_amplitude_mpa(cyclic)
     if largest <= NOTHING_MPA:

@@ -72,10 +72,12 @@ def cyclic_stress(
     Args:
         stages: At least one, all at the same P places.
         steady_mpa: (P, 3) stress of a preload, None for none.
-        kf: (P,) fatigue notch factors, at least 1, None for 1 everywhere. They multiply the
-            cyclic part and its mean due to the repeated loads; the steady stress, which
-            yielding at a notch relieves, stays as it is. Give 1 at a rigid clamp's edge,
-            whose stress is singular already.
+        kf: (P,) fatigue notch factors, at least 1, None for 1 everywhere. They multiply the cyclic
+            part and its mean due to the repeated loads; the steady stress, which yielding at a
+            notch relieves, stays as it is. Give 1 at a rigid clamp's edge, whose stress is singular
+            already.
+
+    Source: half range and mean by definition.
 
     Raises:
         InputError: Shapes that do not fit, a number that is not finite, a factor below 1.

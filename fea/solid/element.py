@@ -21,7 +21,7 @@ class Shapes:
 
     Attributes:
         values: (q, n) value of each node's function at each point.
-        slopes: (q, d, n) derivative along each natural coordinate.
+        slopes: (q, d, n) derivative along each natural coordinate, no unit.
         weights: (q,) quadrature weights, zeros where the points are no rule.
     """
 
@@ -34,6 +34,8 @@ def hex20(places: Floats, weights: Floats | None = None) -> Shapes:
     """Return the 20-node serendipity hexahedron's functions at `places` (q, 3).
 
     The rule's `weights` (q,) go into the record, zeros where there are none.
+
+    Source: serendipity functions, from scikit-fem.
     """
     # scikit-fem's corner 0 is at (1, 1, 1): its axes run against ours
     element, mirrored = ElementHexS2(), 1.0 - places.T
@@ -47,6 +49,8 @@ def quad8(places: Floats, weights: Floats | None = None) -> Shapes:
     """Return the 8-node serendipity quadrilateral's functions at `places` (q, 2).
 
     The rule's `weights` (q,) go into the record, zeros where there are none.
+
+    Source: serendipity functions, from scikit-fem.
     """
     element = ElementQuadS2()
     pairs = [element.lbasis(places.T, local) for local in range(8)]

@@ -49,6 +49,8 @@ def estimate_error(
 ) -> ErrorEstimate:
     """Return the estimate for one load case.
 
+    Source: module docstring.
+
     Args:
         model: The equations.
         recovery: That of the model's mesh.

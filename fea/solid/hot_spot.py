@@ -59,8 +59,8 @@ class SurfaceReading:
     """Stress at the nodes of the sheet as the rules read it, in the tube's axes, MPa.
 
     Attributes:
-        outer: (P, 6) on the outer surface.
-        inner: (P, 6) on the inner surface.
+        outer: (P, 6) on the outer surface, MPa.
+        inner: (P, 6) on the inner surface, MPa.
         counted: (P,) places that count: none in a load band, or inside a rigid clamp.
 
     Just outside a clamp edge, where no stress is read, stands that of the edge.

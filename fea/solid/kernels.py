@@ -36,6 +36,8 @@ def gradients(points_mm: Floats, cells: Ints, shapes: Shapes) -> Gradients:
 
     `points_mm` (N, 3) are the nodes, `cells` (m, n) their numbers in m elements.
 
+    Source: isoparametric elements, textbook.
+
     Raises:
         MeshError: The Jacobian is not positive at some point: the mesh is folded there.
     """

@@ -35,7 +35,7 @@ class Patches:
     Attributes:
         centres: (k,) sheet nodes.
         quads: (k, v) quads round each.
-        scale: (k, 2) size of each in (s, theta).
+        scale: (k, 2) size of each in s, mm, and theta, rad.
         solve: (k, 8, 4 v) polynomial coefficients from the samples.
     """
 
@@ -55,7 +55,10 @@ def quad_samples(sheet: Sheet, places: Floats) -> Floats:
 
 
 def patch_fit(sheet: Sheet) -> csr_array:
-    """Return (P, 4 Q): nodal values from the values at the 2 x 2 points of every quad."""
+    """Return (P, 4 Q): nodal values from the values at the 2 x 2 points of every quad.
+
+    Source: module docstring.
+    """
     samples = quad_samples(sheet, quad8_places(2))
     groups = [_patches(sheet, samples, *group) for group in _by_valence(sheet)]
     target, centre = _users(sheet, np.concatenate([group.centres for group in groups]))

@@ -39,8 +39,8 @@ class SurfaceStress:
     """Stress at the nodes of the sheet on both faces, in the tube's axes, MPa.
 
     Attributes:
-        outer: (P, 6) on the outer surface, in the order of `COMPONENTS`.
-        inner: (P, 6) on the inner surface.
+        outer: (P, 6) on the outer surface, MPa, in the order of `COMPONENTS`.
+        inner: (P, 6) on the inner surface, MPa.
     """
 
     outer: Floats
@@ -65,7 +65,10 @@ class Recovery:
 
 
 def build_recovery(bar: Bar, mesh: TubeMesh) -> Recovery:
-    """Return the recovery of a mesh."""
+    """Return the recovery of a mesh.
+
+    Source: module docstring.
+    """
     s, theta = np.moveaxis(quad_samples(mesh.sheet, quad8_places(2)), -1, 0)
     outer, wall = outer_radius_mm(bar, s, theta), local_wall_mm(bar, s, theta)
     each = wall / mesh.layers
@@ -75,7 +78,9 @@ def build_recovery(bar: Bar, mesh: TubeMesh) -> Recovery:
 def surface_stress(
     recovery: Recovery, mesh: TubeMesh, grads: Gradients, material: Material, moved: Floats
 ) -> SurfaceStress:
-    """Return the recovered stress on both faces of a displacement field (N, 3).
+    """Return the recovered stress on both surfaces, MPa, of a displacement field.
+
+    Source: module docstring and `patch_fit`.
 
     Args:
         recovery: From `build_recovery` on the same mesh.

@@ -17,7 +17,7 @@ class Face:
 
     Attributes:
         faces: (n, 8) node numbers.
-        values: (q, 8) shape functions at the points.
+        values: (q, 8) shape functions at the points, no unit.
         points_mm: (n, q, 3) places of the points.
         normals: (n, q, 3) outward unit normals.
         areas_mm2: (n, q) area that each point stands for.
@@ -51,6 +51,8 @@ def face_rule(points_mm: Floats, faces: Ints) -> Face:
     """Return the quadrature of `faces` (n, 8), node numbers, on `points_mm` (N, 3).
 
     Normals follow the right-hand rule of the nodes.
+
+    Source: Gauss quadrature on a curved face, textbook.
     """
     shapes = quad8_gauss(FACE_POINTS)
     corners = points_mm[faces]
@@ -67,7 +69,10 @@ def face_rule(points_mm: Floats, faces: Ints) -> Face:
 
 
 def rigid_modes(face: Face, centre_mm: Floats) -> RigidModes:
-    """Return the six rigid motions of a face set about `centre_mm` (3,)."""
+    """Return the six rigid motions of a face set about `centre_mm` (3,).
+
+    Source: rigid-body kinematics, u + phi x r; textbook.
+    """
     arms = face.points_mm - centre_mm
     motion = np.zeros((*arms.shape, 6))
     motion[..., :3] = np.eye(3)

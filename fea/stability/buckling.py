@@ -79,6 +79,8 @@ def lowest_factors(
 ) -> Buckling:
     """Return the lowest buckling factors of a held body.
 
+    Source: module docstring.
+
     Args:
         geometric: (N, N) geometric stiffness, the same for each component, N/mm.
         factor: Of the stiffness of the free degrees of freedom.

@@ -69,8 +69,10 @@ class _Space:
 def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, least: float) -> Ends:
     """Return up to `count` eigenpairs at each end, of magnitude `least` or more.
 
-    Those below a hundredth of the largest magnitude are left out too: where one end of the
-    spectrum is crowded about zero they would take long and mean nothing.
+    Source: module docstring.
+
+    Those below a hundredth of the largest magnitude are left out too: where one end of the spectrum
+    is crowded about zero they would take long and mean nothing.
 
     Args:
         apply: A times vectors (n, k), A symmetric and of either sign.

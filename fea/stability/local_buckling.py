@@ -75,7 +75,7 @@ class WallStress:
     Attributes:
         walls: From `walls_of`.
         outer: (P, 6) stress in the tube's own axes on the outer surface, MPa.
-        inner: (P, 6) on the inner surface.
+        inner: (P, 6) on the inner surface, MPa.
     """
 
     walls: tuple[Walls, ...]

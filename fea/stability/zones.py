@@ -24,7 +24,7 @@ class Zone:
     Attributes:
         criterion: Which one.
         mode: The largest part of the criterion at its worst place, itself where it has none.
-        utilisation: There.
+        utilisation: There, no unit.
         s_mm: Its worst place.
         theta_rad: Likewise.
         s_from_mm: Where the zone begins.

@@ -33,7 +33,7 @@ class Check:
 
     Attributes:
         name: What is compared, with its unit.
-        value: What came out.
+        value: What came out, in the unit that the name says.
         limit: What it must not exceed, or the least it must reach (the name says which).
         passed: Whether it did.
     """
@@ -46,6 +46,8 @@ class Check:
 
 def volume_check(model: Model) -> Check:
     """Return the mesh's volume against Pappus' theorem.
+
+    Source: `properties.volume_pappus_mm3`.
 
     Raises:
         MeshError: They differ by more than 0.1 %: the mesh does not follow the bar.

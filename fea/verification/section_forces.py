@@ -53,7 +53,9 @@ class SectionForces:
 
 
 def solid_section_forces(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> SectionForces:
-    """Return what a solid's surface stress amounts to, section by section.
+    """Return the resultants of a solid's surface stress, section by section.
+
+    Source: integrals of stress over a section, textbook; signs as in the module docstring.
 
     Args:
         rings: Cross-sections of the sheet, ascending in s.
