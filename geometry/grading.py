@@ -22,7 +22,7 @@ LevelName = Literal["coarse", "standard", "fine"]
 SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
 """Mesh lines closer than these shares of outer diameter and wall become one."""
 
-CALM_PER_OD = 1.2
+LONGEST_PER_OD = 1.2
 """Longest element, in outer diameters, away from all seeds."""
 
 SIZE_STEP_MM = 0.05
@@ -60,12 +60,12 @@ class Seed:
     size_mm: float
 
 
-def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[Seed, ...]:
+def bar_seeds(bar: Bar, unloaded_arm_mm: tuple[float, float] | None = None) -> tuple[Seed, ...]:
     """Return the seeds of the bar itself: a longest element, bends, station kinks.
 
     Args:
         bar: The map.
-        calm_mm: Interval of s without load or lever, so that elements may be long.
+        unloaded_arm_mm: Interval of s without load or lever, so that elements may be long.
     """
     line = bar.line
     bends = [
@@ -74,11 +74,11 @@ def bar_seeds(bar: Bar, calm_mm: tuple[float, float] | None = None) -> tuple[See
     ]
     kinks = [Seed(at - b, at + b, max(b, 1.0)) for at, b in kinks_mm(bar.profile)]
     whole = Seed(line.left_end_mm, line.right_end_mm, 0.4 * _od(bar, line.right_end_mm))
-    if calm_mm is None:
+    if unloaded_arm_mm is None:
         return (whole, *bends, *kinks)
-    low, high = calm_mm
+    low, high = unloaded_arm_mm
     awake = [seed for seed in (*bends, *kinks) if seed.to_mm <= low or seed.from_mm >= high]
-    longest = replace(whole, size_mm=CALM_PER_OD * _od(bar, line.right_end_mm))
+    longest = replace(whole, size_mm=LONGEST_PER_OD * _od(bar, line.right_end_mm))
     beside = [
         replace(whole, from_mm=from_mm, to_mm=to_mm)
         for from_mm, to_mm in ((whole.from_mm, low), (high, whole.to_mm))

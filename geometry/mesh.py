@@ -77,7 +77,7 @@ def build_mesh(
     regions: Mapping[str, tuple[float, float]] = MappingProxyType({}),
     level: LevelName = "standard",
     layers: int = 1,
-    calm_mm: tuple[float, float] | None = None,
+    unloaded_arm_mm: tuple[float, float] | None = None,
 ) -> TubeMesh:
     """Return the mesh of a bar.
 
@@ -87,13 +87,13 @@ def build_mesh(
         regions: Named intervals of s in mm; their limits become mesh lines.
         level: coarse, standard or fine.
         layers: Elements through the wall.
-        calm_mm: Interval of s without load or lever, so that elements may be long.
+        unloaded_arm_mm: Interval of s without load or lever, so that elements may be long.
 
     Raises:
         MeshError: gmsh fails, or a region holds no element.
     """
     limits = tuple(Seed(a, b, b - a) for a, b in regions.values())
-    longest, *own = bar_seeds(bar, calm_mm)
+    longest, *own = bar_seeds(bar, unloaded_arm_mm)
     every = (longest, *seeds, *limits, *own)
     lines = mesh_lines_mm(bar, every)
     size = wanted_size_mm(bar, every, LEVELS[level])

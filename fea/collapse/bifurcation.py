@@ -8,7 +8,7 @@ and to half of that, each time from the metal that it began with.
 from collections.abc import Sequence
 from itertools import pairwise
 
-from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
+from fea.collapse.equilibrium import Equations, Point, StepTarget, balanced, deflection
 from fea.collapse.reading import PathPoint, Reading
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
@@ -17,7 +17,7 @@ NARROW, MOST_HALVINGS = 0.01, 10
 """Share of the load within which the place is looked for, and the most steps that this may take."""
 
 
-def loses_stiffness(readings: Sequence[Reading]) -> int | None:
+def bifurcation_step(readings: Sequence[Reading]) -> int | None:
     """Return the index of the first step in which a direction is lost; None where none is told of.
 
     A step that begins with none lost, ends with one, and is followed by one whose load rises.
@@ -30,14 +30,14 @@ def _lost(one: Reading, after: Reading) -> bool:
     return bool(after.negative) and not one.negative and after.factor > one.factor
 
 
-def met_before(readings: Sequence[Reading], step: int) -> PathPoint:
+def step_start(readings: Sequence[Reading], step: int) -> PathPoint:
     """Return where a step, counted from 0, began."""
     if step == 0:
         return PathPoint(0.0, 0.0)
     return PathPoint(readings[step - 1].factor, readings[step - 1].deflection)
 
 
-def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
+def is_bifurcation(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
     """Return whether a direction is unstable at a point although the load rises on from there."""
     try:
         pivoted = pivoting(point.tangent)
@@ -50,7 +50,7 @@ def is_lost_at(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
     return float(unknowns.gather(equations.gauge) @ grow) > 0
 
 
-def lost_between(
+def bifurcation_interval(
     equations: Equations, after: PathPoint, point: Point, pivoting: Pivoting
 ) -> tuple[PathPoint, PathPoint]:
     """Return the last place found at which all was stable, and the first at which it was not.
@@ -66,12 +66,12 @@ def lost_between(
     for _ in range(MOST_HALVINGS):
         if negative_pivots.factor - stable.factor <= NARROW * negative_pivots.factor:
             break
-        goal = Goal("deflection", (stable.deflection + negative_pivots.deflection) / 2)
+        target = StepTarget("deflection", (stable.deflection + negative_pivots.deflection) / 2)
         try:
-            near = balanced(equations, near, goal, point.before, pivoting)
+            near = balanced(equations, near, target, point.before, pivoting)
             negative = pivoting(near.tangent).negative()
         except SolveError:
             break
-        here = PathPoint(near.factor, goal.value)
+        here = PathPoint(near.factor, target.value)
         stable, negative_pivots = (stable, here) if negative else (here, negative_pivots)
     return stable, negative_pivots

@@ -117,18 +117,20 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     return Shape(oval, percent, local_mm, local_rad)
 
 
-def kind_of(way: PathModel, rings: Rings, shape: Shape, peak: StrainPeak, axial: float) -> Kind:
+def kind_of(
+    path_model: PathModel, rings: Rings, shape: Shape, peak: StrainPeak, axial: float
+) -> Kind:
     """Return in which way the wall gives where it has flowed most.
 
     Args:
-        way: The bar.
+        path_model: The bar.
         rings: Rings of its mesh.
         shape: What they have done.
         peak: Where the averaged plastic strain is largest.
         axial: Plastic strain along the bar there, positive where the wall is stretched.
     """
-    bar, clamp = way.model.bar, way.model.clamp
-    metal, material = way.equations.solid.metal, bar.spec.material
+    bar, clamp = path_model.model.bar, path_model.model.clamp
+    metal, material = path_model.equations.solid.metal, bar.spec.material
     wall = float(nominal_wall_mm(bar, np.array(peak.s_mm)))
     radius = (float(nominal_od_mm(bar, np.array(peak.s_mm))) - wall) / 2
     reach = HALF_WAVE * float(np.sqrt(radius * wall))

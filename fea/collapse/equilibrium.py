@@ -110,7 +110,7 @@ class Point:
 
 
 @dataclass(frozen=True)
-class Goal:
+class StepTarget:
     """What a step is to reach.
 
     Attributes:
@@ -177,14 +177,14 @@ def deflection(equations: Equations, displacement: Floats) -> float:
 
 
 def balanced(
-    equations: Equations, start: Point, goal: Goal, before: State, pivoting: Pivoting
+    equations: Equations, start: Point, target: StepTarget, before: State, pivoting: Pivoting
 ) -> Point:
     """Return the point of equilibrium that a step from `start` reaches.
 
     Args:
         equations: The bar.
         start: Where the first iteration takes its tangent and residual.
-        goal: Where to.
+        target: Where to.
         before: The metal's memory at the beginning of the step.
         pivoting: Factorises the tangents.
 
@@ -200,7 +200,7 @@ def balanced(
         negative = pivoted.negative() if iteration == 1 else negative
         change, grow = pivoted.apply(np.stack([lacking, grown], axis=-1)).T
         del pivoted
-        raised = _raised(equations, point, goal, change, grow)
+        raised = _raised(equations, point, target, change, grow)
         unknowns, factor = point.unknowns + change + raised * grow, point.factor + raised
         point = point_at(equations, unknowns, factor, before, FLOOR * start.size, iteration)
         lacking = missing(equations, point)
@@ -213,13 +213,15 @@ def balanced(
     raise SolveError(f"no equilibrium in {iteration} iterations; {error:.1e} of the forces is left")
 
 
-def _raised(equations: Equations, point: Point, goal: Goal, change: Floats, grow: Floats) -> float:
+def _raised(
+    equations: Equations, point: Point, target: StepTarget, change: Floats, grow: Floats
+) -> float:
     """Return by how much the factor of the load changes in an iteration."""
-    if goal.by == "factor":
-        return goal.value - point.factor
+    if target.by == "factor":
+        return target.value - point.factor
     gauge = equations.unknowns.gather(equations.gauge)
     have = deflection(equations, point.displacement)
-    return (goal.value - have - float(gauge @ change)) / float(gauge @ grow)
+    return (target.value - have - float(gauge @ change)) / float(gauge @ grow)
 
 
 def imbalance(point: Point, lacking: Floats) -> float:

@@ -21,14 +21,14 @@ import numpy as np
 from fea.clamp.preload import Bolted, balanced_force, held_in_six
 from fea.collapse.equilibrium import (
     Equations,
-    Goal,
     Point,
+    StepTarget,
     all_free,
     held,
     point_at,
 )
 from fea.collapse.follower_pressure import Band, band_of, carried, following
-from fea.collapse.path import HALF, tried
+from fea.collapse.path import HALF, attempted
 from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
 from fea.solid.assembly import coupled
@@ -43,11 +43,11 @@ LEAST_SHARE = 1 / 32
 """Smallest share of a preload or of what stays that is put on at a time."""
 
 
-def prepared(way: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
+def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
     """Return a bar on which its preload and what stays have been put, and where it stands.
 
     Args:
-        way: From `path_model_of`, not yet prepared.
+        path_model: From `path_model_of`, not yet prepared.
         solver: What factorises.
 
     Returns:
@@ -58,23 +58,23 @@ def prepared(way: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Po
         SolveError: It has a motion that nothing resists: a broken mesh, a bar not held, a clamp
             that is tightened too far; or the preload or what stays is more than it carries.
     """
-    equations, factorise = way.equations, pivoting(solver)
+    equations, factorise = path_model.equations, pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
     _check_held(point, factorise, "unloaded bar", "refine the mesh")
     stays = equations.constant
-    if way.bolted:
-        equations, point = _tightened(way, point, factorise)
+    if path_model.bolted:
+        equations, point = _tightened(path_model, point, factorise)
         _check_held(point, factorise, "bar in its tightened clamps", "tighten the bolts less")
         stays = equations.constant + stays
 
     def under(share: float) -> Equations:
-        return replace(equations, constant=stays - (1 - share) * way.equations.constant)
+        return replace(equations, constant=stays - (1 - share) * path_model.equations.constant)
 
-    if way.equations.constant.any():
+    if path_model.equations.constant.any():
         point = _raised(under, point, "the loads that stay", factorise)
     equations = replace(equations, constant=stays, origin=point.displacement)
-    return replace(way, equations=equations), point
+    return replace(path_model, equations=equations), point
 
 
 def _check_held(point: Point, factorise: Pivoting, what: str, remedy: str) -> None:
@@ -83,16 +83,19 @@ def _check_held(point: Point, factorise: Pivoting, what: str, remedy: str) -> No
         raise SolveError(f"the {what} has {negative} motions that nothing resists; {remedy}")
 
 
-def _tightened(way: PathModel, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
+def _tightened(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
     """Return the equations of a bar in its tightened clamps, and where it stands in them."""
-    points = way.model.mesh.points_mm
-    bands = {one.squeeze.region: band_of(points, _force(way.model, one)) for one in way.bolted}
-    none = np.zeros_like(way.equations.load)
-    joined = coupled(way.equations.pattern, [band.nodes for band in bands.values()])
+    points = path_model.model.mesh.points_mm
+    bands = {
+        one.squeeze.region: band_of(points, _force(path_model.model, one))
+        for one in path_model.bolted
+    }
+    none = np.zeros_like(path_model.equations.load)
+    joined = coupled(path_model.equations.pattern, [band.nodes for band in bands.values()])
     alone = replace(
-        way.equations,
+        path_model.equations,
         pattern=joined.pattern,
-        unknowns=held(held_in_six(way.model), none),
+        unknowns=held(held_in_six(path_model.model), none),
         springs=np.zeros(len(joined.pattern.columns)),
         constant=none,
     )
@@ -103,7 +106,7 @@ def _tightened(way: PathModel, point: Point, factorise: Pivoting) -> tuple[Equat
 
     begin = point_at(alone, alone.unknowns.gather(none), 0.0, point.before)
     point = _raised(squeezed, begin, "the clamps' preload", factorise)
-    equations = _gripped(way, bands, point.displacement)
+    equations = _gripped(path_model, bands, point.displacement)
     place = equations.unknowns.gather(point.displacement)
     return equations, point_at(equations, place, 0.0, point.before, point.size, point.iterations)
 
@@ -113,13 +116,13 @@ def _force(model: Model, bolted: Bolted) -> Floats:
     return preload(bolted.bolts).nominal_n * balanced_force(model, bolted.squeeze)
 
 
-def _gripped(way: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
+def _gripped(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
     """Return the equations of a bar that the grip holds where the preload has brought it."""
-    model = way.model
+    model = path_model.model
     stem = [band for region, band in bands.items() if region == CLAMP]
     levers = [band for region, band in bands.items() if region != CLAMP]
     gripped = replace(
-        way.equations,
+        path_model.equations,
         unknowns=all_free() if model.free.all() else held(model.free, rest),
         rest=rest,
         constant=carried(model.mesh.points_mm, stem, rest)[0],
@@ -152,7 +155,7 @@ def _raised(
     """
     have, share = 0.0, 1.0
     while have < 1:
-        further = tried(under(have + share), point, Goal("factor", 0.0), factorise)
+        further = attempted(under(have + share), point, StepTarget("factor", 0.0), factorise)
         if further:
             point, have = further, have + share
         elif share > LEAST_SHARE:

@@ -11,8 +11,8 @@ from typing import Literal
 
 from fea.collapse.equilibrium import (
     Equations,
-    Goal,
     Point,
+    StepTarget,
     balanced,
     deflection,
     point_at,
@@ -86,7 +86,7 @@ class Position:
     share: float = 1 / ELASTIC_STEPS
 
 
-def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
+def plan_path(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
     """Return the path that goes up to each level of the load and back, and then to a deflection."""
     cycles = (
         Segment(phase, cycle, "factor", factor)
@@ -98,7 +98,7 @@ def planned(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
     return Plan((*cycles, last), most / 4, most, most / 1000)
 
 
-def walked(
+def traced(
     equations: Equations, plan: Plan, start: Position, pivoting: Pivoting
 ) -> Iterator[Position]:
     """Yield every position after `start`, to the end of the path.
@@ -107,22 +107,24 @@ def walked(
         SolveError: No step of at least the least length succeeds.
     """
     position = start
-    while not arrived(plan, position):
-        position = advanced(equations, plan, position, pivoting)
+    while not is_complete(plan, position):
+        position = next_position(equations, plan, position, pivoting)
         yield position
 
 
-def beginning(plan: Plan, point: Point) -> Position:
+def start_position(plan: Plan, point: Point) -> Position:
     """Return the position of a bar whose loads have not grown yet."""
     return Position(point, 0, plan.first)
 
 
-def arrived(plan: Plan, position: Position) -> bool:
+def is_complete(plan: Plan, position: Position) -> bool:
     """Return whether the path has been walked to its end."""
     return position.segment >= len(plan.segments)
 
 
-def advanced(equations: Equations, plan: Plan, position: Position, pivoting: Pivoting) -> Position:
+def next_position(
+    equations: Equations, plan: Plan, position: Position, pivoting: Pivoting
+) -> Position:
     """Return the position one step on.
 
     Raises:
@@ -140,11 +142,11 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
     have = deflection(equations, start.displacement)
     length = position.length
     while length >= plan.least:
-        goal = Goal("deflection", min(have + length, end))
-        point = tried(equations, start, goal, pivoting)
+        target = StepTarget("deflection", min(have + length, end))
+        point = attempted(equations, start, target, pivoting)
         if point and segment.until == "factor" and point.factor > segment.to:
             # beyond: to the very load instead, from the same start
-            point = tried(equations, start, Goal("factor", segment.to), pivoting)
+            point = attempted(equations, start, StepTarget("factor", segment.to), pivoting)
         if point:
             reached = deflection(equations, point.displacement)
             after = _segment_after(plan, position, point, reached)
@@ -179,8 +181,8 @@ def _unloaded_or_reloaded(
     span, share = segment.to - plan.segments[position.segment - 1].to, position.share
     while share >= LEAST_SHARE:
         near = abs(segment.to - start.factor) <= (share + SAME) * abs(span)
-        goal = Goal("factor", segment.to if near else start.factor + share * span)
-        point = tried(equations, start, goal, pivoting)
+        target = StepTarget("factor", segment.to if near else start.factor + share * span)
+        point = attempted(equations, start, target, pivoting)
         if point:
             after = position.segment + 1 if near else position.segment
             return Position(point, after, position.length, 1 / ELASTIC_STEPS if near else share)
@@ -188,10 +190,12 @@ def _unloaded_or_reloaded(
     raise SolveError(f"the load cannot be changed from {start.factor:.4g} times its value")
 
 
-def tried(equations: Equations, start: Point, goal: Goal, pivoting: Pivoting) -> Point | None:
+def attempted(
+    equations: Equations, start: Point, target: StepTarget, pivoting: Pivoting
+) -> Point | None:
     """Return the point of a step from a point of equilibrium, None where there is none."""
     try:
-        return balanced(equations, start, goal, start.response.state, pivoting)
+        return balanced(equations, start, target, start.response.state, pivoting)
     except SolveError:
         return None
 

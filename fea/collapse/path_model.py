@@ -30,7 +30,7 @@ LAYERS, POINTS = 2, 8
 """Elements through the wall: two layers of two points have the wall's own plastic moment exactly,
 one has 15 % too much."""
 
-CALM_OD = 1.0
+UNLOADED_FROM_OD = 1.0
 """From so many diameters outside the clamp on, an arm without a load feels nothing."""
 
 
@@ -85,9 +85,11 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     """
     every = (*loads, *constant)
     levers = levers if preload else ()
-    calm = calm_mm(bar, clamp, every, levers)
+    unloaded = unloaded_arm_mm(bar, clamp, every, levers)
     wanted = wanted_seeds(imperfection, bar, clamp, every)
-    mesh = mesh_for(bar, clamp, every, level, LAYERS, levers, calm_mm=calm, wanted=wanted)
+    mesh = mesh_for(
+        bar, clamp, every, level, LAYERS, levers, unloaded_arm_mm=unloaded, wanted=wanted
+    )
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
     model = build_model(bar, clamp, mesh, pattern)
@@ -113,7 +115,7 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     return PathModel(model, equations, tuple(loads), own, unit, bolted)
 
 
-def calm_mm(
+def unloaded_arm_mm(
     bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], levers: Sequence[LeverClamp] = ()
 ) -> tuple[float, float] | None:
     """Return the interval of s of an arm without load or lever, None where both have one."""
@@ -124,9 +126,9 @@ def calm_mm(
         return None
     low, high = bar.line.left_end_mm, bar.line.right_end_mm
     if sides == {"right"}:
-        high = clamp.from_mm - CALM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
+        high = clamp.from_mm - UNLOADED_FROM_OD * float(nominal_od_mm(bar, np.array(clamp.from_mm)))
     else:
-        low = clamp.to_mm + CALM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
+        low = clamp.to_mm + UNLOADED_FROM_OD * float(nominal_od_mm(bar, np.array(clamp.to_mm)))
     return (low, high) if low < high else None
 
 

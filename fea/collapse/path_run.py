@@ -46,13 +46,14 @@ class PathRun:
             no force.
         by_moments: Whether there is no force, so that deflections are turns in radians.
         steps: In order.
-        broke_off: Why it ended early, None where it was walked to its end.
-        at_hand: Number of steps that an earlier command had kept.
+        terminated: Why it ended early, None where it was walked to its end.
+        reused: Number of steps that an earlier command had kept.
         solver: Direct solver that was used.
         seconds: What it took, without the steps at hand.
-        lost: Between which two places of its last step a direction lost its stiffness, None where
-            it did not.
-        knocked: Further paths to the same deflection, each of another amplitude of imperfection.
+        bifurcation: Between which two places of its last step a direction lost its stiffness, None
+            where it did not.
+        knock_down_paths: Further paths to the same deflection, each of another amplitude of
+            imperfection.
     """
 
     path_control: PathControl
@@ -60,12 +61,12 @@ class PathRun:
     unit: float
     by_moments: bool
     steps: tuple[Step, ...]
-    broke_off: str | None
-    at_hand: int
+    terminated: str | None
+    reused: int
     solver: str
     seconds: float
-    lost: tuple[PathPoint, PathPoint] | None = None
-    knocked: tuple["PathRun", ...] = ()
+    bifurcation: tuple[PathPoint, PathPoint] | None = None
+    knock_down_paths: tuple["PathRun", ...] = ()
 
     @property
     def readings(self) -> tuple[Reading, ...]:

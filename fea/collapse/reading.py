@@ -61,8 +61,8 @@ class Reading:
             elastic there.
         negative: Unstable directions before the step, None where they are not known.
         iterations: Newton iterations.
-        lost: Between which two places of the step before a direction lost its stiffness, where
-            this one begins with the first that is unstable while the load still rises.
+        bifurcation: Between which two places of the step before a direction lost its stiffness,
+            where this one begins with the first that is unstable while the load still rises.
     """
 
     phase: Phase
@@ -76,7 +76,7 @@ class Reading:
     kind: Kind | None
     negative: int | None
     iterations: int
-    lost: tuple[PathPoint, PathPoint] | None = None
+    bifurcation: tuple[PathPoint, PathPoint] | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,16 +87,16 @@ class Reader:
     rings: Rings
 
 
-def reader_of(way: PathModel) -> Reader:
+def reader_of(path_model: PathModel) -> Reader:
     """Return what reads a bar's steps."""
-    return Reader(lines_of(way.model.mesh), rings_of(way.model.mesh))
+    return Reader(lines_of(path_model.model.mesh), rings_of(path_model.model.mesh))
 
 
-def reading_of(way: PathModel, reader: Reader, point: Point, segment: Segment) -> Reading:
+def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Segment) -> Reading:
     """Return what is read off a bar at a point of its path."""
-    lines, state, model = reader.lines, point.response.state, way.model
+    lines, state, model = reader.lines, point.response.state, path_model.model
     strain = along_lines(lines, state.equivalent)
-    since = (point.displacement - way.equations.origin).reshape(-1, 3)
+    since = (point.displacement - path_model.equations.origin).reshape(-1, 3)
     peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
     moved = point.displacement.reshape(-1, 3)
     shape = shape_of(reader.rings, model.mesh.points_mm, moved)
@@ -106,12 +106,12 @@ def reading_of(way: PathModel, reader: Reader, point: Point, segment: Segment) -
         segment.phase,
         segment.cycle,
         point.factor,
-        deflection(way.equations, point.displacement),
-        np.array([mean_displacement(modes, since) for modes in way.modes]),
+        deflection(path_model.equations, point.displacement),
+        np.array([mean_displacement(modes, since) for modes in path_model.modes]),
         peak,
         peak_of(lines, strain),
         float(shape.oval_percent.max()),
-        kind_of(way, reader.rings, shape, peak, axial) if peak.value else None,
+        kind_of(path_model, reader.rings, shape, peak, axial) if peak.value else None,
         point.negative,
         point.iterations,
     )

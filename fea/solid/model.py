@@ -68,7 +68,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     layers: int = 1,
     levers: Sequence[LeverClamp] = (),
     *,
-    calm_mm: tuple[float, float] | None = None,
+    unloaded_arm_mm: tuple[float, float] | None = None,
     wanted: Sequence[Seed] = (),
 ) -> TubeMesh:
     """Return a mesh graded at the clamps' edges, load bands and `wanted`, long in a free arm.
@@ -83,7 +83,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     for low, high in (*bands.values(), *held.values()):
         od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
         seeds += [Seed(at, at, 0.12 * od_mm) for at in (low, high)]
-    return build_mesh(bar, (*seeds, *wanted), regions, level, layers, calm_mm)
+    return build_mesh(bar, (*seeds, *wanted), regions, level, layers, unloaded_arm_mm)
 
 
 def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:

@@ -1,1 +1,1 @@
-"""Bars on their way to collapse: paths that are kept step by step, and what they say."""
+"""Paths past yield: traced, stored step by step, and their results in records and text."""

@@ -30,8 +30,8 @@ DEEP_LOCAL = 0.02
 def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -> Iterator[str]:
     """Yield the cautions of a path, its own first."""
     material = run.study.bar.spec.material
-    if path.broke_off:
-        yield f"Path terminated early: {path.broke_off}. The steps before it are valid."
+    if path.terminated:
+        yield f"Path terminated early: {path.terminated}. The steps before it are valid."
     source = curve_source(material)
     if source.kind in UNSURE and not has_own_curve(material):
         yield f"The flow curve's exponent is marked '{MARKS[source.kind]}': {source.reference}."
@@ -44,7 +44,7 @@ def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -
         )
     if run.study.clamp.bolts is None or not path.path_control.preload:
         yield "No bolt preload in this path."
-    told = path.readings[found.told]
+    told = path.readings[found.reported]
     if found.kind in {"wrinkle", "clamp-edge dent"} and told.strain.value > DEEP_LOCAL:
         yield (
             "Past the limit load a wrinkle deepens in a few elements: how fast the load falls is "

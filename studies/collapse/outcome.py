@@ -1,10 +1,10 @@
-"""What a path says: where the bar yields, what set stays, where it gives and at what load.
+"""The results of a path: yield load, permanent set, limit load, collapse mode and place.
 
 Loads are multiples of the case's; deflections are along the loads, mm, or radians where there are
-only moments. The limit counts only where it comes before the metal's elongation is used up: beyond
-that the metal has torn, which no path here knows of. Nor does it count once a direction has lost
-its stiffness short of it: there the bar can leave the path for another shape, a bow or ripples,
-which a path without any fault does not follow.
+only moments. A limit load counts only where it comes before the strain limit, the elongation:
+beyond it the metal fractures, which no path here models. Nor does it count beyond a bifurcation,
+where the bar can leave the path for an overall or a local mode, which a path without any
+imperfection does not follow.
 """
 
 from collections.abc import Sequence
@@ -14,7 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from fea.collapse.bifurcation import loses_stiffness, met_before
+from fea.collapse.bifurcation import bifurcation_step, step_start
 from fea.collapse.collapse_mode import Kind
 from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.material_curve import flow_curve_of
@@ -58,183 +58,185 @@ class Offset:
 
 
 @dataclass(frozen=True)
-class Level:
+class Unloading:
     """A load that was gone up to and taken away again.
 
     Attributes:
         factor: The load.
         reached: Whether the bar carried it, without having buckled.
         deflection: Under it; None where it was not reached.
-        set_: Deflection that stays after it, along the loads; None where it was not reached.
+        permanent_set: Deflection that stays after it, along the loads; None where not reached.
         permanent_set_mm: Largest that stays at any load's place, along its force; None for moments.
     """
 
     factor: float
     reached: bool
     deflection: float | None
-    set_: float | None
+    permanent_set: float | None
     permanent_set_mm: float | None
 
 
 @dataclass(frozen=True)
 class KnockDown:
-    """What an imperfection of the wall leaves of the limit.
+    """The limit load with an imperfection of the wall.
 
     Attributes:
         percent: Its amplitude in percent of the wall.
-        limit: Largest load before the elongation is used up, None where none came.
-        buckles: Last load before it buckles, None where it does not.
-        most: Largest load of the whole path; None where no step succeeded.
-        kind: Way in which it gave.
+        limit_load: Largest load before the strain limit, None where none came.
+        bifurcation: Last load before it, None where there is none.
+        max_load: Largest load of the whole path; None where no step converged.
+        kind: Collapse mode.
     """
 
     percent: float
-    limit: float | None
-    buckles: float | None
-    most: float | None
+    limit_load: float | None
+    bifurcation: float | None
+    max_load: float | None
     kind: Kind | None
 
 
-class Buckling(NamedTuple):
+class Bifurcation(NamedTuple):
     """Between which two places on the curve a direction loses its stiffness.
 
     Attributes:
-        after: The last at which none had been lost: within a step, where the load rises on.
-        before: The next.
-        linear: Load at which the linear answer put the first elastic buckling, None where it knows
+        start: The last at which none had been lost: within a step, where the load rises on.
+        end: The next.
+        linear_factor: Load of the first elastic buckling by the linear answer, None where it knows
             of none for these loads.
     """
 
-    after: PathPoint
-    before: PathPoint
-    linear: float | None
+    start: PathPoint
+    end: PathPoint
+    linear_factor: float | None
 
 
 @dataclass(frozen=True, eq=False)
 class Outcome:
-    """What a path says; of a bar that buckles nothing that lies beyond.
+    """The results of a path; nothing beyond a bifurcation.
 
     Attributes:
-        linear: Deflection along the loads by the linear answer at the case's own load.
-        first_yield: Where the averaged plastic strain is `YIELD_STRAIN`; None if never.
+        linear_deflection: Deflection along the loads by the linear answer at the case's own load.
+        yield_load: Where the averaged plastic strain is `YIELD_STRAIN`; None if never.
         offsets: By each rule.
-        levels: In the order in which they were visited.
-        buckling: Where the bar can leave the path, if that is short of the limit and of the
+        unloadings: In the order in which they were visited.
+        bifurcation: Where the bar can leave the path, if that is short of the limit and of the
             elongation.
-        limit: Largest load, where the load fell after it, before the elongation was used up and
-            where the bar had not left the path.
-        most: Highest step of the whole path.
-        torn: Where the averaged strain reaches the elongation, if it does.
-        told: Index of the step whose place, kind and strain are told: the last before buckling,
-            at the limit, where the elongation is used up, else the last.
-        kind: In which way the wall gives there; None while it is elastic, and where the bar
-            buckles, since nothing says into which shape.
+        limit_load: Largest load, where the load fell after it, before the strain limit and any
+            bifurcation.
+        max_load: Highest step of the whole path.
+        strain_limit: Where the averaged strain reaches the elongation, if it does.
+        reported: Index of the step whose place, kind and strain are reported: the last before a
+            bifurcation, at the limit load, at the strain limit, else the last.
+        kind: Collapse mode there; None while it is elastic, and at a bifurcation, since
+            nothing says into which shape.
         averaging_length_mm: Length over which the strain there is averaged.
         uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
-        absorbed_energy_nmm: Work taken up to the step told.
-        knocked: What each further amplitude of an imperfection left of the limit.
+        absorbed_energy_nmm: Up to the reported step.
+        knock_downs: The limit load of each further amplitude of an imperfection.
     """
 
-    linear: float
-    first_yield: PathPoint | None
+    linear_deflection: float
+    yield_load: PathPoint | None
     offsets: tuple[Offset, ...]
-    levels: tuple[Level, ...]
-    buckling: Buckling | None
-    limit: PathPoint | None
-    most: PathPoint
-    torn: PathPoint | None
-    told: int
+    unloadings: tuple[Unloading, ...]
+    bifurcation: Bifurcation | None
+    limit_load: PathPoint | None
+    max_load: PathPoint
+    strain_limit: PathPoint | None
+    reported: int
     kind: Kind | None
     averaging_length_mm: float
     uniform: float
     elongation: float | None
     absorbed_energy_nmm: float
-    knocked: tuple[KnockDown, ...]
+    knock_downs: tuple[KnockDown, ...]
 
 
 def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
-    """Return what the path of a case says, None where it has no step."""
+    """Return the results of the path of a case, None where it has no step."""
     readings = path.readings
     if not readings:
         return None
     material = bar.spec.material
     percent = material.elongation_percent
     elongation = log1p(percent / 100) if percent else None
-    torn = strained_at(readings, elongation) if elongation else None
+    strain_limit = strained_at(readings, elongation) if elongation else None
     top = max(envelope(readings), key=lambda reading: reading.factor)
-    limit = None if torn and top.deflection >= torn.deflection else limit_at(readings)
-    told = readings.index(top) if limit else _told(readings, torn)
-    buckling, told = _buckling(case, path, told) or (None, told)
+    limit = (
+        None if strain_limit and top.deflection >= strain_limit.deflection else limit_at(readings)
+    )
+    reported = readings.index(top) if limit else _reported(readings, strain_limit)
+    bifurcation, reported = _bifurcation(case, path, reported) or (None, reported)
     return Outcome(
         # twice the work over the loads: the path's own deflection is conjugate to them too
         2 * case.answer.work_nmm / path.unit,
-        _within(strained_at(readings), buckling),
-        _offsets(bar, case, path, buckling),
+        _within(strained_at(readings), bifurcation),
+        _offsets(bar, case, path, bifurcation),
         tuple(
-            _level(path, case.placed.loads, factor, cycle, buckling)
+            _unloading(path, case.placed.loads, factor, cycle, bifurcation)
             for cycle, factor in enumerate(path.path_control.unload_at, start=1)
         ),
-        buckling,
-        None if buckling else limit,
+        bifurcation,
+        None if bifurcation else limit,
         PathPoint(top.factor, top.deflection),
-        None if buckling else torn,
-        told,
-        None if buckling else readings[told].kind,
-        float(length_mm(bar, np.array([readings[told].strain.s_mm]))[0]),
+        None if bifurcation else strain_limit,
+        reported,
+        None if bifurcation else readings[reported].kind,
+        float(length_mm(bar, np.array([readings[reported].strain.s_mm]))[0]),
         uniform_strain(flow_curve_of(material), material.youngs_modulus_mpa),
         elongation,
-        absorbed_energy_nmm(path.unit, readings[: told + 1]),
-        tuple(_knocked(bar, case, lesser) for lesser in path.knocked),
+        absorbed_energy_nmm(path.unit, readings[: reported + 1]),
+        tuple(_knock_down(bar, case, lesser) for lesser in path.knock_down_paths),
     )
 
 
-def _knocked(bar: Bar, case: CaseRun, lesser: PathRun) -> KnockDown:
+def _knock_down(bar: Bar, case: CaseRun, lesser: PathRun) -> KnockDown:
     percent, found = lesser.path_control.imperfection_percent, outcome_of(bar, case, lesser)
     if found is None:
         return KnockDown(percent, None, None, None, None)
-    limit, buckles = found.limit, found.buckling and found.buckling.after
+    limit, bifurcation = found.limit_load, found.bifurcation and found.bifurcation.start
     return KnockDown(
         percent,
         limit.factor if limit else None,
-        buckles.factor if buckles else None,
-        found.most.factor,
+        bifurcation.factor if bifurcation else None,
+        found.max_load.factor,
         found.kind,
     )
 
 
-def _told(readings: Sequence[Reading], torn: PathPoint | None) -> int:
-    """Return the last step before the elongation is first used up, else the last of all."""
-    end = torn.deflection if torn else inf
+def _reported(readings: Sequence[Reading], strain_limit: PathPoint | None) -> int:
+    """Return the last step before the strain limit is first reached, else the last of all."""
+    end = strain_limit.deflection if strain_limit else inf
     beyond = (i for i, one in enumerate(readings) if one.deflection > end)
     return max(next(beyond, len(readings)) - 1, 0)
 
 
-def _buckling(case: CaseRun, path: PathRun, told: int) -> tuple[Buckling, int] | None:
+def _bifurcation(case: CaseRun, path: PathRun, reported: int) -> tuple[Bifurcation, int] | None:
     """Return where the bar can leave its path up to a step, and the last step before that."""
     readings = path.readings
-    step = loses_stiffness(readings[: told + 1])
+    step = bifurcation_step(readings[: reported + 1])
     if step is not None:
         here = PathPoint(readings[step].factor, readings[step].deflection)
-        between = readings[step + 1].lost or (met_before(readings, step), here)
-    elif path.lost and told == len(readings) - 1:
-        step, between = told, path.lost
+        between = readings[step + 1].bifurcation or (step_start(readings, step), here)
+    elif path.bifurcation and reported == len(readings) - 1:
+        step, between = reported, path.bifurcation
     else:
         return None
     factors = case.stability.elastic.factors
     # of a load that is reversed, or stands beside others, the linear factor is another's
     alike = len(factors) and not is_reversed(case.placed.case) and not path.path_control.sustained
-    return Buckling(*between, float(factors[0]) if alike else None), max(step - 1, 0)
+    return Bifurcation(*between, float(factors[0]) if alike else None), max(step - 1, 0)
 
 
-def _within(met: PathPoint | None, buckling: Buckling | None) -> PathPoint | None:
+def _within(met: PathPoint | None, bifurcation: Bifurcation | None) -> PathPoint | None:
     """Return a place on the curve, None where the bar has left the path before."""
-    beyond = met and buckling and met.deflection > buckling.after.deflection
+    beyond = met and bifurcation and met.deflection > bifurcation.start.deflection
     return None if beyond else met
 
 
 def _offsets(
-    bar: Bar, case: CaseRun, path: PathRun, buckling: Buckling | None
+    bar: Bar, case: CaseRun, path: PathRun, bifurcation: Bifurcation | None
 ) -> tuple[Offset, ...]:
     """Return the offset loads by two rules.
 
@@ -248,30 +250,30 @@ def _offsets(
     rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
-    met = [_within(offset_at(readings, shift), buckling) for _, shift in rules]
+    met = [_within(offset_at(readings, shift), bifurcation) for _, shift in rules]
     return tuple(Offset(*rule, where) for rule, where in zip(rules, met, strict=True))
 
 
-def _level(
+def _unloading(
     path: PathRun,
     loads: Sequence[PlacedLoad],
     factor: float,
     cycle: int,
-    buckling: Buckling | None,
-) -> Level:
-    """Return what a level left."""
+    bifurcation: Bifurcation | None,
+) -> Unloading:
+    """Return the permanent set after a load."""
     steps = [one for one in path.readings if one.cycle == cycle]
     up, down = (
         [one for one in steps if one.phase is phase] for phase in (Phase.LOADING, Phase.UNLOADING)
     )
-    left = buckling is not None and factor > buckling.after.factor
+    left = bifurcation is not None and factor > bifurcation.start.factor
     if left or not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
-        return Level(factor, False, None, None, None)
+        return Unloading(factor, False, None, None, None)
     moved = up[-1].deflection
     if not down:
-        # what has not yielded comes back; else the path broke off before the load was gone
+        # what has not yielded comes back; else the path terminated before the load was gone
         stays = None if up[-1].edge.value else 0.0
-        return Level(factor, True, moved, stays, None if path.by_moments else stays)
+        return Unloading(factor, True, moved, stays, None if path.by_moments else stays)
     back = down[-1]
     places = zip(back.moved_mm, loads, strict=True)
     stays_mm = [
@@ -279,4 +281,4 @@ def _level(
         for moves, load in places
         if any(load.force_n)
     ]
-    return Level(factor, True, moved, back.deflection, max(stays_mm, default=None))
+    return Unloading(factor, True, moved, back.deflection, max(stays_mm, default=None))

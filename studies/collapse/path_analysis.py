@@ -1,18 +1,30 @@
-"""A path walked step by step, each kept on disk as it is finished."""
+"""A path traced step by step, each stored on disk as it is finished."""
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from hashlib import sha256
-from math import degrees
 from pathlib import Path
 from time import perf_counter
 
 import numpy as np
 
-from fea.collapse.bifurcation import is_lost_at, loses_stiffness, lost_between, met_before
+from fea.collapse.bifurcation import (
+    bifurcation_interval,
+    bifurcation_step,
+    is_bifurcation,
+    step_start,
+)
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import Plan, Position, Segment, advanced, arrived, beginning, planned
+from fea.collapse.path import (
+    Plan,
+    Position,
+    Segment,
+    is_complete,
+    next_position,
+    plan_path,
+    start_position,
+)
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
@@ -23,20 +35,27 @@ from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, only_moments
+from studies.collapse.text import step_in_words
 from studies.files.atomic_files import PATHS, locked
-from studies.files.checkpoints import FORMAT_VERSION, Kept, begun, keep, kept
+from studies.files.checkpoints import (
+    FORMAT_VERSION,
+    StoredPath,
+    clear_store,
+    store_step,
+    stored_path,
+)
 from studies.files.step_series import write_lists, write_step
 from studies.files.version import barwright_version
 from studies.study_file.study import Study
 
-Tell = Callable[[str], None]
+Progress = Callable[[str], None]
 
 
 @dataclass(frozen=True, eq=False)
-class _Walk:
+class _Tracing:
     """What every step of a path needs."""
 
-    way: PathModel
+    path_model: PathModel
     plan: Plan
     reader: Reader
     pivoting: Pivoting
@@ -47,22 +66,22 @@ class _Walk:
 
 
 @dataclass(frozen=True)
-class How:
-    """How paths are walked.
+class TraceOptions:
+    """How paths are traced.
 
     Attributes:
         solver: Which direct solver.
-        tell: Called with what is being done.
+        progress: Called with what is being done.
         resume: Whether to go on from the steps at hand.
     """
 
     solver: SolverName = "auto"
-    tell: Tell = lambda stage: None
+    progress: Progress = lambda stage: None
     resume: bool = False
 
 
-def walked_paths(
-    study: Study, path_controls: Mapping[str, PathControl], folder: Path, how: How
+def trace_paths(
+    study: Study, path_controls: Mapping[str, PathControl], folder: Path, options: TraceOptions
 ) -> dict[str, PathRun]:
     """Return the paths of cases by their ids, each step on disk before the next.
 
@@ -70,7 +89,7 @@ def walked_paths(
         study: The bar, its clamp and its cases.
         path_controls: How far the loads of each case grow.
         folder: Results folder.
-        how: Solver and the like.
+        options: Solver and the like.
 
     Raises:
         InputError: The folder cannot be written, or another command writes there.
@@ -80,7 +99,9 @@ def walked_paths(
     cases = [placed for placed in study.cases if placed.case.id in path_controls]
     with locked(folder, PATHS) as store:
         return {
-            placed.case.id: _with_knocked(study, placed, path_controls[placed.case.id], store, how)
+            placed.case.id: _with_knock_downs(
+                study, placed, path_controls[placed.case.id], store, options
+            )
             for placed in cases
         }
 
@@ -101,21 +122,21 @@ def path_key(study: Study, placed: PlacedCase, path_control: PathControl) -> str
     return sha256(repr(given).encode()).hexdigest()
 
 
-def _with_knocked(
-    study: Study, placed: PlacedCase, path_control: PathControl, store: Path, how: How
+def _with_knock_downs(
+    study: Study, placed: PlacedCase, path_control: PathControl, store: Path, options: TraceOptions
 ) -> PathRun:
     """Return a case's path, and those of other amplitudes beside it."""
     name, lesser = placed.case.id, knock_downs(path_control)
-    path = _path(study, placed, path_control, store / name, how)
+    path = _path(study, placed, path_control, store / name, options)
     places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
-    knocked = (_path(study, placed, *pair, how) for pair in zip(lesser, places, strict=True))
-    return replace(path, knocked=tuple(knocked))
+    knocked = (_path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True))
+    return replace(path, knock_down_paths=tuple(knocked))
 
 
 def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
     """Return the further paths for what amplitudes of an imperfection take from the limit.
 
-    Ripples need a finer mesh, which finds a fold sooner by itself, so the perfect wall is walked on
+    Ripples need a finer mesh, which finds a wrinkle sooner by itself, so the perfect wall is traced on
     it too: with no amplitude.
     """
     if not path_control.knock_down_percent:
@@ -133,38 +154,42 @@ def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
 
 
 def _path(
-    study: Study, placed: PlacedCase, path_control: PathControl, place: Path, how: How
+    study: Study, placed: PlacedCase, path_control: PathControl, place: Path, options: TraceOptions
 ) -> PathRun:
     name, begin = placed.case.id, perf_counter()
-    how.tell(f"{name}: mesh of the path")
-    walk, start = _begun(study, placed, path_control, place, how.solver)
-    at_hand = kept(walk.place, walk.key, walk.way.equations) if how.resume else None
-    if at_hand is None:
-        begun(walk.place)
-        at_hand = Kept((), start)
-    before = len(at_hand.steps)
+    options.progress(f"{name}: mesh of the path")
+    tracing, start = _begun(study, placed, path_control, place, options.solver)
+    stored = (
+        stored_path(tracing.place, tracing.key, tracing.path_model.equations)
+        if options.resume
+        else None
+    )
+    if stored is None:
+        clear_store(tracing.place)
+        stored = StoredPath((), start)
+    before = len(stored.steps)
 
     def told(made: Sequence[Reading]) -> None:
-        how.tell(_told(f"{name}, step {before + len(made)}", walk, made, begin))
+        options.progress(_progress(f"{name}, step {before + len(made)}", tracing, made, begin))
 
-    steps, position, broke_off = _steps(walk, at_hand, told)
+    steps, position, terminated = _steps(tracing, stored, told)
     return PathRun(
         path_control,
-        walk.way.model.mesh,
-        walk.way.unit,
-        walk.by_moments,
+        tracing.path_model.model.mesh,
+        tracing.path_model.unit,
+        tracing.by_moments,
         tuple(steps),
-        broke_off,
+        terminated,
         before,
-        choose_solver(how.solver),
+        choose_solver(options.solver),
         perf_counter() - begin,
-        lost=_lost_at_end(walk, steps, position),
+        bifurcation=_bifurcation_at_end(tracing, steps, position),
     )
 
 
 def _begun(
     study: Study, placed: PlacedCase, path_control: PathControl, place: Path, solver: SolverName
-) -> tuple[_Walk, Position]:
+) -> tuple[_Tracing, Position]:
     """Return what walks a path, and where it begins: clamps tightened, under what stays."""
     lacks = path_control.rippled or path_control.imperfection_percent != 0
     drawn = path_model_of(
@@ -180,99 +205,97 @@ def _begun(
         preload=path_control.preload,
     )
     try:
-        way, point = prepared(drawn, solver)
+        path_model, point = prepared(drawn, solver)
     except SolveError as error:
         if not drawn.bolted:
             raise
         msg = f"{placed.case.id}: {error}; preload = false in its table collapse leaves bolts out"
         raise SolveError(msg) from None
-    walk = _Walk(
-        way,
-        planned(path_control.unload_at, path_control.to),
-        reader_of(way),
+    tracing = _Tracing(
+        path_model,
+        plan_path(path_control.unload_at, path_control.to),
+        reader_of(path_model),
         pivoting(solver),
         place,
         path_key(study, placed, path_control),
         path_control,
         only_moments(placed.loads),
     )
-    return walk, beginning(walk.plan, point)
+    return tracing, start_position(tracing.plan, point)
 
 
 def _steps(
-    walk: _Walk, at_hand: Kept, told: Callable[[Sequence[Reading]], None]
+    tracing: _Tracing, stored: StoredPath, told: Callable[[Sequence[Reading]], None]
 ) -> tuple[list[Step], Position, str | None]:
     """Walk to the end, and return all steps, where they end, and why early."""
-    steps, position, made = list(at_hand.steps), at_hand.position, list[Reading]()
-    while not arrived(walk.plan, position):
+    steps, position, made = list(stored.steps), stored.position, list[Reading]()
+    while not is_complete(tracing.plan, position):
         before = position
         try:
-            position = advanced(walk.way.equations, walk.plan, before, walk.pivoting)
+            position = next_position(
+                tracing.path_model.equations, tracing.plan, before, tracing.pivoting
+            )
         except SolveError as error:
             return steps, position, str(error)
-        step = _step(walk, position, walk.plan.segments[before.segment])
-        lost = _lost(walk, steps, before, step.reading)
-        steps.append(replace(step, reading=replace(step.reading, lost=lost)))
-        _keep(walk, steps, position)
+        step = _step(tracing, position, tracing.plan.segments[before.segment])
+        bifurcation = _bifurcation(tracing, steps, before, step.reading)
+        steps.append(replace(step, reading=replace(step.reading, bifurcation=bifurcation)))
+        _keep(tracing, steps, position)
         made.append(steps[-1].reading)
         told(made)
     return steps, position, None
 
 
-def _lost(
-    walk: _Walk, steps: Sequence[Step], before: Position, after: Reading
+def _bifurcation(
+    tracing: _Tracing, steps: Sequence[Step], before: Position, after: Reading
 ) -> tuple[PathPoint, PathPoint] | None:
     """Return where a direction lost its stiffness, if in the step before this and none earlier."""
     readings = [*(step.reading for step in steps), after]
-    if not steps or loses_stiffness(readings) != len(steps) - 1:
+    if not steps or bifurcation_step(readings) != len(steps) - 1:
         return None
-    begin = met_before(readings, len(steps) - 1)
-    return lost_between(walk.way.equations, begin, before.point, walk.pivoting)
+    start = step_start(readings, len(steps) - 1)
+    return bifurcation_interval(tracing.path_model.equations, start, before.point, tracing.pivoting)
 
 
-def _lost_at_end(
-    walk: _Walk, steps: Sequence[Step], position: Position
+def _bifurcation_at_end(
+    tracing: _Tracing, steps: Sequence[Step], position: Position
 ) -> tuple[PathPoint, PathPoint] | None:
     """Return where a direction was lost in the last step, of which no further step tells."""
     readings = [step.reading for step in steps]
     if not readings or readings[-1].phase is not Phase.LOADING:
         return None
-    if loses_stiffness(readings) is not None or readings[-1].negative:
+    if bifurcation_step(readings) is not None or readings[-1].negative:
         return None
-    if not is_lost_at(walk.way.equations, position.point, walk.pivoting):
+    if not is_bifurcation(tracing.path_model.equations, position.point, tracing.pivoting):
         return None
-    begin = met_before(readings, len(steps) - 1)
-    return lost_between(walk.way.equations, begin, position.point, walk.pivoting)
+    start = step_start(readings, len(steps) - 1)
+    return bifurcation_interval(
+        tracing.path_model.equations, start, position.point, tracing.pivoting
+    )
 
 
-def _step(walk: _Walk, position: Position, segment: Segment) -> Step:
-    way, lines, point = walk.way, walk.reader.lines, position.point
-    reading = reading_of(way, walk.reader, point, segment)
+def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
+    path_model, lines, point = tracing.path_model, tracing.reader.lines, position.point
+    reading = reading_of(path_model, tracing.reader, point, segment)
     strain = along_lines(lines, point.response.state.equivalent)
-    outer, inner = on_faces(lines, strain, way.model.mesh.sheet)
+    outer, inner = on_faces(lines, strain, path_model.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)
     shown = (moved, outer, inner)
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
 
 
-def _keep(walk: _Walk, steps: list[Step], position: Position) -> None:
-    number, mesh = len(steps), walk.way.model.mesh
-    write_step(walk.place, number, mesh, steps[-1].snapshot)
-    keep(walk.place, walk.key, number, steps[-1], position)
+def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
+    number, mesh = len(steps), tracing.path_model.model.mesh
+    write_step(tracing.place, number, mesh, steps[-1].snapshot)
+    store_step(tracing.place, tracing.key, number, steps[-1], position)
     readings = [step.reading for step in steps]
-    write_lists(walk.place, readings, walk.way.unit, by_moments=walk.by_moments)
+    write_lists(tracing.place, readings, tracing.path_model.unit, by_moments=tracing.by_moments)
 
 
-def _told(name: str, walk: _Walk, made: Sequence[Reading], begin: float) -> str:
+def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: float) -> str:
     """Return a step in words: how far, at what load, how strained, and what time is left."""
-    last, unit, end = made[-1], walk.way.unit, walk.path_control.to
-    gone = last.deflection - (made[0].deflection if len(made) > 1 else 0.0)
-    left = (perf_counter() - begin) * max(end - last.deflection, 0.0) / max(gone, 1e-3 * end)
-    far = (
-        f"{degrees(last.deflection):.1f} of {degrees(end):.1f} deg, "
-        f"{last.factor * unit / 1000:.0f} N m"
-        if walk.by_moments
-        else f"{last.deflection:.1f} of {end:g} mm, {last.factor * unit:.0f} N"
-    )
-    strain = f"plastic strain {100 * last.strain.value:.2g} %"
-    return f"{name}: {far}, {strain}, about {left // 60:.0f}:{left % 60:02.0f} left"
+    end, last = tracing.path_control.to, made[-1].deflection
+    gone = last - (made[0].deflection if len(made) > 1 else 0.0)
+    left = (perf_counter() - begin) * max(end - last, 0.0) / max(gone, 1e-3 * end)
+    step = step_in_words(made[-1], tracing.path_model.unit, end, by_moments=tracing.by_moments)
+    return f"{name}: {step}, about {left // 60:.0f}:{left % 60:02.0f} left"

@@ -13,7 +13,7 @@ from loadcases.load import PlacedLoad
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
-from studies.collapse.outcome import KnockDown, Level, Offset, Outcome, outcome_of
+from studies.collapse.outcome import KnockDown, Offset, Outcome, Unloading, outcome_of
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -43,11 +43,11 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     found = outcome_of(run.study.bar, case, path) if path else None
     if path is None or found is None:
         return None
-    told, place = path.readings[found.told], _place(run, path, found)
+    told, place = path.readings[found.reported], _place(run, path, found)
     agreement = agreement_of(run, case, found.kind, told.strain) if found.kind else None
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
-    own = next((level for level in found.levels if level.factor == 1), None)
+    own = next((level for level in found.unloadings if level.factor == 1), None)
     yielded = found.offsets[0].met
     return CollapseRecord(
         mesh_level=path.path_control.mesh,
@@ -57,26 +57,26 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         seconds=round(path.seconds, 3),
         displacement_mm=mm(path.path_control.to),
         rotation_deg=deg(path.path_control.to),
-        complete=path.broke_off is None,
+        complete=path.terminated is None,
         ended=ended_in_words(path),
         flow_curve=curve_statement(run.study.bar.spec.material),
         curve=_curve(path),
         places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
-        linear_deflection_mm=mm(found.linear),
-        linear_rotation_deg=deg(found.linear),
-        **_met(path, "yield_load", found.first_yield),
+        linear_deflection_mm=mm(found.linear_deflection),
+        linear_rotation_deg=deg(found.linear_deflection),
+        **_met(path, "yield_load", found.yield_load),
         offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
-        unloadings=[_level(path, level, allowed) for level in found.levels],
+        unloadings=[_unloading(path, level, allowed) for level in found.unloadings],
         permanent_set_mm=own.permanent_set_mm if own else None,
-        **_met(path, "bifurcation_from", found.buckling and found.buckling.after),
-        **_met(path, "bifurcation_to", found.buckling and found.buckling.before),
-        **_met(path, "limit_load", found.limit),
-        **_met(path, "max_load", found.most),
-        **_met(path, "strain_limit_load", found.torn),
-        reported_step=found.told + 1,
+        **_met(path, "bifurcation_from", found.bifurcation and found.bifurcation.start),
+        **_met(path, "bifurcation_to", found.bifurcation and found.bifurcation.end),
+        **_met(path, "limit_load", found.limit_load),
+        **_met(path, "max_load", found.max_load),
+        **_met(path, "strain_limit_load", found.strain_limit),
+        reported_step=found.reported + 1,
         place=place,
-        kind="buckling" if found.buckling else found.kind,
+        kind="buckling" if found.bifurcation else found.kind,
         strain=StrainRecord(
             averaged=told.strain.value,
             averaging_length_mm=found.averaging_length_mm,
@@ -89,7 +89,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         imperfection=imperfection_in_words(path.path_control)
         if path.path_control.imperfection_percent
         else None,
-        knock_down=[_knocked(path, found, one) for one in found.knocked],
+        knock_down=[_knock_down(path, found, one) for one in found.knock_downs],
         assessment=_agreement(path, found, agreement) if agreement else None,
         text=[
             *sentences(path, found, place.text if place else None, allowed, agreement),
@@ -179,7 +179,7 @@ def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
     )
 
 
-def _level(path: PathRun, level: Level, allowed: float | None) -> UnloadingRecord:
+def _unloading(path: PathRun, level: Unloading, allowed: float | None) -> UnloadingRecord:
     newton, mm, deg = _units(path)
     return UnloadingRecord(
         load_factor=level.factor,
@@ -188,7 +188,7 @@ def _level(path: PathRun, level: Level, allowed: float | None) -> UnloadingRecor
         deflection_mm=mm(level.deflection),
         rotation_deg=deg(level.deflection),
         permanent_set_mm=level.permanent_set_mm,
-        permanent_set_deg=deg(level.set_),
+        permanent_set_deg=deg(level.permanent_set),
         limit_mm=allowed if level.factor == 1 else None,
     )
 
@@ -197,21 +197,23 @@ def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
     """Return where the wall gives, on the nearer face; None while it does not."""
     if found.kind is None:
         return None
-    return place_record(run.study.bar, path.readings[found.told].strain, "averaged plastic strain")
+    return place_record(
+        run.study.bar, path.readings[found.reported].strain, "averaged plastic strain"
+    )
 
 
-def _knocked(path: PathRun, found: Outcome, one: KnockDown) -> KnockDownRecord:
+def _knock_down(path: PathRun, found: Outcome, one: KnockDown) -> KnockDownRecord:
     newton, _, _ = _units(path)
-    perfect = next((each.limit for each in found.knocked if each.percent == 0), None)
+    perfect = next((each.limit_load for each in found.knock_downs if each.percent == 0), None)
     return KnockDownRecord(
         percent=one.percent,
-        limit_load_factor=one.limit,
-        limit_load_n=newton(one.limit),
-        bifurcation_from_factor=one.buckles,
-        bifurcation_from_n=newton(one.buckles),
-        max_load_factor=one.most,
-        of_perfect=one.limit / perfect if one.limit and perfect else None,
-        kind=one.kind if one.buckles is None else "buckling",
+        limit_load_factor=one.limit_load,
+        limit_load_n=newton(one.limit_load),
+        bifurcation_from_factor=one.bifurcation,
+        bifurcation_from_n=newton(one.bifurcation),
+        max_load_factor=one.max_load,
+        of_perfect=one.limit_load / perfect if one.limit_load and perfect else None,
+        kind=one.kind if one.bifurcation is None else "buckling",
     )
 
 

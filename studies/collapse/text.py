@@ -4,14 +4,14 @@ from collections.abc import Iterator
 from math import degrees
 
 from fea.collapse.path_run import PathRun
-from fea.collapse.reading import PathPoint
+from fea.collapse.reading import PathPoint, Reading
 from fea.stability.criteria import YIELD
 from fea.stability.stress_strain import curve_source
 from geometry.material import Material, has_own_curve
 from geometry.source import MARKS
 from loadcases.path_control import PathControl
 from studies.collapse.agreement import Agreement
-from studies.collapse.outcome import Buckling, KnockDown, Level, Offset, Outcome
+from studies.collapse.outcome import Bifurcation, KnockDown, Offset, Outcome, Unloading
 from studies.records.places import on_ruler
 
 KINDS = {
@@ -41,6 +41,17 @@ def move_in_words(path: PathRun, deflection: float) -> str:
     return f"{degrees(deflection):.1f} deg" if path.by_moments else f"{deflection:.1f} mm"
 
 
+def step_in_words(step: Reading, unit: float, end: float, *, by_moments: bool) -> str:
+    """Return a step while the path is traced to `end`: how far, load, plastic strain."""
+    load = unit * step.factor
+    far = (
+        f"{degrees(step.deflection):.1f} of {degrees(end):.1f} deg, {load / 1000:.0f} N m"
+        if by_moments
+        else f"{step.deflection:.1f} of {end:g} mm, {load:.0f} N"
+    )
+    return f"{far}, plastic strain {100 * step.strain.value:.2g} %"
+
+
 def sentences(
     path: PathRun,
     found: Outcome,
@@ -58,17 +69,17 @@ def sentences(
             stated.
         agreement: The linear assessment beside it.
     """
-    yield from (_level(path, level, limit_mm) for level in found.levels)
+    yield from (_level(path, level, limit_mm) for level in found.unloadings)
     yield from _yield_load(path, found)
     yield from _collapse(path, found, place)
-    if not beyond_buckling(path, found):
+    if not is_beyond_bifurcation(path, found):
         yield from _strain(path, found)
     if agreement:
         yield agreement_in_words(path, found, agreement)
     if path.path_control.imperfection_percent:
         yield f"Imperfection: {imperfection_in_words(path.path_control)}."
     yield from _knock_down(path, found)
-    if not beyond_buckling(path, found):
+    if not is_beyond_bifurcation(path, found):
         yield f"Absorbed energy up to that step: {found.absorbed_energy_nmm / 1000:.0f} J."
 
 
@@ -91,11 +102,11 @@ def imperfection_in_words(path_control: PathControl) -> str:
 def ended_in_words(path: PathRun) -> str:
     """Return why the path ends where it does."""
     if not path.steps:
-        return f"No step converged: {path.broke_off}."
+        return f"No step converged: {path.terminated}."
     last = move_in_words(path, path.steps[-1].reading.deflection)
-    if path.broke_off is None:
+    if path.terminated is None:
         return f"Traced to {last} in {len(path.steps)} steps."
-    return f"Terminated at {last} after {len(path.steps)} steps: {path.broke_off}."
+    return f"Terminated at {last} after {len(path.steps)} steps: {path.terminated}."
 
 
 def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> str:
@@ -125,12 +136,12 @@ def _difference(found: Outcome, agreement: Agreement) -> str:
 def _reached(found: Outcome, agreement: Agreement) -> float | None:
     """Return the load of the path that means the same: yield, limit or strain limit."""
     if agreement.limit == YIELD:
-        return found.first_yield.factor if found.first_yield else None
-    gave = found.limit or found.torn
+        return found.yield_load.factor if found.yield_load else None
+    gave = found.limit_load or found.strain_limit
     return gave.factor if gave else None
 
 
-def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
+def _level(path: PathRun, level: Unloading, limit_mm: float | None) -> str:
     load = load_in_words(path, level.factor)
     if not level.reached:
         return f"{load}: not reached, so there is no permanent set."
@@ -138,18 +149,18 @@ def _level(path: PathRun, level: Level, limit_mm: float | None) -> str:
     return f"{under}; {_set(level)}{_allowed(level, limit_mm)}."
 
 
-def _set(level: Level) -> str:
+def _set(level: Unloading) -> str:
     """Return the permanent set after a load that was reached."""
-    if level.set_ is None:
+    if level.permanent_set is None:
         return "permanent set not known"
-    if level.set_ == 0.0:
+    if level.permanent_set == 0.0:
         return "elastic, no permanent set"
     if level.permanent_set_mm is None:
-        return f"permanent set {degrees(level.set_):.2g} deg"
+        return f"permanent set {degrees(level.permanent_set):.2g} deg"
     return f"permanent set {level.permanent_set_mm:.2g} mm"
 
 
-def _allowed(level: Level, limit_mm: float | None) -> str:
+def _allowed(level: Unloading, limit_mm: float | None) -> str:
     """Return the set that the test allows at its own load, and whether this one is more."""
     if not limit_mm or level.factor != 1:
         return ""
@@ -158,13 +169,13 @@ def _allowed(level: Level, limit_mm: float | None) -> str:
 
 
 def _yield_load(path: PathRun, found: Outcome) -> Iterator[str]:
-    if found.first_yield is None:
-        before = "before bifurcation" if found.buckling else "on this path"
+    if found.yield_load is None:
+        before = "before bifurcation" if found.bifurcation else "on this path"
         yield f"Yield load: {YIELD_WORDS} is not reached {before}."
         return
-    load = load_in_words(path, found.first_yield.factor)
-    limit = found.limit
-    late = limit is not None and found.first_yield.deflection > limit.deflection
+    load = load_in_words(path, found.yield_load.factor)
+    limit = found.limit_load
+    late = limit is not None and found.yield_load.deflection > limit.deflection
     after = ", reached only after the limit load" if late else ""
     over = f"averaged over {found.averaging_length_mm:.1f} mm"
     yield f"Yield load {load} ({YIELD_WORDS}, {over}){after}."
@@ -179,16 +190,16 @@ def _offset(path: PathRun, offset: Offset) -> str:
 
 
 def _collapse(path: PathRun, found: Outcome, place: str | None) -> Iterator[str]:
-    if found.buckling:
-        yield from _bifurcation(path, found.buckling, found.most)
+    if found.bifurcation:
+        yield from _bifurcation(path, found.bifurcation, found.max_load)
         return
     at = f": {place}" if place else ""
     mode = KINDS[found.kind] if found.kind else "no collapse mode yet"
-    if found.limit:
-        load, moved = _met(path, found.limit)
+    if found.limit_load:
+        load, moved = _met(path, found.limit_load)
         yield f"Collapse: limit load {load} at {moved}, then {mode}{at}."
-    elif found.torn:
-        load, moved = _met(path, found.torn)
+    elif found.strain_limit:
+        load, moved = _met(path, found.strain_limit)
         yield (
             f"Collapse: strain limit (elongation) at {load} and {moved}, no limit load before it; "
             f"there {mode}{at}."
@@ -203,15 +214,16 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> Iterator[str]
         )
 
 
-def _bifurcation(path: PathRun, buckling: Buckling, most: PathPoint) -> Iterator[str]:
-    (after, moved), (before, _) = _met(path, buckling.after), _met(path, buckling.before)
+def _bifurcation(path: PathRun, bifurcation: Bifurcation, most: PathPoint) -> Iterator[str]:
+    (after, moved), (before, _) = _met(path, bifurcation.start), _met(path, bifurcation.end)
     yield (
         f"Collapse: bifurcation between {after}, at {moved}, and {before}: the bar can leave this "
         "path for an overall or a local mode."
     )
     yield "A real bar, never quite straight and round, collapses at a lower load."
-    if buckling.linear is not None:
-        yield f"Elastic buckling by the linear run: {load_in_words(path, buckling.linear)}."
+    if bifurcation.linear_factor is not None:
+        linear = load_in_words(path, bifurcation.linear_factor)
+        yield f"Elastic buckling by the linear run: {linear}."
     other = "another imperfection" if path.path_control.imperfection_percent else "an imperfection"
     yield (
         f'To follow the mode, set {other} in the table collapse: "mode" (overall) or '
@@ -223,10 +235,10 @@ def _bifurcation(path: PathRun, buckling: Buckling, most: PathPoint) -> Iterator
     )
 
 
-def beyond_buckling(path: PathRun, found: Outcome) -> bool:
+def is_beyond_bifurcation(path: PathRun, found: Outcome) -> bool:
     """Return whether even the step told lies beyond, since the bar buckles within the first."""
-    last = path.readings[found.told].deflection
-    return found.buckling is not None and last > found.buckling.after.deflection
+    last = path.readings[found.reported].deflection
+    return found.bifurcation is not None and last > found.bifurcation.start.deflection
 
 
 def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
@@ -234,7 +246,7 @@ def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
 
 
 def _strain(path: PathRun, found: Outcome) -> Iterator[str]:
-    told = path.readings[found.told]
+    told = path.readings[found.reported]
     beside = [f"uniform strain {100 * found.uniform:.1f} %"]
     beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
     yield (
@@ -250,22 +262,22 @@ def _strain(path: PathRun, found: Outcome) -> Iterator[str]:
 
 def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:
     """Yield the limit load of each amplitude of an imperfection."""
-    if not found.knocked:
+    if not found.knock_downs:
         return
-    loads = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knocked]
+    loads = [f"{one.percent:g} %: {_left(path, one)}" for one in found.knock_downs]
     shape = SHAPES[path.path_control.shape]
     yield f"Limit load by amplitude of {shape}, % of the wall, one mesh: {'; '.join(loads)}."
 
 
 def _left(path: PathRun, one: KnockDown) -> str:
     """Return the limit load with an amplitude of an imperfection."""
-    if one.limit is not None:
-        return load_in_words(path, one.limit)
-    if one.buckles is not None:
-        return f"bifurcation after {load_in_words(path, one.buckles)}"
-    if one.most is None:
+    if one.limit_load is not None:
+        return load_in_words(path, one.limit_load)
+    if one.bifurcation is not None:
+        return f"bifurcation after {load_in_words(path, one.bifurcation)}"
+    if one.max_load is None:
         return "no step converged"
-    return f"none, maximum load {load_in_words(path, one.most)}"
+    return f"none, maximum load {load_in_words(path, one.max_load)}"
 
 
 def _count(negative_pivots: int | None) -> str:

@@ -89,10 +89,12 @@ def _paths(
     wishes: RunOptions,
     tell: Callable[[str], None],
 ) -> "dict[str, PathRun]":
-    from studies.collapse.path_analysis import How, walked_paths
+    from studies.collapse.path_analysis import TraceOptions, trace_paths
 
     try:
-        return walked_paths(study, path_controls, folder, How(wishes.solver, tell, wishes.resume))
+        return trace_paths(
+            study, path_controls, folder, TraceOptions(wishes.solver, tell, wishes.resume)
+        )
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; the finished steps are kept in {folder}, the same command with "
@@ -129,10 +131,10 @@ def _require_useful(run: "StudyRun") -> None:
     """
     for case in run.cases:
         path = case.path
-        if path is None or path.broke_off is None:
+        if path is None or path.terminated is None:
             continue
         if not any(one.factor >= 1 or one.strain.value > 0 for one in path.readings):
-            msg = f"the path of {case.placed.case.id} broke off before it yields: {path.broke_off}"
+            msg = f"the path of {case.placed.case.id} broke off before it yields: {path.terminated}"
             raise SolveError(msg)
 
 

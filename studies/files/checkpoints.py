@@ -37,14 +37,14 @@ RESUME = " with --resume"
 
 
 @dataclass(frozen=True, eq=False)
-class Kept:
+class StoredPath:
     """The steps at hand, and where the path goes on."""
 
     steps: tuple[Step, ...]
     position: Position
 
 
-def begun(place: Path) -> None:
+def clear_store(place: Path) -> None:
     """Make room for a path that begins anew: what an earlier one left there goes.
 
     Raises:
@@ -58,7 +58,7 @@ def begun(place: Path) -> None:
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def keep(place: Path, key: str, number: int, step: Step, position: Position) -> None:
+def store_step(place: Path, key: str, number: int, step: Step, position: Position) -> None:
     """Write a step, counted from one, and the position after it.
 
     Raises:
@@ -83,7 +83,7 @@ def keep(place: Path, key: str, number: int, step: Step, position: Position) -> 
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def kept(place: Path, key: str, equations: Equations) -> Kept | None:
+def stored_path(place: Path, key: str, equations: Equations) -> StoredPath | None:
     """Return the steps at hand of the very path that the key is of; None where there are none.
 
     Raises:
@@ -99,7 +99,7 @@ def kept(place: Path, key: str, equations: Equations) -> Kept | None:
         steps = tuple(_read(_step(place, number)) for number in range(1, count + 1))
     except (OSError, ValueError, KeyError, TypeError, BadZipFile, SolveError):
         return None
-    return Kept(steps, position)
+    return StoredPath(steps, position)
 
 
 def _refuse_older(place: Path) -> None:
@@ -128,10 +128,13 @@ def _read(path: Path) -> Step:
     peaks = {name: StrainPeak(**_with_index(told[name])) for name in ("strain", "edge")}
     moved: Floats = np.array(told["moved_mm"])
     values = {field.name: told[field.name] for field in fields(Reading)}
-    lost = told["lost"] and tuple(PathPoint(*met) for met in told["lost"])
+    bifurcation = told["bifurcation"] and tuple(PathPoint(*met) for met in told["bifurcation"])
     phase = Phase(told["phase"])
     return Step(
-        Reading(**{**values, **peaks, "phase": phase, "moved_mm": moved, "lost": lost}), shown
+        Reading(
+            **{**values, **peaks, "phase": phase, "moved_mm": moved, "bifurcation": bifurcation}
+        ),
+        shown,
     )
 
 

@@ -64,7 +64,7 @@ def load_graph(path: PathRun, found: Outcome) -> Graph:
     own = _load(path, 1.0)
     loads = [_load(path, one.factor) for one in path.readings]
     ends = _last(path), ROOM * max(*loads, own)
-    linear = _move(path, found.linear)
+    linear = _move(path, found.linear_deflection)
     most = min(ends[0] / linear, ends[1] / own)
     lines = (
         Line(np.array([0, ends[0]]), np.array([own, own]), LOAD, 1.2, ":"),
@@ -95,7 +95,7 @@ def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[
     """Yield the curve without what goes back, grey from where the metal's elongation is used up."""
     x = np.array([0.0, *(_move(path, one.deflection) for one in envelope(path.readings))])
     y = np.array([0.0, *heights])
-    torn = _move(path, found.torn.deflection) if found.torn else np.inf
+    torn = _move(path, found.strain_limit.deflection) if found.strain_limit else np.inf
     before = x <= torn
     if before.all():
         yield Line(x, y, PATH, 3.0)
@@ -122,9 +122,14 @@ def _offset_line(path: PathRun, shift: float, met: PathPoint) -> Line:
 def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
     for met, words in told_places(path, found):
         at = at_dots(graph, _move(path, met.deflection), _load(path, met.factor))
-        up = 2 if met in {found.buckling and found.buckling.after, found.limit, found.torn} else -1
+        up = (
+            2
+            if met
+            in {found.bifurcation and found.bifurcation.start, found.limit_load, found.strain_limit}
+            else -1
+        )
         yield Mark(at, words, graph.box, (1, up), ring=True)
-    own, linear = _load(path, 1.0), _move(path, found.linear)
+    own, linear = _load(path, 1.0), _move(path, found.linear_deflection)
     name = f"the case's own {load_in_words(path, 1.0)}"
     yield _level_mark(graph, own, name, LOAD, graph.box.right - ASIDE_DOTS)
     most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
@@ -135,18 +140,18 @@ def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
 def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[PathPoint, str]]:
     """Yield every place that is marked on a curve, with its words."""
     named = [
-        (found.buckling and found.buckling.after, "last before it buckles"),
-        (found.limit, "at most"),
-        (found.torn, "elongation used up"),
-        (found.first_yield, f"yields ({YIELD_WORDS})"),
+        (found.bifurcation and found.bifurcation.start, "last before it buckles"),
+        (found.limit_load, "at most"),
+        (found.strain_limit, "elongation used up"),
+        (found.yield_load, f"yields ({YIELD_WORDS})"),
         *((one.met, f"offset {move_in_words(path, one.shift)}") for one in found.offsets),
     ]
     yield from ((met, f"{name}: {load_in_words(path, met.factor)}") for met, name in named if met)
-    for level in found.levels:
-        if level.set_ and _move(path, level.set_) > SEEN * _last(path):
-            stays = f"{_move(path, level.set_):.2g} {'deg' if path.by_moments else 'mm'}"
+    for level in found.unloadings:
+        if level.permanent_set and _move(path, level.permanent_set) > SEEN * _last(path):
+            stays = f"{_move(path, level.permanent_set):.2g} {'deg' if path.by_moments else 'mm'}"
             words = f"set {stays} after {load_in_words(path, level.factor)}"
-            yield PathPoint(0.0, level.set_), words
+            yield PathPoint(0.0, level.permanent_set), words
 
 
 def _strain_marks(found: Outcome, graph: Graph) -> Iterator[Mark]:
@@ -175,9 +180,9 @@ def _notes(shown: ShownPath) -> Iterator[str]:
     told = shown.told.step.reading
     if shown.found.kind:
         yield f"{capitalised(KINDS[shown.found.kind])}: {place_words(shown.bar, told.strain)}."
-    if shown.found.buckling:
+    if shown.found.bifurcation:
         yield "Beyond the last step before it buckles, a real bar leaves this path."
-    if shown.found.torn is not None:
+    if shown.found.strain_limit is not None:
         yield "Grey: beyond the metal's elongation, where it has torn, which no model here knows."
     yield ended_in_words(shown.path)
 

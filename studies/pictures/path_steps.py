@@ -12,7 +12,7 @@ from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome, outcome_of
-from studies.collapse.text import beyond_buckling, load_in_words, move_in_words
+from studies.collapse.text import is_beyond_bifurcation, load_in_words, move_in_words
 from studies.pictures.figure_layout import Legend
 from studies.records.places import place_in_words
 
@@ -87,23 +87,23 @@ def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
     strains = [one.strain.value for one in path.readings]
     yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
     named = [
-        (yielded if found.first_yield else None, "first step past yield"),
-        (found.told, _told(path, found)),
+        (yielded if found.yield_load else None, "first step past yield"),
+        (found.reported, _told(path, found)),
         (len(strains) - 1, "end of the path"),
     ]
     kept = {number: [name for at, name in named if at == number and name] for number, _ in named}
     return tuple(
-        ShownStep(", ".join(names), path.steps[number], number == found.told)
+        ShownStep(", ".join(names), path.steps[number], number == found.reported)
         for number, names in sorted((number, n) for number, n in kept.items() if number is not None)
     )
 
 
 def _told(path: PathRun, found: Outcome) -> str:
     """Return what the step told is, empty where it is only the last."""
-    if found.buckling:
-        beyond = beyond_buckling(path, found)
+    if found.bifurcation:
+        beyond = is_beyond_bifurcation(path, found)
         return "first step, beyond buckling" if beyond else "last step before it buckles"
-    return "largest load" if found.limit else WITHIN * bool(found.torn)
+    return "largest load" if found.limit_load else WITHIN * bool(found.strain_limit)
 
 
 def _legend(steps: tuple[ShownStep, ...], found: Outcome) -> Legend:

@@ -29,7 +29,7 @@ import json, re, sys
 from pathlib import Path
 from time import perf_counter
 from fea.collapse.path_model import path_model_of
-from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path import start_position, plan_path, traced
 from fea.collapse.initial_state import prepared
 from fea.solid.direct_solvers import Pivoted
 from fea.solid.linear_solver import pivoting
@@ -38,8 +38,8 @@ from studies.study_file.study import read_study
 study = read_study(Path(sys.argv[1]))
 start = perf_counter()
 way, first = prepared(path_model_of(study.bar, study.clamp, study.cases[0].loads))
-plan = planned((1.0,), 60.0)
-begin = beginning(plan, first)
+plan = plan_path((1.0,), 60.0)
+begin = start_position(plan, first)
 inner, make = 0.0, pivoting()
 
 def timed(work, *given):
@@ -54,7 +54,7 @@ def factorise(matrix):
     return Pivoted(lambda loads: timed(made.apply, loads), made.negative)
 
 begun, iterations = perf_counter(), 0
-for position in walked(way.equations, plan, begin, factorise):
+for position in traced(way.equations, plan, begin, factorise):
     iterations += position.point.iterations
 end = perf_counter()
 most = re.search(r"VmHWM:\\s+(\\d+)", Path("/proc/self/status").read_text())

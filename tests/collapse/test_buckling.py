@@ -34,7 +34,7 @@ def test_where_it_was_looked_for_within_the_step_is_told() -> None:
     """The step that begins with it knows the place better than its neighbours."""
     steps = usual()
     lost = PathPoint(1.3, 0.42), PathPoint(1.31, 0.43)
-    steps[7] = replace(steps[7], negative=2, lost=lost)
+    steps[7] = replace(steps[7], negative=2, bifurcation=lost)
     found = record(steps)
     assert (found.bifurcation_from_factor, found.bifurcation_from_deflection_mm) == lost[0]
     assert (found.bifurcation_to_factor, found.bifurcation_to_deflection_mm) == lost[1]
@@ -81,10 +81,10 @@ def test_a_flat_top_is_no_buckling() -> None:
 def test_the_end_of_the_last_step_counts() -> None:
     """Of it no further step tells; beyond a limit or the elongation it does not count."""
     lost = PathPoint(1.55, 0.9), PathPoint(1.56, 0.92)
-    risen = record_of(replace(path_of(usual()[:8]), lost=lost))
+    risen = record_of(replace(path_of(usual()[:8]), bifurcation=lost))
     assert (risen.bifurcation_from_factor, risen.bifurcation_to_factor) == (1.55, 1.56)
     assert (risen.kind, risen.reported_step) == ("buckling", 7)
-    fallen = record_of(replace(path_of(usual()), lost=lost))
+    fallen = record_of(replace(path_of(usual()), bifurcation=lost))
     assert (fallen.bifurcation_from_n, fallen.kind) == (None, "wrinkle")
 
 
@@ -109,7 +109,7 @@ def test_a_knock_down_that_buckles_says_so() -> None:
     bent = replace(
         path_of(steps), path_control=PathControl(2.0, imperfection_percent=5.0, rippled=True)
     )
-    found = record_of(replace(path_of(usual()), knocked=(perfect, bent)))
+    found = record_of(replace(path_of(usual()), knock_down_paths=(perfect, bent)))
     one, other = found.knock_down
     assert (one.limit_load_n, other.limit_load_n) == (found.limit_load_n, None)
     assert (one.bifurcation_from_n, other.bifurcation_from_n) == (None, 480.0)

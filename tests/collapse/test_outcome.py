@@ -58,7 +58,7 @@ def test_a_level_that_is_not_carried_has_no_set() -> None:
 
 def test_a_path_that_broke_off_before_the_load_was_gone_knows_no_set() -> None:
     """It says so, keeps what it has, and is not complete."""
-    found = record(usual()[:3], broke_off="no step of 0.002 mm succeeds")
+    found = record(usual()[:3], terminated="no step of 0.002 mm succeeds")
     assert found.permanent_set_mm is None
     assert not found.complete
     assert "Terminated at 0.3 mm after 3 steps: no step of 0.002 mm succeeds." in found.ended
@@ -155,8 +155,8 @@ def test_the_assessment_is_set_beside_the_place_and_the_load() -> None:
     # a hinge speaks of bending, which is yield: its load is set beside the path's first yield
     outcome = outcome_of(run.study.bar, case, path_of(usual()))
     assert outcome is not None
-    assert outcome.first_yield
-    assert outcome.first_yield.factor == pytest.approx(1.1)
+    assert outcome.yield_load
+    assert outcome.yield_load.factor == pytest.approx(1.1)
     yields = (hinge.factor or 0.0) / 1.1 - 1
     said = agreement_in_words(path_of(usual()), outcome, hinge)
     assert f"unconservative by {100 * yields:.0f} %" in said
@@ -171,7 +171,7 @@ def test_a_case_without_a_path_or_without_a_step_has_no_record() -> None:
     """Null in results.json."""
     run = short_run()
     assert collapse_record(run, run.cases[0]) is None
-    assert collapse_record(*case_with(path_of([], broke_off="nothing holds it"))) is None
+    assert collapse_record(*case_with(path_of([], terminated="nothing holds it"))) is None
 
 
 def test_moments_are_told_in_newton_metres_and_degrees() -> None:
@@ -231,7 +231,7 @@ def test_a_knock_down_is_measured_on_one_mesh() -> None:
         )
         for scale, given in zip((0.81, 0.9, 0.5), lesser, strict=True)
     ]
-    path = replace(path_of(usual(), push), knocked=tuple(lower))
+    path = replace(path_of(usual(), push), knock_down_paths=tuple(lower))
     found = collapse_record(*case_with(path))
     assert found is not None
     assert [one.of_perfect for one in found.knock_down] == pytest.approx([0.9, 1.0, 5 / 9])

@@ -19,7 +19,7 @@ from fea.collapse.reading import PathPoint
 from geometry.errors import InputError
 from loadcases.path_control import PathControl
 from studies.collapse.path_analysis import path_key
-from studies.files.checkpoints import POSITION, STEPS, begun, keep, kept
+from studies.files.checkpoints import POSITION, STEPS, clear_store, store_step, stored_path
 from studies.files.step_series import write_lists, write_step
 from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
 
@@ -44,7 +44,7 @@ def position() -> Position:
 def steps() -> tuple[Step, ...]:
     """Return the steps of a hand-made path, of which the second tells where stiffness was lost."""
     readings = usual()
-    readings[1] = replace(readings[1], lost=(PathPoint(0.5, 0.12), PathPoint(0.6, 0.15)))
+    readings[1] = replace(readings[1], bifurcation=(PathPoint(0.5, 0.12), PathPoint(0.6, 0.15)))
     return path_of(readings).steps
 
 
@@ -52,15 +52,15 @@ def steps() -> tuple[Step, ...]:
 def place(tmp_path: Path) -> Path:
     """Two steps kept in a results folder."""
     place = tmp_path / "collapse" / "push"
-    begun(place)
+    clear_store(place)
     for number, step in enumerate(steps()[:2], start=1):
-        keep(place, "key", number, step, position())
+        store_step(place, "key", number, step, position())
     return place
 
 
 def test_what_is_kept_comes_back_to_the_last_bit(place: Path) -> None:
     """Readings, looks, and all that the next step needs."""
-    found = kept(place, "key", way().equations)
+    found = stored_path(place, "key", way().equations)
     assert found is not None
     for given, back in zip(steps()[:2], found.steps, strict=True):
         assert repr(back.reading) == repr(given.reading)
@@ -78,22 +78,22 @@ def test_what_is_kept_comes_back_to_the_last_bit(place: Path) -> None:
 
 def test_steps_of_another_path_are_not_taken(place: Path) -> None:
     """Nor half a position, nor one whose steps are not all there."""
-    assert kept(place, "other", way().equations) is None
+    assert stored_path(place, "other", way().equations) is None
     whole = (place / POSITION).read_bytes()
     (place / POSITION).write_bytes(whole[: len(whole) // 2])
-    assert kept(place, "key", way().equations) is None
+    assert stored_path(place, "key", way().equations) is None
     (place / POSITION).write_bytes(whole)
     (place / STEPS / "0001.npz").unlink()
-    assert kept(place, "key", way().equations) is None
-    assert kept(place.with_name("nothing"), "key", way().equations) is None
+    assert stored_path(place, "key", way().equations) is None
+    assert stored_path(place.with_name("nothing"), "key", way().equations) is None
 
 
 def test_a_step_without_its_position_is_walked_again(place: Path) -> None:
     """As after a kill between the two files."""
     position_after_two = (place / POSITION).read_bytes()
-    keep(place, "key", 3, steps()[2], position())
+    store_step(place, "key", 3, steps()[2], position())
     (place / POSITION).write_bytes(position_after_two)
-    found = kept(place, "key", way().equations)
+    found = stored_path(place, "key", way().equations)
     assert found is not None
     assert len(found.steps) == 2
 
@@ -101,8 +101,8 @@ def test_a_step_without_its_position_is_walked_again(place: Path) -> None:
 def test_beginning_anew_clears_what_was_there(place: Path) -> None:
     """Of this case, and of no other."""
     other = place.with_name("pull")
-    begun(other)
-    begun(place)
+    clear_store(other)
+    clear_store(place)
     assert [one.name for one in place.iterdir()] == [STEPS]
     assert other.is_dir()
 
@@ -117,9 +117,9 @@ def test_a_full_disk_is_said_with_what_goes_on(
 
     monkeypatch.setattr("studies.files.checkpoints.write_whole", full)
     with pytest.raises(InputError, match=r"no space left on device.*again with --resume"):
-        keep(place, "key", 3, steps()[2], position())
+        store_step(place, "key", 3, steps()[2], position())
     monkeypatch.undo()
-    assert kept(place, "key", way().equations) is not None
+    assert stored_path(place, "key", way().equations) is not None
 
 
 def test_a_path_is_known_by_all_that_goes_into_it() -> None:
@@ -194,5 +194,5 @@ def test_steps_of_an_earlier_format_are_refused(place: Path) -> None:
     np.savez_compressed(place / POSITION, **old)
     for key in ("key", "other"):
         with pytest.raises(InputError, match="has format 1, this version reads format 2; move"):
-            kept(place, key, way().equations)
+            stored_path(place, key, way().equations)
     assert sorted(place.rglob("*")) == before

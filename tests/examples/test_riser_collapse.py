@@ -13,7 +13,7 @@ import pytest
 
 from fea.collapse.equilibrium import deflection
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path import plan_path, start_position, traced
 from fea.collapse.path_model import path_model_of
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
@@ -81,8 +81,8 @@ def curve(level: LevelName, steps: int) -> Floats:
     study = read_study(Path(RISER))
     made = path_model_of(study.bar, study.clamp, study.cases[0].loads, level)
     way, start = prepared(made)
-    plan, rows = planned((), TO_MM, steps), list[tuple[float, float]]()
-    for position in walked(way.equations, plan, beginning(plan, start), pivoting()):
+    plan, rows = plan_path((), TO_MM, steps), list[tuple[float, float]]()
+    for position in traced(way.equations, plan, start_position(plan, start), pivoting()):
         point = position.point
         rows.append((deflection(way.equations, point.displacement), way.unit * point.factor))
     return np.array(rows)

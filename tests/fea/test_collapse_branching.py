@@ -5,8 +5,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.bifurcation import NARROW, is_lost_at, loses_stiffness, lost_between
-from fea.collapse.equilibrium import Equations, Goal, Point, balanced, deflection
+from fea.collapse.bifurcation import NARROW, bifurcation_interval, bifurcation_step, is_bifurcation
+from fea.collapse.equilibrium import Equations, Point, StepTarget, balanced, deflection
 from fea.collapse.reading import PathPoint
 from fea.solid.linear_solver import pivoting
 from support.blocks import mapped_block, on_side
@@ -30,14 +30,14 @@ def column() -> Equations:
 def pressed(equations: Equations, load_n: float) -> Point:
     """Return it under a load, straight as it is drawn."""
     rest = at_rest(equations)
-    return balanced(equations, rest, Goal("factor", load_n), rest.response.state, pivoting())
+    return balanced(equations, rest, StepTarget("factor", load_n), rest.response.state, pivoting())
 
 
 def test_eulers_load_is_found_within_a_step() -> None:
     """From a step far across it, to the width that is asked; the clamped foot adds 1 %."""
     equations = column()
     end = pressed(equations, 1.7 * EULER_N)
-    low, high = lost_between(equations, PathPoint(0.0, 0.0), end, pivoting())
+    low, high = bifurcation_interval(equations, PathPoint(0.0, 0.0), end, pivoting())
     assert high.factor - low.factor <= NARROW * high.factor
     assert low.factor / EULER_N == pytest.approx(1.0, abs=0.015)
     assert 1.05 * low.factor / EULER_N != pytest.approx(1.0, abs=0.015)
@@ -49,10 +49,10 @@ def test_a_point_tells_whether_the_bar_can_leave_there(times: float, lost: bool)
     """Below the load of buckling nothing is unstable, above it one is though the load rises on."""
     equations = column()
     point = pressed(equations, times * EULER_N)
-    assert is_lost_at(equations, point, pivoting()) == lost
+    assert is_bifurcation(equations, point, pivoting()) == lost
     # read against the load, the same point lies where it falls: that is a limit
     turned = replace(equations, gauge=-equations.gauge)
-    assert not is_lost_at(turned, point, pivoting())
+    assert not is_bifurcation(turned, point, pivoting())
     assert deflection(turned, point.displacement) < 0
 
 
@@ -77,4 +77,4 @@ def test_the_step_that_lost_it(
         replace(reading(factor, 0.1 * i), negative=negative)
         for i, (factor, negative) in enumerate(zip(factors, begun_with, strict=True))
     ]
-    assert loses_stiffness(path) == wanted
+    assert bifurcation_step(path) == wanted

@@ -11,7 +11,7 @@ from scipy.sparse import csr_array
 
 from fea.collapse.equilibrium import point_at
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import Plan, Position, advanced, beginning, planned, walked
+from fea.collapse.path import Plan, Position, next_position, plan_path, start_position, traced
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.reading import (
     Reading,
@@ -52,14 +52,14 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
     """Return the path of a thin bar, 25.4 x 0.6, pushed at 90 mm from its middle by 400 N."""
     study = _study(0.6)
     way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
-    return _along(way, planned(levels, to, steps))
+    return _along(way, plan_path(levels, to, steps))
 
 
 def _along(made: PathModel, plan: Plan, solver: SolverName = "auto") -> Walked:
     way, first = prepared(made, solver)
     reader, segment = reader_of(way), plan.segments[0]
     positions, readings = list[Position](), list[Reading]()
-    for position in walked(way.equations, plan, beginning(plan, first), pivoting(solver)):
+    for position in traced(way.equations, plan, start_position(plan, first), pivoting(solver)):
         readings.append(reading_of(way, reader, position.point, segment))
         positions.append(_lean(position))
         segment = plan.segments[min(position.segment, len(plan.segments) - 1)]
@@ -139,7 +139,7 @@ def test_so_is_one_that_began_in_tightened_clamps() -> None:
     made = path_model_of(
         study.bar, clamp, (load,), constant=(weight,), levers=(lever,), preload=True
     )
-    path = _along(made, planned((), 0.2, 2))
+    path = _along(made, plan_path((), 0.2, 2))
     assert path.way.equations.outside is not None
     assert path.positions[0].point.before.equivalent.any()
     for number in range(2):
@@ -156,7 +156,7 @@ def _check_walked_on(path: Walked, number: int) -> None:
         kept.point.size,
     )
     kept = replace(kept, point=again)
-    after = advanced(path.way.equations, path.plan, kept, pivoting())
+    after = next_position(path.way.equations, path.plan, kept, pivoting())
     undisturbed = path.positions[number + 1]
     assert after.segment == undisturbed.segment
     assert after.point.factor == pytest.approx(undisturbed.point.factor, rel=1e-11)
@@ -206,7 +206,7 @@ def test_the_other_side_is_the_mirror_image() -> None:
     study = _study(0.6)
     (load,) = study.cases[0].loads
     mirrored = replace(load, side="left", at_mm=-load.at_mm)
-    plan = planned((), 1.2, 6)
+    plan = plan_path((), 1.2, 6)
     right, left = (
         _along(path_model_of(study.bar, study.clamp, loads), plan)
         for loads in ((load,), (mirrored,))
@@ -225,7 +225,7 @@ def test_a_load_that_stays_counts_with_those_that_grow() -> None:
     (load,) = study.cases[0].loads
     stays = replace(load, force_n=(0.0, 0.0, -800.0))
     way = path_model_of(study.bar, study.clamp, (load,), constant=(stays,))
-    held = _along(way, planned((), 0.6, 4))
+    held = _along(way, plan_path((), 0.6, 4))
     alone = _walked(levels=())
     gauge, origin = alone.way.equations.gauge, held.way.equations.origin
     sunk = float(gauge @ origin)
@@ -245,7 +245,7 @@ def test_both_solvers_walk_the_same_path() -> None:
     """To the tolerance of the iteration, the number of unstable directions included."""
     pytest.importorskip("pypardiso")
     study = _study(0.6)
-    plan = planned((), 2.2, 9)
+    plan = plan_path((), 2.2, 9)
     way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
     one, other = (_along(way, plan, solver) for solver in ("splu", "pardiso"))
     for first, second in zip(one.readings, other.readings, strict=True):

@@ -11,15 +11,15 @@ from fea.clamp.preload import squeeze_displacements
 from fea.collapse import initial_state as start
 from fea.collapse.equilibrium import (
     TOLERANCE,
-    Goal,
     Point,
+    StepTarget,
     balanced,
     deflection,
     imbalance,
     missing,
 )
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import Segment, beginning, planned, walked
+from fea.collapse.path import Segment, plan_path, start_position, traced
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.phase import Phase
 from fea.collapse.reading import (
@@ -90,7 +90,9 @@ def test_the_first_slope_is_that_without_preload(grip: ClampModel) -> None:
     assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
     assert np.abs(point.displacement).max() > 0.01
     assert deflection(way.equations, point.displacement) == 0.0
-    after = balanced(way.equations, point, Goal("factor", 0.1), point.response.state, pivoting())
+    after = balanced(
+        way.equations, point, StepTarget("factor", 0.1), point.response.state, pivoting()
+    )
     answer = solve_cases(made.model, [[LOAD]], factorise_model(made.model)).answers[0]
     linear = float(way.equations.gauge @ answer.displacement_mm.ravel())
     assert deflection(way.equations, after.displacement) / 0.1 == pytest.approx(linear, rel=2e-3)
@@ -105,7 +107,7 @@ def test_elastic_loads_may_come_in_any_order() -> None:
         stays = () if WEIGHT in growing else (WEIGHT,)
         made = path_model_of(_bar(), _clamp(2.0), growing, "coarse", stays, (LEVER,), preload=True)
         way, point = prepared(unyielding(made))
-        goal = Goal("factor", 1.0)
+        goal = StepTarget("factor", 1.0)
         ends[name] = balanced(way.equations, point, goal, point.response.state, pivoting())
         ways[name] = way
     one, other = (ends[name].displacement for name in loads)
@@ -133,8 +135,8 @@ def test_a_preload_that_yields_is_where_the_path_begins() -> None:
     assert first.edge.zeta == pytest.approx(lines.zeta[0])
     ends = np.abs(way.model.mesh.block[way.model.mesh.cells, 0]).min(axis=1) > 24.0
     assert not point.response.state.equivalent[ends].any()
-    plan = planned((), 0.05, 2)
-    steps = list(walked(way.equations, plan, beginning(plan, point), pivoting()))
+    plan = plan_path((), 0.05, 2)
+    steps = list(traced(way.equations, plan, start_position(plan, point), pivoting()))
     last = steps[-1].point
     assert last.factor > 1.0
     assert np.all(last.response.state.equivalent >= point.response.state.equivalent)
@@ -145,12 +147,12 @@ def test_a_preload_that_yields_is_where_the_path_begins() -> None:
 @pytest.mark.slow
 def test_what_fails_at_once_is_put_on_in_shares(monkeypatch: pytest.MonkeyPatch) -> None:
     """Three failures make eighths; the yield of the seventh is in the memory of the start."""
-    failing, tried = [1.0, 0.5, 0.25], start.tried
+    failing, attempted = [1.0, 0.5, 0.25], start.attempted
 
     def sometimes(*given: Any) -> Point | None:
-        return None if failing and failing.pop() else tried(*given)
+        return None if failing and failing.pop() else attempted(*given)
 
-    monkeypatch.setattr(start, "tried", sometimes)
+    monkeypatch.setattr(start, "attempted", sometimes)
     way, point = prepared(path_model_of(_bar(), _clamp(6.75), (LOAD,), preload=True))
     assert not failing
     assert point.before.equivalent.any()

@@ -7,7 +7,7 @@ import pytest
 
 from fea.collapse.flow_curve import PowerCurve, held_beyond
 from fea.collapse.material_curve import flow_curve_of
-from fea.collapse.path_model import calm_mm, path_model_of
+from fea.collapse.path_model import path_model_of, unloaded_arm_mm
 from fea.collapse.strain import Lines, along_lines, averaged, length_mm, lines_of, peak_of
 from fea.solid.element import hex20_gauss
 from fea.solid.model import mesh_for
@@ -95,15 +95,18 @@ def test_an_arm_without_load_is_calm() -> None:
     """Its elements are long; loads on both sides leave no calm."""
     riser = read_study(RISER)
     (load,) = riser.cases[0].loads
-    low, high = calm_mm(riser.bar, riser.clamp, [load]) or (0.0, 0.0)
+    low, high = unloaded_arm_mm(riser.bar, riser.clamp, [load]) or (0.0, 0.0)
     assert low == riser.bar.line.left_end_mm
     assert high == pytest.approx(-23.0 - 31.8)
     mirrored = replace(load, side="left", at_mm=-load.at_mm)
-    assert calm_mm(riser.bar, riser.clamp, [mirrored]) == pytest.approx((-high, -low))
-    assert calm_mm(riser.bar, riser.clamp, [load, mirrored]) is None
+    assert unloaded_arm_mm(riser.bar, riser.clamp, [mirrored]) == pytest.approx((-high, -low))
+    assert unloaded_arm_mm(riser.bar, riser.clamp, [load, mirrored]) is None
     lever = LeverClamp(-300.0, 12.0, Bolts(1, 1.0, 5))
-    assert calm_mm(riser.bar, riser.clamp, [load], [lever]) is None
-    assert calm_mm(riser.bar, riser.clamp, [load], [replace(lever, at_mm=300.0)]) == (low, high)
+    assert unloaded_arm_mm(riser.bar, riser.clamp, [load], [lever]) is None
+    assert unloaded_arm_mm(riser.bar, riser.clamp, [load], [replace(lever, at_mm=300.0)]) == (
+        low,
+        high,
+    )
     rows = lines_of(path_model_of(riser.bar, riser.clamp, [load]).model.mesh).s_mm
     assert np.sum(rows < 0) < 0.6 * np.sum(rows > 0)
 

@@ -243,7 +243,7 @@ def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
 def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> None:
     """What all paths share is said once; a path that broke off is named."""
     both = with_made_paths(linear, "push", "pull")
-    cut = with_made_paths(linear, "pull", broke_off="the wall folded onto itself")
+    cut = with_made_paths(linear, "pull", terminated="the wall folded onto itself")
     mixed = (both.cases[0], cut.cases[1])
     cautions = beyond_cautions(results_record(replace(both, cases=mixed)).cases)
     assert len(set(cautions)) == len(cautions)

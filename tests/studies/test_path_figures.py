@@ -234,7 +234,7 @@ def test_the_linear_answer_is_the_static_one(shown: ShownPath) -> None:
     point = shown.case.answer.load_points[0]
     force = np.array(point.load.force_n)
     along = point.displacement_mm @ force / np.linalg.norm(force)
-    assert shown.found.linear == pytest.approx(along, rel=5e-3)
+    assert shown.found.linear_deflection == pytest.approx(along, rel=5e-3)
     graph = load_graph(shown.path, shown.found)
     thin = [line for line in graph.lines if line.y[-1] / max(line.x[-1], 1e-9) > 900]
     (line,) = [one for one in thin if one.style == "-" and one.width < 1.3]

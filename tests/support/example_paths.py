@@ -4,7 +4,7 @@ from pathlib import Path
 
 from loadcases.path_control import PathControl
 from studies.assessment.run import run_study, with_paths
-from studies.collapse.path_analysis import How, walked_paths
+from studies.collapse.path_analysis import TraceOptions, trace_paths
 from studies.collapse.record import collapse_record
 from studies.records.collapse import CollapseRecord
 from studies.study_file.study import read_study, with_cases
@@ -16,7 +16,7 @@ def pushed(folder: Path, name: str, case: str, push: PathControl) -> CollapseRec
     """Return what is told of the path of an example's case."""
     study = with_cases(read_study(EXAMPLES / f"{name}.toml"), [case])
     run = with_paths(
-        run_study(study, level="coarse"), walked_paths(study, {case: push}, folder, How())
+        run_study(study, level="coarse"), trace_paths(study, {case: push}, folder, TraceOptions())
     )
     found = collapse_record(run, run.cases[0])
     assert found is not None

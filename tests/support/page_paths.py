@@ -31,14 +31,14 @@ BETWEEN = 3
 """Steps from one corner to the next."""
 
 
-def with_made_paths(run: StudyRun, *ids: str, broke_off: str | None = None) -> StudyRun:
+def with_made_paths(run: StudyRun, *ids: str, terminated: str | None = None) -> StudyRun:
     """Return a run with a path made by hand for some of its cases."""
     mesh = build_mesh(run.study.bar, level="coarse", layers=2)
     cases = [case for case in run.cases if case.placed.case.id in ids]
-    return with_paths(run, {one.placed.case.id: made_path(one, mesh, broke_off) for one in cases})
+    return with_paths(run, {one.placed.case.id: made_path(one, mesh, terminated) for one in cases})
 
 
-def made_path(case: CaseRun, mesh: TubeMesh, broke_off: str | None = None) -> PathRun:
+def made_path(case: CaseRun, mesh: TubeMesh, terminated: str | None = None) -> PathRun:
     """Return the path."""
     loads = case.placed.loads
     turns = only_moments(loads)
@@ -47,7 +47,7 @@ def made_path(case: CaseRun, mesh: TubeMesh, broke_off: str | None = None) -> Pa
     linear = 2 * case.answer.work_nmm / unit
     steps = [_step(mesh, len(loads), linear, row) for row in _rows()]
     push = PathControl(8 * linear, unload_at=(1.0, 2.0))
-    return PathRun(push, mesh, unit, turns, tuple(steps), broke_off, 0, "superlu", 1.5)
+    return PathRun(push, mesh, unit, turns, tuple(steps), terminated, 0, "superlu", 1.5)
 
 
 def _rows() -> list[Row]:

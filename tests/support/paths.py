@@ -63,7 +63,7 @@ def reading(
 
 
 def path_of(
-    readings: list[Reading], push: PathControl | None = None, broke_off: str | None = None
+    readings: list[Reading], push: PathControl | None = None, terminated: str | None = None
 ) -> PathRun:
     """Return a path of the short bar's first case; its steps look more bent each time."""
     mesh = short_mesh()
@@ -73,7 +73,7 @@ def path_of(
         UNIT_N,
         False,
         tuple(Step(one, _look(mesh, one)) for one in readings),
-        broke_off,
+        terminated,
         0,
         "splu",
         1.5,
@@ -95,10 +95,10 @@ def record_of(path: PathRun) -> CollapseRecord:
 
 
 def record(
-    readings: list[Reading], push: PathControl | None = None, broke_off: str | None = None
+    readings: list[Reading], push: PathControl | None = None, terminated: str | None = None
 ) -> CollapseRecord:
     """Return what results.json says of a path of the short bar."""
-    return record_of(path_of(readings, push, broke_off))
+    return record_of(path_of(readings, push, terminated))
 
 
 def usual() -> list[Reading]:

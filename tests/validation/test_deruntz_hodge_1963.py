@@ -13,10 +13,10 @@ import pytest
 
 from fea.collapse.equilibrium import (
     Equations,
-    Goal,
     Outside,
     Point,
     Slope,
+    StepTarget,
     balanced,
     point_at,
     springs_in,
@@ -65,7 +65,7 @@ def _loads(rest: Equations, block: Block, outer: Face, wall: float) -> Iterator[
     def balance(point: Point, approach: float) -> Point:
         moved, state = replace(rest, outside=plate(approach)), point.response.state
         met = point_at(moved, point.unknowns, 0.0, state, point.size)
-        return balanced(moved, met, Goal("factor", 0.0), state, solver)
+        return balanced(moved, met, StepTarget("factor", 0.0), state, solver)
 
     point, before = at_rest(rest), 0.0
     for approach in np.linspace(0.005, 0.5, 100):

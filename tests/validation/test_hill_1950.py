@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from fea.solid.pressure import pressure_force
 from fea.solid.surface import face_rule
 from geometry.arrays import Floats
@@ -53,7 +53,7 @@ def burst(scale: float) -> Mapping[str, float]:
     made_of = metal(E_MPA, RATIO, perfectly_plastic(scale * YIELD_MPA))
     equations = equations_of(block, made_of, free, unit, gauge)
     moves = {c: move for c, (move, _) in published().items()}
-    goals = [Goal("deflection", at) for at in (0.03, 0.06, *moves.values(), 0.3)]
+    goals = [StepTarget("deflection", at) for at in (0.03, 0.06, *moves.values(), 0.3)]
     factors = [point.factor for point in walked(equations, goals)][2:]
     return {f"front at {c:g}": p for c, p in zip(moves, factors, strict=False)} | {
         "largest": max(factors)

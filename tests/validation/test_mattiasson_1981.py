@@ -8,7 +8,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from geometry.arrays import Floats
 from support.blocks import mapped_block, on_side
 from support.checks import Problem, Target, misses
@@ -37,7 +37,7 @@ def bent(scale: float) -> Mapping[str, float]:
     load = spread(block, tip, (0, 0, unit))
     free = np.repeat(~on_side(block, 0, 0)[:, None], 3, axis=1)
     equations = equations_of(block, metal(E_MPA, 0.0), free, load)
-    goals = [Goal("factor", scale * at) for at in (0.5, *TABLE)]
+    goals = [StepTarget("factor", scale * at) for at in (0.5, *TABLE)]
     found = {}
     for at, point in zip(TABLE, list(walked(equations, goals))[1:], strict=True):
         moved = load[:, 2] @ point.displacement.reshape(-1, 3) / unit / LENGTH

@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from geometry.arrays import Floats
 from support.blocks import mapped_block, on_side
 from support.checks import Problem, Target, misses
@@ -32,8 +32,10 @@ def pushed(scale: float) -> Mapping[str, float]:
     shares = load[:, 0] / (scale**2 * ALONG)
     # both moves together never turn back; given the load, it could stay straight far past buckling
     equations = equations_of(block, metal(E_PA, 0.0), free, load, np.outer(shares, [-1, -1, 0]))
-    goals = [Goal("deflection", scale * at) for at in (0.01, 0.04, 0.1, *np.linspace(0.2, 6.2, 31))]
-    path = walked(equations, [*goals, Goal("factor", 1.0)])
+    goals = [
+        StepTarget("deflection", scale * at) for at in (0.01, 0.04, 0.1, *np.linspace(0.2, 6.2, 31))
+    ]
+    path = walked(equations, [*goals, StepTarget("factor", 1.0)])
     moved = np.array([shares @ point.displacement.reshape(-1, 3) for point in path])
     return {"u": moved[-1, 0], "v": moved[-1, 1], "largest |v|": float(np.abs(moved[:, 1]).max())}
 

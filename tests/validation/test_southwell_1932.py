@@ -14,7 +14,7 @@ from functools import partial
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import Goal, Point, balanced, point_at
+from fea.collapse.equilibrium import Point, StepTarget, balanced, point_at
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
 from fea.collapse.path_model import path_model_of
@@ -53,7 +53,7 @@ def pressed(scale: float) -> Mapping[str, float]:
     start = virgin(len(block.cells), 8)
     point, found = point_at(equations, rolled(block, 0.0), 0.0, start), {}
     for share in SHARES:
-        goal = Goal("factor", scale * share)
+        goal = StepTarget("factor", scale * share)
         point = balanced(equations, point, goal, point.response.state, pivoting())
         found[f"at {share:g}"] = _amplitude(block, point) / (PERCENT / 100 * WALL)
     return found
@@ -79,7 +79,7 @@ def bowed(scale: float) -> Mapping[str, float]:
     way, point = prepared(way)
     found = {}
     for share in SHARES:
-        goal = Goal("factor", scale * share)
+        goal = StepTarget("factor", scale * share)
         point = balanced(way.equations, point, goal, point.response.state, pivoting())
         whole = bow + across(point.displacement.reshape(-1, 3))
         found[f"at {share:g}"] = float(np.linalg.norm(whole) / np.linalg.norm(bow))

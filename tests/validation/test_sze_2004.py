@@ -13,7 +13,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from geometry.arrays import Floats
 from support.blocks import mapped_block, on_side
 from support.checks import Problem, Target, misses
@@ -75,7 +75,7 @@ def pulled(scale: float) -> Mapping[str, float]:
     gauge = np.outer(readings[0], [0, 1, 0])
     equations = equations_of(block, metal(E_MPA, RATIO), free, scale**2 * FORCE / 4 * gauge, gauge)
     moves = (*np.linspace(0.1, 2.4, 24), *np.linspace(2.41, 2.9, 50))
-    goals = [Goal("deflection", scale * at) for at in moves]
+    goals = [StepTarget("deflection", scale * at) for at in moves]
     rows = []
     for point in walked(equations, goals):
         moved = point.displacement.reshape(-1, 3)
