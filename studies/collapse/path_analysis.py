@@ -136,8 +136,8 @@ def _with_knock_downs(
 def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
     """Return the further paths for what amplitudes of an imperfection take from the limit.
 
-    Ripples need a finer mesh, which finds a wrinkle sooner by itself, so the perfect wall is traced on
-    it too: with no amplitude.
+    Ripples need a finer mesh, which finds a wrinkle sooner by itself, so the perfect wall is traced
+    on it too: with no amplitude.
     """
     if not path_control.knock_down_percent:
         return ()
@@ -159,13 +159,11 @@ def _path(
     name, begin = placed.case.id, perf_counter()
     options.progress(f"{name}: mesh of the path")
     tracing, start = _begun(study, placed, path_control, place, options.solver)
-    stored = (
-        stored_path(tracing.place, tracing.key, tracing.path_model.equations)
-        if options.resume
-        else None
-    )
+    stored = None
+    if options.resume:
+        stored = stored_path(place, tracing.key, tracing.path_model.equations)
     if stored is None:
-        clear_store(tracing.place)
+        clear_store(place)
         stored = StoredPath((), start)
     before = len(stored.steps)
 
