@@ -7,9 +7,9 @@ import numpy as np
 
 from fea.collapse.equilibrium import (
     Equations,
-    Goal,
     Outside,
     Point,
+    StepTarget,
     Unknowns,
     balanced,
     held,
@@ -76,7 +76,7 @@ def at_rest(equations: Equations) -> Point:
 
 
 def walked(
-    equations: Equations, goals: Sequence[Goal], start: Point | None = None
+    equations: Equations, goals: Sequence[StepTarget], start: Point | None = None
 ) -> Iterator[Point]:
     """Yield the point at every goal; steps that fail are made in more pieces."""
     solver = pivoting()
@@ -87,7 +87,7 @@ def walked(
 
 
 def _reached(
-    equations: Equations, point: Point, goal: Goal, solver: Pivoting, depth: int = 0
+    equations: Equations, point: Point, goal: StepTarget, solver: Pivoting, depth: int = 0
 ) -> Point:
     try:
         return balanced(equations, point, goal, point.response.state, solver)
@@ -99,7 +99,7 @@ def _reached(
     return _reached(equations, middle, goal, solver, depth + 1)
 
 
-def _value(equations: Equations, point: Point, goal: Goal) -> float:
+def _value(equations: Equations, point: Point, goal: StepTarget) -> float:
     if goal.by == "factor":
         return point.factor
     return float(equations.gauge @ point.displacement)
