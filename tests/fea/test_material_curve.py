@@ -11,7 +11,7 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import (
     FlowCurve,
     PowerCurve,
@@ -128,7 +128,7 @@ def _pulled(material: Material, moves: Floats) -> list[float]:
     held = np.column_stack([on_side(block, axis, 0) for axis in range(3)])
     load = spread(block, end, (1.0, 0.0, 0.0))
     made_of = metal_of(material, flow_curve_of(material))
-    steps = [Goal("deflection", float(move)) for move in moves]
+    steps = [StepTarget("deflection", float(move)) for move in moves]
     return [p.factor for p in walked(equations_of(block, made_of, ~held, load), steps)]
 
 

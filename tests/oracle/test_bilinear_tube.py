@@ -9,7 +9,7 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import Goal
+from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import TableCurve
 from geometry.arrays import Flags, Floats
 from support.blocks import Block, mapped_block, on_side
@@ -51,7 +51,7 @@ def _ours(block: Block, load: Floats, root: Flags, side: Flags) -> list[float]:
     curve = TableCurve(np.array([0.0, 10.0]), YIELD_MPA + SLOPE_MPA * np.array([0.0, 10.0]))
     free = ~np.column_stack([root | side, root, root])
     equations = equations_of(block, metal(E_MPA, RATIO, curve), free, load)
-    goals = [Goal("factor", force) for force in FORCES_N]
+    goals = [StepTarget("factor", force) for force in FORCES_N]
     return [float(equations.gauge @ point.displacement) for point in walked(equations, goals)]
 
 

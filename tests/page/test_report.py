@@ -47,7 +47,7 @@ class Reader(HTMLParser):
 def run(tmp_path_factory: pytest.TempPathFactory) -> StudyRun:
     """Return a solved study full of hostile text, with paths of a force and of a moment."""
     solved = run_study(read_study(hostile_study(tmp_path_factory.mktemp("hostile"))))
-    return with_made_paths(solved, "push", "twist", broke_off="<b onmouseover=alert(1)>&")
+    return with_made_paths(solved, "push", "twist", terminated="<b onmouseover=alert(1)>&")
 
 
 @pytest.fixture(scope="module")

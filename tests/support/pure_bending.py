@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.collapse.equilibrium import Equations, Goal, Point, Unknowns, balanced, point_at
+from fea.collapse.equilibrium import Equations, Point, StepTarget, Unknowns, balanced, point_at
 from fea.collapse.plastic import Metal, State, virgin
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
@@ -86,7 +86,7 @@ def _reached(
     state = path[-1].state
     try:
         start = point_at(turned, guess, 0.0, state)
-        point = balanced(turned, start, Goal("factor", 0.0), state, pivoting())
+        point = balanced(turned, start, StepTarget("factor", 0.0), state, pivoting())
     except SolveError:
         if depth == 6:
             raise
