@@ -91,8 +91,8 @@ def test_the_length_is_two_walls_or_half_a_bending_length(study: Study) -> None:
     assert length_mm(study.bar, np.array([50.0])) == pytest.approx([2.4])
 
 
-def test_an_arm_without_load_is_calm() -> None:
-    """Its elements are long; loads on both sides leave no calm."""
+def test_an_arm_without_load_has_long_elements() -> None:
+    """Its elements are long; loads on both sides leave none."""
     riser = read_study(RISER)
     (load,) = riser.cases[0].loads
     low, high = unloaded_arm_mm(riser.bar, riser.clamp, [load]) or (0.0, 0.0)
