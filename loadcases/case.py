@@ -65,7 +65,7 @@ class Case:
     """Loads that act together.
 
     Attributes:
-        id: File-name safe, unique in a study.
+        id: Name of its files too, unique in a study.
         title: In words.
         loads: At least one.
         source: Where the loads as a whole come from.
@@ -170,7 +170,7 @@ def _is_steady(case: Case) -> bool:
 
 def _case_problems(case: Case) -> Iterator[Problem]:
     """Yield what is wrong with a case apart from its loads."""
-    if not re.match(NAME_PATTERN, case.id) or len(case.id) > NAME_LENGTH:
+    if not re.fullmatch(NAME_PATTERN, case.id) or len(case.id) > NAME_LENGTH:
         yield Problem(
             "id",
             f"{case.id!r} names files; use at most {NAME_LENGTH} lower-case letters, digits, dots, "

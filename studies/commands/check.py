@@ -21,20 +21,20 @@ def check(
 
     Sections, mass, bend tables, load places and warnings.
     """
-    from studies.study_file.geometry_summary import survey
+    from studies.study_file.geometry_summary import geometry_summary
     from studies.study_file.study import read_study
 
     read = read_study(study)
-    surveyed = survey(read.bar)
+    summary = geometry_summary(read.bar)
     planned = _planned(read)
     if as_json:
         from studies.commands.check_record import check_record
 
-        write_json(check_record(read, surveyed, planned))
+        write_json(check_record(read, summary, planned))
     else:
         from studies.commands.check_tables import print_check
 
-        print_check(read, surveyed, planned)
+        print_check(read, summary, planned)
     for warning in read.warnings:
         say(f"warning: {warning}")
 

@@ -11,12 +11,14 @@ from geometry.tube_bending import SOURCES
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad, half_length_mm
 from studies.files.version import barwright_version
-from studies.study_file.geometry_summary import Survey, is_mirrored
+from studies.study_file.geometry_summary import GeometrySummary, is_mirrored
 from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
 
 
-def check_record(study: Study, survey: Survey, plan: Plan | None = None) -> dict[str, Any]:
+def check_record(
+    study: Study, summary: GeometrySummary, plan: Plan | None = None
+) -> dict[str, Any]:
     """Return the content of a check as JSON holds it."""
     return {
         "format": "barwright-check",
@@ -28,11 +30,11 @@ def check_record(study: Study, survey: Survey, plan: Plan | None = None) -> dict
             "barwright_version": barwright_version(),
             "mesh_level": study.mesh_level,
         },
-        "bar": _bar(study.bar, survey),
+        "bar": _bar(study.bar, summary),
         "clamp": asdict(study.clamp),
-        "sections": [asdict(row) for row in survey.sections],
-        "shapes": [asdict(row) for row in survey.shapes],
-        "halves": [asdict(row) for row in survey.halves],
+        "sections": [asdict(row) for row in summary.sections],
+        "shapes": [asdict(row) for row in summary.shapes],
+        "halves": [asdict(row) for row in summary.halves],
         "estimates": {name: asdict(source) for name, source in SOURCES.items()},
         "cases": [_case(case, study.bar) for case in study.cases],
         "sweep": _sweep(plan) if plan else None,
@@ -45,18 +47,18 @@ def _sweep(plan: Plan) -> dict[str, Any]:
     return {"mode": plan.mode, "designs": len(plan.values), "axes": axes}
 
 
-def _bar(bar: Bar, survey: Survey) -> dict[str, Any]:
+def _bar(bar: Bar, summary: GeometrySummary) -> dict[str, Any]:
     return {
         "name": bar.spec.name,
         "material": bar.spec.material.id,
         "mirrored": is_mirrored(bar),
         "roll_deg": bar.spec.roll_deg,
         "effects": asdict(bar.spec.effects),
-        "mass_g": survey.mass_g,
+        "mass_g": summary.mass_g,
         "measured_mass_g": bar.spec.measured_mass_g,
-        "volume_mm3": survey.volume_mm3,
-        "centreline_length_mm": survey.developed_length_mm,
-        "end_to_end_mm": survey.end_to_end_mm,
+        "volume_mm3": summary.volume_mm3,
+        "centreline_length_mm": summary.developed_length_mm,
+        "end_to_end_mm": summary.end_to_end_mm,
     }
 
 

@@ -8,7 +8,7 @@ from rich.text import Text
 from geometry.bar import Bar
 from studies.commands.check_record import load_record
 from studies.commands.output import indented, printable, show, table
-from studies.study_file.geometry_summary import HalfRow, ShapeRow, Survey, is_mirrored
+from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
 from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
 
@@ -21,13 +21,13 @@ STRAIGHT_OUT_DEG = 60.0
 """An end that turns further back than this is no longer described by its sweep."""
 
 
-def print_check(study: Study, survey: Survey, plan: Plan | None = None) -> None:
+def print_check(study: Study, summary: GeometrySummary, plan: Plan | None = None) -> None:
     """Print everything that `check` knows, for people."""
     show(Text(printable(f"{study.name}: {study.title}"), style="bold"))
-    show(*(indented(line) for line in _summary(study, survey)), "")
+    show(*(indented(line) for line in _summary(study, summary)), "")
     blend = f"Kinks at stations are rounded over {study.bar.spec.blend_mm:g} mm to each side."
-    show(_sections(survey), blend, *CLASS_NOTE, "")
-    halves = survey.halves[:1] if is_mirrored(study.bar) else survey.halves
+    show(_sections(summary), blend, *CLASS_NOTE, "")
+    halves = summary.halves[:1] if is_mirrored(study.bar) else summary.halves
     for half in halves:
         _print_half(half, study.bar)
     _print_cases(study)
@@ -36,28 +36,28 @@ def print_check(study: Study, survey: Survey, plan: Plan | None = None) -> None:
         show(f"Sweep: {len(plan.values)} designs, {plan.mode}, over {names}")
 
 
-def _summary(study: Study, survey: Survey) -> Iterator[str]:
+def _summary(study: Study, summary: GeometrySummary) -> Iterator[str]:
     bar, material = study.bar, study.bar.spec.material
     yield f"Material {material.id}, {material.title}; {material.source}"
     yield (
-        f"Developed length {survey.developed_length_mm:.1f} mm, "
-        f"end to end {survey.end_to_end_mm:.1f} mm"
+        f"Developed length {summary.developed_length_mm:.1f} mm, "
+        f"end to end {summary.end_to_end_mm:.1f} mm"
     )
-    shapes = survey.shapes[:1] if is_mirrored(bar) else survey.shapes
+    shapes = summary.shapes[:1] if is_mirrored(bar) else summary.shapes
     for shape in shapes:
         yield f"{_half_name(shape.side, bar)}: {_shape_words(shape)}"
-    yield _mass(bar, survey)
+    yield _mass(bar, summary)
     grip = f"clamp {study.clamp.width_mm:g} mm, {study.clamp.model} grip"
     yield f"Stem {grip}; mesh {study.mesh_level}; roll {bar.spec.roll_deg:g} deg"
     yield _effects(bar)
 
 
-def _mass(bar: Bar, survey: Survey) -> str:
+def _mass(bar: Bar, summary: GeometrySummary) -> str:
     measured = bar.spec.measured_mass_g
-    words = f"Mass {survey.mass_g:.1f} g computed"
+    words = f"Mass {summary.mass_g:.1f} g computed"
     if measured is not None:
-        words += f", {measured:g} g measured ({100 * (measured / survey.mass_g - 1):+.1f} %)"
-    return f"{words}; volume of metal {survey.volume_mm3 / 1000:.2f} cm3"
+        words += f", {measured:g} g measured ({100 * (measured / summary.mass_g - 1):+.1f} %)"
+    return f"{words}; volume of metal {summary.volume_mm3 / 1000:.2f} cm3"
 
 
 def _effects(bar: Bar) -> str:
@@ -71,10 +71,10 @@ def _shape_words(shape: ShapeRow) -> str:
         f"end {_way(shape.rise_mm, 'above', 'below', 'level with')} the clamp",
         f"{_way(shape.back_mm, 'behind', 'before', 'in line with')} it",
     ]
-    if abs(shape.back_sweep_deg) <= STRAIGHT_OUT_DEG:
+    if abs(shape.backsweep_deg) <= STRAIGHT_OUT_DEG:
         words += [
-            _turn(shape.back_sweep_deg, "swept back", "swept forward"),
-            _turn(shape.up_sweep_deg, "pointing up", "pointing down"),
+            _turn(shape.backsweep_deg, "swept back", "swept forward"),
+            _turn(shape.upsweep_deg, "pointing up", "pointing down"),
         ]
     else:
         words += [f"reach {shape.foremost_mm:.1f} mm", f"drop {-shape.lowest_mm:.1f} mm"]
@@ -97,14 +97,14 @@ def _half_name(side: str, bar: Bar) -> str:
     return "Both halves, mirror images" if is_mirrored(bar) else f"{side.capitalize()} half"
 
 
-def _sections(survey: Survey) -> Table:
+def _sections(summary: GeometrySummary) -> Table:
     rows = table(
         "Round sections, before bending",
         "place", "s mm", "OD mm", "wall mm", "A mm2", "I mm4", "Z mm3", "yield N·m", "D/t",
         "class",
         words=1,
     )  # fmt: skip
-    for row in survey.sections:
+    for row in summary.sections:
         rows.add_row(
             row.place,
             f"{row.at_mm:.1f}",
@@ -182,8 +182,8 @@ def _tooling(half: HalfRow, name: str) -> Table:
         rows.add_row(
             str(index),
             f"{bend.od_mm:.2f}",
-            f"{bend.wall_outside_mm:.2f}",
-            f"{bend.wall_inside_mm:.2f}",
+            f"{bend.extrados_wall_mm:.2f}",
+            f"{bend.intrados_wall_mm:.2f}",
             f"{bend.outer_strain_percent:.1f}",
             f">= {bend.springback_deg:.2f}",
         )

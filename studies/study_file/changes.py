@@ -66,7 +66,7 @@ def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:
         return tuple(dict.fromkeys(known))
     problems = [problem for _, problem in found if problem] or ["names nothing; the list is empty"]
     # of several entries the one that holds the key that was meant says most
-    raise refuse(path, next((told for told in problems if NEAREST in told), problems[0]))
+    raise refuse(path, next((one for one in problems if NEAREST in one), problems[0]))
 
 
 def written_at(table: Mapping[str, Any], place: Parts) -> Value | None:

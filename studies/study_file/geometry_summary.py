@@ -1,4 +1,4 @@
-"""What can be said about a bar before anything is solved: the content of `barwright check`."""
+"""The geometry of a bar before anything is solved: the content of `barwright check`."""
 
 from dataclasses import dataclass
 from math import atan2, degrees, hypot, pi
@@ -26,7 +26,7 @@ from geometry.tube_bending import (
 from loadcases.load import Side
 
 GRIP_FROM_END_MM = 60.0
-"""Where a hand's middle is taken to be, as in the rider's load cases."""
+"""Middle of the hand from the end of the bar, as in the rider's load cases."""
 
 Point = tuple[float, float, float]
 
@@ -36,7 +36,7 @@ class SectionRow:
     """A round section before bending.
 
     Attributes:
-        place: What stands there, in words.
+        place: In words.
         at_mm: Signed arc length.
         od_mm: Outer diameter.
         wall_mm: Wall.
@@ -69,10 +69,10 @@ class BendRow:
         radius_mm: Centre-line radius.
         setback_mm: Tangent point to intersection point.
         od_mm: Outer diameter.
-        wall_outside_mm: Wall at the extrados.
-        wall_inside_mm: Wall at the intrados.
+        extrados_wall_mm: Wall at the extrados.
+        intrados_wall_mm: Wall at the intrados.
         outer_strain_percent: Strain of the outer fibre.
-        springback_deg: What the bend opens by when let go, at least.
+        springback_deg: Springback of the bend, at least.
     """
 
     straight_mm: float
@@ -81,8 +81,8 @@ class BendRow:
     radius_mm: float
     setback_mm: float
     od_mm: float
-    wall_outside_mm: float
-    wall_inside_mm: float
+    extrados_wall_mm: float
+    intrados_wall_mm: float
     outer_strain_percent: float
     springback_deg: float
 
@@ -101,17 +101,17 @@ class HalfRow:
 
 @dataclass(frozen=True)
 class ShapeRow:
-    """Where a half goes, in the bar's own axes.
+    """The course of a half, in the bar's own axes.
 
     Attributes:
         side: Which half.
         rise_mm: Height of its end over the clamp.
-        back_mm: How far its end lies behind the clamp.
+        back_mm: Distance of its end behind the clamp.
         highest_mm: Highest z of the centre line.
         lowest_mm: Lowest z.
         foremost_mm: Foremost y.
-        back_sweep_deg: How far the end points back from straight out.
-        up_sweep_deg: How far the end points up.
+        backsweep_deg: Angle of the end rearward from straight out.
+        upsweep_deg: Angle of the end upward.
     """
 
     side: Side
@@ -120,13 +120,13 @@ class ShapeRow:
     highest_mm: float
     lowest_mm: float
     foremost_mm: float
-    back_sweep_deg: float
-    up_sweep_deg: float
+    backsweep_deg: float
+    upsweep_deg: float
 
 
 @dataclass(frozen=True)
-class Survey:
-    """All that `check` knows of a bar.
+class GeometrySummary:
+    """The geometry of a bar, as `check` reports it.
 
     Attributes:
         developed_length_mm: Arc length of the whole centre line.
@@ -147,10 +147,10 @@ class Survey:
     halves: tuple[HalfRow, ...]
 
 
-def survey(bar: Bar) -> Survey:
+def geometry_summary(bar: Bar) -> GeometrySummary:
     """Return the sections, shape, mass and bend tables of a bar."""
     sides: tuple[Side, ...] = ("right", "left")
-    return Survey(
+    return GeometrySummary(
         developed_length_mm=bar.line.right_end_mm - bar.line.left_end_mm,
         end_to_end_mm=end_to_end_mm(bar),
         mass_g=mass_g(bar),
@@ -198,8 +198,8 @@ def _shape(bar: Bar, side: Side) -> ShapeRow:
         highest_mm=_tidy(path[:, 2].max()),
         lowest_mm=_tidy(path[:, 2].min()),
         foremost_mm=_tidy(path[:, 1].max()),
-        back_sweep_deg=_tidy(degrees(atan2(-y, sign * x))),
-        up_sweep_deg=_tidy(degrees(atan2(z, hypot(x, y)))),
+        backsweep_deg=_tidy(degrees(atan2(-y, sign * x))),
+        upsweep_deg=_tidy(degrees(atan2(z, hypot(x, y)))),
     )
 
 
@@ -247,8 +247,8 @@ def _bend(bar: Bar, bend: Bend, middle_mm: float) -> BendRow:
         radius_mm=R,
         setback_mm=setback_mm(bend),
         od_mm=od,
-        wall_outside_mm=extrados_wall_mm(R, od, wall),
-        wall_inside_mm=intrados_wall_mm(R, od, wall),
+        extrados_wall_mm=extrados_wall_mm(R, od, wall),
+        intrados_wall_mm=intrados_wall_mm(R, od, wall),
         outer_strain_percent=outer_strain_percent(R, od),
         springback_deg=bend.angle_deg * fraction,
     )

@@ -26,7 +26,7 @@ def renamed_example(example: str, name: str) -> str:
     """Return the file of an example as the beginning of a study called `name`.
 
     Raises:
-        InputError: `name` is not safe as a file name, or the example is unknown.
+        InputError: `name` cannot be a file name, or the example is unknown.
     """
     _check_name(name)
     text = example_text(example).replace(example, name)

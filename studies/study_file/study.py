@@ -17,7 +17,6 @@ from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
 from loadcases.path_control import PathControl
-from studies.study_file.cautions import cautions
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
@@ -28,6 +27,7 @@ from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.study_tables import SpectrumTable, StudyTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
+from studies.study_file.input_warnings import input_warnings
 
 Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)
@@ -44,7 +44,7 @@ class Study:
 
     Attributes:
         path: The study file.
-        name: File-name safe name, also of the results folder.
+        name: Name of the study, and of its results folder.
         title: In words.
         bar: The bar.
         clamp: The stem's clamp.
@@ -131,7 +131,9 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         fatigue=coupling.fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         text=text,
-        warnings=cautions(bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None),
+        warnings=input_warnings(
+            bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None
+        ),
     )
 
 
@@ -263,7 +265,7 @@ def _outlines(
     """Return cases with ids and cycles alone, to judge those before the loads.
 
     Where an id may be misspelt its cycles are left out: to say that they name an unknown
-    case would tell the same mistake twice.
+    case would report the same mistake twice.
     """
     sound = all(table and coupling.is_named(table) for table in tables)
     found = []

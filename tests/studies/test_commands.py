@@ -118,7 +118,7 @@ def test_check_gives_the_bend_table_and_estimates(
     out, err = capsys.readouterr()
     assert re.search(r"1 +140\.00 +-30\.00 +90\.00 +60 +60\.00", out)
     assert "lower bound" in out
-    assert "warning: right bend" in err
+    assert "warning: bending strain" in err
 
 
 def test_check_json_is_json_and_nothing_else(

@@ -109,7 +109,7 @@ def test_a_warning_says_that_the_linear_assessment_keeps_its_exponent(
 ) -> None:
     """That in compression, which wrinkles use; a material without a curve has no such warning."""
     (warning,) = [w for w in study_of(table).warnings if "Ramberg" in w]
-    assert warning.startswith(f"bar.material.{key}: only the path to collapse")
+    assert warning.startswith(f"bar.material.{key}: only the equilibrium path")
     assert warning.endswith(f"Ramberg-Osgood with {n}")
     assert not any("Ramberg" in w for w in study_of("al-6061-t6").warnings)
 

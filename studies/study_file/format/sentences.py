@@ -130,7 +130,7 @@ def _no_name(detail: ErrorDetails) -> str:
     slug = re.sub(r"[^a-z0-9._-]+", "-", text.lower()).strip("-._")
     instead = f", such as {quoted(slug)}" if slug else ""
     return (
-        f"is {quoted(text)}, unsafe as a file name; begin with a lower-case letter or digit "
+        f"is {quoted(text)}, which cannot be a file name; begin with a lower-case letter or digit "
         f"and go on with those, '.', '_' or '-'{instead}"
     )
 

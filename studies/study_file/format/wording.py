@@ -53,8 +53,8 @@ def quoted(text: str) -> str:
     """Return a text in quotes, cut short, nothing in it that a terminal would obey."""
     short = text if len(text) <= LONGEST_TEXT else text[: LONGEST_TEXT - 1] + "…"
     escaped = short.replace("\\", "\\\\").replace('"', '\\"')
-    safe = (c if c.isprintable() else f"\\u{ord(c):04x}" for c in escaped)
-    return '"' + "".join(safe) + '"'
+    plain = (c if c.isprintable() else f"\\u{ord(c):04x}" for c in escaped)
+    return '"' + "".join(plain) + '"'
 
 
 def shown(value: object) -> str:

@@ -1,4 +1,4 @@
-"""What a study should make its reader doubt, in sentences; nothing here stops a run."""
+"""Warnings about the inputs of a study, in sentences; nothing here stops a run."""
 
 import numpy as np
 
@@ -13,11 +13,11 @@ from geometry.tube_bending import (
     outer_strain_percent,
 )
 
-MOST_MASS_DIFFERENCE = 0.03
-"""Share by which a measured mass may differ from the computed one before it is said."""
+MAX_MASS_DIFFERENCE = 0.03
+"""Share by which a measured mass may differ from the computed one without a warning."""
 
 
-def cautions(bar: Bar, *, ovality_given: bool) -> tuple[str, ...]:
+def input_warnings(bar: Bar, *, ovality_given: bool) -> tuple[str, ...]:
     """Return the warnings about a bar, one sentence each."""
     found = [*_mass(bar), *_ovality(bar, given=ovality_given), *_curve(bar)]
     # the right half first: it speaks for a mirrored left one
@@ -45,10 +45,10 @@ def _mass(bar: Bar) -> list[str]:
         return []
     computed = mass_g(bar)
     share = measured / computed
-    if abs(share - 1) <= MOST_MASS_DIFFERENCE:
+    if abs(share - 1) <= MAX_MASS_DIFFERENCE:
         return []
     return [
-        f"bar.mass_g: {measured:g} g on the scale against {computed:.1f} g computed, "
+        f"bar.mass_g: {measured:g} g measured, {computed:.1f} g computed, "
         f"{100 * (share - 1):+.1f} %; {_explanation(bar, share)}"
     ]
 
@@ -56,10 +56,8 @@ def _mass(bar: Bar) -> list[str]:
 def _explanation(bar: Bar, share: float) -> str:
     wall, other = explaining_wall_mm(bar, share)
     if other is None:
-        return (
-            "no wall of this bar would explain it, so check the scale, its unit and what hung on it"
-        )
-    return f"a mean wall of {other:.2f} mm instead of {wall:.2f} mm would explain it"
+        return "no wall of this bar would explain it, so check the scale, its unit and its load"
+    return f"a mean wall of {other:.2f} mm in place of {wall:.2f} mm would explain it"
 
 
 def _ovality(bar: Bar, *, given: bool) -> list[str]:
@@ -67,14 +65,14 @@ def _ovality(bar: Bar, *, given: bool) -> list[str]:
         return []
     if not given:
         return [
-            "bar.bend_effects.ovality_percent: not given, so the bends are taken as round; "
+            "bar.bend_effects.ovality_percent: not given, bends taken as round; "
             "measure 100 (largest - smallest diameter)/nominal diameter"
         ]
     ovality = bar.spec.effects.ovality_percent
     if ovality <= MOST_OVALITY_PERCENT:
         return []
     return [
-        f"bar.bend_effects.ovality_percent: {ovality:g} % is more than the "
+        f"bar.bend_effects.ovality_percent: {ovality:g} %, above the "
         f"{MOST_OVALITY_PERCENT:g} % that piping rules allow in a bend; check the tooling"
     ]
 
@@ -87,28 +85,28 @@ def _curve(bar: Bar) -> list[str]:
     n = f"n = {curve_of(material).exponent_n:.4g}"
     known = n if material.hardening else f"{n}, an estimate"
     return [
-        f"bar.material.{key}: only the path to collapse follows this curve; the linear assessment "
-        f"(wrinkling, strain past yield) still uses Ramberg-Osgood with {known}"
+        f"bar.material.{key}: only the equilibrium path follows this curve; the linear run "
+        f"(wrinkling, strain past yield) uses Ramberg-Osgood with {known}"
     ]
 
 
 def _radii(bar: Bar, bends: tuple[Arc, ...]) -> list[str]:
     if not bar.spec.material.id.startswith("ti-"):
         return []
-    least, safe = LEAST_RADIUS_PER_OD_TITANIUM
+    low, high = LEAST_RADIUS_PER_OD_TITANIUM
     found = []
     for arc in bends:
         per_od = arc.radius_mm / _largest_od_mm(bar, arc)
-        if per_od < least - 1e-9:
+        if per_od < low - 1e-9:
             found.append(
-                f"{_name(arc)}: {per_od:.2f} x the outer diameter is tighter than the {least:g} to "
-                f"{safe:g} x that shops name as the limit for titanium"
+                f"bend radius {per_od:.2f} x outer diameter at {_place(arc)}; limit of titanium "
+                f"{low:g} to {high:g} x, as shops name it"
             )
     return found
 
 
 def _strains(bar: Bar, bends: tuple[Arc, ...]) -> list[str]:
-    """Say once what the sharpest bend asks of the material."""
+    """Return one warning for the sharpest bend that strains the outer fibre too far."""
     elongation = bar.spec.material.elongation_percent
     strains = {arc: outer_strain_percent(arc.radius_mm, _largest_od_mm(bar, arc)) for arc in bends}
     if elongation is None or not strains:
@@ -118,9 +116,9 @@ def _strains(bar: Bar, bends: tuple[Arc, ...]) -> list[str]:
         return []
     count = sum(strain > elongation for strain in strains.values())
     return [
-        f"{_name(sharpest)}: the outer fibre is stretched by {strains[sharpest]:.0f} %, against "
-        f"{elongation:g} % elongation of {bar.spec.material.id} ({count} such bends in all); bend "
-        "in a softer temper, or with boost and mandrel, and try one first"
+        f"bending strain, outer fibre, {strains[sharpest]:.0f} % in {count} "
+        f"{'bend' if count == 1 else 'bends'} ({_place(sharpest)}); elongation of "
+        f"{bar.spec.material.id} {elongation:g} %; bend a softer temper or run a trial"
     ]
 
 
@@ -128,7 +126,7 @@ def _largest_od_mm(bar: Bar, arc: Arc) -> float:
     return float(nominal_od_mm(bar, np.linspace(arc.s_from_mm, arc.s_to_mm, 17)).max())
 
 
-def _name(arc: Arc) -> str:
+def _place(arc: Arc) -> str:
     side = "right" if arc.s_from_mm + arc.s_to_mm > 0 else "left"
     from_mm, to_mm = sorted((abs(arc.s_from_mm), abs(arc.s_to_mm)))
-    return f"{side} bend at {from_mm:.0f} to {to_mm:.0f} mm, R {arc.radius_mm:g}"
+    return f"{side} {from_mm:.0f} to {to_mm:.0f} mm, radius {arc.radius_mm:g} mm"
