@@ -1,8 +1,8 @@
 """Where on its path a bar can leave it: a direction is unstable while the load still rises.
 
-Past a limit a direction is unstable too, but there the load falls. A step tells of the directions
-at its beginning, so of what was lost in the step before. That one is walked again to half its way,
-and to half of that, each time from the metal that it began with.
+Past a limit a direction is unstable too, but there the load falls. A step has the negative pivots
+of its beginning, so those of the step before. That one is repeated to half its deflection, and to
+half of that, each time from the metal that it began with.
 """
 
 from collections.abc import Sequence
@@ -18,7 +18,7 @@ NARROW, MOST_HALVINGS = 0.01, 10
 
 
 def bifurcation_step(readings: Sequence[Reading]) -> int | None:
-    """Return the index of the first step in which a direction is lost; None where none is told of.
+    """Return the index of the first step in which a negative pivot appears, None if none does.
 
     A step that begins with none lost, ends with one, and is followed by one whose load rises.
     """

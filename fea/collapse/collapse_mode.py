@@ -46,7 +46,7 @@ class Rings:
     """Rings of nodes at the ends of the elements.
 
     Attributes:
-        s_mm: (R,) their places along the bar, ascending.
+        s_mm: (R,) their places along the bar, ascending; R rings of T nodes.
         theta_rad: (R, T) places of their nodes round the tube, ascending.
         outer: (R, T) node numbers on the outer surface.
         inner: (R, T) node numbers on the inner surface, beneath them.
@@ -101,7 +101,9 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     Args:
         rings: The rings.
         points_mm: (N, 3) places of all nodes.
-        displacement: (N, 3) of all nodes.
+        displacement: (N, 3) of all nodes, mm.
+
+    Source: Fourier series of the middle line's radial displacement; module docstring.
     """
     moved = points_mm + displacement
     before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, moved))
@@ -120,7 +122,7 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
 def kind_of(
     path_model: PathModel, rings: Rings, shape: Shape, peak: StrainPeak, axial: float
 ) -> Kind:
-    """Return in which way the wall gives where it has flowed most.
+    """Return the collapse mode where the plastic strain is largest.
 
     Args:
         path_model: The bar.
@@ -149,7 +151,10 @@ def kind_of(
 
 
 def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:
-    """Return the part along the bar of a plastic strain (3, 3) at a place."""
+    """Return the component along the bar of a `plastic` strain (3, 3) at a place.
+
+    Source: t . E t with the unit tangent t; textbook.
+    """
     along = axes(bar, np.array([peak.s_mm]), np.array([peak.theta_rad]))[0, 0]
     return float(along @ plastic @ along)
 

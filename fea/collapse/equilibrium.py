@@ -42,8 +42,8 @@ class Unknowns:
     """Which motions are free.
 
     Attributes:
-        expand: From unknowns (r,) to degrees of freedom (n,).
-        gather: From forces (n,) to what does work on the unknowns (r,).
+        expand: From unknowns (r,) to degrees of freedom (n,), mm.
+        gather: From forces (n,) to what does work on the unknowns (r,), N.
         reduce: From a matrix (n, n) to (r, r).
     """
 
@@ -60,12 +60,12 @@ class Equations:
         solid: Elements and metal.
         pattern: That of the elements' matrix.
         unknowns: Which motions are free.
-        springs: (z,) entries of the elastic grip in the pattern; zeros where there is none.
-        rest: (n,) displacement at which the grip pulls nothing.
-        origin: (n,) displacement from which the deflection is read.
-        constant: (n,) loads that stay, N.
-        load: (n,) loads that grow, at a factor of one.
-        gauge: (n,) what the deflection is read with: gauge . (displacement - origin).
+        springs: (z,) entries of the elastic clamp in the pattern, N/mm; zeros where there is none.
+        rest: (n,) displacement at which the clamp exerts no force, mm.
+        origin: (n,) displacement from which the deflection is read, mm.
+        constant: (n,) sustained loads, N.
+        load: (n,) growing loads at a factor of one, N.
+        gauge: (n,) weights with which the deflection is read: gauge . (displacement - origin).
         outside: Other forces, None where there are none.
     """
 
@@ -86,12 +86,12 @@ class Point:
     """A state of equilibrium.
 
     Attributes:
-        unknowns: (r,) free motions.
-        displacement: (n,) of every degree of freedom.
+        unknowns: (r,) free displacements, mm.
+        displacement: (n,) of every degree of freedom, mm.
         factor: Of the growing load.
-        before: The metal's memory at the beginning of the step that led here.
-        response: The elements' answer; its `state` is the metal's memory here.
-        tangent: (r, r) stiffness for going on.
+        before: The metal's state at the beginning of the step that led here.
+        response: The elements' answer; its `state` is the metal's state here.
+        tangent: (r, r) tangent stiffness, N/mm.
         size: Of the forces within the elements, against which residuals are measured, N.
         iterations: Newton iterations that led here.
         negative: Negative pivots of the tangent that the step began with, None where they are not
@@ -157,7 +157,7 @@ def point_at(
         equations: The bar.
         unknowns: (r,) free motions.
         factor: Of the growing load.
-        before: The metal's memory at the beginning of the step.
+        before: The metal's state at the beginning of the step.
         size: Least size of the forces within the elements.
         iterations: How many led here.
 
@@ -172,7 +172,10 @@ def point_at(
 
 
 def deflection(equations: Equations, displacement: Floats) -> float:
-    """Return the deflection along the load of a displacement (n,), counted from the origin."""
+    """Return the deflection along the load of a `displacement` (n,), mm or rad, from the origin.
+
+    Source: work of the loads over their sum, as `path_model` sets the gauge.
+    """
     return float(equations.gauge @ (displacement - equations.origin))
 
 
@@ -185,8 +188,10 @@ def balanced(
         equations: The bar.
         start: Where the first iteration takes its tangent and residual.
         target: Where to.
-        before: The metal's memory at the beginning of the step.
+        before: The metal's state at the beginning of the step.
         pivoting: Factorises the tangents.
+
+    Source: module docstring.
 
     Raises:
         SolveError: No equilibrium in `ITERATIONS` iterations, or an element is crushed.
@@ -225,12 +230,18 @@ def _raised(
 
 
 def imbalance(point: Point, lacking: Floats) -> float:
-    """Return what balance lacks (r,) over the forces within the elements."""
+    """Return the residual `lacking` (r,), N, as a fraction of the forces within the elements.
+
+    Source: definition.
+    """
     return float(np.linalg.norm(lacking)) / point.size
 
 
 def missing(equations: Equations, point: Point) -> Floats:
-    """Return the forces (r,) that balance lacks."""
+    """Return the residual forces (r,) in N: loads less the forces of elements and clamp.
+
+    Source: the principle of virtual work, as in `solid`.
+    """
     within = np.zeros_like(point.displacement).reshape(-1, 3)
     np.add.at(within, equations.solid.cells, point.response.forces)
     lacking = equations.constant + point.factor * equations.load - within.ravel()

@@ -1,15 +1,16 @@
-"""A bar before its loads grow: in its tightened clamps, and under what stays.
+"""A bar before its loads grow: in its tightened clamps, under sustained loads.
 
-First the clamps' nominal preload, without the grip, since their pressure is in balance with itself;
-from where that has brought the bar, the grip holds it. Then the loads that stay. The metal may
-yield in both.
+First the clamps' nominal preload, without the foundation, since their pressure is in balance with
+itself; from where that has brought the bar, the elastic clamp holds it. Then the sustained loads.
+The metal may yield in both.
 
-While they are tightened their pressure goes with the bar (`follow.py`), and a lever's still does
-when the loads grow. The stem's then keeps its directions: of what the grip holds against a turn of
-the tube, a ten-thousandth is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN m/rad).
+While they are tightened their pressure follows the bar (`follower_pressure.py`), and a lever's
+still does when the loads grow. The stem's then keeps its directions: of what the clamp holds
+against a turn of the tube, a ten-thousandth is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN
+m/rad).
 
-Limits: as in `fea/preload.py` the pressure is given, and no shell keeps the tube round while it is
-put on: one that is not even ovalises the more, the nearer it comes to the pressure of
+Limits: as in `fea.clamp.preload` the pressure is given, and no shell keeps the tube round while it
+is put on: one that is not even ovalises the more, the nearer it comes to the pressure of
 `loadcases.bolts.ring_buckling_pressure_mpa`.
 """
 
@@ -40,11 +41,11 @@ from geometry.errors import SolveError
 from loadcases.bolts import preload
 
 LEAST_SHARE = 1 / 32
-"""Smallest share of a preload or of what stays that is put on at a time."""
+"""Smallest share of a preload or of sustained loads that is put on at a time."""
 
 
 def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
-    """Return a bar on which its preload and what stays have been put, and where it stands.
+    """Return a bar under its preload and sustained loads, and its position in them.
 
     Args:
         path_model: From `path_model_of`, not yet prepared.
@@ -52,11 +53,11 @@ def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathMo
 
     Returns:
         The bar whose equations hold it so, deflections counted from there; its point at a factor
-        of zero, whose memory is that of the last share that was put on.
+        of zero, whose metal state is that of the last share that was put on.
 
     Raises:
-        SolveError: It has a motion that nothing resists: a broken mesh, a bar not held, a clamp
-            that is tightened too far; or the preload or what stays is more than it carries.
+        SolveError: It has a motion without resistance: a faulty mesh, a bar not supported, a clamp
+            that is tightened too far; or the preload or sustained loads are more than it carries.
     """
     equations, factorise = path_model.equations, pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
@@ -117,7 +118,7 @@ def _force(model: Model, bolted: Bolted) -> Floats:
 
 
 def _gripped(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
-    """Return the equations of a bar that the grip holds where the preload has brought it."""
+    """Return the equations of a bar that the clamp holds where the preload has brought it."""
     model = path_model.model
     stem = [band for region, band in bands.items() if region == CLAMP]
     levers = [band for region, band in bands.items() if region != CLAMP]
@@ -131,7 +132,7 @@ def _gripped(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> Equ
 
 
 def _pressed(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:
-    """Return the equations of a bar with levers, whose pressure goes with it."""
+    """Return the equations of a bar with levers, whose pressure follows it."""
     joined = coupled(equations.pattern, [band.nodes for band in levers])
     springs = np.zeros(len(joined.pattern.columns))
     springs.reshape(-1, 3)[joined.kept] = equations.springs.reshape(-1, 3)

@@ -118,7 +118,7 @@ def start_position(plan: Plan, point: Point) -> Position:
 
 
 def is_complete(plan: Plan, position: Position) -> bool:
-    """Return whether the path has been walked to its end."""
+    """Return whether the path has been traced to its end."""
     return position.segment >= len(plan.segments)
 
 

@@ -31,7 +31,7 @@ LAYERS, POINTS = 2, 8
 one has 15 % too much."""
 
 UNLOADED_FROM_OD = 1.0
-"""From so many diameters outside the clamp on, an arm without a load feels nothing."""
+"""Diameters outside the clamp from which on an arm without a load is free of stress."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,9 +74,9 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
         clamp: How it is held.
         loads: What grows.
         level: Fineness of the mesh.
-        constant: What stays while they grow, such as a weight.
+        constant: Sustained loads while they grow, such as a weight.
         levers: Clamps of levers; they count with `preload` only.
-        imperfection: What the undeformed shape lacks, None for the bar as drawn.
+        imperfection: That of the undeformed shape, None for the bar as drawn.
         preload: Whether the clamps whose bolts are known are tightened first.
 
     Raises:
@@ -118,7 +118,10 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
 def unloaded_arm_mm(
     bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad], levers: Sequence[LeverClamp] = ()
 ) -> tuple[float, float] | None:
-    """Return the interval of s of an arm without load or lever, None where both have one."""
+    """Return the interval of s in mm of an arm without load or lever, None where both have one.
+
+    Source: judgement, `UNLOADED_FROM_OD`.
+    """
     sides = {load.side for load in loads} | {
         "right" if lever.at_mm > 0 else "left" for lever in levers
     }

@@ -1,4 +1,4 @@
-"""A case's path past yield, as it was walked."""
+"""A case's path past yield, as it was traced."""
 
 from dataclasses import dataclass
 
@@ -17,8 +17,8 @@ class Snapshot:
     """What a step looks like.
 
     Attributes:
-        displacement_mm: (N, 3) of every node.
-        outer: (P,) plastic strain at the sheet's nodes on the outer surface.
+        displacement_mm: (N, 3) of N nodes.
+        outer: (P,) plastic strain at the sheet's P nodes on the outer surface.
         inner: (P,) likewise on the inner surface.
     """
 
@@ -40,16 +40,16 @@ class PathRun:
     """A path.
 
     Attributes:
-        path_control: What was asked.
+        path_control: How far, and how.
         mesh: That of the path.
-        unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is
-            no force.
+        unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is no
+            force.
         by_moments: Whether there is no force, so that deflections are turns in radians.
         steps: In order.
-        terminated: Why it ended early, None where it was walked to its end.
+        terminated: Why it ended early, None where it was traced to its end.
         reused: Number of steps that an earlier command had kept.
         solver: Direct solver that was used.
-        seconds: What it took, without the steps at hand.
+        seconds: Computing time in s, without reused steps.
         bifurcation: Between which two places of its last step a direction lost its stiffness, None
             where it did not.
         knock_down_paths: Further paths to the same deflection, each of another amplitude of

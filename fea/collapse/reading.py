@@ -1,8 +1,8 @@
 """What is read off a bar at each step of its path, and what the whole path says.
 
 Deflections are counted from where the bar stands before its loads grow, as a gauge counts that is
-zeroed then: in its tightened clamps, under what stays. Strains and shapes are those since the bar
-was made, with all that tightening has done.
+zeroed then: in its tightened clamps, under sustained loads. Strains and shapes are those since the
+bar was made, with all that tightening has done.
 
 Offset loads are read as a press operator would, from load and deflection alone: where the curve
 crosses a straight line of its first slope that is shifted by a stated deflection.
@@ -45,7 +45,7 @@ class PathPoint(NamedTuple):
 
 @dataclass(frozen=True, eq=False)
 class Reading:
-    """A step of the path, as it is told.
+    """A step of the path, as it is reported.
 
     Attributes:
         phase: What the loads do in the step.
@@ -57,8 +57,7 @@ class Reading:
         strain: Largest averaged plastic strain outside the clamp.
         edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
         oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
-        kind: In which way the wall gives where the averaged strain is largest; None while it is
-            elastic there.
+        kind: Collapse mode where the averaged strain is largest; None while it is elastic there.
         negative: Unstable directions before the step, None where they are not known.
         iterations: Newton iterations.
         bifurcation: Between which two places of the step before a direction lost its stiffness,
@@ -128,7 +127,7 @@ def envelope(path: Sequence[Reading]) -> list[Reading]:
 
 
 def strained_at(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> PathPoint | None:
-    """Return where the averaged plastic strain first reaches `strain`; None if it never does."""
+    """Return where the averaged plastic strain first reaches `strain`, None if never."""
     factors, moves, strains = _columns(envelope(path))
     return _crossing(factors, moves, strains - strain)
 
@@ -137,6 +136,8 @@ def offset_at(path: Sequence[Reading], shift: float) -> PathPoint | None:
     """Return where the curve crosses its first slope shifted by a deflection.
 
     None where it does not come so far.
+
+    Source: module docstring.
     """
     factors, moves, _ = _columns(envelope(path))
     return _crossing(factors, moves, factors[1] / moves[1] * (moves - shift) - factors)
@@ -161,6 +162,8 @@ def absorbed_energy_nmm(unit: float, path: Sequence[Reading]) -> float:
     Args:
         unit: Sum of the loads at a factor of one, N or N mm.
         path: Every step.
+
+    Source: work of a force, by trapezoids.
     """
     factors, moves, _ = _columns(path)
     return unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
@@ -169,7 +172,7 @@ def absorbed_energy_nmm(unit: float, path: Sequence[Reading]) -> float:
 def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
     """Return factors, deflections and averaged strains of the start and of every step.
 
-    A path that does not tell of its start began with a bar that had not yielded.
+    A path that does not have its start began with a bar that had not yielded.
     """
     rows = [(reading.factor, reading.deflection, reading.strain.value) for reading in path]
     if not rows or rows[0][:2] != (0.0, 0.0):
@@ -179,7 +182,7 @@ def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
 
 
 def _crossing(factors: Floats, moves: Floats, over: Floats) -> PathPoint | None:
-    """Return where `over` first comes up to nought, straight between two steps."""
+    """Return where `over` first reaches zero, straight between two steps."""
     reached = np.flatnonzero(over >= 0)
     if not len(reached):
         return None
