@@ -11,7 +11,8 @@ import pytest
 
 from support.pages import RISER
 
-pytestmark = pytest.mark.slow
+# tests/convergence/test_path_mesh.py counts iterations on a short bar
+pytestmark = [pytest.mark.slow, pytest.mark.full]
 
 Record = Callable[[str, object], None]
 

@@ -24,7 +24,8 @@ from studies.study_file.study import read_study
 from support.example_paths import pushed
 from support.pages import RISER
 
-pytestmark = pytest.mark.slow
+# tests/convergence/test_path_mesh.py holds mesh, steps and layers on one bend
+pytestmark = [pytest.mark.slow, pytest.mark.full]
 
 Record = Callable[[str, object], None]
 

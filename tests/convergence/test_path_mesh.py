@@ -1,0 +1,103 @@
+"""Paths past yield on one bend: finer elements, shorter steps and a third layer change little.
+
+A short bar with one bend in its loaded half stands for longer ones: it flattens in its bend, as
+the riser example does, whose own path is held against finer ones before a release.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from unittest.mock import patch
+
+import numpy as np
+import pytest
+
+from fea.collapse.equilibrium import deflection
+from fea.collapse.initial_state import prepared
+from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path_model import LAYERS, path_model_of
+from fea.solid.linear_solver import pivoting
+from geometry.arrays import Floats
+from geometry.bar import Bar, BarSpec, build_bar
+from geometry.bend_table import Bend, BendTable, polyline_from_table
+from geometry.grading import LevelName
+from geometry.material import load_material
+from geometry.section import Station
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+
+pytestmark = pytest.mark.slow
+
+Record = Callable[[str, object], None]
+
+TO_MM, STEPS = 6.0, 8
+
+MOST_ITERATIONS = 90
+"""Of all steps together."""
+
+
+@dataclass(frozen=True, eq=False)
+class Curve:
+    """Deflection in mm and factor of the load at every step, and the iterations of them all."""
+
+    rows: Floats
+    iterations: int
+
+
+def half_bar() -> Bar:
+    """Return a bar of 22.2 x 1.0 whose halves bend by 45 degrees, 25 mm outside the middle."""
+    table = BendTable((Bend(25, 0, 45, 45),), 45)
+    metal = load_material("al-6061-t6")
+    return build_bar(BarSpec("bend", polyline_from_table(table), (Station(0, 22.2, 1.0),), metal))
+
+
+@cache
+def curve(level: LevelName = "coarse", steps: int = STEPS, layers: int = LAYERS) -> Curve:
+    """Return the path of the bar pushed down near its right end."""
+    bar = half_bar()
+    load = PlacedLoad("right", bar.line.right_end_mm - 15, (0, 0, -400), (0, 0, 0), 20)
+    with patch("fea.collapse.path_model.LAYERS", layers):
+        way, start = prepared(path_model_of(bar, Clamp(30.0), (load,), level))
+    plan, rows, iterations = planned((), TO_MM, steps), list[tuple[float, float]](), 0
+    for position in walked(way.equations, plan, beginning(plan, start), pivoting()):
+        point = position.point
+        rows.append((deflection(way.equations, point.displacement), point.factor))
+        iterations += point.iterations
+    return Curve(np.array(rows), iterations)
+
+
+def differences(refined: Curve) -> Floats:
+    """Return (k,) how far the coarse factors lie from refined ones, as shares of these."""
+    moves, factors = curve().rows.T
+    at, wanted = refined.rows.T
+    return np.interp(at, [0.0, *moves], [0.0, *factors]) / wanted - 1
+
+
+def test_the_bar_yields_and_bends_on(record_property: Record) -> None:
+    """Half the first slope at the end, or the comparisons would be of elastic bars."""
+    moves, factors = curve().rows.T
+    slope = (factors[-1] - factors[-2]) / (moves[-1] - moves[-2])
+    record_property("slope at the end over the first", f"{slope * moves[0] / factors[0]:.2f}")
+    assert slope < 0.5 * factors[0] / moves[0]
+
+
+def test_iterations_stay_few(record_property: Record) -> None:
+    """What a path costs is counted: each iteration is one factorisation."""
+    record_property("iterations", f"{curve().iterations}, at most {MOST_ITERATIONS}")
+    assert curve().iterations <= MOST_ITERATIONS
+
+
+def test_two_layers_are_enough(record_property: Record) -> None:
+    """Three through the wall give the same curve within 2 % at any deflection."""
+    off = differences(curve(layers=3))
+    record_property("two layers against three, largest", f"{100 * np.abs(off).max():.2f} %")
+    assert np.abs(off).max() < 0.02
+
+
+def test_finer_elements_and_shorter_steps_tell_the_same(record_property: Record) -> None:
+    """24 instead of 16 elements round, shorter ones along, and steps two thirds as long."""
+    off = differences(curve("standard", STEPS * 3 // 2))
+    told = f"{100 * np.abs(off).max():.2f} %, {100 * off[-1]:+.3f} %"
+    record_property("16 round against 24, largest, last", told)
+    assert np.abs(off).max() < 0.03
+    assert abs(off[-1]) < 0.01
