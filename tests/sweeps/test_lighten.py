@@ -9,15 +9,17 @@ import numpy as np
 import pytest
 
 from geometry.errors import InputError
+from studies.commands import lighten as command
 from studies.commands.main import main
 from studies.files.results_folder import landed
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
+from studies.sweeps import lightened as lightened_steps
 from studies.sweeps.constraints import HOPELESS, margins_of, minima_of, worst
 from studies.sweeps.lighten import task_of
-from studies.sweeps.rows import unfinished_row
+from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
-from support.sweeps import made_row, short_study, wall_sweep
+from support.sweeps import at_once, made_row, short_study, wall_sweep
 
 LENGTH_MM, FORCE_N, E_MPA = 600.0, 60.0, 68300.0
 
@@ -112,6 +114,22 @@ def beam_deflection_mm(od_mm: float, wall_mm: float) -> float:
     return deflection
 
 
+def beam_row(job: Job) -> DesignRow:
+    """Return the row of a design as beam theory has it."""
+    station = json.loads(job.table)["bar"]["stations"][0]
+    row = made_row(job, deflection_mm=beam_deflection_mm(station["od_mm"], station["wall_mm"]))
+    return row.model_copy(update={"governing_case": "end", "cases": {"end": row.cases["push"]}})
+
+
+@pytest.fixture
+def beam_spit(spit: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Search by beam theory, and confirm on the coarse mesh: what is kept and said is the same."""
+    crew = at_once(beam_row)
+    monkeypatch.setattr(f"{command.__name__}.crew_of", lambda *asked: crew)
+    monkeypatch.setattr(f"{lightened_steps.__name__}.CONFIRMED_ON", "coarse")
+    return spit
+
+
 def lightened(folder: Path, *options: str) -> tuple[int, dict[str, Any]]:
     """Return exit code and record of a search."""
     code = main(["lighten", "spit.toml", "--no-figures", *options])
@@ -148,11 +166,10 @@ def test_the_lightest_cantilever_is_the_analytic_one(
     assert tomllib.loads(study.text)["name"] == "spit-lightest"
 
 
-@pytest.mark.slow
-def test_two_sizes_go_to_the_greatest_diameter(spit: Path) -> None:
+def test_two_sizes_go_to_the_greatest_diameter(beam_spit: Path) -> None:
     """For stiffness the largest diameter is lightest: it is named as the end of the offer."""
     code, told = lightened(
-        spit,
+        beam_spit,
         "--vary",
         "bar.stations.*.wall_mm=0.8:3.0:0.05",
         "--vary",
@@ -166,31 +183,29 @@ def test_two_sizes_go_to_the_greatest_diameter(spit: Path) -> None:
     assert told["at_bounds"] == ["bar.stations.*.od_mm is the greatest on offer"]
 
 
-@pytest.mark.slow
 def test_no_such_bar_is_said_with_the_nearest_miss(
-    spit: Path, capsys: pytest.CaptureFixture[str]
+    beam_spit: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Exit code 1, the thickest on offer, what it misses; an earlier answer is gone."""
-    code, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
+    code, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
     assert code == 0
-    assert (spit / "results" / "spit-lightest" / "results.json").is_file()
-    code, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=0.8:1.2:0.1")
+    assert (beam_spit / "results" / "spit-lightest" / "results.json").is_file()
+    code, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=0.8:1.2:0.1")
     assert code == 1
     assert told["kept"] is False
     assert told["sizes"] == {"bar.stations.*.wall_mm": 1.2}
     out = capsys.readouterr().out
     assert "No such bar in these bounds" in out
     assert "Missed: deflection in mm of end" in out
-    assert not (spit / "results" / "spit-lightest" / "results.json").exists()
+    assert not (beam_spit / "results" / "spit-lightest" / "results.json").exists()
 
 
-@pytest.mark.slow
-def test_the_same_search_again_computes_nothing_but_the_confirmation(spit: Path) -> None:
+def test_the_same_search_again_computes_nothing_but_the_confirmation(beam_spit: Path) -> None:
     """Every design that was tried lies on disk."""
-    lightened(spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
-    store = spit / "results" / "spit-lightest" / "designs"
+    lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    store = beam_spit / "results" / "spit-lightest" / "designs"
     before = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
-    _, told = lightened(spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    _, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
     after = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
     assert after == before
     assert told["tried"] <= len(before)
