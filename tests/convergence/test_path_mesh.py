@@ -30,9 +30,9 @@ pytestmark = pytest.mark.slow
 
 Record = Callable[[str, object], None]
 
-TO_MM, STEPS = 6.0, 8
+TO_MM, STEPS = 4.0, 5
 
-MOST_ITERATIONS = 90
+MOST_ITERATIONS = 60
 """Of all steps together."""
 
 
@@ -45,8 +45,8 @@ class Curve:
 
 
 def half_bar() -> Bar:
-    """Return a bar of 22.2 x 1.0 whose halves bend by 45 degrees, 25 mm outside the middle."""
-    table = BendTable((Bend(25, 0, 45, 45),), 45)
+    """Return a bar of 22.2 x 1.0 whose halves bend by 45 degrees, 20 mm outside the middle."""
+    table = BendTable((Bend(20, 0, 45, 40),), 30)
     metal = load_material("al-6061-t6")
     return build_bar(BarSpec("bend", polyline_from_table(table), (Station(0, 22.2, 1.0),), metal))
 
