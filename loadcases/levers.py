@@ -1,20 +1,33 @@
 """Clamps of control levers on the grips, and where on the bar they stand."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.centreline import CentreLine
 from geometry.errors import InputError, Problem
+from geometry.limits import limit_problems
 from loadcases.bolts import Bolts, bolt_problems
 from loadcases.clamp import Clamp
-from loadcases.load import SLACK_MM, Load, Side, from_end_to_s_mm, load_problems
+from loadcases.load import (
+    LOAD_LIMITS,
+    SLACK_MM,
+    BandTerms,
+    Load,
+    Side,
+    band_problems,
+    from_end_to_s_mm,
+    place_problems,
+)
 
-_OF_LEVER = {
-    "the clamp, which": "the stem's clamp, which",
-    "between clamp and end": "between the stem's clamp and the end",
-    "loaded band": "lever's clamp",
-    "its band": "its clamp",
-    "a shorter band": "a shorter one",
+LEVER_BAND = BandTerms(
+    "width_mm", "clamp", "a shorter one", "the stem's clamp", "the stem's clamp and the end"
+)
+LEVER_LIMITS = {
+    "width_mm": replace(
+        LOAD_LIMITS["band_mm"], remedy="give the length of the lever's clamp, 30 commonly"
+    ),
+    "from_end_mm": LOAD_LIMITS["from_end_mm"],
+    "at_mm": LOAD_LIMITS["at_mm"],
 }
 
 
@@ -85,23 +98,16 @@ def place_levers(levers: Sequence[Lever], line: CentreLine, clamp: Clamp) -> tup
 def lever_problems(lever: Lever, line: CentreLine, clamp: Clamp) -> tuple[Problem, ...]:
     """Return what is wrong with a lever on a bar; empty when it can be placed."""
     found = InputError(*bolt_problems(lever.bolts)).within("bolts").problems
-    # a lever must lie where a load's band may; the force only makes it a load
-    where = Load(
-        force_n=(0.0, 0.0, 1.0),
+    placed = place_problems(lever.side, lever.from_end_mm, lever.at_mm)
+    problems = (*limit_problems(lever, LEVER_LIMITS), *placed)
+    # a lever must lie where a load's band may
+    band = Load(
         band_mm=lever.width_mm,
         side=lever.side,
         from_end_mm=lever.from_end_mm,
         at_mm=lever.at_mm,
     )
-    return (*found, *map(_of_lever, load_problems(where, line, clamp)))
-
-
-def _of_lever(problem: Problem) -> Problem:
-    """Return a problem of a load's band in the words of a lever's clamp."""
-    sentence = problem.sentence
-    for said, meant in _OF_LEVER.items():
-        sentence = sentence.replace(said, meant)
-    return Problem("width_mm" if problem.field == "band_mm" else problem.field, sentence)
+    return (*found, *(problems or band_problems(band, line, clamp, LEVER_BAND)))
 
 
 def _at_mm(lever: Lever, line: CentreLine) -> float:

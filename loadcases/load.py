@@ -31,6 +31,28 @@ SLACK_MM = 1e-9
 
 
 @dataclass(frozen=True)
+class BandTerms:
+    """How sentences name a band and the clamp that it must not touch.
+
+    Attributes:
+        field: Key of its length.
+        name: The band itself.
+        shorter: A band of less length.
+        clamp: The clamp.
+        between: What the room for it lies between.
+    """
+
+    field: str
+    name: str
+    shorter: str
+    clamp: str
+    between: str
+
+
+LOAD_BAND = BandTerms("band_mm", "band", "a shorter band", "the clamp", "clamp and end")
+
+
+@dataclass(frozen=True)
 class Load:
     """A load as it is written: its place is `side` with `from_end_mm`, or `at_mm`.
 
@@ -116,7 +138,7 @@ def load_problems(load: Load, line: CentreLine, clamp: Clamp) -> tuple[Problem, 
     """Return what is wrong with a load on a bar; empty when it can be placed."""
     problems = load_problems_without_bar(load)
     # a place can only be judged once it is one
-    return problems or tuple(_band_problems(load, line, clamp))
+    return problems or tuple(band_problems(load, line, clamp))
 
 
 def load_problems_without_bar(load: Load) -> tuple[Problem, ...]:
@@ -167,8 +189,10 @@ def _vector_problems(load: Load) -> Iterator[Problem]:
         yield Problem("", sentence)
 
 
-def _band_problems(load: Load, line: CentreLine, clamp: Clamp) -> Iterator[Problem]:
-    """Yield the crossing of a band with the clamp or with the end of its half."""
+def band_problems(
+    load: Load, line: CentreLine, clamp: Clamp, terms: BandTerms = LOAD_BAND
+) -> Iterator[Problem]:
+    """Yield the crossing of a placed band with the clamp or with the end of its half."""
     side, at_mm = _place(load, line)
     length = half_length_mm(line, side)
     # along its own half: negative when a place from the end lies beyond the clamp centre
@@ -176,22 +200,22 @@ def _band_problems(load: Load, line: CentreLine, clamp: Clamp) -> Iterator[Probl
     least, most = clamp.to_mm + load.band_mm / 2, length - load.band_mm / 2
     if least > most + SLACK_MM:
         yield Problem(
-            "band_mm",
+            terms.field,
             f"is {load.band_mm:g} mm but the {side} half has only {length - clamp.to_mm:.4g} mm "
-            "between clamp and end; give a shorter band",
+            f"between {terms.between}; give {terms.shorter}",
         )
     elif distance < least - SLACK_MM:
-        yield _crossing(load, f"the clamp, which ends at {clamp.to_mm:g} mm", length, (least, most))
+        edge = f"{terms.name} of {load.band_mm:g} mm crosses {terms.clamp}, which ends at"
+        yield _crossing(load, f"{edge} {clamp.to_mm:g} mm", length, (least, most))
     elif distance > most + SLACK_MM:
-        end = f"the {side} end of the bar, which is at {length:.5g} mm"
-        yield _crossing(load, end, length, (least, most))
+        end = f"{terms.name} of {load.band_mm:g} mm crosses the {side} end of the bar"
+        yield _crossing(load, f"{end}, which is at {length:.5g} mm", length, (least, most))
 
 
-def _crossing(load: Load, what: str, length: float, allowed: tuple[float, float]) -> Problem:
+def _crossing(load: Load, crossing: str, length: float, allowed: tuple[float, float]) -> Problem:
     least, most = allowed
-    band = f"so its band of {load.band_mm:g} mm crosses {what}"
     if load.from_end_mm is not None:
         window = f"give {length - most:.5g} to {length - least:.5g} mm"
-        return Problem("from_end_mm", f"is {load.from_end_mm:g} mm, {band}; {window}")
+        return Problem("from_end_mm", f"is {load.from_end_mm:g} mm, so its {crossing}; {window}")
     window = f"give {least:.5g} to {most:.5g} mm, negative on the left"
-    return Problem("at_mm", f"is {load.at_mm:g} mm, {band}; {window}")
+    return Problem("at_mm", f"is {load.at_mm:g} mm, so its {crossing}; {window}")

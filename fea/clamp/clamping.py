@@ -92,6 +92,11 @@ class Clamping:
     least_mpa: Floats | None
     recovery: Recovery
 
+    @property
+    def stem(self) -> Tightened | None:
+        """Return the stem's clamp, None where only levers are tightened."""
+        return next((clamp for clamp in self.clamps if clamp.name == "stem"), None)
+
 
 @dataclass(frozen=True, eq=False)
 class ClampCase:
@@ -218,8 +223,8 @@ def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     Friction holds the same force in every direction of the face: what turns the bar, at half its
     diameter, and what pulls it along add up as vectors.
     """
-    stem = clamping.clamps[0]
-    if stem.name != "stem":
+    stem = clamping.stem
+    if stem is None:
         return None
     arm_mm = stem.diameter_mm / 2
     around_n = float(answer.reaction_moment_nmm[0]) / arm_mm

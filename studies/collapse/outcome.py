@@ -39,6 +39,9 @@ from studies.assessment.run import CaseRun
 FIXED_MM = 1.0
 """Offset of the second rule; common practice, no source: what a gauge shows without doubt."""
 
+OUTER_FIBRE_RULE = "0.2 % strain of the outer fibre"
+"""The first rule, of which `offset_n` in results.json is."""
+
 SAME_LEVEL = 1e-9
 
 
@@ -247,7 +250,7 @@ def _offsets(
     readings, modulus = path.readings, bar.spec.material.youngs_modulus_mpa
     first = readings[0].deflection / readings[0].factor
     strain = case.beam.rigid_bends.peak_stress_mpa / modulus
-    rules = [("0.2 % strain of the outer fibre", first * YIELD_STRAIN / strain)]
+    rules = [(OUTER_FIBRE_RULE, first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
     met = [_within(offset_at(readings, shift), bifurcation) for _, shift in rules]

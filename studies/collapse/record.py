@@ -13,7 +13,14 @@ from loadcases.load import PlacedLoad
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
-from studies.collapse.outcome import KnockDown, Offset, Outcome, Unloading, outcome_of
+from studies.collapse.outcome import (
+    OUTER_FIBRE_RULE,
+    KnockDown,
+    Offset,
+    Outcome,
+    Unloading,
+    outcome_of,
+)
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -48,7 +55,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.unloadings if level.factor == 1), None)
-    yielded = found.offsets[0].met
+    (yielded,) = (one.met for one in found.offsets if one.rule == OUTER_FIBRE_RULE)
     return CollapseRecord(
         mesh_level=path.path_control.mesh,
         cells=len(path.mesh.cells),
