@@ -31,7 +31,7 @@ from studies.pictures.scene import Draw, Pane, Surface, in_dots, skin_of, view_f
 from studies.pictures.unrolled import on_grid
 from studies.pictures.views import RIDER
 
-STRIP_LEFT, STRIP_HIGH, STRIP_STEP = 220, 76, 104
+STRIP_LEFT, STRIP_GAP, STRIPS_HIGH, STRIP_STEP = 220, 28, 312, 104
 BAR_HIGH, ROOM = 290, (130, 60)
 NAMED = 4
 """Zones that are named on the bar."""
@@ -119,7 +119,7 @@ def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
     """Return the wall unrolled for each limit: left to right, and round from below upwards."""
     wide, line = WIDTH - EDGE - STRIP_LEFT, run.study.bar.line
     s = np.linspace(line.left_end_mm, line.right_end_mm, wide)
-    theta = np.linspace(np.pi, -np.pi, STRIP_HIGH)
+    theta = np.linspace(np.pi, -np.pi, _strip_high())
     used = _utilisation(case)
     grid = on_grid(run.model.mesh.sheet, used, s, theta)
     return [
@@ -128,8 +128,17 @@ def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
     ]
 
 
+def _strip_step() -> int:
+    """Return the height from strip to strip: less where there are many, for the bar above."""
+    return min(STRIP_STEP, STRIPS_HIGH // len(criteria.LOCAL))
+
+
+def _strip_high() -> int:
+    return _strip_step() - STRIP_GAP
+
+
 def _strip_bottom(row: int) -> int:
-    return round(PICTURE.bottom) + 22 + (len(criteria.LOCAL) - 1 - row) * STRIP_STEP
+    return round(PICTURE.bottom) + 22 + (len(criteria.LOCAL) - 1 - row) * _strip_step()
 
 
 def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
@@ -138,8 +147,8 @@ def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
     found = []
     for row, one in enumerate(criteria.LOCAL):
         bottom = _strip_bottom(row)
-        room = Box(12, bottom - 14, STRIP_LEFT - 8, bottom + STRIP_HIGH + 14)
-        at = (float(STRIP_LEFT - 10), bottom + STRIP_HIGH / 2)
+        room = Box(12, bottom - 14, STRIP_LEFT - 8, bottom + _strip_high() + 14)
+        at = (float(STRIP_LEFT - 10), bottom + _strip_high() / 2)
         found.append(Mark(at, one.label, room, (-1, 0), one.colour, line=False))
         if one in worst:
             found.append(_worst_mark(run, worst[one], bottom))
@@ -148,8 +157,8 @@ def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
 
 def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
     turn = (zone.theta_rad + np.pi) % ONE_TURN
-    at = (_strip_x(run, zone.s_mm), bottom + turn / ONE_TURN * STRIP_HIGH)
-    room = Box(STRIP_LEFT, bottom - 24, WIDTH - EDGE, bottom + STRIP_HIGH + 24)
+    at = (_strip_x(run, zone.s_mm), bottom + turn / ONE_TURN * _strip_high())
+    room = Box(STRIP_LEFT, bottom - 24, WIDTH - EDGE, bottom + _strip_high() + 24)
     return Mark(at, f"{zone.utilisation:.2f}", room, (1, 0), ring=True)
 
 
