@@ -101,12 +101,12 @@ def _tightened(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
         constant=none,
     )
 
-    def squeezed(share: float) -> Equations:
+    def under_preload(share: float) -> Equations:
         parts = [replace(band, force_n=share * band.force_n) for band in bands.values()]
         return replace(alone, outside=following(points, parts, joined.blocks))
 
     begin = point_at(alone, alone.unknowns.gather(none), 0.0, point.before)
-    point = _raised(squeezed, begin, "the clamps' preload", factorise)
+    point = _raised(under_preload, begin, "the clamps' preload", factorise)
     equations = _gripped(path_model, bands, point.displacement)
     place = equations.unknowns.gather(point.displacement)
     return equations, point_at(equations, place, 0.0, point.before, point.size, point.iterations)

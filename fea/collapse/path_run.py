@@ -47,7 +47,7 @@ class PathRun:
         by_moments: Whether there is no force, so that deflections are turns in radians.
         steps: In order.
         terminated: Why it ended early, None where it was traced to its end.
-        reused: Number of steps that an earlier command had kept.
+        reused: Number of steps that an earlier command had stored.
         solver: Direct solver that was used.
         seconds: Computing time in s, without reused steps.
         bifurcation: Between which two places of its last step a direction lost its stiffness, None

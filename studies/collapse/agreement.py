@@ -1,4 +1,4 @@
-"""Whether the linear assessment named the place and the load at which the bar really gives.
+"""The linear assessment beside the path: whether it names the place and load of the collapse.
 
 The assessment has a map for each limit. It named the place if the map of what happened is used
 there nearly as much as anywhere; the load is set beside the multiple that it gave for that limit.
@@ -23,7 +23,7 @@ MAP_OF: dict[Kind, LocalCriterion] = {
     "clamp-edge dent": LOCAL_BUCKLING,
     "neck": YIELD,
 }
-"""Which map speaks of each way in which a wall gives."""
+"""The map of the linear assessment for each collapse mode."""
 
 NAMED = 0.8
 """Share of the map's largest value from which on it named the place."""

@@ -44,8 +44,8 @@ def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -
         )
     if run.study.clamp.bolts is None or not path.path_control.preload:
         yield "No bolt preload in this path."
-    told = path.readings[found.reported]
-    if found.kind in {"wrinkle", "clamp-edge dent"} and told.strain.value > DEEP_LOCAL:
+    reported = path.readings[found.reported]
+    if found.kind in {"wrinkle", "clamp-edge dent"} and reported.strain.value > DEEP_LOCAL:
         yield (
             "Past the limit load a wrinkle deepens in a few elements: how fast the load falls is "
             "an estimate."

@@ -167,10 +167,10 @@ def _path(
         stored = StoredPath((), start)
     before = len(stored.steps)
 
-    def told(made: Sequence[Reading]) -> None:
+    def report(made: Sequence[Reading]) -> None:
         options.progress(_progress(f"{name}, step {before + len(made)}", tracing, made, begin))
 
-    steps, position, terminated = _steps(tracing, stored, told)
+    steps, position, terminated = _steps(tracing, stored, report)
     return PathRun(
         path_control,
         tracing.path_model.model.mesh,
@@ -188,7 +188,7 @@ def _path(
 def _begun(
     study: Study, placed: PlacedCase, path_control: PathControl, place: Path, solver: SolverName
 ) -> tuple[_Tracing, Position]:
-    """Return what walks a path, and where it begins: clamps tightened, under what stays."""
+    """Return what traces a path, and its start: clamps preloaded, under sustained loads."""
     lacks = path_control.rippled or path_control.imperfection_percent != 0
     drawn = path_model_of(
         study.bar,
@@ -223,7 +223,7 @@ def _begun(
 
 
 def _steps(
-    tracing: _Tracing, stored: StoredPath, told: Callable[[Sequence[Reading]], None]
+    tracing: _Tracing, stored: StoredPath, report: Callable[[Sequence[Reading]], None]
 ) -> tuple[list[Step], Position, str | None]:
     """Walk to the end, and return all steps, where they end, and why early."""
     steps, position, made = list(stored.steps), stored.position, list[Reading]()
@@ -240,14 +240,14 @@ def _steps(
         steps.append(replace(step, reading=replace(step.reading, bifurcation=bifurcation)))
         _keep(tracing, steps, position)
         made.append(steps[-1].reading)
-        told(made)
+        report(made)
     return steps, position, None
 
 
 def _bifurcation(
     tracing: _Tracing, steps: Sequence[Step], before: Position, after: Reading
 ) -> tuple[PathPoint, PathPoint] | None:
-    """Return where a direction lost its stiffness, if in the step before this and none earlier."""
+    """Return the bifurcation, if it lies in the step before this and none earlier."""
     readings = [*(step.reading for step in steps), after]
     if not steps or bifurcation_step(readings) != len(steps) - 1:
         return None
@@ -258,7 +258,7 @@ def _bifurcation(
 def _bifurcation_at_end(
     tracing: _Tracing, steps: Sequence[Step], position: Position
 ) -> tuple[PathPoint, PathPoint] | None:
-    """Return where a direction was lost in the last step, of which no further step tells."""
+    """Return the bifurcation within the last step, which no further step shows."""
     readings = [step.reading for step in steps]
     if not readings or readings[-1].phase is not Phase.LOADING:
         return None

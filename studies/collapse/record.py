@@ -50,8 +50,8 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     found = outcome_of(run.study.bar, case, path) if path else None
     if path is None or found is None:
         return None
-    told, place = path.readings[found.reported], _place(run, path, found)
-    agreement = agreement_of(run, case, found.kind, told.strain) if found.kind else None
+    reported, place = path.readings[found.reported], _place(run, path, found)
+    agreement = agreement_of(run, case, found.kind, reported.strain) if found.kind else None
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.unloadings if level.factor == 1), None)
@@ -85,13 +85,13 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         place=place,
         kind="buckling" if found.bifurcation else found.kind,
         strain=StrainRecord(
-            averaged=told.strain.value,
+            averaged=reported.strain.value,
             averaging_length_mm=found.averaging_length_mm,
-            local=told.edge.value,
+            local=reported.edge.value,
             uniform=found.uniform,
             elongation=found.elongation,
         ),
-        negative_pivots=told.negative,
+        negative_pivots=reported.negative,
         absorbed_energy_nmm=found.absorbed_energy_nmm,
         imperfection=imperfection_in_words(path.path_control)
         if path.path_control.imperfection_percent
@@ -201,7 +201,7 @@ def _unloading(path: PathRun, level: Unloading, allowed: float | None) -> Unload
 
 
 def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
-    """Return where the wall gives, on the nearer face; None while it does not."""
+    """Return where the wall collapses, on the nearer surface; None while it does not."""
     if found.kind is None:
         return None
     return place_record(

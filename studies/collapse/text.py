@@ -236,7 +236,7 @@ def _bifurcation(path: PathRun, bifurcation: Bifurcation, most: PathPoint) -> It
 
 
 def is_beyond_bifurcation(path: PathRun, found: Outcome) -> bool:
-    """Return whether even the step told lies beyond, since the bar buckles within the first."""
+    """Return whether even the reported step lies beyond: a bifurcation within the first."""
     last = path.readings[found.reported].deflection
     return found.bifurcation is not None and last > found.bifurcation.start.deflection
 
@@ -246,18 +246,18 @@ def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
 
 
 def _strain(path: PathRun, found: Outcome) -> Iterator[str]:
-    told = path.readings[found.reported]
+    reported = path.readings[found.reported]
     beside = [f"uniform strain {100 * found.uniform:.1f} %"]
     beside += [f"elongation {100 * found.elongation:.1f} %"] if found.elongation else []
     yield (
-        f"Plastic strain there {100 * told.strain.value:.1f} %, averaged over "
+        f"Plastic strain there {100 * reported.strain.value:.1f} %, averaged over "
         f"{found.averaging_length_mm:.1f} mm; {', '.join(beside)}."
     )
     yield (
-        f"Local plastic strain {100 * told.edge.value:.1f} % at {on_ruler(told.edge.s_mm)}, which "
+        f"Local plastic strain {100 * reported.edge.value:.1f} % at {on_ruler(reported.edge.s_mm)}, which "
         "depends on the mesh."
     )
-    yield f"Section flattened by {told.oval_percent:.1f} %; {_count(told.negative)}."
+    yield f"Section flattened by {reported.oval_percent:.1f} %; {_count(reported.negative)}."
 
 
 def _knock_down(path: PathRun, found: Outcome) -> Iterator[str]:

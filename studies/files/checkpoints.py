@@ -65,7 +65,7 @@ def store_step(place: Path, key: str, number: int, step: Step, position: Positio
         InputError: It cannot be written; the steps before it stay.
     """
     point, shown = position.point, step.snapshot
-    told = np.array(json.dumps(asdict(step.reading), default=_plain))
+    reading = np.array(json.dumps(asdict(step.reading), default=_plain))
     looks = {"displacement_mm": shown.displacement_mm, "outer": shown.outer, "inner": shown.inner}
     after = {
         "unknowns": point.unknowns,
@@ -77,7 +77,7 @@ def store_step(place: Path, key: str, number: int, step: Step, position: Positio
         "key": np.array(key),
     }
     try:
-        write_whole(_step(place, number), _packed({"reading": told, **looks}))
+        write_whole(_step(place, number), _packed({"reading": reading, **looks}))
         write_whole(place / POSITION, _packed(after))
     except OSError as error:
         raise unwritable(place.parent.parent, error, RESUME) from None
@@ -123,13 +123,15 @@ def _position(found: Mapping[str, Any], equations: Equations) -> Position:
 
 def _read(path: Path) -> Step:
     with np.load(path) as found:
-        told = json.loads(str(found["reading"]))
+        reading = json.loads(str(found["reading"]))
         shown = Snapshot(found["displacement_mm"], found["outer"], found["inner"])
-    peaks = {name: StrainPeak(**_with_index(told[name])) for name in ("strain", "edge")}
-    moved: Floats = np.array(told["moved_mm"])
-    values = {field.name: told[field.name] for field in fields(Reading)}
-    bifurcation = told["bifurcation"] and tuple(PathPoint(*met) for met in told["bifurcation"])
-    phase = Phase(told["phase"])
+    peaks = {name: StrainPeak(**_with_index(reading[name])) for name in ("strain", "edge")}
+    moved: Floats = np.array(reading["moved_mm"])
+    values = {field.name: reading[field.name] for field in fields(Reading)}
+    bifurcation = reading["bifurcation"] and tuple(
+        PathPoint(*met) for met in reading["bifurcation"]
+    )
+    phase = Phase(reading["phase"])
     return Step(
         Reading(
             **{**values, **peaks, "phase": phase, "moved_mm": moved, "bifurcation": bifurcation}
@@ -138,8 +140,8 @@ def _read(path: Path) -> Step:
     )
 
 
-def _with_index(told: dict[str, Any]) -> dict[str, Any]:
-    return {**told, "index": tuple(told["index"])}
+def _with_index(reading: dict[str, Any]) -> dict[str, Any]:
+    return {**reading, "index": tuple(reading["index"])}
 
 
 def _step(place: Path, number: int) -> Path:

@@ -91,8 +91,8 @@ def _table(readings: Sequence[Reading], unit: float, *, by_moments: bool) -> str
     rows.writerow(heads)
     for number, one in enumerate(readings, start=1):
         moved = degrees(one.deflection) if by_moments else one.deflection
-        told = one.factor, unit * one.factor, moved, one.strain.value, one.edge.value
+        columns = one.factor, unit * one.factor, moved, one.strain.value, one.edge.value
         rows.writerow(
-            [number, one.phase, one.cycle, *(f"{v:.8g}" for v in (*told, one.oval_percent))]
+            [number, one.phase, one.cycle, *(f"{v:.8g}" for v in (*columns, one.oval_percent))]
         )
     return text.getvalue()

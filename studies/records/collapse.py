@@ -75,7 +75,7 @@ class UnloadingRecord(Record):
 
 
 class StrainRecord(Record):
-    """Plastic strain where the bar gives, and what it is to be set beside."""
+    """Plastic strain at the place of collapse, and the strains to compare it with."""
 
     averaged: float = Field(description="Plastic logarithmic strain, averaged along the bar.")
     averaging_length_mm: float = Field(
@@ -165,7 +165,7 @@ class CollapseRecord(Record):
     strain_limit_load_deflection_mm: float | None
     strain_limit_load_rotation_deg: float | None
     reported_step: int = Field(
-        description="Step, from 1, of which place, kind and strain are told."
+        description="Step, from 1, whose place, kind and strain are reported."
     )
     place: PlaceRecord | None = Field(
         description="Where strain is largest; null while elastic, and where it buckles."
@@ -173,7 +173,7 @@ class CollapseRecord(Record):
     kind: Kind | None
     strain: StrainRecord
     negative_pivots: int | None
-    absorbed_energy_nmm: float = Field(description="Work taken up to the step told.")
+    absorbed_energy_nmm: float = Field(description="Up to the reported step.")
     imperfection: str | None = Field(description="Of the wall; null for the wall as described.")
     knock_down: list[KnockDownRecord]
     assessment: AgreementRecord | None = Field(description="Null while elastic.")
