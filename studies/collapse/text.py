@@ -254,8 +254,8 @@ def _strain(path: PathRun, found: Outcome) -> Iterator[str]:
         f"{found.averaging_length_mm:.1f} mm; {', '.join(beside)}."
     )
     yield (
-        f"Local plastic strain {100 * reported.edge.value:.1f} % at {on_ruler(reported.edge.s_mm)}, which "
-        "depends on the mesh."
+        f"Local plastic strain {100 * reported.edge.value:.1f} % at "
+        f"{on_ruler(reported.edge.s_mm)}, which depends on the mesh."
     )
     yield f"Section flattened by {reported.oval_percent:.1f} %; {_count(reported.negative)}."
 
