@@ -70,7 +70,7 @@ class Chart:
         paths: Its curves.
         y_ticks: Upwards.
         zero: Height of zero, None where it is not on the chart.
-        level: Height of a value that matters, such as 1 of a used share, None without one.
+        level: Height of a value that matters, such as 1 of a utilisation, None without one.
         level_words: What that value is.
     """
 

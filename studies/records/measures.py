@@ -120,7 +120,7 @@ FURTHER = (
     Measure("cycles_asked", "cycles asked for", 0, "", _cycles_asked),
     Measure("gauge_mm", "along the force, mm", 2, "", gauge_mm),
     Measure(
-        "wall_used", "used share of the wall", 2, "less", lambda case: case.buckling.utilisation
+        "wall_used", "utilisation of the wall", 2, "less", lambda case: case.buckling.utilisation
     ),
     Measure(
         "stress_error_percent",

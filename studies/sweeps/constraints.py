@@ -71,7 +71,7 @@ def minima_of(table: OptimiseTable) -> tuple[Minimum, ...]:
         ("yield_factor", "yield factor", table.min_yield_factor, "more"),
         ("governing_factor", "governing factor", table.min_governing_factor, "more"),
         ("fatigue_factor", "fatigue factor", table.min_fatigue_factor, "more"),
-        ("wall_used", "used share of the wall", table.max_wall_utilisation, "less"),
+        ("wall_used", "utilisation of the wall", table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
     found = tuple(Minimum(k, name, limit, way) for k, name, limit, way in asked if limit)
