@@ -49,7 +49,7 @@ def picked(page: Any) -> str:
 
 def dot(page: Any, design: int) -> Any:
     """Return the dot of a design, counted from 1."""
-    return page.locator(f".cloud-dot[data-design='{design - 1}']")
+    return page.locator(f".scatter-dot[data-design='{design - 1}']")
 
 
 def test_a_click_on_a_dot_shows_its_row(page: Any, results: Path) -> None:
@@ -69,8 +69,8 @@ def test_a_click_on_a_dot_shows_its_row(page: Any, results: Path) -> None:
 
 def test_dots_tell_what_they_are(page: Any) -> None:
     """A cross where a limit comes before the load; a design without figures has none."""
-    assert page.locator(".cloud-dot").count() == 8
-    assert page.locator("path.cloud-dot.before").count() == 4
+    assert page.locator(".scatter-dot").count() == 8
+    assert page.locator("path.scatter-dot.before").count() == 4
     assert dot(page, 9).count() == 0
 
 
@@ -88,7 +88,7 @@ def test_dots_on_one_place_take_turns(page: Any) -> None:
 
 def test_keys_go_from_dot_to_dot(page: Any) -> None:
     """Arrow keys step through the designs from left to right."""
-    page.locator("[data-part='cloud']").focus()
+    page.locator("[data-part='scatter']").focus()
     page.keyboard.press("ArrowRight")
     assert "Design 1" in picked(page)
     for _ in range(20):
@@ -117,7 +117,7 @@ def test_the_plot_follows_the_chosen_columns(page: Any) -> None:
     page.select_option("[data-part='x']", WIDTH)
     assert dot(page, 1).get_attribute("d") != before
     page.select_option("[data-part='y']", "governing_limit")
-    assert "first yield" in page.locator("[data-part='cloud']").text_content()
+    assert "first yield" in page.locator("[data-part='scatter']").text_content()
 
 
 def test_a_range_keeps_some(page: Any) -> None:
@@ -126,42 +126,42 @@ def test_a_range_keeps_some(page: Any) -> None:
     page.fill("[data-part='range-from']", "0.5")
     page.keyboard.press("Tab")
     assert page.locator("[data-part='range-words']").inner_text() == "6 of 10 designs kept"
-    assert page.locator(".cloud-dot.faded").count() == 4
+    assert page.locator(".scatter-dot.faded").count() == 4
     page.click("[data-part='range-clear']")
-    assert page.locator(".cloud-dot.faded").count() == 0
+    assert page.locator(".scatter-dot.faded").count() == 0
     page.select_option("[data-part='range-axis']", "mass_g")
-    page.locator("[data-part='strands']").scroll_into_view_if_needed()
-    grip = page.locator(".strand-grip[data-axis='mass_g']").bounding_box()
+    page.locator("[data-part='parallel-axes']").scroll_into_view_if_needed()
+    grip = page.locator(".axis-grip[data-axis='mass_g']").bounding_box()
     x = grip["x"] + grip["width"] / 2
     page.mouse.move(x, grip["y"] + 1)
     page.mouse.down()
     page.mouse.move(x, grip["y"] + grip["height"] * 0.6, steps=6)
     page.mouse.up()
-    faded = page.locator(".cloud-dot.faded").count()
+    faded = page.locator(".scatter-dot.faded").count()
     assert 0 < faded < 8
-    assert page.locator(".strand-range").count() == 1
+    assert page.locator(".axis-range").count() == 1
     # a mere click on the axis lets all through again
     page.mouse.click(x, grip["y"] + 5)
-    assert page.locator(".cloud-dot.faded").count() == 0
+    assert page.locator(".scatter-dot.faded").count() == 0
 
 
 def test_axes_can_be_chosen(page: Any) -> None:
     """One that is unticked goes, and comes back in its place."""
     page.click("text=Axes shown")
-    axes = page.locator(".strand-axis").count()
+    axes = page.locator(".axis-line").count()
     box = page.locator("[data-part='axes'] label", has_text=WIDTH).locator("input")
     box.uncheck()
-    assert page.locator(".strand-axis").count() == axes - 1
+    assert page.locator(".axis-line").count() == axes - 1
     box.check()
-    assert page.locator(".strand-axis").count() == axes
+    assert page.locator(".axis-line").count() == axes
 
 
 def test_a_line_can_be_picked(page: Any) -> None:
     """What is picked stands out in both plots."""
-    page.locator(".strand[data-design='4']").dispatch_event("click")
+    page.locator(".design-line[data-design='4']").dispatch_event("click")
     assert "Design 5" in picked(page)
-    assert page.locator(".strand.picked").count() == 1
-    assert page.locator(".cloud-dot.picked").count() == 1
+    assert page.locator(".design-line.picked").count() == 1
+    assert page.locator(".scatter-dot.picked").count() == 1
 
 
 def test_no_serious_fault_of_access(page: Any) -> None:

@@ -4,7 +4,11 @@ import { drawnMotion, solidSize } from "./layout.js";
 import { findPlace, valueAt } from "./sheet.js";
 import { minus, plus, scaled, unit } from "./vectors.js";
 
-/** An arrow for each force and moment of the case, at its place as drawn. */
+/**
+ * An arrow for each force and moment of the case, at its place as drawn.
+ * @param {ShownView} view
+ * @returns {Arrow[]}
+ */
 export function arrowsOf(view) {
   const { camera, now } = view;
   if (view.field.shape) return [];
@@ -13,6 +17,7 @@ export function arrowsOf(view) {
   const size = Math.min(95, 0.22 * solidSize(view)[1] + 30) * camera.mmPerDot;
   return now.packed.loads.flatMap((load) => {
     const centre = plus(load.at_mm, scaled(motionAt(view, load.s_mm), view.times));
+    /** @type {(vector: Vector, heads: number) => Arrow} */
     const one = (vector, heads) => {
       const direction = unit(vector);
       const tip = minus(centre, scaled(direction, heads === 1 ? load.radius_mm : -size / 2));
@@ -25,12 +30,17 @@ export function arrowsOf(view) {
   });
 }
 
-/** Mean motion of a cross-section's outer surface. */
+/**
+ * Mean motion of a cross-section's outer surface.
+ * @param {ShownView} view
+ * @param {number} s
+ * @returns {Vector}
+ */
 function motionAt(view, s) {
   const { sheet } = view;
   const { motion } = drawnMotion(view);
   const found = [0, 90, 180, 270].map((angle) => findPlace(sheet, s, (angle * Math.PI) / 180));
-  const held = found.filter(Boolean);
+  const held = found.filter((place) => place !== null);
   return [0, 1, 2].map(
     (k) => held.reduce((sum, place) => sum + valueAt(motion[0][k], place), 0) / (held.length || 1),
   );

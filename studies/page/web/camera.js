@@ -2,7 +2,11 @@
 
 import { cross, dot, minus, plus, scaled, unit } from "./vectors.js";
 
-/** Directions from the bar to the eye: azimuth from behind towards the right, height over level. */
+/**
+ * Directions from the bar to the eye: azimuth from behind towards the right, height over level.
+ *
+ * @type {Record<string, { name: string, turn: number, height: number }>}
+ */
 export const PRESETS = {
   rider: { name: "rider's view", turn: -20, height: 32 },
   front: { name: "front", turn: 180, height: 0 },
@@ -12,11 +16,16 @@ export const PRESETS = {
 
 const NEARLY_UPRIGHT = 89.9;
 
+/** @returns {Camera} */
 export function newCamera() {
   return { turn: -20, height: 32, centre: [0, 0, 0], mmPerDot: 1 };
 }
 
-/** Unit vectors to the right, up the picture and towards the eye. */
+/**
+ * Unit vectors to the right, up the picture and towards the eye.
+ * @param {Camera} camera
+ * @returns {Frame}
+ */
 export function frameOf(camera) {
   const [turn, height] = [camera.turn, camera.height].map((angle) => (angle * Math.PI) / 180);
   const towards = [
@@ -28,19 +37,33 @@ export function frameOf(camera) {
   return { right, up: cross(towards, right), towards };
 }
 
+/**
+ * @param {Camera} camera
+ * @param {number} turn
+ * @param {number} height
+ */
 export function turnBy(camera, turn, height) {
   camera.turn = ((camera.turn + turn + 540) % 360) - 180;
   camera.height = Math.max(-NEARLY_UPRIGHT, Math.min(NEARLY_UPRIGHT, camera.height + height));
 }
 
-/** Move what is seen by dots on the picture. */
+/**
+ * Move what is seen by dots on the picture.
+ * @param {Camera} camera
+ * @param {number} dotsRight
+ * @param {number} dotsUp
+ */
 export function shiftBy(camera, dotsRight, dotsUp) {
   const { right, up } = frameOf(camera);
   const shift = plus(scaled(right, dotsRight), scaled(up, dotsUp));
   camera.centre = minus(camera.centre, scaled(shift, camera.mmPerDot));
 }
 
-/** Come nearer by a factor, the place under the pointer staying where it is. */
+/**
+ * Come nearer by a factor, the place under the pointer staying where it is.
+ * @param {Camera} camera
+ * @param {number} factor
+ */
 export function zoomBy(camera, factor, dotsRight = 0, dotsUp = 0) {
   const wanted = Math.min(20, Math.max(0.005, camera.mmPerDot / factor));
   const real = camera.mmPerDot / wanted;
@@ -48,7 +71,14 @@ export function zoomBy(camera, factor, dotsRight = 0, dotsUp = 0) {
   camera.mmPerDot = wanted;
 }
 
-/** Let all points, a flat array for each axis, just fit into a picture of that many dots. */
+/**
+ * Let all points, a flat array for each axis, just fit into a picture of that many dots.
+ * @param {Camera} camera
+ * @param {Columns} columns
+ * @param {number} width
+ * @param {number} height
+ * @param {number} room
+ */
 export function fit(camera, columns, width, height, room) {
   const frame = frameOf(camera);
   const spans = [frame.right, frame.up, frame.towards].map((direction) => {
@@ -70,7 +100,12 @@ export function fit(camera, columns, width, height, room) {
   );
 }
 
-/** Dots to the right of and above the middle of the picture, and nearness to the eye in mm. */
+/**
+ * Dots to the right of and above the middle of the picture, and nearness to the eye in mm.
+ * @param {Camera} camera
+ * @param {Vector} point
+ * @returns {Vector}
+ */
 export function seen(camera, point, frame = frameOf(camera)) {
   const away = minus(point, camera.centre);
   return [
@@ -80,7 +115,14 @@ export function seen(camera, point, frame = frameOf(camera)) {
   ];
 }
 
-/** The matrix for the painter, for a picture of that many dots. */
+/**
+ * The matrix for the painter, for a picture of that many dots.
+ * @param {Camera} camera
+ * @param {number} width
+ * @param {number} height
+ * @param {number} depth
+ * @returns {Float32Array}
+ */
 export function matrixOf(camera, width, height, depth) {
   const { right, up, towards } = frameOf(camera);
   const [wide, high] = [2 / (width * camera.mmPerDot), 2 / (height * camera.mmPerDot)];

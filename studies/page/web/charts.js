@@ -1,12 +1,18 @@
 // One cursor over all charts and maps of a page, linked with the views.
 
+import { find, findAll } from "./basics.js";
 import { TURN, wrapped } from "./sheet.js";
 
-/** Let charts show and set the place along the bar. */
+/**
+ * Let charts show and set the place along the bar.
+ * @param {ParentNode} root
+ * @param {ViewStore} store
+ * @param {Span} scene
+ * @param {Record<string, CaseNumbers>} numbers
+ */
 export function bindCharts(root, store, scene, numbers) {
   const [low, high] = scene.ends_mm;
-  const charts = [...root.querySelectorAll("svg[data-along]")];
-  const box = (svg) => ({ left: Number(svg.dataset.left), right: Number(svg.dataset.right) });
+  const charts = findAll(root, "svg[data-along]", SVGSVGElement);
   for (const svg of charts) {
     svg.addEventListener("pointermove", (event) => {
       const { left, right } = box(svg);
@@ -20,37 +26,64 @@ export function bindCharts(root, store, scene, numbers) {
   }
   store.on((changed) => {
     if (changed.includes("hover") || changed.includes("pin") || changed.includes("caseId"))
-      moveCursor(charts, box, store, scene, numbers);
+      moveCursor(charts, store, scene, numbers);
   });
 }
 
-/** On a map the height is an angle; on a chart the last angle, or the top, stays. */
+/**
+ * Where a chart's scale begins and ends, in its own units.
+ *
+ * @param {SVGSVGElement} svg
+ * @returns {{ left: number, right: number }}
+ */
+function box(svg) {
+  return { left: Number(svg.dataset.left), right: Number(svg.dataset.right) };
+}
+
+/**
+ * On a map the height is an angle; on a chart the last angle, or the top, stays.
+ * @param {SVGSVGElement} svg
+ * @param {PointerEvent} event
+ * @param {ViewStore} store
+ * @returns {number}
+ */
 function thetaIn(svg, event, store) {
-  const map = event.target.closest("image");
+  const map = event.target instanceof Element && event.target.closest("image");
   if (!map) return (store.state.pin || { theta: 0 }).theta;
   const frame = map.getBoundingClientRect();
   const turn = 0.5 - (event.clientY - frame.top) / frame.height;
   return wrapped(turn * TURN);
 }
 
-function moveCursor(charts, box, store, scene, numbers) {
+/**
+ * @param {SVGSVGElement[]} charts
+ * @param {ViewStore} store
+ * @param {Span} scene
+ * @param {Record<string, CaseNumbers>} numbers
+ */
+function moveCursor(charts, store, scene, numbers) {
   const place = store.state.hover || store.state.pin;
   const [low, high] = scene.ends_mm;
   for (const svg of charts) {
-    const line = svg.querySelector(".cursor");
+    const line = find(svg, ".cursor", SVGElement);
     line.style.display = place ? "" : "none";
     if (!place) continue;
     const { left, right } = box(svg);
     const x = left + ((place.s - low) / (high - low)) * (right - left);
-    line.setAttribute("x1", x);
-    line.setAttribute("x2", x);
+    line.setAttribute("x1", String(x));
+    line.setAttribute("x2", String(x));
   }
   const found = numbers[store.state.caseId];
   const out = document.querySelector(`[data-case="${CSS.escape(store.state.caseId)}"] .along-reading`);
   if (out && found) out.textContent = place ? readings(found, place.s) : "";
 }
 
-/** All numbers of a case at a place along the bar, interpolated. */
+/**
+ * All numbers of a case at a place along the bar, interpolated.
+ * @param {CaseNumbers} found
+ * @param {number} s
+ * @returns {string}
+ */
 function readings(found, s) {
   const places = found.s_mm;
   let k = places.findIndex((at) => at > s);

@@ -2,16 +2,18 @@
 
 import { bindCharts } from "./charts.js";
 import { newCamera } from "./camera.js";
-import { island, unfoldForPaper } from "./basics.js";
+import { find, findAll, island, unfoldForPaper } from "./basics.js";
 import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
 import { bindControls, refresh } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
-import { probe } from "./probing.js";
+import { offerProbe } from "./probing.js";
 import { createStore, firstState } from "./store.js";
 import { createView, look } from "./view.js";
 
+/** @returns {Promise<void>} */
 async function start() {
+  /** @type {Scene[]} */
   const designs = island("designs");
   const store = createStore(firstState(designs[0]));
   const axis = island("axis");
@@ -19,24 +21,32 @@ async function start() {
   unfoldForPaper();
   bindCharts(document, store, axis, island("numbers"));
   const shared = { camera: newCamera(), scenes: designs };
+  /** @type {ComparisonPage} */
   const page = { store, designs, shared, ramps: rampsOf(island("ramps")), views: [] };
-  const panes = [...document.querySelectorAll(".pane")];
-  for (const [k, pane] of panes.entries()) await fillPane(page, pane, Math.min(k, designs.length - 1));
-  if (page.views.some((view) => !view)) return withoutView();
-  const parts = bindControls(document.querySelector(".studio"), store, page.views);
-  page.refresh = () => refresh(parts, store, page.views);
+  const panes = findAll(document, ".pane", HTMLElement);
+  for (const [k, pane] of panes.entries())
+    if (!(await fillPane(page, pane, Math.min(k, designs.length - 1)))) return withoutView();
+  const parts = bindControls(find(document, ".view3d", HTMLElement), store, page.views);
+  const write = () => refresh(parts, store, page.views);
+  page.refresh = write;
   panes.forEach((pane) => bindPane(page, pane));
   store.on((changed) => changed.includes("preset") && applyPreset(page.views, store.state.preset));
   new ResizeObserver(() => look(page.views)).observe(panes[0]);
-  page.refresh();
+  write();
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
 }
 
-/** Let a pane show a design; a canvas keeps its context, so a new design gets a new canvas. */
+/**
+ * Let a pane show a design; a canvas keeps its context, so a new design gets a new canvas.
+ * @param {ComparisonPage} page
+ * @param {HTMLElement} pane
+ * @param {number} number
+ * @returns {Promise<boolean>} Whether it can be drawn.
+ */
 async function fillPane(page, pane, number) {
   const k = Number(pane.dataset.pane);
-  const root = pane.querySelector(".view");
+  const root = find(pane, ".view", HTMLElement);
   const before = page.views[k];
   if (before) {
     before.forget();
@@ -44,19 +54,25 @@ async function fillPane(page, pane, number) {
     before.canvas.replaceWith(before.canvas.cloneNode());
   }
   const view = await createView(root, page.designs[number], page.store, page.ramps, page.shared);
+  find(pane, "select", HTMLSelectElement).value = String(number);
+  if (!view) return false;
   page.views[k] = view;
-  pane.querySelector("select").value = number;
-  if (!view) return;
-  root.barView = Object.assign(view, { probe: (...place) => probe(view, ...place) });
+  offerProbe(root, view);
   listen(view, () => page.views.forEach(paint));
   view.shown.push(() => page.refresh?.());
+  return true;
 }
 
+/**
+ * @param {ComparisonPage} page
+ * @param {HTMLElement} pane
+ */
 function bindPane(page, pane) {
-  pane.querySelector("select").addEventListener("change", async (event) => {
-    await fillPane(page, pane, Number(event.target.value));
+  const choice = find(pane, "select", HTMLSelectElement);
+  choice.addEventListener("change", async () => {
+    await fillPane(page, pane, Number(choice.value));
     look(page.views);
-    page.refresh();
+    page.refresh?.();
   });
 }
 

@@ -9,7 +9,13 @@ import { wrapped } from "./sheet.js";
 const PERIOD_MS = 2400;
 const STEP_MS = 300;
 
-/** Bind the controls in `root` to the store; `views` are all views that they steer. */
+/**
+ * Bind the controls in `root` to the store; `views` are all views that they steer.
+ * @param {HTMLElement} root
+ * @param {ViewStore} store
+ * @param {View[]} views
+ * @returns {ControlParts}
+ */
 export function bindControls(root, store, views) {
   const part = (name) => root.querySelector(`[data-part="${name}"]`);
   const parts = Object.fromEntries(
@@ -34,6 +40,11 @@ export function bindControls(root, store, views) {
   return parts;
 }
 
+/**
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ * @param {View[]} views
+ */
 function fillChoices(parts, store, views) {
   const cases = new Map();
   for (const one of allCases(views)) cases.set(one.id, one.title);
@@ -42,20 +53,39 @@ function fillChoices(parts, store, views) {
   fillFields(parts, store, views);
 }
 
-/** The cases of all designs, also of those that no view shows at the moment. */
+/**
+ * The cases of all designs, also of those that no view shows at the moment.
+ * @param {View[]} views
+ * @returns {PackedCase[]}
+ */
 function allCases(views) {
   return views[0].scenes.flatMap(({ cases }) => cases);
 }
 
+/**
+ * @param {View[]} views
+ * @param {ViewStore} store
+ * @returns {PackedCase | undefined}
+ */
 function chosenCase(views, store) {
   return allCases(views).find((one) => one.id === store.state.caseId);
 }
 
+/**
+ * @param {View[]} views
+ * @param {ViewStore} store
+ * @returns {Field | undefined}
+ */
 function chosenField(views, store) {
   return chosenCase(views, store)?.fields.find(({ id }) => id === store.state.field);
 }
 
-/** The fields of the case at hand; what was chosen stays where the case has it. */
+/**
+ * The fields of the case at hand; what was chosen stays where the case has it.
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ * @param {View[]} views
+ */
 function fillFields(parts, store, views) {
   const packed = chosenCase(views, store);
   const { fields } = packed;
@@ -68,6 +98,10 @@ function fillFields(parts, store, views) {
   store.set({ step: packed.path.told });
 }
 
+/**
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ */
 function bindChoices(parts, store) {
   const bind = (name, key, read, event = "change") => {
     parts[name].addEventListener(event, () => store.set({ [key]: read(parts[name]) }));
@@ -91,11 +125,20 @@ function bindChoices(parts, store) {
   });
 }
 
+/**
+ * @param {HTMLElement} root
+ * @param {ViewStore} store
+ */
 function bindPresets(root, store) {
   for (const button of root.querySelectorAll("[data-preset]"))
     button.addEventListener("click", () => store.set({ preset: { name: button.dataset.preset } }));
 }
 
+/**
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ * @param {View[]} views
+ */
 function bindCut(parts, store, views) {
   const [low, high] = views[0].scene.ends_mm;
   parts["cut-at"].min = Math.ceil(low) + 1;
@@ -112,7 +155,11 @@ function bindCut(parts, store, views) {
   });
 }
 
-/** A place typed in: s, theta and surface, for keyboards and exact questions. */
+/**
+ * A place typed in: s, theta and surface, for keyboards and exact questions.
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ */
 function bindPlace(parts, store) {
   const read = () => {
     const [s, angle] = [Number(parts["place-s"].value), Number(parts["place-theta"].value)];
@@ -124,7 +171,12 @@ function bindPlace(parts, store) {
   parts["place-theta"].addEventListener("change", read);
 }
 
-/** Write legend, scale, reading and section of the views. */
+/**
+ * Write legend, scale, reading and section of the views.
+ * @param {ControlParts} parts
+ * @param {ViewStore} store
+ * @param {View[]} views
+ */
 export function refresh(parts, store, views) {
   const view = views.find((one) => one.now);
   if (!view) return;
@@ -148,7 +200,12 @@ export function refresh(parts, store, views) {
   parts["section-words"].textContent = told(views, sectionWords);
 }
 
-/** What is to be said of one view, or of each under its name. */
+/**
+ * What is to be said of one view, or of each under its name.
+ * @param {View[]} views
+ * @param {(view: ShownView) => string} words
+ * @returns {string}
+ */
 function told(views, words) {
   const shown = views.filter((one) => one.now);
   if (shown.length === 1) return words(shown[0]);
@@ -156,6 +213,11 @@ function told(views, words) {
   return lines.map(([name, text]) => (text ? `${name}: ${text}` : "")).join("\n");
 }
 
+/**
+ * @param {ShownView} view
+ * @param {Place | null} place
+ * @returns {string}
+ */
 function placeWords(view, place) {
   if (!place) return "Point at the bar, or type a place, to read a value.";
   const found = placeAt(view, place.s, place.theta, place.surface);
@@ -166,18 +228,31 @@ function placeWords(view, place) {
   return `${written(value)}${unit} at s = ${place.s.toFixed(1)} mm, ${angle}\u00b0: ${words}`;
 }
 
+/**
+ * @param {View} view
+ * @returns {string}
+ */
 function outside(view) {
   const [low, high] = view.scene.ends_mm.map((end) => written(end, 3));
   return `No such place: the bar reaches from s = ${low} to ${high} mm.`;
 }
 
+/**
+ * @param {string} tag
+ * @param {string} text
+ * @returns {HTMLElement}
+ */
 function textIn(tag, text) {
   const element = document.createElement(tag);
   element.textContent = text;
   return element;
 }
 
-/** Swing the drawn motion to and fro as long as it is wanted. */
+/**
+ * Swing the drawn motion to and fro as long as it is wanted.
+ * @param {ViewStore} store
+ * @param {View} view
+ */
 function play(store, view) {
   if (!store.state.playing) return store.set({ swing: 1 });
   if (view.step) return walk(store, view);
@@ -190,7 +265,11 @@ function play(store, view) {
   requestAnimationFrame(step);
 }
 
-/** Go along the path step by step, over and over, until it is stopped or left. */
+/**
+ * Go along the path step by step, over and over, until it is stopped or left.
+ * @param {ViewStore} store
+ * @param {View} view
+ */
 function walk(store, view) {
   const count = view.now.packed.path.steps.length;
   const timer = setInterval(() => store.set({ step: (store.state.step + 1) % count }), STEP_MS);

@@ -1,6 +1,10 @@
 // Arrays that the page carries as text: see studies/page/packing.py, which writes them.
 
-/** The bytes of a text in base64. */
+/**
+ * The bytes of a text in base64.
+ * @param {string} text
+ * @returns {Uint8Array<ArrayBuffer>}
+ */
 export function bytesOf(text) {
   const letters = atob(text);
   const bytes = new Uint8Array(letters.length);
@@ -8,7 +12,11 @@ export function bytesOf(text) {
   return bytes;
 }
 
-/** Text of one packed array to whole numbers, column after column. */
+/**
+ * Text of one packed array to whole numbers, column after column.
+ * @param {PackedWhole} packed
+ * @returns {Promise<Uint32Array>}
+ */
 async function inflated(packed) {
   const bytes = bytesOf(packed.data);
   const stream = new Blob([bytes]).stream().pipeThrough(new DecompressionStream("deflate"));
@@ -22,7 +30,12 @@ async function inflated(packed) {
   return whole;
 }
 
-/** Undo the differences: each column is a running sum that wraps round. */
+/**
+ * Undo the differences: each column is a running sum that wraps round.
+ * @param {PackedWhole} packed
+ * @param {Uint32Array} whole
+ * @returns {Uint32Array}
+ */
 function summed(packed, whole) {
   const wrap = packed.bytes === 2 ? 0xffff : 0xffffffff;
   for (let column = 0; column < packed.columns; column++) {
@@ -36,7 +49,11 @@ function summed(packed, whole) {
   return whole;
 }
 
-/** Whole numbers, row after row. */
+/**
+ * Whole numbers, row after row.
+ * @param {PackedWhole} packed
+ * @returns {Promise<Uint32Array>}
+ */
 export async function wholeNumbers(packed) {
   const whole = summed(packed, await inflated(packed));
   const rows = new Uint32Array(whole.length);
@@ -46,7 +63,11 @@ export async function wholeNumbers(packed) {
   return rows;
 }
 
-/** Reals as one Float32Array for each column. */
+/**
+ * Reals as one Float32Array for each column.
+ * @param {PackedReals} packed
+ * @returns {Promise<Columns>}
+ */
 export async function columnsOf(packed) {
   const whole = summed(packed, await inflated(packed));
   return Array.from({ length: packed.columns }, (_, column) => {

@@ -3,12 +3,23 @@
 import { columnsOf } from "./decode.js";
 import { plusEach, withMiddles } from "./sheet.js";
 
-/** A case and its motion; each of its fields is unpacked when it is first shown. */
+/**
+ * A case and its motion; each of its fields is unpacked when it is first shown.
+ * @param {Sheet} sheet
+ * @param {PackedCase} packed
+ * @returns {Promise<ReadCase>}
+ */
 export async function readCase(sheet, packed) {
   return { packed, motion: motionOf(sheet, await columnsOf(packed.moved_mm)), values: {}, shapes: {} };
 }
 
-/** Read a field of a case at all vertices of both surfaces, once; a path's is read with its steps. */
+/**
+ * Read a field of a case at all vertices of both surfaces, once; a path's is read with its steps.
+ * @param {Sheet} sheet
+ * @param {ReadCase} read
+ * @param {Field} field
+ * @returns {Promise<void>}
+ */
 export async function readField(sheet, read, field) {
   if (field.steps || read.values[field.id]) return;
   if (field.data) {
@@ -23,32 +34,58 @@ export async function readField(sheet, read, field) {
   } else read.values[field.id] = read.motion.map(sizes);
 }
 
-/** Motion of the outer surface and of the inner surface, three components each. */
+/**
+ * Motion of the outer surface and of the inner surface, three components each.
+ * @param {Sheet} sheet
+ * @param {Columns} columns
+ * @returns {Motion}
+ */
 export function motionOf(sheet, columns) {
   const outer = columns.slice(0, 3);
   const inner = outer.map((values, k) => plusEach(values, columns[3 + k]));
   return [outer, inner].map((face) => face.map((values) => withMiddles(sheet, values)));
 }
 
+/**
+ * @param {Columns} motion
+ * @returns {Float32Array}
+ */
 function sizes(motion) {
   return motion[0].map((x, i) => Math.hypot(x, motion[1][i], motion[2][i]));
 }
 
+/**
+ * @param {Columns} motion
+ * @param {number} largest
+ * @returns {Float32Array}
+ */
 function over(motion, largest) {
   return sizes(motion).map((value) => value / largest);
 }
 
-/** Largest magnitude of a long array. */
+/**
+ * Largest magnitude of a long array.
+ * @param {Float32Array} values
+ * @returns {number}
+ */
 function extreme(values) {
   return values.reduce((most, value) => Math.max(most, Math.abs(value)), 0);
 }
 
-/** The range that holds several. */
+/**
+ * The range that holds several.
+ * @param {Interval[]} ranges
+ * @returns {Interval}
+ */
 export function rangeOver(ranges) {
   return [Math.min(...ranges.map((r) => r[0])), Math.max(...ranges.map((r) => r[1]))];
 }
 
-/** A number as the page writes it: so many significant digits, no zeros behind them. */
+/**
+ * A number as the page writes it: so many significant digits, no zeros behind them.
+ * @param {number} value
+ * @returns {string}
+ */
 export function written(value, digits = 4) {
   if (!Number.isFinite(value)) return "-";
   if (value === 0) return "0";

@@ -10,7 +10,11 @@ const KEY_SHIFT = 24;
 const KEY_ZOOM = 1.15;
 const STILL_DOTS = 5;
 
-/** Let people move a view; `moved` is told when the camera has changed. */
+/**
+ * Let people move a view; `moved` is told when the camera has changed.
+ * @param {View} view
+ * @param {() => void} moved
+ */
 export function listen(view, moved) {
   const { canvas } = view;
   const fingers = new Map();
@@ -42,10 +46,20 @@ export function listen(view, moved) {
   canvas.addEventListener("keydown", (event) => key(view, event, moved));
 }
 
+/**
+ * @param {MouseEvent} event
+ * @returns {Dot}
+ */
 function at(event) {
   return { x: event.offsetX, y: event.offsetY };
 }
 
+/**
+ * @param {View} view
+ * @param {PointerEvent} event
+ * @param {Dot} before
+ * @param {Dot} now
+ */
 function drag(view, event, before, now) {
   const [right, down] = [now.x - before.x, now.y - before.y];
   const shifting = event.shiftKey || event.buttons === 2 || event.buttons === 4;
@@ -53,6 +67,12 @@ function drag(view, event, before, now) {
   else turnBy(view.camera, -right * TURN_PER_DOT, down * TURN_PER_DOT);
 }
 
+/**
+ * @param {View} view
+ * @param {Map<number, Dot>} fingers
+ * @param {number} id
+ * @param {Dot} now
+ */
 function pinch(view, fingers, id, now) {
   const [otherId] = [...fingers.keys()].filter((one) => one !== id);
   const [other, before] = [fingers.get(otherId), fingers.get(id)];
@@ -63,6 +83,11 @@ function pinch(view, fingers, id, now) {
   zoomBy(view.camera, apart(now) / apart(before), middle.x - width / 2, height / 2 - middle.y);
 }
 
+/**
+ * @param {View} view
+ * @param {WheelEvent} event
+ * @param {() => void} moved
+ */
 function wheel(view, event, moved) {
   // a page must still scroll past the view: only a pointer that has come to work here zooms
   if (!event.ctrlKey && document.activeElement !== view.canvas) return;
@@ -73,6 +98,10 @@ function wheel(view, event, moved) {
   moved();
 }
 
+/**
+ * @param {View} view
+ * @param {PointerEvent} event
+ */
 function hover(view, event) {
   if (event.pointerType === "touch") return;
   const { x, y } = at(event);
@@ -80,13 +109,22 @@ function hover(view, event) {
   view.store.set({ hover: found && { s: found.s, theta: found.theta, surface: found.surface } });
 }
 
-/** Mark the place that was clicked or tapped; beside the bar, no place. */
+/**
+ * Mark the place that was clicked or tapped; beside the bar, no place.
+ * @param {View} view
+ * @param {PointerEvent} event
+ */
 function pin(view, event) {
   view.canvas.focus();
   const found = placeUnder(view, event.offsetX, event.offsetY);
   view.store.set({ pin: found && { s: found.s, theta: found.theta, surface: found.surface } });
 }
 
+/**
+ * @param {View} view
+ * @param {KeyboardEvent} event
+ * @param {() => void} moved
+ */
 function key(view, event, moved) {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
   const { camera, store } = view;

@@ -5,7 +5,10 @@ import { keptRange, STRIP } from "./layout.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
 import { minus, scaled } from "./vectors.js";
 
-/** Put the words over the picture: loads, peak, marked place, and the strip's own. */
+/**
+ * Put the words over the picture: loads, peak, marked place, and the strip's own.
+ * @param {View} view
+ */
 export function words(view) {
   const layer = view.root.querySelector(".words");
   const parts = [];
@@ -20,6 +23,10 @@ export function words(view) {
   layer.replaceChildren(...parts.map(wordOf));
 }
 
+/**
+ * @param {Word} word
+ * @returns {HTMLElement}
+ */
 function wordOf({ x, y, text, kind }) {
   const word = document.createElement("span");
   word.className = `word ${kind}`;
@@ -30,11 +37,20 @@ function wordOf({ x, y, text, kind }) {
   return word;
 }
 
+/**
+ * @param {Arrow} arrow
+ * @param {number} times
+ * @returns {string}
+ */
 function loadWords({ load, heads }, times) {
   if (heads === 2) return `${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N m`;
   return `${Math.round(times * Math.hypot(...load.force_n))} N`;
 }
 
+/**
+ * @param {ShownView} view
+ * @returns {Word[]}
+ */
 function marked(view) {
   const { hover, pin, cut } = view.store.state;
   const found = [];
@@ -54,7 +70,11 @@ function marked(view) {
   return found;
 }
 
-/** The reported peak of what is shown: by its own rule, so it need not be the largest colour. */
+/**
+ * The reported peak of what is shown: by its own rule, so it need not be the largest colour.
+ * @param {ShownView} view
+ * @returns {(MarkedPlace & { text: string }) | null}
+ */
 function peakOf(view) {
   const { unit } = view.field;
   if (view.step) {
@@ -65,12 +85,22 @@ function peakOf(view) {
   return peak && { ...peak, text: `peak ${written(peak.value, 3)} ${unit}` };
 }
 
-/** The value at a marked place; at the pointer only where it cannot be read elsewhere at once. */
+/**
+ * The value at a marked place; at the pointer only where it cannot be read elsewhere at once.
+ * @param {ShownView} view
+ * @param {FoundPlace} place
+ * @param {string} kind
+ * @returns {string}
+ */
 function spoken(view, place, kind) {
   const single = view.scenes.length === 1;
   return kind === "cross" && single ? "" : written(reading(view, place).value);
 }
 
+/**
+ * @param {View} view
+ * @returns {Word[]}
+ */
 function ends(view) {
   const [low, high] = view.scene.ends_mm;
   return [[low, "left"], [high, "right"]].map(([s, text]) => {
@@ -79,6 +109,10 @@ function ends(view) {
   });
 }
 
+/**
+ * @param {View} view
+ * @returns {Word[]}
+ */
 function stripWords(view) {
   const [from, to] = view.scene.clamp_mm;
   const bottom = view.canvas.clientHeight - STRIP.bottom;

@@ -41,7 +41,11 @@ const SIZES = { place: 3, normal: 3, value: 1, along: 1 };
 const BY_VALUE = [0, 0, 0, -1];
 const EVERYWHERE = [-1e9, 1e9];
 
-/** A painter on a canvas, or null where the browser has no WebGL 2. */
+/**
+ * A painter on a canvas, or null where the browser has no WebGL 2.
+ * @param {HTMLCanvasElement} canvas
+ * @returns {Painter | null}
+ */
 export function createPainter(canvas) {
   const gl = canvas.getContext("webgl2", { alpha: false, antialias: true, preserveDrawingBuffer: true });
   if (!gl) return null;
@@ -57,6 +61,10 @@ export function createPainter(canvas) {
   return painter;
 }
 
+/**
+ * @param {WebGL2RenderingContext} gl
+ * @returns {WebGLProgram}
+ */
 function linked(gl) {
   const program = gl.createProgram();
   for (const [kind, text] of [
@@ -73,7 +81,12 @@ function linked(gl) {
   return program;
 }
 
-/** Keep a row of colours, 256 times red, green and blue, under a name. */
+/**
+ * Keep a row of colours, 256 times red, green and blue, under a name.
+ * @param {Painter} painter
+ * @param {string} name
+ * @param {Uint8Array} colours
+ */
 export function addRamp(painter, name, colours) {
   const { gl } = painter;
   const texture = gl.createTexture();
@@ -85,12 +98,21 @@ export function addRamp(painter, name, colours) {
   painter.ramps.set(name, texture);
 }
 
-/** Something to draw; `fill` gives it arrays, and only those given change. */
+/**
+ * Something to draw; `fill` gives it arrays, and only those given change.
+ * @param {Painter} painter
+ * @returns {Shape}
+ */
 export function createShape(painter) {
   const { gl } = painter;
   return { vao: gl.createVertexArray(), buffers: {}, count: 0 };
 }
 
+/**
+ * @param {Painter} painter
+ * @param {Shape} shape
+ * @param {Arrays} arrays
+ */
 export function fill(painter, shape, arrays) {
   const { gl, program } = painter;
   gl.bindVertexArray(shape.vao);
@@ -109,7 +131,11 @@ export function fill(painter, shape, arrays) {
   gl.bindVertexArray(null);
 }
 
-/** Begin a picture: the canvas takes the size it is shown at. */
+/**
+ * Begin a picture: the canvas takes the size it is shown at.
+ * @param {Painter} painter
+ * @param {Vector} background
+ */
 export function begin(painter, background) {
   const { gl, canvas } = painter;
   const dots = window.devicePixelRatio || 1;
@@ -120,13 +146,25 @@ export function begin(painter, background) {
   gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
 }
 
-/** Draw in a part of the canvas: left, bottom, width, height in dots of the page. */
+/**
+ * Draw in a part of the canvas: left, bottom, width, height in dots of the page.
+ * @param {Painter} painter
+ * @param {number} left
+ * @param {number} bottom
+ * @param {number} width
+ * @param {number} height
+ */
 export function within(painter, left, bottom, width, height) {
   const dots = window.devicePixelRatio || 1;
   painter.gl.viewport(left * dots, bottom * dots, width * dots, height * dots);
 }
 
-/** Draw a shape; see the uniforms of the two programs for what `how` may hold. */
+/**
+ * Draw a shape; see the uniforms of the two programs for what `how` may hold.
+ * @param {Painter} painter
+ * @param {Shape} shape
+ * @param {How} how
+ */
 export function draw(painter, shape, how) {
   if (!shape.count) return;
   const { gl, uniforms } = painter;

@@ -14,6 +14,7 @@ const LOAD = [0.706, 0.278, 0.11, 1];
 const SLEEVE = [0.45, 0.47, 0.5, 0.5];
 const DEPTH_MM = 5000;
 
+/** @param {View} view */
 export function paint(view) {
   const { painter, camera, store } = view;
   begin(painter, BACKGROUND);
@@ -44,6 +45,10 @@ export function paint(view) {
   paintStrip(view, how);
 }
 
+/**
+ * @param {View} view
+ * @param {How} how
+ */
 function paintStrip(view, how) {
   const { canvas, painter, scene } = view;
   const wide = canvas.clientWidth - STRIP.left - STRIP.right;

@@ -1,6 +1,11 @@
 // The graphs of a path: a cursor at the step that the view shows, and a click that chooses one.
 
-/** Let the graphs of all paths show and choose the step. */
+/**
+ * Let the graphs of all paths show and choose the step.
+ * @param {ParentNode} root
+ * @param {ViewStore} store
+ * @param {Scene} scene
+ */
 export function bindPathGraphs(root, store, scene) {
   const graphs = [...root.querySelectorAll("svg[data-path]")];
   for (const svg of graphs)
@@ -11,15 +16,29 @@ export function bindPathGraphs(root, store, scene) {
   store.on(() => graphs.forEach((svg) => markStep(svg, store.state, stepsField(scene, svg.dataset.path))));
 }
 
-/** The field of a case that has steps: its path's. */
+/**
+ * The field of a case that has steps: its path's.
+ * @param {Scene} scene
+ * @param {string | undefined} caseId
+ * @returns {string | undefined}
+ */
 function stepsField(scene, caseId) {
   return scene.cases.find(({ id }) => id === caseId)?.fields.find(({ steps }) => steps)?.id;
 }
 
+/**
+ * @param {SVGSVGElement} svg
+ * @returns {SVGElement[]}
+ */
 function stepDots(svg) {
   return [...svg.querySelectorAll("[data-step]")];
 }
 
+/**
+ * @param {SVGSVGElement} svg
+ * @param {MouseEvent} event
+ * @returns {SVGElement}
+ */
 function nearestDot(svg, event) {
   const away = (dot) => {
     const box = dot.getBoundingClientRect();
@@ -28,6 +47,11 @@ function nearestDot(svg, event) {
   return stepDots(svg).reduce((best, dot) => (away(dot) < away(best) ? dot : best));
 }
 
+/**
+ * @param {SVGSVGElement} svg
+ * @param {ViewState} state
+ * @param {string | undefined} wanted
+ */
 function markStep(svg, { caseId, field, step }, wanted) {
   const cursor = svg.querySelector(".step-cursor");
   const dots = stepDots(svg);

@@ -1,8 +1,14 @@
 // The picked design: its row in words, the command that runs it, its rows in the tables.
 
+import { findAll } from "./basics.js";
 import { inWords } from "./table.js";
 
-/** Let the pick be seen, set by number or by a table's button, and dropped. */
+/**
+ * Let the pick be seen, set by number or by a table's button, and dropped.
+ * @param {FindPart} part
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
 export function bindPick(part, table, store) {
   const number = part("number");
   number.addEventListener("change", () => {
@@ -11,25 +17,36 @@ export function bindPick(part, table, store) {
     store.set({ picked: known ? design : null });
   });
   part("drop").addEventListener("click", () => store.set({ picked: null }));
-  for (const button of document.querySelectorAll("[data-pick]"))
+  for (const button of findAll(document, "[data-pick]", HTMLElement))
     button.addEventListener("click", () => store.set({ picked: Number(button.dataset.pick) }));
   store.on((changed) => changed.includes("picked") && showPick(part, table, store.state.picked));
   showPick(part, table, null);
 }
 
+/**
+ * @param {FindPart} part
+ * @param {Table} table
+ * @param {number | null} picked
+ */
 function showPick(part, table, picked) {
-  part("number").value = picked === null ? "" : picked + 1;
-  for (const button of document.querySelectorAll("[data-pick]"))
-    button.setAttribute("aria-pressed", Number(button.dataset.pick) === picked);
-  for (const row of document.querySelectorAll("[data-design]"))
-    if (row.tagName === "TR") row.classList.toggle("picked", Number(row.dataset.design) === picked);
+  part("number").value = picked === null ? "" : String(picked + 1);
+  for (const button of findAll(document, "[data-pick]", HTMLElement))
+    button.setAttribute("aria-pressed", String(Number(button.dataset.pick) === picked));
+  for (const row of findAll(document, "tr[data-design]", HTMLElement))
+    row.classList.toggle("picked", Number(row.dataset.design) === picked);
   part("picked").replaceChildren(...(picked === null ? [hint()] : pickedParts(table, picked)));
 }
 
+/** @returns {HTMLElement} */
 function hint() {
   return Object.assign(document.createElement("p"), { textContent: "No design is picked." });
 }
 
+/**
+ * @param {Table} table
+ * @param {number} design
+ * @returns {HTMLElement[]}
+ */
 function pickedParts(table, design) {
   const head = Object.assign(document.createElement("h3"), { textContent: `Design ${design + 1}` });
   const list = document.createElement("dl");
@@ -49,11 +66,17 @@ function pickedParts(table, design) {
   return [head, list, run];
 }
 
-/** The command line that computes a design by itself. */
+/**
+ * The command line that computes a design by itself.
+ * @param {Table} table
+ * @param {number} design
+ * @returns {string}
+ */
 function commandOf(table, design) {
   const inputs = [...table.columns.values()].filter((column) => column.kind === "input");
   const settings = inputs.map((column) => `--set ${quote(`${column.set}${column.values[design]}`)}`);
   return `barwright run ${quote(table.file)} ${settings.join(" ")}`;
 }
 
+/** @type {(text: string) => string} */
 const quote = (text) => (/^[\w./=:-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);

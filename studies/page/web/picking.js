@@ -9,6 +9,13 @@ import { nearTo, weightsIn, wrapped } from "./sheet.js";
  *
  * `faces` lists what is drawn solid: its name and its places, three numbers a vertex. `kept` is
  * the range of s that the cut leaves.
+ * @param {Sheet} sheet
+ * @param {Camera} camera
+ * @param {SurfacePlaces[]} faces
+ * @param {Interval} kept
+ * @param {number} right
+ * @param {number} up
+ * @returns {FoundPlace | null}
  */
 export function pick(sheet, camera, faces, kept, right, up) {
   const frame = frameOf(camera);
@@ -25,6 +32,12 @@ export function pick(sheet, camera, faces, kept, right, up) {
   return best;
 }
 
+/**
+ * @param {Float32Array} place
+ * @param {Frame} frame
+ * @param {Camera} camera
+ * @returns {Projected}
+ */
 function project(place, frame, camera) {
   const count = place.length / 3;
   const [x, y, z] = [0, 1, 2].map(() => new Float32Array(count));
@@ -39,19 +52,30 @@ function project(place, frame, camera) {
   return { x, y, z };
 }
 
+/**
+ * @param {Sheet} sheet
+ * @param {Projected} projected
+ * @param {number} t
+ * @param {number} right
+ * @param {number} up
+ * @returns {Hit | null}
+ */
 function hitOf(sheet, { x, y, z }, t, right, up) {
   const [a, b, c] = [sheet.fans[t], sheet.fans[t + 1], sheet.fans[t + 2]];
-  if (x[a] > right && x[b] > right && x[c] > right) return null;
-  if (x[a] < right && x[b] < right && x[c] < right) return null;
-  if (y[a] > up && y[b] > up && y[c] > up) return null;
-  if (y[a] < up && y[b] < up && y[c] < up) return null;
+  if (Math.min(x[a], x[b], x[c]) > right || Math.max(x[a], x[b], x[c]) < right) return null;
+  if (Math.min(y[a], y[b], y[c]) > up || Math.max(y[a], y[b], y[c]) < up) return null;
   const weights = weightsIn([x[a], x[b], x[c]], [y[a], y[b], y[c]], right, up);
   if (!weights || Math.min(...weights) < 0) return null;
   const near = weights[0] * z[a] + weights[1] * z[b] + weights[2] * z[c];
   return { corners: [a, b, c], weights, near };
 }
 
-/** s and theta of a hit. */
+/**
+ * s and theta of a hit.
+ * @param {Sheet} sheet
+ * @param {Corners} hit
+ * @returns {{ s: number, theta: number }}
+ */
 function placeOf(sheet, { corners, weights }) {
   const first = sheet.theta[corners[0]];
   let [s, theta] = [0, 0];

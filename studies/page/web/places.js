@@ -2,9 +2,15 @@
 
 const SIDE_SHARE = 0.38;
 
-/** Where an outward normal looks: top, front ..., with a second side where it leans there. */
+/**
+ * Where an outward normal looks: top, front ..., with a second side where it leans there.
+ * @param {Vector} normal
+ * @param {number} s
+ * @returns {string}
+ */
 function facingInWords(normal, s) {
   const outboard = s >= 0 ? normal[0] : -normal[0];
+  /** @type {[string, number][]} */
   const leanings = [
     ["top", normal[2]],
     ["underside", -normal[2]],
@@ -12,15 +18,25 @@ function facingInWords(normal, s) {
     ["rear", -normal[1]],
     ["outboard", outboard],
     ["inboard", -outboard],
-  ].sort((a, b) => b[1] - a[1]);
-  const [first, second] = leanings;
+  ];
+  const [first, second] = leanings.sort((a, b) => b[1] - a[1]);
   return second[1] > SIDE_SHARE ? `${first[0]} towards ${second[0]}` : first[0];
 }
 
+/**
+ * @param {number} s
+ * @returns {string}
+ */
 function sideOf(s) {
   return s < 0 ? "left" : "right";
 }
 
+/**
+ * @param {number} s
+ * @param {Vector} normal
+ * @param {Surface} surface
+ * @returns {string}
+ */
 export function placeInWords(s, normal, surface) {
   const inside = surface === "inner" ? ", inner surface" : "";
   return `${sideOf(s)} ${Math.abs(s).toFixed(0)} mm, ${facingInWords(normal, s)}${inside}`;

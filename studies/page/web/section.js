@@ -4,10 +4,15 @@ import { cutAt, nearTo, TURN, wrapped } from "./sheet.js";
 import { written } from "./fields.js";
 import { length, minus } from "./vectors.js";
 
-
-/** Outer and inner points round a section, with their angles, ascending. */
+/**
+ * Outer and inner points round a section, with their angles, ascending.
+ * @param {ShownView} view
+ * @param {number} s
+ * @returns {SectionPoint[]}
+ */
 function sectionAt(view, s) {
   const { sheet } = view;
+  /** @type {(columns: Columns, end: Between) => Vector} */
   const at = (columns, [a, b, share]) =>
     columns.map((column) => (1 - share) * column[a] + share * column[b]);
   const points = cutAt(sheet, s).flatMap((ends) =>
@@ -21,12 +26,21 @@ function sectionAt(view, s) {
   return points.sort((a, b) => a.theta - b.theta);
 }
 
+/**
+ * @param {Sheet} sheet
+ * @param {Between} end
+ * @returns {number}
+ */
 function angleOf(sheet, [a, b, share]) {
   const first = sheet.theta[a];
   return wrapped((1 - share) * first + share * nearTo(sheet.theta[b], first));
 }
 
-/** What the cut section measures, as finely as places are stored: to 0.01 mm; the field's largest value in it. */
+/**
+ * What the cut section measures, as finely as places are stored: to 0.01 mm; the field's largest value in it.
+ * @param {ShownView} view
+ * @returns {string}
+ */
 export function sectionWords(view) {
   const { cut } = view.store.state;
   if (cut === null) return "";
@@ -35,6 +49,7 @@ export function sectionWords(view) {
   const walls = points.map((point) => length(minus(point.outer, point.inner)));
   const across = points.map((point) => length(minus(point.outer, opposite(points, point).outer)));
   const values = points.flatMap((point) => point.value);
+  /** @type {(list: number[], decimals: number) => string} */
   const range = (list, decimals) => {
     const ends = [Math.min(...list), Math.max(...list)];
     const [low, high] = ends.map((value) => value.toFixed(decimals));
@@ -47,8 +62,14 @@ export function sectionWords(view) {
   );
 }
 
+/**
+ * @param {SectionPoint[]} points
+ * @param {SectionPoint} point
+ * @returns {SectionPoint}
+ */
 function opposite(points, point) {
   const wanted = (point.theta + TURN / 2) % TURN;
+  /** @type {(one: SectionPoint) => number} */
   const gap = (one) => Math.abs(((one.theta - wanted + 1.5 * TURN) % TURN) - TURN / 2);
   return points.reduce((best, one) => (gap(one) < gap(best) ? one : best));
 }

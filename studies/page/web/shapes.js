@@ -3,7 +3,14 @@
 import { cross, minus, plus, scaled, squareTo, unit } from "./vectors.js";
 import { aboutTop, cutAt, nearTo } from "./sheet.js";
 
-/** One face moved `scale` times: places and normals, three numbers a vertex. */
+/**
+ * One face moved `scale` times: places and normals, three numbers a vertex.
+ * @param {Sheet} sheet
+ * @param {Columns} base
+ * @param {Columns} motion
+ * @param {number} scale
+ * @returns {DrawnFace}
+ */
 export function movedFace(sheet, base, motion, scale) {
   const place = new Float32Array(3 * sheet.count);
   for (let k = 0; k < 3; k++)
@@ -11,6 +18,11 @@ export function movedFace(sheet, base, motion, scale) {
   return { place, normal: normalsOf(sheet.fans, place) };
 }
 
+/**
+ * @param {Uint32Array} fans
+ * @param {Float32Array} place
+ * @returns {Float32Array}
+ */
 function normalsOf(fans, place) {
   const normal = new Float32Array(place.length);
   for (let t = 0; t < fans.length; t += 3) {
@@ -27,7 +39,13 @@ function normalsOf(fans, place) {
   return normal;
 }
 
-/** The wall seen at the two ends of the bar. */
+/**
+ * The wall seen at the two ends of the bar.
+ * @param {Sheet} sheet
+ * @param {Columns} faces
+ * @param {Columns} values
+ * @returns {Arrays}
+ */
 export function rimArrays(sheet, faces, values) {
   const build = newStrip();
   for (const [a, b] of sheet.rims) {
@@ -37,18 +55,33 @@ export function rimArrays(sheet, faces, values) {
   return finished(build);
 }
 
-/** The wall seen where the bar is cut at s. */
+/**
+ * The wall seen where the bar is cut at s.
+ * @param {Sheet} sheet
+ * @param {Columns} faces
+ * @param {Columns} values
+ * @param {number} s
+ * @returns {Arrays}
+ */
 export function cutArrays(sheet, faces, values, s) {
   const build = newStrip();
   for (const ends of cutAt(sheet, s)) addWall(build, ends, faces, values, [s, s]);
   return finished(build);
 }
 
+/** @returns {Strip} */
 function newStrip() {
   return { place: [], normal: [], value: [], along: [], index: [] };
 }
 
-/** Add the piece of wall between two points, each a pair of vertices and a share. */
+/**
+ * Add the piece of wall between two points, each a pair of vertices and a share.
+ * @param {Strip} build
+ * @param {Crossing} ends
+ * @param {Columns} faces
+ * @param {Columns} values
+ * @param {Interval} along
+ */
 function addWall(build, ends, faces, values, along) {
   const first = build.place.length / 3;
   const corners = [0, 1].flatMap((face) => ends.map((end) => between(faces[face], end)));
@@ -64,11 +97,21 @@ function addWall(build, ends, faces, values, along) {
   build.index.push(first, first + 1, first + 2, first + 1, first + 3, first + 2);
 }
 
+/**
+ * @param {Float32Array} face
+ * @param {Between} end
+ * @returns {Vector}
+ */
 function between(face, [a, b, share]) {
+  /** @type {(i: number) => Vector} */
   const at = (i) => [face[3 * i], face[3 * i + 1], face[3 * i + 2]];
   return plus(scaled(at(a), 1 - share), scaled(at(b), share));
 }
 
+/**
+ * @param {Strip} build
+ * @returns {Arrays}
+ */
 function finished(build) {
   return {
     place: new Float32Array(build.place),
@@ -81,7 +124,13 @@ function finished(build) {
 
 const ROUND = 24;
 
-/** A solid of turning: rings of [distance along, radius] about an axis. */
+/**
+ * A solid of turning: rings of [distance along, radius] about an axis.
+ * @param {Strip} build
+ * @param {Vector} start
+ * @param {Vector} direction
+ * @param {number[][]} rings
+ */
 function turned(build, start, direction, rings) {
   const [u, v] = squareTo(direction);
   const first = build.place.length / 3;
@@ -102,7 +151,11 @@ function turned(build, start, direction, rings) {
     }
 }
 
-/** Arrows of loads: one head for a force, two for a moment, whose axis it shows. */
+/**
+ * Arrows of loads: one head for a force, two for a moment, whose axis it shows.
+ * @param {Arrow[]} arrows
+ * @returns {Arrays}
+ */
 export function arrowArrays(arrows) {
   const build = newStrip();
   for (const { tip, direction, size, heads } of arrows) {
@@ -115,7 +168,15 @@ export function arrowArrays(arrows) {
   return finished(build);
 }
 
-/** The clamp as a sleeve a little outside the moved outer surface. */
+/**
+ * The clamp as a sleeve a little outside the moved outer surface.
+ * @param {Sheet} sheet
+ * @param {DrawnFace} face
+ * @param {number} from
+ * @param {number} to
+ * @param {number} off
+ * @returns {Arrays}
+ */
 export function sleeveArrays(sheet, face, from, to, off) {
   const place = new Float32Array(face.place);
   for (let i = 0; i < sheet.count; i++) {
@@ -130,7 +191,11 @@ export function sleeveArrays(sheet, face, from, to, off) {
   return { place, normal: face.normal, value: sheet.s, along: sheet.s, index: new Uint32Array(index) };
 }
 
-/** The unrolled wall: s to the right, theta upwards, the top at the clamp in the middle. */
+/**
+ * The unrolled wall: s to the right, theta upwards, the top at the clamp in the middle.
+ * @param {Sheet} sheet
+ * @returns {Flat}
+ */
 export function unrolled(sheet) {
   const count = 9 * sheet.quadCount;
   const place = new Float32Array(3 * count);

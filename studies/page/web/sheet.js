@@ -6,7 +6,11 @@ import { columnsOf, wholeNumbers } from "./decode.js";
 const RIM = [0, 4, 1, 5, 2, 6, 3, 7];
 export const TURN = 2 * Math.PI;
 
-/** Everything of a bar that does not depend on the load case. */
+/**
+ * Everything of a bar that does not depend on the load case.
+ * @param {PackedSheet} scene
+ * @returns {Promise<Sheet>}
+ */
 export async function readSheet(scene) {
   const [nodes, quads, outer, wall] = await Promise.all([
     columnsOf(scene.sheet),
@@ -16,22 +20,35 @@ export async function readSheet(scene) {
   ]);
   const nodeCount = nodes[0].length;
   const quadCount = quads.length / 8;
-  const sheet = { nodeCount, quadCount, count: nodeCount + quadCount, quads };
-  sheet.s = withMiddles(sheet, nodes[0]);
-  sheet.theta = thetaWithMiddles(sheet, nodes[1]);
-  sheet.fans = fansOf(sheet);
-  sheet.reach = reachOf(sheet);
-  sheet.rims = rimsOf(sheet);
-  sheet.base = [0, 1, 2].map((k) => withMiddles(sheet, outer[k]));
-  sheet.inner = [0, 1, 2].map((k) => withMiddles(sheet, plusEach(outer[k], wall[k])));
-  return sheet;
+  const counts = { nodeCount, quadCount, count: nodeCount + quadCount, quads };
+  const s = withMiddles(counts, nodes[0]);
+  return {
+    ...counts,
+    s,
+    theta: thetaWithMiddles(counts, nodes[1]),
+    fans: fansOf(counts),
+    reach: reachOf(counts, s),
+    rims: rimsOf(counts),
+    base: [0, 1, 2].map((k) => withMiddles(counts, outer[k])),
+    inner: [0, 1, 2].map((k) => withMiddles(counts, plusEach(outer[k], wall[k]))),
+  };
 }
 
+/**
+ * @param {Float32Array} a
+ * @param {Float32Array} b
+ * @returns {Float32Array}
+ */
 export function plusEach(a, b) {
   return a.map((value, i) => value + b[i]);
 }
 
-/** Values at the nodes, then those in the middle of each element. */
+/**
+ * Values at the nodes, then those in the middle of each element.
+ * @param {Counts} sheet
+ * @param {Float32Array} values
+ * @returns {Float32Array}
+ */
 export function withMiddles(sheet, values) {
   const all = new Float32Array(sheet.count);
   all.set(values);
@@ -47,7 +64,12 @@ export function withMiddles(sheet, values) {
   return all;
 }
 
-/** Angles likewise; an element across the cut at a whole turn is unwound first. */
+/**
+ * Angles likewise; an element across the cut at a whole turn is unwound first.
+ * @param {Counts} sheet
+ * @param {Float32Array} theta
+ * @returns {Float32Array}
+ */
 function thetaWithMiddles(sheet, theta) {
   const all = new Float32Array(sheet.count);
   all.set(theta);
@@ -60,22 +82,39 @@ function thetaWithMiddles(sheet, theta) {
   return all;
 }
 
-/** The angle plus whole turns that lies nearest to another. */
+/**
+ * The angle plus whole turns that lies nearest to another.
+ * @param {number} angle
+ * @param {number} other
+ * @returns {number}
+ */
 export function nearTo(angle, other) {
   return angle + TURN * Math.round((other - angle) / TURN);
 }
 
-/** An angle in [0, a whole turn). */
+/**
+ * An angle in [0, a whole turn).
+ * @param {number} angle
+ * @returns {number}
+ */
 export function wrapped(angle) {
   const rest = angle % TURN;
   return rest < 0 ? rest + TURN : rest;
 }
 
-/** An angle in [0, a whole turn) as one about the top: from minus half a turn to half a turn. */
+/**
+ * An angle in [0, a whole turn) as one about the top: from minus half a turn to half a turn.
+ * @param {number} angle
+ * @returns {number}
+ */
 export function aboutTop(angle) {
   return angle > Math.PI ? angle - TURN : angle;
 }
 
+/**
+ * @param {Counts} sheet
+ * @returns {Uint32Array}
+ */
 function fansOf(sheet) {
   const fans = new Uint32Array(sheet.quadCount * 24);
   let at = 0;
@@ -88,7 +127,11 @@ function fansOf(sheet) {
   return fans;
 }
 
-/** Pairs of neighbouring nodes on the two ends of the bar, where the wall is seen. */
+/**
+ * Pairs of neighbouring nodes on the two ends of the bar, where the wall is seen.
+ * @param {Counts} sheet
+ * @returns {number[][]}
+ */
 function rimsOf(sheet) {
   const seen = new Map();
   for (let q = 0; q < sheet.quadCount; q++)
@@ -106,15 +149,20 @@ function rimsOf(sheet) {
   return pairs;
 }
 
-/** The least and greatest s of each element, one after the other: most are ruled out by them. */
-function reachOf(sheet) {
-  const reach = new Float32Array(2 * sheet.quadCount);
-  for (let q = 0; q < sheet.quadCount; q++) {
+/**
+ * The least and greatest s of each element, one after the other: most are ruled out by them.
+ * @param {Counts} counts
+ * @param {Float32Array} s
+ * @returns {Float32Array}
+ */
+function reachOf(counts, s) {
+  const reach = new Float32Array(2 * counts.quadCount);
+  for (let q = 0; q < counts.quadCount; q++) {
     let [low, high] = [Infinity, -Infinity];
     for (let k = 0; k < 8; k++) {
-      const s = sheet.s[sheet.quads[8 * q + k]];
-      if (s < low) low = s;
-      if (s > high) high = s;
+      const at = s[counts.quads[8 * q + k]];
+      if (at < low) low = at;
+      if (at > high) high = at;
     }
     reach[2 * q] = low;
     reach[2 * q + 1] = high;
@@ -122,7 +170,12 @@ function reachOf(sheet) {
   return reach;
 }
 
-/** First places in `fans` of the triangles of all elements that reach s. */
+/**
+ * First places in `fans` of the triangles of all elements that reach s.
+ * @param {Sheet} sheet
+ * @param {number} s
+ * @returns {Generator<number>}
+ */
 function* trianglesAt(sheet, s) {
   for (let q = 0; q < sheet.quadCount; q++) {
     if (s < sheet.reach[2 * q] - 1e-3 || s > sheet.reach[2 * q + 1] + 1e-3) continue;
@@ -130,7 +183,13 @@ function* trianglesAt(sheet, s) {
   }
 }
 
-/** The triangle of the sheet that holds a place, with its three weights; null where none does. */
+/**
+ * The triangle of the sheet that holds a place, with its three weights; null where none does.
+ * @param {Sheet} sheet
+ * @param {number} s
+ * @param {number} theta
+ * @returns {Corners | null}
+ */
 export function findPlace(sheet, s, theta) {
   const { fans } = sheet;
   for (const t of trianglesAt(sheet, s)) {
@@ -145,7 +204,14 @@ export function findPlace(sheet, s, theta) {
   return null;
 }
 
-/** Weights of three corners (x, y) at a point; null for a triangle without area. */
+/**
+ * Weights of three corners (x, y) at a point; null for a triangle without area.
+ * @param {number[]} x
+ * @param {number[]} y
+ * @param {number} atX
+ * @param {number} atY
+ * @returns {number[] | null}
+ */
 export function weightsIn(x, y, atX, atY) {
   const area = (x[1] - x[0]) * (y[2] - y[0]) - (x[2] - x[0]) * (y[1] - y[0]);
   if (!area) return null;
@@ -154,7 +220,12 @@ export function weightsIn(x, y, atX, atY) {
   return [1 - second - third, second, third];
 }
 
-/** A value at a place found by `findPlace` or a pick. */
+/**
+ * A value at a place found by `findPlace` or a pick.
+ * @param {Float32Array} values
+ * @param {Corners} place
+ * @returns {number}
+ */
 export function valueAt(values, place) {
   return place.corners.reduce((sum, i, k) => sum + place.weights[k] * values[i], 0);
 }
@@ -162,11 +233,16 @@ export function valueAt(values, place) {
 /**
  * The wall where the bar is cut at s: for each triangle that crosses, the two points on its sides,
  * each as a pair of vertices and the share of the second.
+ * @param {Sheet} sheet
+ * @param {number} s
+ * @returns {Crossing[]}
  */
 export function cutAt(sheet, s) {
+  /** @type {Crossing[]} */
   const crossing = [];
   const { fans } = sheet;
   for (const t of trianglesAt(sheet, s)) {
+    /** @type {Crossing} */
     const ends = [];
     for (let k = 0; k < 3; k++) {
       const a = fans[t + k];

@@ -1,18 +1,25 @@
 // What is shown now, and who wants to know when it changes.
 
-/** A record that tells its listeners which keys changed. */
+/**
+ * A record that tells its listeners which keys changed.
+ *
+ * @template {object} State
+ * @param {State} first
+ * @returns {Store<State>}
+ */
 export function createStore(first) {
   const state = { ...first };
+  /** @type {Set<(changed: string[]) => void>} */
   const listeners = new Set();
   return {
     state,
     set(patch) {
-      const changed = Object.keys(patch).filter((key) => state[key] !== patch[key]);
+      const keys = /** @type {(keyof State & string)[]} */ (Object.keys(patch));
+      const changed = keys.filter((key) => state[key] !== patch[key]);
       if (!changed.length) return;
       Object.assign(state, patch);
       for (const listener of [...listeners]) listener(changed);
     },
-    /** Returns what makes the store forget the listener. */
     on(listener) {
       listeners.add(listener);
       return () => listeners.delete(listener);
@@ -20,7 +27,11 @@ export function createStore(first) {
   };
 }
 
-/** What a page begins with. */
+/**
+ * What a page begins with.
+ * @param {Scene} scene
+ * @returns {ViewState}
+ */
 export function firstState(scene) {
   return {
     caseId: scene.cases[0].id,

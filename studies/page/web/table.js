@@ -1,68 +1,131 @@
 // The table of designs as the plots read it: columns by key, and where a value stands on an axis.
 
-/** The designs, with what the plots ask of them. */
+import { find } from "./basics.js";
+
+/**
+ * The designs, with what the plots ask of them.
+ * @param {SweepData} data
+ * @returns {Table}
+ */
 export function tableOf(data) {
-  const columns = new Map(data.columns.map((column) => [column.key, column]));
-  const drawn = data.columns.filter((column) => column.kind !== "state");
+  const columns = new Map(data.columns.map((one) => [one.key, one]));
+  /** @type {(key: string) => Column} */
+  const column = (key) => columns.get(key) ?? data.columns[0];
+  const governing = columns.get(data.governing);
+  const shown = data.columns.filter((one) => one.kind !== "state");
   return {
     ...data,
     columns,
-    drawn,
+    drawn: shown,
+    column,
     count: data.columns[0].values.length,
     best: new Set(data.front),
-    value: (key, design) => columns.get(key).values[design],
-    scale: (key, low, high) => scaleOf(columns.get(key), low, high),
-    before: (design) => columns.has(data.governing) && isBefore(columns.get(data.governing).values[design]),
+    value: (key, design) => column(key).values[design],
+    scale: (key, low, high) => scaleOf(column(key), low, high),
+    before: (design) => governing !== undefined && isBefore(governing.values[design]),
     kept: (design, ranges) =>
-      Object.entries(ranges).every(([key, range]) => inside(scaleOf(columns.get(key), 0, 1), columns.get(key).values[design], range)),
+      Object.entries(ranges).every(([key, range]) => inside(scaleOf(column(key), 0, 1), column(key).values[design], range)),
   };
 }
 
-const isBefore = (factor) => factor !== null && factor < 1;
+/** @type {(factor: Value) => boolean} */
+const isBefore = (factor) => typeof factor === "number" && factor < 1;
 
+/**
+ * @param {Scale} scale
+ * @param {Value} value
+ * @param {Interval} range
+ * @returns {boolean}
+ */
 function inside(scale, value, [low, high]) {
   const at = scale.rank(value);
   return at !== null && at >= low && at <= high;
 }
 
-/** An axis from one place of a drawing to another: numbers by size, words by their order. */
+/**
+ * An axis from one place of a drawing to another: numbers by size, words by their order.
+ * @param {Column} column
+ * @param {number} from
+ * @param {number} to
+ * @returns {Scale}
+ */
 function scaleOf(column, from, to) {
   const words = wordsOf(column);
-  const rank = (value) => (value === null ? null : words ? words.indexOf(String(value)) : value);
+  /** @type {(value: Value) => number | null} */
+  const rank = (value) => (value === null ? null : words ? words.indexOf(String(value)) : Number(value));
   const ranks = column.values.map(rank).filter((value) => value !== null);
   let [low, high] = ranks.length ? [Math.min(...ranks), Math.max(...ranks)] : [0, 1];
   const room = words ? 0.5 : 0.04 * (high - low) || 0.02 * Math.abs(high) || 1;
   [low, high] = [low - room, high + room];
+  /** @type {Scale["atRank"]} */
+  const atRank = (at) => from + ((at - low) / (high - low)) * (to - from);
   return {
     rank,
     words,
-    place: (value) => (value === null ? null : from + ((rank(value) - low) / (high - low)) * (to - from)),
+    place: (value) => {
+      const at = rank(value);
+      return at === null ? null : atRank(at);
+    },
     rankAt: (place) => low + ((place - from) / (to - from)) * (high - low),
     ticks: words ? words.map((word, k) => [k, word]) : roundTicks(low, high),
-    atRank: (at) => from + ((at - low) / (high - low)) * (to - from),
+    atRank,
   };
 }
 
+/**
+ * @param {Column} column
+ * @returns {string[] | null}
+ */
 function wordsOf(column) {
   const text = column.values.filter((value) => value !== null);
   return text.some((value) => typeof value === "string") ? [...new Set(text.map(String))] : null;
 }
 
-/** Round values between two limits, with as many decimals as their step has. */
+/**
+ * Round values between two limits, with as many decimals as their step has.
+ * @param {number} low
+ * @param {number} high
+ * @returns {[number, string][]}
+ */
 function roundTicks(low, high, most = 6) {
   const rough = (high - low) / most;
   const decade = 10 ** Math.floor(Math.log10(rough));
-  const step = [1, 2, 5, 10].map((k) => k * decade).find((k) => k >= rough * 0.999);
+  const step = [1, 2, 5, 10].map((k) => k * decade).find((k) => k >= rough * 0.999) ?? 10 * decade;
   const decimals = Math.max(0, -Math.floor(Math.log10(step) + 1e-9));
+  /** @type {[number, string][]} */
   const found = [];
   for (let k = Math.ceil(low / step - 1e-9); k * step <= high + 1e-9 * step; k++)
     found.push([k * step, minus((k * step + 0).toFixed(decimals))]);
   return found;
 }
 
+/** @type {(text: string) => string} */
 const minus = (text) => text.replace("-", "\u2212");
 
-/** A value in words: as many decimals as its column shows, texts as they are. */
+/**
+ * Classes of a design's mark: on the Pareto front, below its load, picked, outside the kept ranges.
+ *
+ * @param {Table} table
+ * @param {number} design
+ * @param {SweepState} state
+ * @returns {string}
+ */
+export function designClasses(table, design, { picked, ranges }) {
+  const classes = {
+    front: table.best.has(design),
+    before: table.before(design),
+    picked: design === picked,
+    faded: !table.kept(design, ranges),
+  };
+  return Object.entries(classes).flatMap(([name, holds]) => (holds ? [name] : [])).join(" ");
+}
+
+/**
+ * A value in words: as many decimals as its column shows, texts as they are.
+ * @param {Column} column
+ * @param {Value} value
+ * @returns {string}
+ */
 export function inWords(column, value) {
   if (value === null) return "\u2013";
   if (typeof value !== "number") return String(value);
@@ -71,15 +134,28 @@ export function inWords(column, value) {
   return minus(large ? value.toPrecision(4) : String(Number(value.toFixed(column.decimals))));
 }
 
-/** An element of a drawing. */
+/**
+ * An element of a drawing.
+ * @param {string} name
+ * @param {Record<string, string | number>} attributes
+ * @param {string} text
+ * @returns {SVGElement}
+ */
 export function drawn(name, attributes, text) {
-  const made = document.createElementNS(document.querySelector("svg").namespaceURI, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, value);
+  const made = /** @type {SVGElement} */ (
+    document.createElementNS(find(document, "svg", SVGSVGElement).namespaceURI, name)
+  );
+  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, String(value));
   if (text !== undefined) made.textContent = text;
   return made;
 }
 
-/** The choices of a list of columns. */
+/**
+ * The choices of a list of columns.
+ * @param {HTMLSelectElement} select
+ * @param {Column[]} columns
+ * @param {string} chosen
+ */
 export function fillChoices(select, columns, chosen) {
   select.replaceChildren(
     ...columns.map((column) => new Option(column.name, column.key, false, column.key === chosen)),

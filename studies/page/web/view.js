@@ -17,6 +17,12 @@ const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "ar
  *
  * `shared` may hold what several views have in common: `camera`, and the `scenes` of all designs,
  * so that colours and the drawn deformation have one scale.
+ * @param {HTMLElement} root
+ * @param {Scene} scene
+ * @param {ViewStore} store
+ * @param {Record<string, Uint8Array>} ramps
+ * @param {{ camera?: Camera, scenes?: Scene[] }} [shared]
+ * @returns {Promise<View | null>}
  */
 export async function createView(root, scene, store, ramps, shared = {}) {
   const canvas = root.querySelector("canvas");
@@ -39,7 +45,11 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   return view;
 }
 
-/** Draw on a sheet: that of the linear answers, or that of a path. */
+/**
+ * Draw on a sheet: that of the linear answers, or that of a path.
+ * @param {View} view
+ * @param {{ sheet: Sheet, flat: Flat }} target
+ */
 function drawOn(view, { sheet, flat }) {
   if (view.sheet === sheet) return;
   const { painter, shapes } = view;
@@ -51,7 +61,11 @@ function drawOn(view, { sheet, flat }) {
   fill(painter, shapes.ghost, movedFace(sheet, sheet.base, sheet.base, 0));
 }
 
-/** The case that is shown, read when it is first wanted. */
+/**
+ * The case that is shown, read when it is first wanted.
+ * @param {View} view
+ * @returns {Promise<ReadCase | null>}
+ */
 async function current(view) {
   const { caseId } = view.store.state;
   const packed = view.scene.cases.find((one) => one.id === caseId);
@@ -62,13 +76,22 @@ async function current(view) {
 
 const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sameColours", "step"];
 
+/**
+ * @param {View} view
+ * @param {string[]} changed
+ * @returns {Promise<void>}
+ */
 async function changedIn(view, changed) {
   if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
   else paint(view);
   for (const tell of view.shown) tell();
 }
 
-/** Read what the state asks for and draw it. */
+/**
+ * Read what the state asks for and draw it.
+ * @param {View} view
+ * @returns {Promise<void>}
+ */
 export async function show(view) {
   const { state } = view.store;
   const asked = [state.caseId, state.field];
@@ -91,14 +114,22 @@ export async function show(view) {
   paint(view);
 }
 
-/** Draw a path at its chosen step, or the linear answer where there is no path. */
+/**
+ * Draw a path at its chosen step, or the linear answer where there is no path.
+ * @param {ShownView} view
+ * @param {ReadPath | null} path
+ */
 function takeStep(view, path) {
   drawOn(view, path ?? view.linear);
   view.step = path && path.steps[Math.min(view.store.state.step, path.steps.length - 1)];
   if (path) view.now.values[view.field.id] = view.step.values;
 }
 
-/** The range of the field in this case: of all cases or designs where they share one scale. */
+/**
+ * The range of the field in this case: of all cases or designs where they share one scale.
+ * @param {View} view
+ * @returns {Interval}
+ */
 function rangeNow(view) {
   const { sameColours, caseId } = view.store.state;
   const packed = view.scenes.flatMap(({ cases }) => cases);
@@ -107,6 +138,10 @@ function rangeNow(view) {
   return rangeOver(alike.map(({ range }) => range));
 }
 
+/**
+ * @param {ShownView} view
+ * @param {ReadCase} now
+ */
 function build(view, now) {
   const { sheet, painter, store } = view;
   const { motion, times } = drawnMotion(view);
@@ -129,14 +164,21 @@ function build(view, now) {
   fill(painter, view.shapes.strip, { value: Float32Array.from(view.flat.source, (i) => face[i]) });
 }
 
-/** Shift and size what is seen so that the whole bar, at rest and moved, just fits into each view. */
+/**
+ * Shift and size what is seen so that the whole bar, at rest and moved, just fits into each view.
+ * @param {View[]} views
+ */
 export function look(views) {
   const [width, height] = solidSize(views[0]);
   fit(views[0].camera, shownPoints(views), width, height, Math.min(60, 0.07 * width));
   views.forEach(paint);
 }
 
-/** All points of the views' bars, at rest and moved, a column for each axis. */
+/**
+ * All points of the views' bars, at rest and moved, a column for each axis.
+ * @param {View[]} views
+ * @returns {Columns}
+ */
 function shownPoints(views) {
   return [0, 1, 2].map((k) => {
     const columns = views.flatMap(({ sheet, faces }) => [

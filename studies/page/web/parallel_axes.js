@@ -1,22 +1,32 @@
 // Designs as lines over many columns, each an upright axis; a stretch of an axis can be kept alone.
 
-import { drawn, fillChoices } from "./table.js";
+import { designClasses, drawn, fillChoices } from "./table.js";
 
 const FIELD = { left: 70, right: 930, top: 62, bottom: 350 };
 
-/** Let the lines follow the chosen axes, the kept ranges and the pick. */
-export function bindStrands(part, table, store) {
-  const svg = part("strands");
+/**
+ * Let the lines follow the chosen axes, the kept ranges and the pick.
+ * @param {FindPart} part
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
+export function bindParallelAxes(part, table, store) {
+  const svg = part("parallel-axes");
   fillAxes(part("axes"), table, store);
   bindRange(part, table, store);
   bindDrag(svg, table, store);
-  const draw = () => drawStrands(svg, table, store);
+  const draw = () => drawLines(svg, table, store);
   store.on((changed) => {
     if (changed.some((key) => ["axes", "ranges", "picked"].includes(key))) draw();
   });
   draw();
 }
 
+/**
+ * @param {Element} holder
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
 function fillAxes(holder, table, store) {
   for (const column of table.drawn) {
     const box = Object.assign(document.createElement("input"), { type: "checkbox" });
@@ -33,9 +43,14 @@ function fillAxes(holder, table, store) {
   }
 }
 
-/** The same as dragging, for fingers that cannot: an axis, from, to. */
+/**
+ * The same as dragging, for fingers that cannot: an axis, from, to.
+ * @param {FindPart} part
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
 function bindRange(part, table, store) {
-  const [axis, from, to] = ["range-axis", "range-from", "range-to"].map(part);
+  const [axis, from, to] = [part("range-axis"), part("range-from"), part("range-to")];
   const numeric = table.drawn.filter((column) => !table.scale(column.key, 0, 1).words);
   fillChoices(axis, numeric, store.state.y);
   const apply = () => {
@@ -45,8 +60,8 @@ function bindRange(part, table, store) {
   };
   const show = () => {
     const [low, high] = store.state.ranges[axis.value] || [-Infinity, Infinity];
-    from.value = Number.isFinite(low) ? Number(low.toPrecision(6)) : "";
-    to.value = Number.isFinite(high) ? Number(high.toPrecision(6)) : "";
+    from.value = shortened(low);
+    to.value = shortened(high);
   };
   from.addEventListener("change", apply);
   to.addEventListener("change", apply);
@@ -59,32 +74,54 @@ function bindRange(part, table, store) {
   });
 }
 
+/**
+ * @param {Table} table
+ * @param {Record<string, Interval>} ranges
+ * @returns {string}
+ */
 function keptWords(table, ranges) {
   if (!Object.keys(ranges).length) return "";
   const kept = [...Array(table.count).keys()].filter((design) => table.kept(design, ranges));
   return `${kept.length} of ${table.count} designs kept`;
 }
 
+/**
+ * @param {Table} table
+ * @param {string[]} axes
+ * @returns {Line[]}
+ */
 function upright(table, axes) {
   const gap = axes.length > 1 ? (FIELD.right - FIELD.left) / (axes.length - 1) : 0;
   return axes.map((key, k) => ({
     key,
     x: FIELD.left + k * gap,
     scale: table.scale(key, FIELD.bottom, FIELD.top),
-    column: table.columns.get(key),
+    column: table.column(key),
   }));
 }
 
-function drawStrands(svg, table, store) {
+/**
+ * @param {SVGSVGElement} svg
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
+function drawLines(svg, table, store) {
   const { axes, ranges, picked } = store.state;
   const lines = upright(table, axes);
-  const order = [...Array(table.count).keys()].sort((a, b) => (a === picked) - (b === picked));
-  const parts = order.map((design) => strandOf(table, lines, design, ranges, picked));
+  const order = [...Array(table.count).keys()].sort((a, b) => Number(a === picked) - Number(b === picked));
+  const parts = order.map((design) => designLine(table, lines, design, store.state));
   lines.forEach((line, k) => parts.push(...axisOf(line, k, lines.length, ranges[line.key])));
   svg.replaceChildren(...parts);
 }
 
-function strandOf(table, lines, design, ranges, picked) {
+/**
+ * @param {Table} table
+ * @param {Line[]} lines
+ * @param {number} design
+ * @param {SweepState} state
+ * @returns {SVGElement}
+ */
+function designLine(table, lines, design, state) {
   let pen = "M";
   let d = "";
   for (const line of lines) {
@@ -92,33 +129,42 @@ function strandOf(table, lines, design, ranges, picked) {
     d += y === null ? "" : `${pen}${line.x.toFixed(1)} ${y.toFixed(1)}`;
     pen = y === null ? "M" : "L";
   }
-  const names = ["strand"];
-  if (table.best.has(design)) names.push("front");
-  if (table.before(design)) names.push("before");
-  if (design === picked) names.push("picked");
-  if (!table.kept(design, ranges)) names.push("faded");
-  return drawn("path", { class: names.join(" "), d: d || "M0 0", "data-design": design });
+  const classes = `design-line ${designClasses(table, design, state)}`;
+  return drawn("path", { class: classes, d: d || "M0 0", "data-design": design });
 }
 
+/**
+ * @param {Line} line
+ * @param {number} k
+ * @param {number} count
+ * @param {Interval | undefined} range
+ * @returns {SVGElement[]}
+ */
 function axisOf(line, k, count, range) {
   const { x, scale } = line;
-  const parts = [drawn("path", { class: "strand-axis", d: `M${x} ${FIELD.top}V${FIELD.bottom}` })];
+  const parts = [drawn("path", { class: "axis-line", d: `M${x} ${FIELD.top}V${FIELD.bottom}` })];
   for (const [at, words] of scale.ticks) {
     const y = scale.atRank(at);
-    parts.push(drawn("text", { class: "tick strand-tick", x: x - 6, y: y + 4, "text-anchor": "end" }, words));
+    parts.push(drawn("text", { class: "tick axis-tick", x: x - 6, y: y + 4, "text-anchor": "end" }, words));
   }
   if (range) {
     const [low, high] = range.map((at) => Math.max(FIELD.top, Math.min(FIELD.bottom, scale.atRank(at))));
     const [top, bottom] = [Math.min(low, high), Math.max(low, high)];
-    parts.push(drawn("rect", { class: "strand-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
+    parts.push(drawn("rect", { class: "axis-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
   }
   parts.push(...titleLines(line, k, count));
-  const grip = { class: "strand-grip", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
+  const grip = { class: "axis-grip", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
   parts.push(drawn("rect", { ...grip, "data-axis": line.key }));
   return parts;
 }
 
-/** Long names are broken, and stand in two heights so that neighbours do not meet. */
+/**
+ * Long names are broken, and stand in two heights so that neighbours do not meet.
+ * @param {Line} line
+ * @param {number} k
+ * @param {number} count
+ * @returns {SVGElement[]}
+ */
 function titleLines(line, k, count) {
   const [figure, where] = line.column.name.split(": ");
   const texts = [figure, where].filter(Boolean).map((text) => (text.length > 23 ? `\u2026${text.slice(-22)}` : text));
@@ -126,19 +172,26 @@ function titleLines(line, k, count) {
   const anchor = k === 0 ? "start" : k === count - 1 ? "end" : "middle";
   const x = line.x + (k === 0 ? -60 : k === count - 1 ? 60 : 0);
   return texts.map((text, row) =>
-    drawn("text", { class: row ? "tick" : "strand-title", x, y: top + 12 * row, "text-anchor": anchor }, text),
+    drawn("text", { class: row ? "tick" : "axis-title", x, y: top + 12 * row, "text-anchor": anchor }, text),
   );
 }
 
-/** Dragging along an axis keeps what crosses it there; a mere click lets all through again. */
+/**
+ * Dragging along an axis keeps what crosses it there; a mere click lets all through again.
+ * @param {SVGSVGElement} svg
+ * @param {Table} table
+ * @param {SweepStore} store
+ */
 function bindDrag(svg, table, store) {
+  /** @type {{ key: string, at: number } | null} */
   let begun = null;
+  /** @type {(event: PointerEvent) => number} */
   const height = (event) => {
     const frame = svg.getBoundingClientRect();
     return ((event.clientY - frame.top) / frame.height) * svg.viewBox.baseVal.height;
   };
   svg.addEventListener("pointerdown", (event) => {
-    const key = event.target.dataset.axis;
+    const key = dataOf(event).axis;
     if (!key) return;
     begun = { key, at: height(event) };
     svg.setPointerCapture(event.pointerId);
@@ -153,13 +206,34 @@ function bindDrag(svg, table, store) {
     }
     begun = null;
   });
+  /** @type {(key: string, from: number, to: number) => void} */
   function keep(key, from, to) {
     const { rankAt } = table.scale(key, FIELD.bottom, FIELD.top);
     const ends = [rankAt(from), rankAt(to)].sort((a, b) => a - b);
     store.set({ ranges: { ...store.state.ranges, [key]: ends } });
   }
   svg.addEventListener("click", (event) => {
-    const design = event.target.dataset.design;
+    const { design } = dataOf(event);
     if (design !== undefined) store.set({ picked: Number(design) });
   });
+}
+
+/**
+ * What the element under the pointer carries.
+ *
+ * @param {Event} event
+ * @returns {DOMStringMap}
+ */
+function dataOf(event) {
+  return event.target instanceof SVGElement ? event.target.dataset : {};
+}
+
+/**
+ * A limit as its field shows it; nothing where there is none.
+ *
+ * @param {number} value
+ * @returns {string}
+ */
+function shortened(value) {
+  return Number.isFinite(value) ? String(Number(value.toPrecision(6))) : "";
 }

@@ -1,0 +1,467 @@
+// Types that the scripts of the pages share. Read by the check alone; no page carries them.
+
+/** Three numbers: x, y, z in mm, or a direction. */
+type Vector = number[];
+/** Lower and upper end. */
+type Interval = number[];
+/** One array for each column: x, y, z. */
+type Columns = Float32Array[];
+/** Two vertices and the share of the second. */
+type Between = [number, number, number];
+/** The two ends of a piece of wall. */
+type Crossing = Between[];
+
+/* What the page carries: studies/page/packing.py, faces.py, scene.py, path_scene.py. */
+
+interface PackedWhole {
+  rows: number;
+  columns: number;
+  bytes: number;
+  data: string;
+}
+
+interface PackedReals extends PackedWhole {
+  low: number[];
+  step: number[];
+}
+
+interface PackedSheet {
+  sheet: PackedReals;
+  quads: PackedWhole;
+  outer_mm: PackedReals;
+  wall_mm: PackedReals;
+}
+
+type Surface = "outer" | "inner";
+
+interface Load {
+  s_mm: number;
+  from_mm: number;
+  to_mm: number;
+  at_mm: Vector;
+  radius_mm: number;
+  force_n: Vector;
+  moment_nmm: Vector;
+}
+
+interface PackedStep {
+  number: number;
+  words: string;
+  factor: number;
+  peak: MarkedPlace | null;
+  moved_mm: PackedReals;
+  data: PackedReals;
+}
+
+interface PackedPath extends PackedSheet {
+  told: number;
+  most_percent: number;
+  beyond: boolean;
+  steps: PackedStep[];
+}
+
+interface PackedCase {
+  id: string;
+  title: string;
+  drawn_scale: number;
+  moved_mm: PackedReals;
+  fields: Field[];
+  loads: Load[];
+  path: PackedPath | null;
+}
+
+/** Where the bar ends: all that charts need of a scene. */
+interface Span {
+  ends_mm: Interval;
+}
+
+interface Scene extends PackedSheet, Span {
+  version: number;
+  name: string;
+  clamp_mm: Interval;
+  cases: PackedCase[];
+}
+
+/** Lines of a case's charts: values at places along the bar. */
+interface CaseNumbers {
+  s_mm: number[];
+  columns: Record<string, number[]>;
+}
+
+/* What is read from it. */
+
+/** Vertices of a bar: the nodes, then the middle of each element. */
+interface Sheet {
+  nodeCount: number;
+  quadCount: number;
+  count: number;
+  quads: Uint32Array;
+  s: Float32Array;
+  theta: Float32Array;
+  /** Triangles, three vertices each. */
+  fans: Uint32Array;
+  /** Least and greatest s of each element. */
+  reach: Float32Array;
+  /** Pairs of neighbouring vertices at the bar's ends. */
+  rims: number[][];
+  base: Columns;
+  inner: Columns;
+}
+
+/** Where vertices and elements are counted. */
+type Counts = Pick<Sheet, "nodeCount" | "quadCount" | "count" | "quads">;
+
+interface Flat {
+  source: Uint32Array;
+  arrays: Arrays;
+}
+
+/** A field as Python describes it. */
+interface Field {
+  id: string;
+  name: string;
+  unit: string;
+  /** Of the colours. */
+  range: Interval;
+  signed: boolean;
+  surfaces: string[];
+  /** A column for each surface; without it the values are the size of the motion. */
+  data: PackedReals | null;
+  /** A motion of its own, of which only the shape counts. */
+  shape: PackedReals | null;
+  peak: MarkedPlace | null;
+  /** Whether it is that of the case's path. */
+  steps: boolean;
+}
+
+/** A motion on outer and inner surface, a column for each axis. */
+type Motion = Columns[];
+
+interface ReadStep extends PackedStep {
+  motion: Motion;
+  /** Plastic strain on outer and inner surface, %. */
+  values: Columns;
+}
+
+interface ReadPath {
+  sheet: Sheet;
+  flat: Flat;
+  steps: ReadStep[];
+}
+
+interface ReadCase {
+  packed: PackedCase;
+  /** Values of each field on outer and inner surface. */
+  values: Record<string, Columns>;
+  motion: Motion;
+  /** Shapes of fields that have one, and the largest motion of each. */
+  shapes: Record<string, { motion: Motion; largest: number }>;
+  path?: Promise<ReadPath>;
+}
+
+/* What is shown. */
+
+/** A place on the bar: mm along the tube, angle from the top, surface. */
+interface Place {
+  s: number;
+  theta: number;
+  surface: Surface;
+}
+
+/** A place within a triangle. */
+interface Corners {
+  corners: number[];
+  weights: number[];
+}
+
+type FoundPlace = Place & Corners;
+
+interface Preset {
+  name?: string;
+  fit?: boolean;
+}
+
+/** What the view shows now. */
+interface ViewState {
+  caseId: string;
+  field: string;
+  surface: Surface;
+  stretch: number;
+  playing: boolean;
+  swing: number;
+  cut: number | null;
+  sameColours: boolean;
+  undeformed: boolean;
+  hover: Place | null;
+  pin: Place | null;
+  preset: Preset | null;
+  step: number;
+}
+
+interface Store<State> {
+  state: State;
+  set(patch: Partial<State>): void;
+  /** Returns what removes the listener. */
+  on(listener: (changed: string[]) => void): () => boolean;
+}
+
+type ViewStore = Store<ViewState>;
+
+interface Camera {
+  turn: number;
+  height: number;
+  centre: Vector;
+  mmPerDot: number;
+}
+
+interface Frame {
+  right: Vector;
+  up: Vector;
+  towards: Vector;
+}
+
+/** Arrays that the painter takes, three or one number a vertex, and triangles. */
+interface Arrays {
+  place?: Float32Array;
+  normal?: Float32Array;
+  value?: Float32Array;
+  along?: Float32Array;
+  index?: Uint32Array;
+}
+
+/** A face as it is drawn. */
+interface DrawnFace {
+  place: Float32Array;
+  normal: Float32Array;
+}
+
+interface Shape {
+  vao: WebGLVertexArrayObject;
+  buffers: Record<string, WebGLBuffer>;
+  count: number;
+}
+
+interface Painter {
+  gl: WebGL2RenderingContext;
+  canvas: HTMLCanvasElement;
+  program: WebGLProgram;
+  uniforms: Record<string, WebGLUniformLocation | null>;
+  ramps: Map<string, WebGLTexture>;
+}
+
+/** How a shape is drawn: the uniforms of the programs. */
+interface How {
+  view: Float32Array;
+  towards?: Vector;
+  range?: Interval;
+  kept?: Interval;
+  colour?: number[];
+  ambient?: number;
+  ramp?: string;
+  behind?: boolean;
+}
+
+/** Vertices while they are collected. */
+interface Strip {
+  place: number[];
+  normal: number[];
+  value: number[];
+  along: number[];
+  index: number[];
+}
+
+interface Arrow {
+  tip: Vector;
+  direction: Vector;
+  size: number;
+  heads: number;
+  load: Load;
+}
+
+/** A word over the picture. */
+interface Word {
+  x: number;
+  y: number;
+  text: string;
+  kind: string;
+}
+
+interface Dot {
+  x: number;
+  y: number;
+}
+
+interface View {
+  root: HTMLElement;
+  canvas: HTMLCanvasElement;
+  painter: Painter;
+  scene: Scene;
+  store: ViewStore;
+  linear: { sheet: Sheet; flat: Flat };
+  scenes: Scene[];
+  camera: Camera;
+  cases: Map<string, Promise<ReadCase>>;
+  /** Called after each change. */
+  shown: (() => void)[];
+  shapes: Record<string, Shape>;
+  forget(): void;
+  /** What is drawn on: the linear sheet or that of a path. */
+  sheet: Sheet;
+  flat: Flat;
+  /** The case shown; null where the design has none of that name. */
+  now: ReadCase | null;
+  field: Field;
+  step: ReadStep | null;
+  range: Interval;
+  times: number;
+  faces: DrawnFace[];
+  arrows: Arrow[];
+}
+
+/** A view that shows a case. */
+type ShownView = View & { now: ReadCase };
+
+/** Controls of a view, by their data-part. */
+interface ControlParts extends Record<string, HTMLElement> {
+  case: HTMLSelectElement;
+  field: HTMLSelectElement;
+  surface: HTMLSelectElement;
+  stretch: HTMLInputElement;
+  step: HTMLInputElement;
+  undeformed: HTMLInputElement;
+  cut: HTMLInputElement;
+  "cut-at": HTMLInputElement;
+  "place-s": HTMLInputElement;
+  "place-theta": HTMLInputElement;
+}
+
+/** The comparison's page. */
+interface ComparisonPage {
+  store: ViewStore;
+  designs: Scene[];
+  shared: { camera: Camera; scenes: Scene[] };
+  ramps: Record<string, Uint8Array>;
+  views: View[];
+  refresh?: () => void;
+}
+
+/* A sweep's page: studies/sweeps/sweep_page.py. */
+
+type Value = number | string | boolean | null;
+
+interface Column {
+  key: string;
+  name: string;
+  kind: string;
+  decimals: number;
+  set: string;
+  values: Value[];
+}
+
+interface SweepState {
+  x: string;
+  y: string;
+  axes: string[];
+  ranges: Record<string, Interval>;
+  picked: number | null;
+}
+
+type SweepStore = Store<SweepState>;
+
+interface SweepData {
+  file: string;
+  columns: Column[];
+  first: { x: string; y: string; axes: string[] };
+  front: number[];
+  governing: string;
+}
+
+/** An axis from one place of a drawing to another. */
+interface Scale {
+  rank(value: Value): number | null;
+  words: string[] | null;
+  place(value: Value): number | null;
+  rankAt(place: number): number;
+  ticks: [number, string][];
+  atRank(at: number): number;
+}
+
+interface Table extends Omit<SweepData, "columns"> {
+  columns: Map<string, Column>;
+  drawn: Column[];
+  count: number;
+  best: Set<number>;
+  column(key: string): Column;
+  value(key: string, design: number): Value;
+  scale(key: string, low: number, high: number): Scale;
+  before(design: number): boolean;
+  kept(design: number, ranges: Record<string, Interval>): boolean;
+}
+
+/** An upright axis of the plot of lines. */
+interface Line {
+  key: string;
+  x: number;
+  scale: Scale;
+  column: Column;
+}
+
+/** A design's dot. */
+interface DesignDot {
+  design: number;
+  left: number;
+  top: number;
+}
+
+/** Parts of a sweep's page, by their data-part. */
+interface SweepParts {
+  x: HTMLSelectElement;
+  y: HTMLSelectElement;
+  number: HTMLInputElement;
+  drop: HTMLButtonElement;
+  scatter: SVGSVGElement;
+  picked: HTMLElement;
+  "range-axis": HTMLSelectElement;
+  "range-from": HTMLInputElement;
+  "range-to": HTMLInputElement;
+  "range-clear": HTMLButtonElement;
+  "range-words": HTMLOutputElement;
+  "parallel-axes": SVGSVGElement;
+  axes: HTMLElement;
+}
+
+type FindPart = <Name extends keyof SweepParts>(name: Name) => SweepParts[Name];
+
+/** A triangle under a dot, and how near it is to the eye. */
+interface Hit extends Corners {
+  near: number;
+}
+
+/** Vertices as seen: dots to the right, up, and mm towards the eye. */
+interface Projected {
+  x: Float32Array;
+  y: Float32Array;
+  z: Float32Array;
+}
+
+/** A point of a cross-section. */
+interface SectionPoint {
+  theta: number;
+  outer: Vector;
+  inner: Vector;
+  value: number[];
+}
+
+/** A place whose value is marked. */
+interface MarkedPlace {
+  value: number;
+  s_mm: number;
+  theta_rad: number;
+  surface: Surface;
+}
+
+/** A surface as it is drawn, three numbers a vertex. */
+interface SurfacePlaces {
+  name: Surface;
+  place: Float32Array;
+}
