@@ -252,12 +252,11 @@ interface Painter {
 /** How a shape is drawn: the uniforms of the programs. */
 interface How {
   view: Float32Array;
-  towards?: Vector;
-  range?: Interval;
+  towards: Vector;
+  range: Interval;
   kept?: Interval;
   colour?: number[];
-  ambient?: number;
-  ramp?: string;
+  ramp: string;
   behind?: boolean;
 }
 
@@ -322,7 +321,7 @@ interface View {
 type ShownView = View & { now: ReadCase };
 
 /** Controls of a view, by their data-part. */
-interface ControlParts extends Record<string, HTMLElement> {
+interface ControlParts {
   case: HTMLSelectElement;
   field: HTMLSelectElement;
   surface: HTMLSelectElement;
@@ -333,6 +332,20 @@ interface ControlParts extends Record<string, HTMLElement> {
   "cut-at": HTMLInputElement;
   "place-s": HTMLInputElement;
   "place-theta": HTMLInputElement;
+  /** Not on the comparison's page. */
+  "same-colours"?: HTMLInputElement;
+  play: HTMLElement;
+  whole: HTMLElement;
+  "true-scale": HTMLElement;
+  "stretch-label": HTMLElement;
+  "step-label": HTMLElement;
+  "scale-words": HTMLElement;
+  "cut-words": HTMLElement;
+  reading: HTMLElement;
+  "section-words": HTMLElement;
+  "legend-title": HTMLElement;
+  "legend-bar": HTMLElement;
+  "legend-ticks": HTMLElement;
 }
 
 /** The comparison's page. */

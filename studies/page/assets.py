@@ -1,8 +1,8 @@
 """Style and scripts as the pages carry them: one text each, in the page itself.
 
-The scripts are ES modules, so that an editor and a test follow who uses what; a page opened from
-disk cannot load them one by one, so they are joined here into one, imports and exports dropped.
-Names must therefore be unique over all of them.
+The scripts are ES modules with types in comments, which `.ci/scripts/check` checks. A page opened
+from disk cannot load modules one by one, so they are joined here into one, without imports,
+exports and comments. Names must therefore be unique over all of them.
 """
 
 import re
@@ -23,6 +23,8 @@ STOPS = 17
 
 _IMPORT = re.compile(r'^import\s[^;]*?from "\./([\w-]+\.js)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export ", re.MULTILINE)
+_TYPES = re.compile(r"[ \t]*/\*\*.*?\*/\n?", re.DOTALL)
+_COMMENT = re.compile(r"^[ \t]*//.*\n", re.MULTILINE)
 
 
 @cache
@@ -30,7 +32,7 @@ def script(entry: str) -> str:
     """Return the script of a page: its entry module and all that it imports, once each."""
     order: list[str] = []
     _collect(entry, order)
-    joined = "\n".join(_EXPORT.sub("", _IMPORT.sub("", _module(name))) for name in order)
+    joined = "\n".join(_shipped(_module(name)) for name in order)
     # a page's own text must not end the element that holds the script
     return f'"use strict";\n(() => {{\n{joined}}})();\n'.replace("</", "<\\/")
 
@@ -62,6 +64,13 @@ def ramps() -> dict[str, str]:
         name: b64encode(np.rint(colours * 255).astype(np.uint8).tobytes()).decode("ascii")
         for name, colours in rows.items()
     }
+
+
+def _shipped(text: str) -> str:
+    """Return a module without what only its readers and the type check need."""
+    for part in (_TYPES, _COMMENT, _IMPORT, _EXPORT):
+        text = part.sub("", text)
+    return text
 
 
 def _module(name: str) -> str:

@@ -54,6 +54,12 @@ def test_a_script_holds_all_that_it_imports_and_no_import(entry: str) -> None:
     assert imported <= set(TOP_LEVEL.findall(text))
 
 
+@pytest.mark.parametrize("entry", PAGES)
+def test_a_script_carries_no_comments(entry: str) -> None:
+    """Types and remarks are for readers of the modules; a page leaves them out."""
+    assert not re.search(r"^\s*//|/\*|@param|@type", script(entry), re.MULTILINE)
+
+
 def test_every_module_is_used_by_a_page() -> None:
     """No module lies there for nothing."""
     joined = "".join(map(script, PAGES))

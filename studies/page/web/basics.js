@@ -34,7 +34,7 @@ export function find(root, selector, kind) {
  * @returns {Kind[]}
  */
 export function findAll(root, selector, kind) {
-  return [...root.querySelectorAll(selector)].filter((found) => found instanceof kind);
+  return [...root.querySelectorAll(selector)].flatMap((found) => (found instanceof kind ? [found] : []));
 }
 
 /** On paper nothing can be opened, so all that is folded away is open there. */

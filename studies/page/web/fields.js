@@ -25,7 +25,7 @@ export async function readField(sheet, read, field) {
   if (field.data) {
     const faces = (await columnsOf(field.data)).map((values) => withMiddles(sheet, values));
     // one column stands for both surfaces
-    read.values[field.id] = [faces[0], faces.at(-1)];
+    read.values[field.id] = [faces[0], faces[faces.length - 1]];
   } else if (field.shape) {
     const motion = motionOf(sheet, await columnsOf(field.shape));
     const largest = Math.max(...motion.map(sizes).map(extreme)) || 1;

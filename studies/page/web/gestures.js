@@ -9,6 +9,10 @@ const KEY_TURN = 5;
 const KEY_SHIFT = 24;
 const KEY_ZOOM = 1.15;
 const STILL_DOTS = 5;
+/** @type {Record<string, number[]>} */
+const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
+/** @type {Record<string, number>} */
+const ZOOMS = { "+": KEY_ZOOM, "=": KEY_ZOOM, "-": 1 / KEY_ZOOM };
 
 /**
  * Let people move a view; `moved` is told when the camera has changed.
@@ -34,12 +38,11 @@ export function listen(view, moved) {
     fingers.set(event.pointerId, now);
     moved();
   });
-  for (const name of ["pointerup", "pointercancel"])
-    canvas.addEventListener(name, (event) => {
-      const pointed = name === "pointerup" && fingers.size === 1 && travelled <= STILL_DOTS;
-      fingers.delete(event.pointerId);
-      if (pointed) pin(view, event);
-    });
+  canvas.addEventListener("pointerup", (event) => {
+    if (fingers.size === 1 && travelled <= STILL_DOTS) pin(view, event);
+    fingers.delete(event.pointerId);
+  });
+  canvas.addEventListener("pointercancel", (event) => fingers.delete(event.pointerId));
   canvas.addEventListener("pointerleave", () => view.store.set({ hover: null }));
   canvas.addEventListener("contextmenu", (event) => event.preventDefault());
   canvas.addEventListener("wheel", (event) => wheel(view, event, moved), { passive: false });
@@ -74,8 +77,10 @@ function drag(view, event, before, now) {
  * @param {Dot} now
  */
 function pinch(view, fingers, id, now) {
-  const [otherId] = [...fingers.keys()].filter((one) => one !== id);
-  const [other, before] = [fingers.get(otherId), fingers.get(id)];
+  const [other] = [...fingers].flatMap(([one, dot]) => (one === id ? [] : [dot]));
+  const before = fingers.get(id);
+  if (!before) return;
+  /** @type {(a: Dot) => number} */
   const apart = (a) => Math.hypot(a.x - other.x, a.y - other.y) || 1;
   const [width, height] = solidSize(view);
   const middle = { x: (now.x + other.x) / 2, y: (now.y + other.y) / 2 };
@@ -127,19 +132,32 @@ function pin(view, event) {
  */
 function key(view, event, moved) {
   if (event.ctrlKey || event.metaKey || event.altKey) return;
-  const { camera, store } = view;
-  const arrows = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-  const [right, up] = arrows[event.key] || [0, 0];
-  const preset = Object.keys(PRESETS)[Number(event.key) - 1];
-  if (right || up) {
-    if (event.shiftKey) shiftBy(camera, -right * KEY_SHIFT, -up * KEY_SHIFT);
-    else turnBy(camera, right * KEY_TURN, up * KEY_TURN);
-  } else if (event.key === "+" || event.key === "=") zoomBy(camera, KEY_ZOOM);
-  else if (event.key === "-") zoomBy(camera, 1 / KEY_ZOOM);
-  else if (preset) store.set({ preset: { name: preset } });
-  else if (event.key === " ") store.set({ playing: !store.state.playing });
-  else if (event.key === "Escape") store.set({ pin: null, cut: null });
-  else return;
+  const act = actionOf(view, event.key, event.shiftKey);
+  if (!act) return;
+  act();
   event.preventDefault();
   moved();
+}
+
+/**
+ * What a key does in a view; null where it does nothing there.
+ *
+ * @param {View} view
+ * @param {string} pressed
+ * @param {boolean} shifting
+ * @returns {(() => void) | null}
+ */
+function actionOf({ camera, store }, pressed, shifting) {
+  const arrow = ARROWS[pressed];
+  if (arrow) {
+    const [right, up] = arrow;
+    if (shifting) return () => shiftBy(camera, -right * KEY_SHIFT, -up * KEY_SHIFT);
+    return () => turnBy(camera, right * KEY_TURN, up * KEY_TURN);
+  }
+  const zoom = ZOOMS[pressed];
+  if (zoom) return () => zoomBy(camera, zoom);
+  const name = Object.keys(PRESETS)[Number(pressed) - 1];
+  if (name) return () => store.set({ preset: { name } });
+  if (pressed === " ") return () => store.set({ playing: !store.state.playing });
+  return pressed === "Escape" ? () => store.set({ pin: null, cut: null }) : null;
 }

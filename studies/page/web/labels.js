@@ -1,7 +1,8 @@
 // Words and marks over a picture: loads, the peak, marked places, the names along the strip.
 
+import { find } from "./basics.js";
 import { written } from "./fields.js";
-import { keptRange, STRIP } from "./layout.js";
+import { isShown, keptRange, STRIP } from "./layout.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
 import { minus, scaled } from "./vectors.js";
 
@@ -10,9 +11,10 @@ import { minus, scaled } from "./vectors.js";
  * @param {View} view
  */
 export function words(view) {
-  const layer = view.root.querySelector(".words");
+  const layer = find(view.root, ".words", HTMLElement);
+  /** @type {Word[]} */
   const parts = [];
-  if (view.now) {
+  if (isShown(view)) {
     for (const arrow of view.arrows) {
       const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
       parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? 1), kind: "load" });
@@ -53,21 +55,32 @@ function loadWords({ load, heads }, times) {
  */
 function marked(view) {
   const { hover, pin, cut } = view.store.state;
-  const found = [];
-  const kept = keptRange(view);
-  const peak = peakOf(view);
-  if (peak && peak.s_mm >= kept[0] && peak.s_mm <= kept[1]) {
-    const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.surface);
-    if (place) found.push({ ...dotOf(view, place), text: peak.text, kind: "ring" });
-  }
-  for (const [place, kind] of [[pin, "ring pinned"], [hover, "cross"]]) {
+  const found = markedPeak(view);
+  for (const { place, kind, flat } of [
+    { place: pin, kind: "ring pinned", flat: "ring" },
+    { place: hover, kind: "cross", flat: "cross" },
+  ]) {
     const here = place && placeAt(view, place.s, place.theta, place.surface);
     if (!here) continue;
     found.push({ ...dotOf(view, here), text: spoken(view, here, kind), kind });
-    found.push({ ...stripDot(view, here), text: "", kind: kind === "cross" ? "cross" : "ring" });
+    found.push({ ...stripDot(view, here), text: "", kind: flat });
   }
   if (cut !== null) found.push({ ...stripDot(view, { s: cut, theta: 0 }), text: "", kind: "cutline" });
   return found;
+}
+
+/**
+ * The peak's mark, where there is one and no cut takes it away.
+ *
+ * @param {ShownView} view
+ * @returns {Word[]}
+ */
+function markedPeak(view) {
+  const [low, high] = keptRange(view);
+  const peak = peakOf(view);
+  if (!peak || peak.s_mm < low || peak.s_mm > high) return [];
+  const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.surface);
+  return place ? [{ ...dotOf(view, place), text: peak.text, kind: "ring" }] : [];
 }
 
 /**
@@ -103,7 +116,7 @@ function spoken(view, place, kind) {
  */
 function ends(view) {
   const [low, high] = view.scene.ends_mm;
-  return [[low, "left"], [high, "right"]].map(([s, text]) => {
+  return [{ s: low, text: "left" }, { s: high, text: "right" }].map(({ s, text }) => {
     const place = placeAt(view, s, Math.PI, "outer");
     return place ? { ...dotOf(view, place), text, kind: "end" } : { x: -99, y: -99, text, kind: "end" };
   });
@@ -116,10 +129,15 @@ function ends(view) {
 function stripWords(view) {
   const [from, to] = view.scene.clamp_mm;
   const bottom = view.canvas.clientHeight - STRIP.bottom;
+  /** @type {(s: number) => number} */
   const at = (s) => stripDot(view, { s, theta: 0 }).x;
-  const sides = [["top", 0], ["front", 0.25], ["rear", -0.25]];
+  const sides = [
+    { text: "top", turn: 0 },
+    { text: "front", turn: 0.25 },
+    { text: "rear", turn: -0.25 },
+  ];
   return [
-    ...sides.map(([text, turn]) => ({
+    ...sides.map(({ text, turn }) => ({
       x: STRIP.left - 6, y: bottom - STRIP.high * (0.5 + turn), text, kind: "side",
     })),
     { x: at(view.scene.ends_mm[0]), y: bottom + 9, text: "left end", kind: "below first" },

@@ -3,10 +3,11 @@
 import { bindCharts } from "./charts.js";
 import { find, island, unfoldForPaper } from "./basics.js";
 import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
-import { bindControls, refresh } from "./controls.js";
+import { bindControls } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
 import { offerProbe } from "./probing.js";
+import { refresh } from "./readout.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
 import { createView, look } from "./view.js";

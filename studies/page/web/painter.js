@@ -22,7 +22,6 @@ uniform vec3 towards;
 uniform vec2 range;
 uniform vec2 kept;
 uniform vec4 colour;
-uniform float ambient;
 uniform sampler2D ramp;
 in vec3 facing;
 in float shade;
@@ -33,10 +32,11 @@ void main() {
   float share = clamp((shade - range.x) / (range.y - range.x), 0.0, 1.0);
   vec3 base = colour.a < 0.0 ? texture(ramp, vec2(share * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb
                              : colour.rgb;
-  float light = ambient + (1.0 - ambient) * abs(dot(normalize(facing), towards));
+  float light = 0.72 + 0.28 * abs(dot(normalize(facing), towards));
   dot_colour = vec4(base * light, colour.a < 0.0 ? 1.0 : colour.a);
 }`;
 
+/** @type {Record<string, number>} */
 const SIZES = { place: 3, normal: 3, value: 1, along: 1 };
 const BY_VALUE = [0, 0, 0, -1];
 const EVERYWHERE = [-1e9, 1e9];
@@ -50,15 +50,15 @@ export function createPainter(canvas) {
   const gl = canvas.getContext("webgl2", { alpha: false, antialias: true, preserveDrawingBuffer: true });
   if (!gl) return null;
   const program = linked(gl);
+  /** @type {Record<string, WebGLUniformLocation | null>} */
   const uniforms = {};
-  for (const name of ["view", "towards", "range", "kept", "colour", "ambient", "ramp"])
+  for (const name of ["view", "towards", "range", "kept", "colour", "ramp"])
     uniforms[name] = gl.getUniformLocation(program, name);
   gl.useProgram(program);
   gl.enable(gl.DEPTH_TEST);
   gl.polygonOffset(2, 8);
   gl.blendFunc(gl.SRC_ALPHA, gl.ONE_MINUS_SRC_ALPHA);
-  const painter = { gl, canvas, program, uniforms, ramps: new Map() };
-  return painter;
+  return { gl, canvas, program, uniforms, ramps: new Map() };
 }
 
 /**
@@ -67,17 +67,18 @@ export function createPainter(canvas) {
  */
 function linked(gl) {
   const program = gl.createProgram();
-  for (const [kind, text] of [
-    [gl.VERTEX_SHADER, VERTEX],
-    [gl.FRAGMENT_SHADER, FRAGMENT],
+  for (const { kind, text } of [
+    { kind: gl.VERTEX_SHADER, text: VERTEX },
+    { kind: gl.FRAGMENT_SHADER, text: FRAGMENT },
   ]) {
     const shader = gl.createShader(kind);
+    if (!shader) throw new Error("The browser lost the canvas.");
     gl.shaderSource(shader, text);
     gl.compileShader(shader);
     gl.attachShader(program, shader);
   }
   gl.linkProgram(program);
-  if (!gl.getProgramParameter(program, gl.LINK_STATUS)) throw new Error(gl.getProgramInfoLog(program));
+  if (!gl.getProgramParameter(program, gl.LINK_STATUS)) throw new Error(gl.getProgramInfoLog(program) ?? "");
   return program;
 }
 
@@ -142,7 +143,7 @@ export function begin(painter, background) {
   const [wide, high] = [canvas.clientWidth * dots, canvas.clientHeight * dots].map(Math.round);
   if (canvas.width !== wide || canvas.height !== high) [canvas.width, canvas.height] = [wide, high];
   gl.viewport(0, 0, wide, high);
-  gl.clearColor(...background, 1);
+  gl.clearColor(background[0], background[1], background[2], 1);
   gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
 }
 
@@ -167,15 +168,9 @@ export function within(painter, left, bottom, width, height) {
  */
 export function draw(painter, shape, how) {
   if (!shape.count) return;
-  const { gl, uniforms } = painter;
-  const colour = how.colour || BY_VALUE;
-  gl.uniformMatrix4fv(uniforms.view, false, how.view);
-  gl.uniform3fv(uniforms.towards, how.towards || [0, 0, 1]);
-  gl.uniform2fv(uniforms.range, how.range || [0, 1]);
-  gl.uniform2fv(uniforms.kept, how.kept || EVERYWHERE);
-  gl.uniform4fv(uniforms.colour, colour);
-  gl.uniform1f(uniforms.ambient, how.ambient ?? 0.72);
-  gl.bindTexture(gl.TEXTURE_2D, painter.ramps.get(how.ramp || "plain"));
+  const { gl } = painter;
+  const colour = how.colour ?? BY_VALUE;
+  setUniforms(painter, { ...how, colour });
   const seenThrough = colour[3] >= 0 && colour[3] < 1;
   // a little behind what it lies on, or both flicker
   if (how.behind) gl.enable(gl.POLYGON_OFFSET_FILL);
@@ -187,4 +182,19 @@ export function draw(painter, shape, how) {
   gl.depthMask(true);
   if (seenThrough) gl.disable(gl.BLEND);
   if (how.behind) gl.disable(gl.POLYGON_OFFSET_FILL);
+}
+
+/**
+ * Hand the program what a shape is drawn with.
+ *
+ * @param {Painter} painter
+ * @param {How & { colour: number[] }} how
+ */
+function setUniforms({ gl, uniforms, ramps }, how) {
+  gl.uniformMatrix4fv(uniforms.view, false, how.view);
+  gl.uniform3fv(uniforms.towards, how.towards);
+  gl.uniform2fv(uniforms.range, how.range);
+  gl.uniform2fv(uniforms.kept, how.kept ?? EVERYWHERE);
+  gl.uniform4fv(uniforms.colour, how.colour);
+  gl.bindTexture(gl.TEXTURE_2D, ramps.get(how.ramp) ?? null);
 }

@@ -3,7 +3,7 @@
 import { frameOf, matrixOf } from "./camera.js";
 import { words } from "./labels.js";
 import { arrowsOf } from "./arrows.js";
-import { keptRange, solidSize, STRIP } from "./layout.js";
+import { isShown, keptRange, solidSize, STRIP } from "./layout.js";
 import { begin, draw, fill, within } from "./painter.js";
 import { arrowArrays } from "./shapes.js";
 
@@ -16,13 +16,14 @@ const DEPTH_MM = 5000;
 
 /** @param {View} view */
 export function paint(view) {
-  const { painter, camera, store } = view;
+  const { painter, camera } = view;
   begin(painter, BACKGROUND);
-  view.arrows = view.now ? arrowsOf(view) : [];
+  view.arrows = isShown(view) ? arrowsOf(view) : [];
   words(view);
   if (!view.now) return;
   const [width, height] = solidSize(view);
   const { towards } = frameOf(camera);
+  /** @type {How} */
   const how = {
     view: matrixOf(camera, width, height, DEPTH_MM),
     towards,
@@ -31,18 +32,30 @@ export function paint(view) {
     ramp: view.field.signed ? "signed" : "plain",
   };
   within(painter, 0, STRIP.high + STRIP.bottom, width, height);
-  fill(painter, view.shapes.arrows, arrowArrays(view.arrows));
-  const inner = store.state.surface === "inner";
-  draw(painter, view.shapes["face-inner"], how);
-  draw(painter, view.shapes.rims, how);
-  if (store.state.cut !== null) draw(painter, view.shapes.cut, { ...how, kept: undefined });
-  if (!inner) draw(painter, view.shapes["face-outer"], how);
-  draw(painter, view.shapes.arrows, { ...how, kept: undefined, colour: LOAD });
-  if (inner) draw(painter, view.shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
-  if (store.state.undeformed && view.times && store.state.cut === null)
-    draw(painter, view.shapes.ghost, { ...how, kept: undefined, colour: GHOST, behind: true });
-  draw(painter, view.shapes.sleeve, { ...how, colour: SLEEVE });
+  paintSolid(view, how);
   paintStrip(view, how);
+}
+
+/**
+ * What is seen through comes last.
+ *
+ * @param {View} view
+ * @param {How} how
+ */
+function paintSolid({ painter, shapes, store, arrows, times }, how) {
+  const { surface, cut, undeformed } = store.state;
+  const whole = { ...how, kept: undefined };
+  const inner = surface === "inner";
+  fill(painter, shapes.arrows, arrowArrays(arrows));
+  draw(painter, shapes["face-inner"], how);
+  draw(painter, shapes.rims, how);
+  if (cut !== null) draw(painter, shapes.cut, whole);
+  if (!inner) draw(painter, shapes["face-outer"], how);
+  draw(painter, shapes.arrows, { ...whole, colour: LOAD });
+  if (inner) draw(painter, shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
+  if (undeformed && times && cut === null)
+    draw(painter, shapes.ghost, { ...whole, colour: GHOST, behind: true });
+  draw(painter, shapes.sleeve, { ...how, colour: SLEEVE });
 }
 
 /**

@@ -1,5 +1,7 @@
 // The graphs of a path: a cursor at the step that the view shows, and a click that chooses one.
 
+import { find, findAll } from "./basics.js";
+
 /**
  * Let the graphs of all paths show and choose the step.
  * @param {ParentNode} root
@@ -7,7 +9,7 @@
  * @param {Scene} scene
  */
 export function bindPathGraphs(root, store, scene) {
-  const graphs = [...root.querySelectorAll("svg[data-path]")];
+  const graphs = findAll(root, "svg[data-path]", SVGSVGElement);
   for (const svg of graphs)
     svg.addEventListener("click", (event) => {
       const dot = nearestDot(svg, event);
@@ -31,7 +33,7 @@ function stepsField(scene, caseId) {
  * @returns {SVGElement[]}
  */
 function stepDots(svg) {
-  return [...svg.querySelectorAll("[data-step]")];
+  return findAll(svg, "[data-step]", SVGElement);
 }
 
 /**
@@ -40,6 +42,7 @@ function stepDots(svg) {
  * @returns {SVGElement}
  */
 function nearestDot(svg, event) {
+  /** @type {(dot: SVGElement) => number} */
   const away = (dot) => {
     const box = dot.getBoundingClientRect();
     return Math.hypot(box.x + box.width / 2 - event.clientX, box.y + box.height / 2 - event.clientY);
@@ -53,12 +56,12 @@ function nearestDot(svg, event) {
  * @param {string | undefined} wanted
  */
 function markStep(svg, { caseId, field, step }, wanted) {
-  const cursor = svg.querySelector(".step-cursor");
+  const cursor = find(svg, ".step-cursor", SVGElement);
   const dots = stepDots(svg);
   const shown = field === wanted && caseId === svg.dataset.path;
   cursor.style.display = shown ? "" : "none";
   const dot = dots[Math.min(step, dots.length - 1)];
   const [x, y] = [dot.getAttribute("cx"), dot.getAttribute("cy")];
-  cursor.querySelector("path").setAttribute("transform", `translate(${x} 0)`);
-  cursor.querySelector("circle").setAttribute("transform", `translate(${x} ${y})`);
+  find(cursor, "path", SVGElement).setAttribute("transform", `translate(${x} 0)`);
+  find(cursor, "circle", SVGElement).setAttribute("transform", `translate(${x} ${y})`);
 }

@@ -138,7 +138,7 @@ export function inWords(column, value) {
  * An element of a drawing.
  * @param {string} name
  * @param {Record<string, string | number>} attributes
- * @param {string} text
+ * @param {string} [text]
  * @returns {SVGElement}
  */
 export function drawn(name, attributes, text) {

@@ -1,8 +1,9 @@
 // One view of a bar: the solid with its loads above, the wall unrolled below, words over both.
 
+import { find } from "./basics.js";
 import { fit, newCamera } from "./camera.js";
 import { rangeOver, readCase, readField } from "./fields.js";
-import { drawnMotion, solidSize } from "./layout.js";
+import { drawnMotion, isShown, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
 import { readPath } from "./path.js";
@@ -11,6 +12,8 @@ import { readSheet } from "./sheet.js";
 
 const SLEEVE_MM = 1.5;
 const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
+/** What a view is before its first case is read. */
+const AT_FIRST = { now: null, step: null, range: [0, 1], times: 0, faces: [], arrows: [] };
 
 /**
  * A view in an element that holds a canvas; null where nothing can be drawn.
@@ -25,23 +28,27 @@ const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "ar
  * @returns {Promise<View | null>}
  */
 export async function createView(root, scene, store, ramps, shared = {}) {
-  const canvas = root.querySelector("canvas");
+  const canvas = find(root, "canvas", HTMLCanvasElement);
   const painter = createPainter(canvas);
   if (!painter) return null;
   for (const [name, colours] of Object.entries(ramps)) addRamp(painter, name, colours);
   const sheet = await readSheet(scene);
+  const linear = { sheet, flat: unrolled(sheet) };
+  /** @type {View} */
   const view = {
-    root, canvas, painter, scene, store,
-    linear: { sheet, flat: unrolled(sheet) },
+    root, canvas, painter, scene, store, linear, ...linear,
+    ...AT_FIRST,
+    field: scene.cases[0].fields[0],
     scenes: shared.scenes || [scene],
     camera: shared.camera || newCamera(),
     cases: new Map(),
     shown: [],
+    forget: store.on((changed) => changedIn(view, changed)),
     shapes: Object.fromEntries(NAMES.map((name) => [name, createShape(painter)])),
   };
+  fillSheet(view);
   await show(view);
   look([view]);
-  view.forget = store.on((changed) => changedIn(view, changed));
   return view;
 }
 
@@ -52,8 +59,16 @@ export async function createView(root, scene, store, ramps, shared = {}) {
  */
 function drawOn(view, { sheet, flat }) {
   if (view.sheet === sheet) return;
-  const { painter, shapes } = view;
   Object.assign(view, { sheet, flat });
+  fillSheet(view);
+}
+
+/**
+ * Hand the painter what does not move.
+ *
+ * @param {View} view
+ */
+function fillSheet({ painter, shapes, sheet, flat }) {
   for (const name of ["face-outer", "face-inner", "ghost"])
     fill(painter, shapes[name], { index: sheet.fans, along: sheet.s, value: sheet.s });
   const still = new Float32Array(flat.source.length);
@@ -71,7 +86,7 @@ async function current(view) {
   const packed = view.scene.cases.find((one) => one.id === caseId);
   if (!packed) return null;
   if (!view.cases.has(caseId)) view.cases.set(caseId, readCase(view.linear.sheet, packed));
-  return view.cases.get(caseId);
+  return (await view.cases.get(caseId)) ?? null;
 }
 
 const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sameColours", "step"];
@@ -94,24 +109,35 @@ async function changedIn(view, changed) {
  */
 export async function show(view) {
   const { state } = view.store;
-  const asked = [state.caseId, state.field];
+  const { caseId, field: id } = state;
   const wanted = await current(view);
-  // a case with fewer modes, or without a path, falls back to the first field
-  const fields = wanted?.packed.fields;
-  const field = fields?.find(({ id }) => id === state.field) ?? fields?.[0];
-  if (field) await readField(view.linear.sheet, wanted, field);
-  const path = field?.steps ? await readPath(wanted) : null;
-  // what was asked for meanwhile is shown by its own call
-  if (asked[0] !== state.caseId || asked[1] !== state.field) return;
+  const read = wanted && (await readChosen(view, wanted, id));
+  // a later choice is shown by its own call
+  if (caseId !== state.caseId || id !== state.field) return;
   view.now = wanted;
-  if (wanted) {
-    view.field = field;
-    takeStep(view, path);
+  if (isShown(view) && read) {
+    view.field = read.field;
+    takeStep(view, read.path);
     view.range = rangeNow(view);
-    build(view, wanted);
+    build(view, view.now);
   }
   view.root.classList.toggle("has-no-case", !wanted);
   paint(view);
+}
+
+/**
+ * Read a field of a case; a case with fewer modes, or without a path, falls back to its first.
+ *
+ * @param {View} view
+ * @param {ReadCase} wanted
+ * @param {string} id
+ * @returns {Promise<{ field: Field, path: ReadPath | null }>}
+ */
+async function readChosen(view, wanted, id) {
+  const { fields } = wanted.packed;
+  const field = fields.find((one) => one.id === id) ?? fields[0];
+  await readField(view.linear.sheet, wanted, field);
+  return { field, path: field.steps ? await readPath(wanted) : null };
 }
 
 /**
@@ -122,7 +148,7 @@ export async function show(view) {
 function takeStep(view, path) {
   drawOn(view, path ?? view.linear);
   view.step = path && path.steps[Math.min(view.store.state.step, path.steps.length - 1)];
-  if (path) view.now.values[view.field.id] = view.step.values;
+  if (view.step) view.now.values[view.field.id] = view.step.values;
 }
 
 /**
@@ -183,7 +209,7 @@ function shownPoints(views) {
   return [0, 1, 2].map((k) => {
     const columns = views.flatMap(({ sheet, faces }) => [
       sheet.base[k],
-      ...(faces ? [faces[0].place.filter((_, i) => i % 3 === k)] : []),
+      ...faces.slice(0, 1).map(({ place }) => place.filter((_, i) => i % 3 === k)),
     ]);
     const every = new Float32Array(columns.reduce((sum, column) => sum + column.length, 0));
     let at = 0;
