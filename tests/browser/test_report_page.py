@@ -137,7 +137,7 @@ def test_the_slider_moves_the_bar_by_the_stated_scale(page: Any, results: Path) 
             wanted = fields.points[node] + times * moved[node]
             assert dot == pytest.approx(wanted.tolist(), abs=0.02 + 1e-3 * times)
     page.click("[data-part='true-scale']")
-    assert _text(page, "scale-words") == "drawn 1 times"
+    assert _text(page, "scale-words") == "deformation x 1"
 
 
 def test_a_field_changes_legend_and_picture(page: Any) -> None:
