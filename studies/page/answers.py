@@ -1,4 +1,4 @@
-"""Ten questions that a reviewer asks of a run, answered in plain sentences."""
+"""Results of a run under the ten questions of a reviewer."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -9,11 +9,11 @@ from geometry.source import MARKS
 from loadcases.case import Case, Figure
 from studies.assessment.run import StudyRun
 from studies.page.beyond_answers import (
-    beyond_asked,
+    beyond_accuracy,
     beyond_assumed,
     beyond_load,
     beyond_place,
-    beyond_sure,
+    beyond_required,
     collapses,
 )
 from studies.page.inputs import inputs
@@ -21,7 +21,7 @@ from studies.page.inspection import inspections
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import FatigueRecord, LimitRecord
 from studies.records.parts import gauge_mm, governing_case
-from studies.records.places import capitalised, grouped
+from studies.records.places import capitalised, grouped, on_ruler
 
 STANDARD = "standard"
 OF_LOAD = 2
@@ -55,9 +55,11 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
         Answer("How heavy is it?", tuple(_mass(record))),
         Answer("How stiff is it?", tuple(_stiffness(one) for one in record.cases)),
         Answer("What was assumed?", (*_assumed(run), *beyond_assumed(record))),
-        Answer("What is only remembered?", tuple(_remembered(run, record))),
-        Answer("How sure are the figures?", (*_sure(record, case), *beyond_sure(record))),
-        Answer("What does the standard ask?", tuple(_asked(run, record))),
+        Answer("Which inputs are weak?", tuple(_weak_inputs(run, record))),
+        Answer(
+            "How accurate are the figures?", (*_accuracy(record, case), *beyond_accuracy(record))
+        ),
+        Answer("What does the standard require?", tuple(_required(run, record))),
         Answer("What should be inspected?", inspections(run, record)[:FOREMOST]),
     )
 
@@ -73,90 +75,84 @@ def together_first(record: ResultsRecord) -> FatigueRecord | None:
 def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     if life := together_first(record):
         yield (
-            f"All repeated loads together come first: {FATIGUE.label} at {life.factor:.2f} times "
-            f"their size ({FATIGUE.gloss})."
+            f"All repeated loads combined: {FATIGUE.label} at {life.factor:.2f} x load "
+            f"({FATIGUE.gloss})."
         )
     limit = case.limits[0]
     yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
-    after = ", ".join(f"{one.name} at {one.load_factor:.2f}" for one in case.limits[1:4])
+    after = ", ".join(f"{one.name} {one.load_factor:.2f} x load" for one in case.limits[1:4])
     if after:
-        yield f"In the same case follow, as multiples of its load: {after}."
+        yield f"Next limits of this case: {after}."
     for one in record.cases:
         if one.fatigue and one.fatigue.factor is None:
-            yield f"The fatigue of '{one.title}' is not judged: nothing is known to judge it with."
+            yield f"Fatigue of '{one.title}': not assessed, no data."
 
 
 def _load(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     factor = case.governing_factor
     if life := together_first(record):
-        yield f"At {life.factor:.2f} times all repeated loads together."
-    loads = "; ".join(_times(factor, load.force_n, load.moment_nmm, load.side, load.at_mm)
+        yield f"{life.factor:.2f} x load, all repeated loads combined."
+    loads = "; ".join(_scaled_load(factor, load.force_n, load.moment_nmm, load.at_mm)
                       for load in case.load_points)  # fmt: skip
-    yield f"At {factor:.2f} times the load of '{case.title}': {loads}."
+    yield f"{factor:.2f} x load of '{case.title}': {loads}."
     if factor < 1:
-        yield "That is before the load of the case is reached."
+        yield "This is below the load of the case."
 
 
-def _times(
-    factor: float,
-    force_n: tuple[float, ...],
-    moment_nmm: tuple[float, ...],
-    side: str,
-    at_mm: float,
+def _scaled_load(
+    factor: float, force_n: tuple[float, ...], moment_nmm: tuple[float, ...], at_mm: float
 ) -> str:
     force, moment = hypot(*force_n), hypot(*moment_nmm) / 1000
     parts = [f"{factor * force:.0f} N"] if force else []
     parts += [f"{factor * moment:.1f} N m"] if moment else []
-    return f"{' and '.join(parts)} on the {side}, {abs(at_mm):.0f} mm from the clamp centre"
+    return f"{' and '.join(parts)} at {on_ruler(at_mm)}"
 
 
 def _where(record: ResultsRecord, limit: LimitRecord) -> Iterator[str]:
     if life := together_first(record):
-        yield f"All repeated loads together: {life.at.text}."
-    yield (
-        f"{capitalised(limit.place)}." if limit.place else "In the clamp, or in the bar as a whole."
-    )
+        yield f"All repeated loads combined: {life.at.text}."
+    yield (f"{capitalised(limit.place)}." if limit.place else "Clamp or whole bar.")
 
 
 def _mass(record: ResultsRecord) -> Iterator[str]:
     bar = record.bar
-    yield f"{bar.mass_g:.0f} g, computed from the sections as described."
+    yield f"{bar.mass_g:.0f} g, computed from the sections."
     if bar.measured_mass_g is None:
-        yield "No measured mass was given: weigh the bar, it is the cheapest check of the wall."
+        yield "Measured mass: not given. Weighing is the cheapest check of the wall."
         return
     off = 100 * (bar.measured_mass_g / bar.mass_g - 1)
-    yield f"{bar.measured_mass_g:.0f} g measured, {off:+.1f} % against that."
+    yield f"{bar.measured_mass_g:.0f} g measured, {off:+.1f} % from computed."
 
 
 def _stiffness(case: CaseRecord) -> str:
     read_mm = gauge_mm(case)
-    moved = f"'{case.title}': {case.deflection_mm:.2f} mm in all"
+    moved = f"'{case.title}': deflection {case.deflection_mm:.2f} mm"
     if case.stiffness_n_per_mm is None or read_mm is None:
-        return f"{moved} (a moment alone, so no stiffness in N/mm)."
-    gauge = f"{read_mm:.2f} mm on a gauge along the force"
+        return f"{moved}; stiffness in N/mm: none, moment only."
+    gauge = f"{read_mm:.2f} mm along the load"
     return f"{moved}, {gauge}, {case.stiffness_n_per_mm:.1f} N/mm."
 
 
 def _assumed(run: StudyRun) -> Iterator[str]:
     study, effects = run.study, run.study.bar.spec.effects
     yield (
-        "A perfect bar as described: no flaws, scratches, dents or corrosion; linear elastic, "
-        "static, loads that keep their direction."
+        "Perfect bar: no flaws, scratches, dents or corrosion. Linear elastic, static, loads of "
+        "constant direction."
     )
     clamp = study.clamp
-    held = "that gives a little (an estimate)" if clamp.model == "elastic" else "that does not give"
-    yield f"The stem holds {clamp.width_mm:g} mm of the bar in a clamp {held}."
+    stiffness = ", stiffness estimated" if clamp.model == "elastic" else ""
+    yield f"Clamp: {clamp.width_mm:g} mm, {clamp.model}{stiffness}."
     yield (
-        "The stem's bolts were given, so slip and preload count."
+        "Stem bolts: given; slip and preload stress computed."
         if clamp.bolts
-        else "The stem's bolts were not given, so slip and preload stress were not computed."
+        else "Stem bolts: not given; slip and preload stress not computed."
     )
-    wall = "thins outside and thickens inside" if effects.wall_change else "stays as it was"
-    yield f"In bends the wall {wall}; ovality {effects.ovality_percent:g} %."
+    wall = "thinner outside, thicker inside" if effects.wall_change else "unchanged"
+    yield f"Wall in bends: {wall}; ovality {effects.ovality_percent:g} %."
     yield from (f"{capitalised(warning)}." for warning in run.study.warnings)
 
 
-def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
+def _weak_inputs(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     by_mark: dict[str, dict[str, None]] = {}
     for group in inputs(run):
         for row in group.rows:
@@ -171,23 +167,23 @@ def _remembered(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     yield f"Weakest inputs of the limits: {'; '.join(lines)}."
 
 
-def _sure(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
+def _accuracy(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     error = case.error_estimate
     yield (
-        f"The mesh, by its own estimate, is off by {error.deflection_percent:.2g} % in the "
-        f"deflection and {error.stress_percent:.2g} % in the peak stress of '{case.title}'."
+        f"Discretisation error, estimated, '{case.title}': deflection "
+        f"{error.deflection_percent:.2g} %, peak stress {error.stress_percent:.2g} %."
     )
     plain = case.beam.rigid_bends.deflection_mm
     flexible = case.beam.flexible_bends.deflection_mm
     yield (
-        f"A frame of beams that shares no code with it gives {plain:.2f} to {flexible:.2f} mm "
-        f"where the solid gives {case.deflection_mm:.2f} mm."
+        f"Deflection: solid {case.deflection_mm:.2f} mm; beam bounds {plain:.2f} to "
+        f"{flexible:.2f} mm, from code of their own."
     )
     if case.clamp_stiffness_study:
         soft, *_, firm = case.clamp_stiffness_study
         yield (
-            f"With a clamp a third as stiff the deflection is {soft.deflection_mm:.2f} mm, with "
-            f"one three times as stiff {firm.deflection_mm:.2f} mm."
+            f"Deflection at clamp stiffness x 1/3: {soft.deflection_mm:.2f} mm; x 3: "
+            f"{firm.deflection_mm:.2f} mm."
         )
     failed = [
         f"{check.name} of '{one.title}'"
@@ -196,21 +192,21 @@ def _sure(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
         if not check.passed
     ]
     count = sum(len(one.checks) for one in record.cases)
-    words = f"not passed: {', '.join(failed)}" if failed else "all passed"
+    words = f"failed: {', '.join(failed)}" if failed else "all passed"
     yield f"{count} checks of balance, energy and bracket: {words}."
-    yield "Wall, bends and strength of the real bar move the figures more: measure them first."
+    yield "Wall, bends and strength of the real bar matter more. Measure these first."
 
 
-def _asked(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
+def _required(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     for case, told in zip(run.cases, record.cases, strict=True):
-        yield from _asks(case.placed.case)
-        yield from beyond_asked(told, case.placed.case)
-    yield "Whether a bar passes is for the accredited physical test to say, never for this page."
+        yield from _requirements(case.placed.case)
+        yield from beyond_required(told, case.placed.case)
+    yield "The accredited physical test decides whether a bar passes."
 
 
-def _asks(case: Case) -> Iterator[str]:
+def _requirements(case: Case) -> Iterator[str]:
     if case.source.kind != STANDARD and not case.limits:
-        yield f"'{case.title}' is no test of a standard: {case.source.reference}."
+        yield f"'{case.title}': not a standard test; {case.source.reference}."
         return
     asked = "; ".join(_figure(figure) for figure in (*case.figures[:OF_LOAD], *case.limits))
     cycles = case.cycle.cycles if case.cycle else None

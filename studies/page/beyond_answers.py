@@ -1,4 +1,4 @@
-"""What paths past yield add to the ten answers, and what stands there where none was walked."""
+"""What paths past yield add to the answers, and what stands there where none was traced."""
 
 from collections.abc import Iterator, Sequence
 
@@ -12,10 +12,7 @@ from studies.records.places import capitalised
 COLLAPSE = "Collapse: "
 """How the sentence on the collapse begins in a record."""
 
-NO_LOAD = (
-    "At what load it collapses, and what set stays after a load, was not computed: "
-    "`barwright collapse` does that."
-)
+NO_LOAD = "Limit load and permanent set: not computed; `barwright collapse` computes both."
 
 
 def collapse_words(told: CollapseRecord) -> str:
@@ -34,53 +31,53 @@ def collapses(cases: Sequence[CaseRecord]) -> tuple[str, ...]:
 
 
 def beyond_load(record: ResultsRecord) -> Iterator[str]:
-    """Yield at what loads the bar yields for good and what it carries; else where to ask."""
+    """Yield the yield load and the limit load of each path; else how to compute them."""
     paths = [(case, case.collapse) for case in record.cases if case.collapse]
     if not paths:
         yield NO_LOAD
     for case, told in paths:
-        yield f"Past yield, '{case.title}': {_springs(told)}; {_most(told)}."
+        yield f"Past yield, '{case.title}': {_yield_load(told)}; {_limit_load(told)}."
 
 
-def _springs(told: CollapseRecord) -> str:
+def _yield_load(told: CollapseRecord) -> str:
     if told.yield_load_factor is None:
         buckles = told.bifurcation_from_factor is not None
-        where = "not reached before it buckles" if buckles else "reached nowhere"
-        return f"0.2 % plastic strain is {where}"
-    strained = f"0.2 % plastic strain at {load_words(told, told.yield_load_factor)}"
+        where = "not reached before bifurcation" if buckles else "not reached"
+        return f"yield load (0.2 % plastic strain) {where}"
+    strained = f"yield load (0.2 % plastic strain) {load_words(told, told.yield_load_factor)}"
     last = either(told.limit_load_deflection_mm, told.limit_load_rotation_deg)
     yielded = either(told.yield_load_deflection_mm, told.yield_load_rotation_deg)
     beyond = last is not None and yielded is not None and yielded > last
-    return f"{strained}, past the largest load" if beyond else strained
+    return f"{strained}, beyond the limit load" if beyond else strained
 
 
-def _most(told: CollapseRecord) -> str:
+def _limit_load(told: CollapseRecord) -> str:
     if told.bifurcation_from_factor is not None:
         after, before = told.bifurcation_from_factor, told.bifurcation_to_factor
-        return f"buckling between {load_words(told, after)} and {load_words(told, before)}"
+        return f"bifurcation between {load_words(told, after)} and {load_words(told, before)}"
     if told.limit_load_factor is not None:
-        return f"{load_words(told, told.limit_load_factor)} carried at most"
+        return f"limit load {load_words(told, told.limit_load_factor)}"
     if told.strain_limit_load_factor is not None:
         load = load_words(told, told.strain_limit_load_factor)
-        return f"the elongation used up at {load}, no limit before it"
-    return f"no limit up to {load_words(told, told.max_load_factor)}, where the path ends"
+        return f"strain limit (elongation) {load}, no limit load before"
+    return f"no limit load up to {load_words(told, told.max_load_factor)}, the end of the path"
 
 
 def beyond_place(record: ResultsRecord) -> Iterator[str]:
-    """Yield where the wall gives on each path."""
+    """Yield the place of the collapse mode on each path."""
     for case in record.cases:
         if case.collapse and case.collapse.place:
             yield f"Past yield, '{case.title}': {case.collapse.place.text}."
 
 
-def beyond_sure(record: ResultsRecord) -> Iterator[str]:
+def beyond_accuracy(record: ResultsRecord) -> Iterator[str]:
     """Yield whether the linear assessment and each path agree."""
     for case in record.cases:
         if case.collapse and case.collapse.assessment:
             yield f"'{case.title}': {case.collapse.assessment.text}"
 
 
-def beyond_asked(record: CaseRecord, case: Case) -> Iterator[str]:
+def beyond_required(record: CaseRecord, case: Case) -> Iterator[str]:
     """Yield the set after the load of a test that limits it."""
     allowed = allowed_set_mm(case)
     if allowed is None:
@@ -88,26 +85,23 @@ def beyond_asked(record: CaseRecord, case: Case) -> Iterator[str]:
     levels = record.collapse.unloadings if record.collapse else []
     own = next((level for level in levels if level.load_factor == 1), None)
     if record.collapse is None or own is None:
-        yield "The set after this load was not computed: `barwright collapse` does that."
+        yield "Permanent set: not computed; `barwright collapse` computes it."
     else:
-        yield capitalised(f"{_set(record.collapse, own)}; at most {allowed:g} mm is asked for.")
+        yield capitalised(f"{_set(record.collapse, own)}; allowed {allowed:g} mm.")
 
 
 def _set(told: CollapseRecord, level: UnloadingRecord) -> str:
     load = load_words(told, level.load_factor)
     if not level.reached:
-        return f"on the path the bar does not carry {load}"
+        return f"path: {load} not carried"
     stays = either(level.permanent_set_mm, level.permanent_set_deg)
     if stays is None:
-        return f"on the path the set after {load} is not known"
-    return f"on the path a set of {move_words(told, stays)} stays after {load}"
+        return f"path: permanent set after {load} not known"
+    return f"path: permanent set {move_words(told, stays)} after {load}"
 
 
 def beyond_assumed(record: ResultsRecord) -> Iterator[str]:
     """Yield what a path takes otherwise than the linear answer."""
     titles = [f"'{case.title}'" for case in record.cases if case.collapse]
     if titles:
-        yield (
-            f"The path past yield of {' and '.join(titles)} alone is elastic-plastic, with large "
-            "displacements."
-        )
+        yield (f"Path past yield of {' and '.join(titles)}: elastic-plastic, large displacements.")

@@ -10,6 +10,7 @@ from math import floor, log10
 import numpy as np
 
 from geometry.arrays import Floats
+from studies.records.places import on_ruler
 
 WIDTH, LEFT, RIGHT, TOP, BOTTOM = 1000.0, 64.0, 16.0, 22.0, 24.0
 """Of a chart in its own units; the page scales it."""
@@ -231,5 +232,5 @@ def _words(lines: Sequence[Line]) -> str:
         values = np.where(np.isfinite(line.values), line.values, 0.0)
         at = int(np.argmax(np.abs(values)))
         largest = significant(float(values[at]), 3)
-        found.append(f"{line.name}: largest {largest} at s = {line.s_mm[at]:.0f} mm")
+        found.append(f"{line.name}: largest {largest} at {on_ruler(line.s_mm[at])}")
     return "; ".join(found) + "."

@@ -19,6 +19,7 @@ from loadcases.clamp import GRIP_SOURCE, Clamp
 from loadcases.load import PlacedLoad
 from studies.assessment.limits import UNSURE
 from studies.assessment.run import StudyRun
+from studies.records.places import on_ruler
 
 FILE, GIVEN = "the study file", "given in the study file"
 AS_FILED = "as in the study file, or its default"
@@ -33,7 +34,7 @@ class InputRow:
         value: With its unit.
         source: Where it comes from.
         mark: How sure that is, in words.
-        unsure: Whether nobody has looked it up: estimated, remembered, seen at second hand.
+        unsure: Whether it is weak: estimated, from memory, from a secondary source.
     """
 
     name: str
@@ -55,13 +56,13 @@ def inputs(run: StudyRun) -> tuple[InputGroup, ...]:
     """Return every input that entered the answers, by what it belongs to."""
     study, material = run.study, run.study.bar.spec.material
     groups = [
-        InputGroup("The bar", tuple(_bar(run))),
+        InputGroup("Bar", tuple(_bar(run))),
         InputGroup(f"Material {material.id}: {material.title}", tuple(_material(material))),
-        InputGroup("The stem's clamp", tuple(_clamp(study.clamp))),
+        InputGroup("Stem clamp", tuple(_clamp(study.clamp))),
     ]
     groups += [
         InputGroup(
-            f"A lever's clamp at s = {lever.at_mm:.1f} mm",
+            f"Lever clamp, {on_ruler(lever.at_mm, 1)}",
             (_given("width", f"{lever.width_mm:g} mm"), *_bolts(lever.bolts)),
         )
         for lever in study.levers
@@ -80,7 +81,7 @@ def _bar(run: StudyRun) -> Iterator[InputRow]:
     yield from _half("right half", spec.stations)
     if spec.left_stations:
         yield from _half("left half", spec.left_stations)
-    yield _given("kinks at stations rounded over", f"{spec.blend_mm:g} mm each way", AS_FILED)
+    yield _given("section transitions blended over", f"\u00b1{spec.blend_mm:g} mm", AS_FILED)
     for name, half in (("right half", spec.right), ("left half", spec.left)):
         if half is None:
             yield _given(f"centre line, {name}", "the mirror image of the right", AS_FILED)
@@ -91,7 +92,7 @@ def _bar(run: StudyRun) -> Iterator[InputRow]:
         yield _given(f"bend radii, {name}", f"{radii} mm" if half.bend_radii_mm else radii)
     effects = spec.effects
     change = "modelled" if effects.wall_change else "not modelled"
-    yield _given("change of wall in bends", change, AS_FILED)
+    yield _given("wall change in bends", change, AS_FILED)
     yield _given("ovality in bends", f"{effects.ovality_percent:g} %", AS_FILED)
     yield _given("roll in the clamp", f"{spec.roll_deg:g}\u00b0", AS_FILED)
     if spec.measured_mass_g is not None:
@@ -122,7 +123,7 @@ def _material(material: Material) -> Iterator[InputRow]:
         value = f"{end.amplitude_from_mpa:g} to {end.amplitude_to_mpa:g} MPa at {end.cycles:g}"
         yield _sourced("endurance, amplitude", f"{value} cycles", end.source)
     if not material.fatigue and not material.endurance:
-        yield _given(FATIGUE.label, "nothing is known", AS_FILED)
+        yield _given(FATIGUE.label, "no data", AS_FILED)
 
 
 def _hardening(material: Material) -> InputRow:
@@ -148,7 +149,7 @@ def _equation(curve: FatigueCurve) -> str:
 
 def _clamp(clamp: Clamp) -> Iterator[InputRow]:
     yield _given("width", f"{clamp.width_mm:g} mm")
-    yield _given("grip", clamp.model, AS_FILED)
+    yield _given("model", clamp.model, AS_FILED)
     if clamp.model == "elastic":
         usual = Clamp(clamp.width_mm)
         for name, value, default in (
@@ -169,7 +170,7 @@ def _bolts(bolts: Bolts) -> Iterator[InputRow]:
     usual = Bolts(bolts.count, bolts.torque_nm, bolts.diameter_mm)
     for name, value, default, source in (
         ("nut factor", bolts.nut_factor, usual.nut_factor, NUT_FACTOR_SOURCE),
-        ("preload, largest over least", bolts.scatter, usual.scatter, SCATTER_SOURCE),
+        ("preload scatter, largest over least", bolts.scatter, usual.scatter, SCATTER_SOURCE),
         ("friction of clamp on tube", bolts.friction, usual.friction, FRICTION_SOURCE),
     ):
         yield _defaulted(name, f"{value:g}", value == default, source)
@@ -184,7 +185,7 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
         yield _given(name, said, AS_FILED)
     for load in placed.loads:
         value = _load(load)
-        yield _given(f"load at s = {load.at_mm:.1f} mm", value, f"computed for {case.id}")
+        yield _given(f"load at {on_ruler(load.at_mm, 1)}", value, f"computed for {case.id}")
     for figure in (*case.figures, *case.limits):
         yield _sourced(figure.meaning, figure_in_words(figure), figure.source)
     if case.cycle:
@@ -203,7 +204,7 @@ def _three(values: Sequence[float]) -> str:
 
 def _cycle(cycle: Cycle) -> Iterator[InputRow]:
     if cycle.preload:
-        yield _given("steady", "it is there all the time")
+        yield _given("sustained load", "yes")
         return
     yield _given("other end of the cycle", cycle.other or "the reversed load", AS_FILED)
     if cycle.cycles is None:

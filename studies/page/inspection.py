@@ -1,6 +1,6 @@
 """What to measure on the real bar before its physical test, and what to look at after it.
 
-How each kind of end is looked for is common practice, no source.
+Inspection methods are common practice, unsourced.
 """
 
 from collections.abc import Iterator
@@ -14,8 +14,8 @@ from studies.records.places import capitalised
 MOST = 9
 
 PRACTICE = (
-    "How to look is common practice, no source. Whatever cracks, dents, wrinkles or takes a set is "
-    "out of use for good; what is not seen may still be there."
+    "Inspection methods: practice, unsourced. A bar with a crack, dent, wrinkle or permanent set "
+    "must never be used again. Damage may be there without being visible."
 )
 
 
@@ -36,7 +36,7 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
     nearest: dict[str, tuple[float, str]] = {}
     for case in record.cases:
         for limit in case.limits:
-            factor, place = limit.load_factor, limit.place or "The bar as a whole"
+            factor, place = limit.load_factor, limit.place or "Whole bar"
             if factor < nearest.get(limit.name, (float("inf"), ""))[0]:
                 nearest[limit.name] = (factor, place)
     looks = {mode.label: mode.inspection for mode in every_mode()}
@@ -45,34 +45,34 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
         # a bar buckles elastically only where nothing else ends it long before
         if name != ELASTIC_BUCKLING.label or name == within[0][0]:
             yield looks[name].format(place=capitalised(place))
-    yield from _lifted(record)
+    yield from _contact_loss(record)
 
 
-def _lifted(record: ResultsRecord) -> Iterator[str]:
+def _contact_loss(record: ResultsRecord) -> Iterator[str]:
     zones = [
         case.clamp.contact_loss for case in record.cases if case.clamp and case.clamp.contact_loss
     ]
     if zones:
         words = zones[0][0].text
-        yield f"Under the clamp, {words}: look for fretting marks; the clamp lets go here."
+        yield f"Under the clamp, {words}: look for fretting marks (loss of contact)."
 
 
 def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     case = governing_case(record.cases)
-    yield f"Before the test measure the wall near its governing place: {_place(case)}."
+    yield f"Measure the wall near the governing place before the test: {_place(case)}."
     if record.bar.measured_mass_g is None:
-        yield f"Weigh the bar: {record.bar.mass_g:.0f} g is what the sections come to."
+        yield f"Weigh the bar: {record.bar.mass_g:.0f} g computed."
     effects = run.study.bar.spec.effects
     if effects.ovality_percent == 0 and run.study.bar.spec.right.bend_radii_mm:
-        yield "Measure how oval the bends are: 0 % was taken."
+        yield "Measure the ovality of the bends: 0 % assumed."
     bolts = run.study.clamp.bolts
     yield (
-        f"Tighten the stem's bolts with a torque wrench to the {bolts.torque_nm:g} N m computed."
+        f"Tighten the stem bolts with a torque wrench to {bolts.torque_nm:g} N m, as computed."
         if bolts
-        else "Note the stem's bolts and their torque, which were not given here."
+        else "Record the stem bolts and their torque: not given here."
     )
 
 
 def _place(case: CaseRecord) -> str:
     first = case.limits[0]
-    return first.place or "in the clamp"
+    return first.place or "clamp"

@@ -36,13 +36,13 @@ class ReadOff:
 
 
 @dataclass(frozen=True)
-class Taken:
-    """A load that was taken away again, in words."""
+class Unloaded:
+    """A load that was taken off again, in words."""
 
     factor: float
     load: str
     move: str
-    stays: str
+    permanent_set: str
     allowed: str
 
 
@@ -54,7 +54,7 @@ class PastYield:
         words: Sentences, that on the collapse first.
         graphs: Load, and plastic strain below it, against one deflection.
         read_off: Loads read off the curve.
-        taken: Loads that were taken away again.
+        unloaded: Loads that were taken off again.
         note: How the places of several loads move, empty for one.
         move: What a deflection is called: that, or a turn.
     """
@@ -62,7 +62,7 @@ class PastYield:
     words: tuple[str, ...]
     graphs: tuple[Graph, ...]
     read_off: tuple[ReadOff, ...]
-    taken: tuple[Taken, ...]
+    unloaded: tuple[Unloaded, ...]
     note: str
     move: str
 
@@ -77,7 +77,7 @@ def past_yield(case: CaseRecord) -> PastYield | None:
         words=(first, *(one for one in told.text if one != first)),
         graphs=path_graphs(told),
         read_off=tuple(_read_off(told)),
-        taken=tuple(_taken(told, level) for level in told.unloadings),
+        unloaded=tuple(_unloaded(told, level) for level in told.unloadings),
         note=_note(told),
         move=move_name(told),
     )
@@ -98,7 +98,7 @@ def _note(told: CollapseRecord) -> str:
     pushed = [place for place in told.places if place.displacement_along_force_mm]
     if len(pushed) < 2 or places_apart(told):
         return ""
-    return f"The places of all {len(pushed)} loads move alike along their forces."
+    return f"All {len(pushed)} load points have the same displacement along their forces."
 
 
 def _read_off(told: CollapseRecord) -> Iterator[ReadOff]:
@@ -107,15 +107,15 @@ def _read_off(told: CollapseRecord) -> Iterator[ReadOff]:
         yield ReadOff(name, one.factor, load_words(told, one.factor), move_words(told, one.move))
 
 
-def _taken(told: CollapseRecord, level: UnloadingRecord) -> Taken:
-    move, stays = (
+def _unloaded(told: CollapseRecord, level: UnloadingRecord) -> Unloaded:
+    move, permanent_set = (
         either(level.deflection_mm, level.rotation_deg),
         either(level.permanent_set_mm, level.permanent_set_deg),
     )
-    return Taken(
+    return Unloaded(
         level.load_factor,
         load_words(told, level.load_factor),
         move_words(told, move) if level.reached else "not carried",
-        move_words(told, stays),
+        move_words(told, permanent_set),
         "" if level.limit_mm is None else f"{level.limit_mm:g} mm",
     )

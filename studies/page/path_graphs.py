@@ -23,7 +23,7 @@ from studies.page.path_steps import (
     units,
 )
 from studies.records.collapse import CollapseRecord, UnloadingRecord
-from studies.records.places import capitalised
+from studies.records.places import capitalised, on_ruler
 
 TALL, LOW = 330.0, 170.0
 REACH = 1.03
@@ -93,7 +93,7 @@ def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
     found = []
     for name, look, here in (
         ("path past yield", "path", rising),
-        ("load taken away and put on again", "path back", ~rising),
+        ("unloading and reloading", "path back", ~rising),
     ):
         if here.any():
             ends = [np.stack([x[:-1], x[1:]]), np.where(here, np.stack([y[:-1], y[1:]]), np.nan)]
@@ -122,7 +122,7 @@ def places_apart(told: CollapseRecord) -> list[Curve]:
         return []
     return [
         Curve(
-            f"place of the load on the {place.side}, s = {place.at_mm:.0f} mm, along its force",
+            f"load point {on_ruler(place.at_mm)}, along its force",
             f"place-{place.side}",
             np.array([0.0, *(place.displacement_along_force_mm or ())]),
             np.concatenate([[0.0], loads(told)]),
@@ -138,10 +138,10 @@ def _marks(told: CollapseRecord) -> Iterator[Mark]:
             words = f"{one.name}, {load_words(told, one.factor)}"
             yield Mark(one.move, load * one.factor, words, one.look)
     for level, move in _sets(told):
-        yield Mark(move, 0.0, f"set after {load_words(told, level.load_factor)}", "set")
+        yield Mark(move, 0.0, f"permanent set after {load_words(told, level.load_factor)}", "set")
     if not told.complete:
         last = float(moves(told)[-1]), float(loads(told)[-1])
-        yield Mark(*last, "the path broke off here", "torn")
+        yield Mark(*last, "path terminated here", "torn")
 
 
 def _sets(told: CollapseRecord) -> Iterator[tuple[UnloadingRecord, float]]:

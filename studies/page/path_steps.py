@@ -45,7 +45,7 @@ def units(told: CollapseRecord) -> tuple[str, str]:
 
 def move_name(told: CollapseRecord) -> str:
     """Return what a deflection is called on the page."""
-    return "turn" if by_moments(told) else "deflection"
+    return "rotation" if by_moments(told) else "deflection"
 
 
 def loads(told: CollapseRecord) -> Floats:
@@ -93,17 +93,17 @@ def read_off(told: CollapseRecord) -> Iterator[Place]:
         rule, met = one.rule if "%" in one.rule else "", either(one.deflection_mm, one.rotation_deg)
         yield Place(name, rule, one.load_factor, met, "offset")
     last = either(told.bifurcation_from_deflection_mm, told.bifurcation_from_rotation_deg)
-    yield Place("last before it buckles", "", told.bifurcation_from_factor, last, "limit")
+    yield Place("last before bifurcation", "", told.bifurcation_from_factor, last, "limit")
     limit = either(told.limit_load_deflection_mm, told.limit_load_rotation_deg)
-    yield Place("limit", "the load falls after it", told.limit_load_factor, limit, "limit")
+    yield Place("limit load", "the load falls beyond", told.limit_load_factor, limit, "limit")
     torn = either(told.strain_limit_load_deflection_mm, told.strain_limit_load_rotation_deg)
-    yield Place("elongation used up", "", told.strain_limit_load_factor, torn, "torn")
+    yield Place("strain limit (elongation)", "", told.strain_limit_load_factor, torn, "torn")
 
 
 def largest(told: CollapseRecord) -> Place:
     """Return the largest load of the whole path, whatever the strain."""
     move = either(told.max_load_deflection_mm, told.max_load_rotation_deg)
-    return Place("largest load of the whole path", "", told.max_load_factor, move, "")
+    return Place("largest load of the path", "", told.max_load_factor, move, "")
 
 
 def last_of_phase(told: CollapseRecord, cycle: int, phase: Phase) -> int | None:
@@ -123,18 +123,18 @@ def meanings(told: CollapseRecord) -> dict[int, str]:
         foot = last_of_phase(told, cycle, Phase.UNLOADING)
         load = load_words(told, level.load_factor)
         if level.reached and top is not None:
-            found[top] = f"{load} reached" if foot is None else f"{load} reached, then taken away"
+            found[top] = f"{load} reached" if foot is None else f"{load} reached, then unloaded"
         if level.reached and foot is not None:
-            found[foot] = f"{load} taken away"
+            found[foot] = f"unloaded from {load}"
     if told.bifurcation_from_factor is not None:
         first = told.reported_step == 1 and told.curve.load_factor[0] > told.bifurcation_from_factor
         found[told.reported_step - 1] = (
-            "the first, beyond buckling" if first else "the last before it buckles"
+            "the first, beyond bifurcation" if first else "the last before bifurcation"
         )
     elif told.limit_load_factor is not None:
-        found[told.reported_step - 1] = "the limit"
+        found[told.reported_step - 1] = "the limit load"
     elif told.strain_limit_load_factor is not None:
-        found[told.reported_step - 1] = "the last before the elongation is used up"
+        found[told.reported_step - 1] = "the last before the strain limit (elongation)"
     return found
 
 

@@ -42,9 +42,9 @@ def place_in_words(bar: Bar, s_mm: float, theta_rad: float, surface: str = "oute
     return f"{on_ruler(s_mm)}, {facing}{inside}"
 
 
-def on_ruler(s_mm: float) -> str:
+def on_ruler(s_mm: float, decimals: int = 0) -> str:
     """Return a place on the one ruler that every output has: `right 142 mm`."""
-    return f"{side_of(s_mm)} {abs(s_mm):.0f} mm"
+    return f"{side_of(s_mm)} {abs(s_mm):.{decimals}f} mm"
 
 
 def reach_in_words(from_mm: float, to_mm: float) -> str:

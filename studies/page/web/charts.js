@@ -1,6 +1,7 @@
 // One cursor over all charts and maps of a page, linked with the views.
 
 import { find, findAll } from "./basics.js";
+import { onRuler } from "./places.js";
 import { TURN, wrapped } from "./sheet.js";
 
 /**
@@ -94,5 +95,5 @@ function readings(found, s) {
     const value = (1 - share) * values[k - 1] + share * values[k];
     return `${name}: ${value.toFixed(Math.abs(value) < 10 ? 2 : 0).replace("-", "\u2212")}`;
   });
-  return `At s = ${s.toFixed(1)} mm \u2014 ${parts.join("; ")}`;
+  return `${onRuler(s, 1)}: ${parts.join("; ")}`;
 }

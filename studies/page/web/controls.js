@@ -1,8 +1,8 @@
 // The page's controls and what they show: they change the store and follow it.
 
 import { findAll } from "./basics.js";
-import { written } from "./fields.js";
 import { fullScale } from "./layout.js";
+import { onRuler } from "./places.js";
 import { wrapped } from "./sheet.js";
 
 const PERIOD_MS = 2400;
@@ -173,7 +173,7 @@ function bindCut(parts, store, views) {
     const { cut } = store.state;
     parts.cut.checked = cut !== null;
     if (cut !== null) parts["cut-at"].value = String(cut);
-    parts["cut-words"].textContent = cut === null ? "whole bar" : `cut at s = ${written(cut)} mm`;
+    parts["cut-words"].textContent = cut === null ? "whole bar" : `cut at ${onRuler(cut)}`;
   });
 }
 

@@ -27,8 +27,8 @@ function facingInWords(normal, s) {
  * @param {number} s
  * @returns {string}
  */
-function sideOf(s) {
-  return s < 0 ? "left" : "right";
+export function onRuler(s, digits = 0) {
+  return `${s < 0 ? "left" : "right"} ${Math.abs(s).toFixed(digits)} mm`;
 }
 
 /**
@@ -39,5 +39,5 @@ function sideOf(s) {
  */
 export function placeInWords(s, normal, surface) {
   const inside = surface === "inner" ? ", inner surface" : "";
-  return `${sideOf(s)} ${Math.abs(s).toFixed(0)} mm, ${facingInWords(normal, s)}${inside}`;
+  return `${onRuler(s)}, ${facingInWords(normal, s)}${inside}`;
 }

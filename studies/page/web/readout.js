@@ -2,6 +2,7 @@
 
 import { written } from "./fields.js";
 import { drawnMotion, isShown } from "./layout.js";
+import { onRuler } from "./places.js";
 import { placeAt, reading } from "./probing.js";
 import { sectionWords } from "./section.js";
 
@@ -73,7 +74,7 @@ function placeWords(view, place) {
   const { value, words } = reading(view, found);
   const angle = ((place.theta * 180) / Math.PI).toFixed(0);
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
-  return `${written(value)}${unit} at s = ${place.s.toFixed(1)} mm, ${angle}\u00b0: ${words}`;
+  return `${written(value)}${unit} at ${words}, angle ${angle}\u00b0`;
 }
 
 /**
@@ -81,8 +82,8 @@ function placeWords(view, place) {
  * @returns {string}
  */
 function outside(view) {
-  const [low, high] = view.scene.ends_mm.map((end) => written(end, 3));
-  return `No such place: the bar reaches from s = ${low} to ${high} mm.`;
+  const [low, high] = view.scene.ends_mm.map((end) => onRuler(end));
+  return `No such place: the bar spans ${low} to ${high}.`;
 }
 
 /**
