@@ -130,7 +130,7 @@ def test_the_value_under_the_pointer_is_the_plastic_strain(page: Any, made: Made
         value = float(re.match(r"[\d.]+", said)[0])  # type: ignore[index]
         # a dot is 0.02 mm, where the strain changes by up to a percent a millimetre
         assert value == pytest.approx(float(strain[node]), abs=0.05)
-        assert " % at s = " in said
+        assert " % at right " in said
 
 
 def test_where_the_bar_gives_is_marked(page: Any, made: Made) -> None:

@@ -264,7 +264,7 @@ def test_a_cut_across_the_bar(page: Any) -> None:
     slider.focus()
     page.keyboard.press("ArrowRight")
     page.wait_for_timeout(60)
-    assert _text(page, "cut-words") == "cut at s = 101 mm"
+    assert _text(page, "cut-words") == "cut at right 101 mm"
     words = _text(page, "section-words")
     assert re.match(r"Outer diameter 2\d\.\d to 2\d\.\d mm, wall \d\.\d\d to \d\.\d\d mm", words)
     assert _picture(page) != whole
@@ -344,7 +344,7 @@ def test_a_place_off_the_bar_is_refused_in_words(page: Any) -> None:
     """A sentence says how far the bar reaches."""
     page.fill("[data-part='place-s']", "900")
     page.keyboard.press("Tab")
-    assert "the bar reaches from s = \u2212387 to 387 mm" in _text(page, "reading")
+    assert "the bar spans left 387 mm to right 387 mm" in _text(page, "reading")
 
 
 def test_a_click_marks_a_place_and_a_click_aside_takes_it_away(page: Any) -> None:

@@ -54,7 +54,7 @@ def test_a_gap_breaks_the_line() -> None:
 def test_the_words_name_the_largest_value_and_its_place() -> None:
     """Whoever does not see the chart is told its main figure."""
     words = chart(AXIS, "c", "C", [_line([0, -5, 2, 0, 1])]).words
-    assert words == "some line: largest \u22125 at s = 0 mm."
+    assert words == "some line: largest \u22125 at right 0 mm."
 
 
 def test_a_chart_reaches_up_to_its_level() -> None:

@@ -56,7 +56,7 @@ def test_the_script_gets_the_whole_table(tmp_path: Path) -> None:
 def test_bands_and_seed_of_samples_are_shown(tmp_path: Path) -> None:
     """With their intervals, and a caution about what does not vary."""
     page = page_of(sampled(tmp_path))
-    assert "Bands under the tolerances" in page
+    assert "Percentiles under the tolerances" in page
     assert "latin-hypercube, seed 1" in page
     assert "16 designs" in page
     assert "Spearman" in page
