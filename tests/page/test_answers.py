@@ -44,7 +44,10 @@ QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
         "How stiff is it?",
         lambda told: [f"{case.stiffness_n_per_mm:.1f} N/mm" for case in told.cases],
     ),
-    ("What was assumed?", lambda told: ["Perfect bar", "elastic, stiffness estimated", "ovality 3 %"]),
+    (
+        "What was assumed?",
+        lambda told: ["Perfect bar", "elastic, stiffness estimated", "ovality 3 %"],
+    ),
     (
         "Which inputs are weak?",
         lambda told: ["notch factor at the clamp", MARKS["memory"][1:], "fatigue force F7"],

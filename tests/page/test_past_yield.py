@@ -106,7 +106,8 @@ def test_marks_are_the_figures_of_the_record(
     found = {label.words.split(",")[0]: label for label in up.labels}
     offsets = [f"offset {one.shift_mm:.2f} mm" for one in told.offsets if one.load_n]
     assert list(found) == [
-        "yield load", *offsets, "limit load", "strain limit (elongation)", "permanent set after 800 N",
+        "yield load", *offsets, "limit load", "strain limit (elongation)",
+        "permanent set after 800 N",
     ]  # fmt: skip
     wanted = [told.yield_load_n, *(one.load_n for one in told.offsets if one.load_n)]
     wanted += [told.limit_load_n, told.strain_limit_load_n, 0.0]
@@ -235,7 +236,9 @@ def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
     assert f"bifurcation between {after} and {before}" in said
     read = {one.name: one.load for one in past.read_off}
     assert read["last before bifurcation"] == after
-    assert read["limit load: the load falls beyond"] == read["strain limit (elongation)"] == "\u2013"
+    assert (
+        read["limit load: the load falls beyond"] == read["strain limit (elongation)"] == "\u2013"
+    )
     assert f"last before bifurcation, {after}" in [one.words for one in past.graphs[0].labels]
     assert meanings(told)[told.reported_step - 1] == "the last before bifurcation"
 
@@ -262,7 +265,9 @@ def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> 
     assert set(meanings(told)) <= set(shown)
     strain = np.array(told.curve.plastic_strain)
     named = {words: step for step, words in meanings(told).items()}
-    assert named["the limit load"] == told.reported_step - 1 == int(np.argmax(told.curve.load_factor))
+    assert (
+        named["the limit load"] == told.reported_step - 1 == int(np.argmax(told.curve.load_factor))
+    )
     assert named["the last step"] == len(strain) - 1
     first = named["the first past 0.2 % plastic strain"]
     assert strain[first - 1] < YIELD_STRAIN <= strain[first]
