@@ -73,7 +73,7 @@ def _snapshot(made: Made, number: int) -> Snapshot:
 def test_the_path_begins_at_the_step_that_is_told(page: Any, made: Made) -> None:
     """The limit, in words, with the slider there and the deformation's controls away."""
     _, _, told = made
-    assert "the limit: " in _words(page)
+    assert "the limit load: " in _words(page)
     assert load_words(told, told.curve.load_factor[told.reported_step - 1]) in _words(page)
     assert page.locator(SLIDER).input_value() == str(
         shown_steps(told).index(told.reported_step - 1)
@@ -184,7 +184,7 @@ def test_arrows_carry_the_load_of_the_step(page: Any, made: Made) -> None:
     assert page.locator(".word.load").inner_text() == f"{400 * factors[-1]:.0f} N"
     _choose(page, factors.index(0.0))
     assert page.locator(".word.load").count() == 0
-    assert "800 N taken away" in _words(page)
+    assert "unloaded from 800 N" in _words(page)
 
 
 def test_the_path_walks_and_stops(page: Any) -> None:

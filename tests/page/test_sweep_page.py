@@ -71,7 +71,7 @@ def test_a_grid_shows_derivatives_and_no_bands(tmp_path: Path) -> None:
     )
     page = page_of(run)
     assert "Normalised derivative" in page
-    assert "Bands under" not in page
+    assert "Percentiles under" not in page
 
 
 def test_a_sweep_without_figures_has_a_page(tmp_path: Path) -> None:
