@@ -15,7 +15,7 @@ from geometry.limits import Range, limit_problems, number_problem
 
 STATION_LIMITS = {
     "at_mm": Range(0, 5000, "mm", "give the distance from the clamp centre along the bar"),
-    "od_mm": Range(5, 200, "mm", "give the outer diameter in mm, 22.2 or 31.8 commonly"),
+    "od_mm": Range(5, 250, "mm", "give the outer diameter in mm, 22.2 or 31.8 commonly"),
     "wall_mm": Range(0.1, 50, "mm", "give the wall thickness in mm, 1.2 to 3 commonly"),
 }
 """Wide enough for every bar; beyond them a unit is wrong."""

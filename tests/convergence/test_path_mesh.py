@@ -14,7 +14,7 @@ import pytest
 
 from fea.collapse.equilibrium import deflection
 from fea.collapse.initial_state import prepared
-from fea.collapse.path import beginning, planned, walked
+from fea.collapse.path import plan_path, start_position, traced
 from fea.collapse.path_model import LAYERS, path_model_of
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
@@ -58,8 +58,8 @@ def curve(level: LevelName = "coarse", steps: int = STEPS, layers: int = LAYERS)
     load = PlacedLoad("right", bar.line.right_end_mm - 15, (0, 0, -400), (0, 0, 0), 20)
     with patch("fea.collapse.path_model.LAYERS", layers):
         way, start = prepared(path_model_of(bar, Clamp(30.0), (load,), level))
-    plan, rows, iterations = planned((), TO_MM, steps), list[tuple[float, float]](), 0
-    for position in walked(way.equations, plan, beginning(plan, start), pivoting()):
+    plan, rows, iterations = plan_path((), TO_MM, steps), list[tuple[float, float]](), 0
+    for position in traced(way.equations, plan, start_position(plan, start), pivoting()):
         point = position.point
         rows.append((deflection(way.equations, point.displacement), point.factor))
         iterations += point.iterations

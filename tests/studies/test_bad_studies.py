@@ -209,7 +209,7 @@ BAD: list[tuple[str, str, str, list[str]]] = [
         STATION,
         STATION.replace("31.8", "3180"),
         "bar.stations[1].od_mm",
-        ["3180 mm", "at most 200 mm"],
+        ["3180 mm", "at most 250 mm"],
     ),
     (
         STATION,
