@@ -13,10 +13,13 @@ from studies.commands.options import (
     MeshLevel,
     OpenPage,
     PrintJson,
+    Quiet,
     ResultsFolder,
     Resume,
     Solver,
     StudyFile,
+    Verbose,
+    detail_of,
 )
 
 
@@ -56,6 +59,8 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     solver: DirectSolver = Solver.AUTO,
     open_: OpenPage = False,
     as_json: PrintJson = False,
+    verbose: Verbose = False,
+    quiet: Quiet = False,
 ) -> None:
     """Compute a study, and follow its cases past yield to collapse.
 
@@ -66,10 +71,11 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     from studies.study_file.study import read_study, require_cases
     from studies.study_file.variants import with_settings
 
+    detail = detail_of(verbose=verbose, quiet=quiet)
     read = with_settings(read_study(study), settings or ())
     require_cases(read)
     path_controls = requested_path_controls(
         read, case or (), to_mm, imperfection, mesh.value if mesh else None, knock_down or ()
     )
-    wishes = RunOptions(None, solver.value, figures, resume, open_, as_json)
-    computed(read, path_controls, out or Path("results") / read.name, wishes)
+    options = RunOptions(None, solver.value, figures, resume, open_, as_json, detail)
+    computed(read, path_controls, out or Path("results") / read.name, options)

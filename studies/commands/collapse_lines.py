@@ -1,25 +1,127 @@
-"""The lines of `barwright collapse` on paths past yield."""
+"""A path past yield in at most eight lines: set, yield, offset and limit loads, place, accuracy."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
+from fea.stability.criteria import YIELD
+from studies.commands.lines import labelled, wrapped
 from studies.records.case import CaseRecord
+from studies.records.collapse import CollapseRecord, OffsetRecord, UnloadingRecord
+
+COLUMNS = 16
 
 
-def collapse_lines(case: CaseRecord) -> Iterator[str]:
-    """Yield what a case's path says; nothing where it has none."""
-    path = case.collapse
-    if path is None:
-        return
-    yield (
-        f"Past yield, elastic-plastic, large displacements (mesh {path.mesh_level}, {path.layers} "
-        f"layers, solver {path.solver}):"
+def path_lines(
+    number: int, case: CaseRecord, path: CollapseRecord, *, verbose: bool
+) -> Iterator[str]:
+    """Yield what a case's path says."""
+    steps = len(path.curve.load_factor)
+    end = _move(path.curve.deflection_mm, path.curve.rotation_deg)
+    ended = "" if path.complete else ", terminated early"
+    yield from wrapped(
+        f"Past yield: {number}  {case.title}, traced to {end} in {steps} steps{ended}", 0, 3
     )
-    yield from (f"  {line}" for line in path.text)
-    yield f"  {path.ended}"
-    yield f"  {path.flow_curve}"
+    for level in path.unloadings if verbose else path.unloadings[:2]:
+        yield from labelled("At the load", _unloading(path, level), 3, COLUMNS)
+    yield from labelled("Yield load", _yield_load(path), 3, COLUMNS)
+    yield from labelled(
+        "Offset loads", "; ".join(_offset(path, one) for one in path.offsets), 3, COLUMNS
+    )
+    yield from labelled(*_end(path), 3, COLUMNS)
+    yield from labelled("Collapse mode", _mode(path), 3, COLUMNS)
+    if path.assessment and path.assessment.load_factor is not None:
+        yield from labelled("Linear estimate", _estimate(path), 3, COLUMNS)
+    yield from labelled(
+        "Mesh", f"{path.mesh_level}, {path.layers} layers, {path.solver}", 3, COLUMNS
+    )
+    if verbose:
+        for line in (*path.text, path.ended):
+            yield from wrapped(line, 3, 5)
 
 
-def path_cautions(cases: Sequence[CaseRecord]) -> list[str]:
-    """Return the cautions of all paths, each once."""
-    every = (line for case in cases if case.collapse for line in case.collapse.cautions)
-    return list(dict.fromkeys(every))
+def _load(path: CollapseRecord, factor: float) -> str:
+    curve = path.curve
+    if curve.load_n:
+        return f"{factor * curve.load_n[-1] / curve.load_factor[-1]:.0f} N"
+    return f"{factor:.3g} x load"
+
+
+def _move(moved_mm: list[float] | None, turned_deg: list[float] | None) -> str:
+    return f"{moved_mm[-1]:.1f} mm" if moved_mm else f"{(turned_deg or [0.0])[-1]:.1f} deg"
+
+
+def _either(moved_mm: float | None, turned_deg: float | None) -> str:
+    if moved_mm is not None:
+        return f"{moved_mm:.1f} mm"
+    return "unknown" if turned_deg is None else f"{turned_deg:.1f} deg"
+
+
+def _unloading(path: CollapseRecord, level: UnloadingRecord) -> str:
+    load = _load(path, level.load_factor)
+    if not level.reached:
+        return f"{load}: not reached"
+    moved = _either(level.deflection_mm, level.rotation_deg)
+    stays = "unknown"
+    if level.permanent_set_mm is not None:
+        stays = f"{level.permanent_set_mm:.2g} mm"
+    elif level.permanent_set_deg is not None:
+        stays = f"{level.permanent_set_deg:.2g} deg"
+    allowed = ""
+    if level.limit_mm and level.load_factor == 1:
+        above = level.permanent_set_mm is not None and level.permanent_set_mm > level.limit_mm
+        allowed = f" (test allows {level.limit_mm:g} mm{', exceeded' if above else ''})"
+    return f"{load}: {moved}; permanent set {stays}{allowed}"
+
+
+def _yield_load(path: CollapseRecord) -> str:
+    if path.yield_load_factor is None:
+        return "not reached on this path (0.2 % plastic strain)"
+    over = f"mean over {path.strain.averaging_length_mm:.1f} mm"
+    return f"{_load(path, path.yield_load_factor)} (0.2 % plastic strain, {over})"
+
+
+def _offset(path: CollapseRecord, offset: OffsetRecord) -> str:
+    shift = _either(offset.shift_mm, offset.shift_deg)
+    load = "not reached" if offset.load_factor is None else _load(path, offset.load_factor)
+    rule = "" if offset.rule.endswith("mm") else f" ({offset.rule})"
+    return f"{load} at {shift}{rule}"
+
+
+def _end(path: CollapseRecord) -> tuple[str, str]:
+    """Return what ends the path: limit load, strain limit, bifurcation, or nothing."""
+    if path.bifurcation_from_factor is not None and path.bifurcation_to_factor is not None:
+        first, last = path.bifurcation_from_factor, path.bifurcation_to_factor
+        return "Bifurcation", f"between {_load(path, first)} and {_load(path, last)}; no limit load"
+    if path.limit_load_factor is not None:
+        moved = _either(path.limit_load_deflection_mm, path.limit_load_rotation_deg)
+        return "Limit load", f"{_load(path, path.limit_load_factor)} at {moved}"
+    if path.strain_limit_load_factor is not None:
+        moved = _either(path.strain_limit_load_deflection_mm, path.strain_limit_load_rotation_deg)
+        strain = f"elongation {100 * (path.strain.elongation or 0):.1f} %"
+        load = _load(path, path.strain_limit_load_factor)
+        return "Strain limit", f"{load} at {moved} ({strain}); no limit load before"
+    moved = _either(path.max_load_deflection_mm, path.max_load_rotation_deg)
+    return "Largest load", f"{_load(path, path.max_load_factor)} at {moved}; no limit load"
+
+
+def _mode(path: CollapseRecord) -> str:
+    if path.kind is None or path.place is None:
+        return "none" if path.kind is None else path.kind
+    flat = path.curve.ovalisation_percent[path.reported_step - 1]
+    return f"{path.kind} at {path.place.text}; section flattened {flat:.1f} %"
+
+
+def _estimate(path: CollapseRecord) -> str:
+    """Return the linear estimate of the same limit, and by how much it differs."""
+    found = path.assessment
+    if found is None or found.load_factor is None:
+        return "none"
+    place = "same place" if found.named else "another place"
+    text = f"{_load(path, found.load_factor)}; {place}"
+    reached = path.limit_load_factor or path.strain_limit_load_factor
+    if found.limit == YIELD.id:
+        reached = path.yield_load_factor
+    if reached is None:
+        return text
+    ratio = found.load_factor / reached
+    way = "conservative" if ratio <= 1 else "unconservative"
+    return f"{text}; {way} by {100 * abs(ratio - 1):.0f} %"

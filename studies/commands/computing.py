@@ -1,4 +1,4 @@
-"""What `run` and `collapse` share: from a study to files and a printed answer."""
+"""What `run` and `collapse` share: from a study to files and printed results."""
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
@@ -10,6 +10,7 @@ import typer
 
 from geometry.errors import SolveError
 from studies.commands.exit_codes import INTERRUPTED
+from studies.commands.options import Detail
 from studies.commands.output import open_page, say, write_json
 
 if TYPE_CHECKING:
@@ -30,9 +31,10 @@ class RunOptions:
         level: Mesh level, the study's where it is None.
         solver: Which direct solver.
         figures: Whether pictures are drawn.
-        resume: Whether paths go on from the steps at hand.
+        resume: Whether paths continue from stored steps.
         open_page: Whether the page is shown.
         as_json: Whether JSON and nothing else is printed.
+        detail: How much is printed.
     """
 
     level: "LevelName | None" = None
@@ -41,10 +43,11 @@ class RunOptions:
     resume: bool = False
     open_page: bool = False
     as_json: bool = False
+    detail: Detail = Detail.DEFAULT
 
 
 def computed(
-    study: "Study", path_controls: "Mapping[str, PathControl]", folder: Path, wishes: RunOptions
+    study: "Study", path_controls: "Mapping[str, PathControl]", folder: Path, options: RunOptions
 ) -> "ResultsRecord":
     """Compute a study and its paths past yield, write all files and print the answer.
 
@@ -57,26 +60,26 @@ def computed(
     from studies.study_file.study import require_cases
 
     require_cases(study)
-    choose_solver(wishes.solver)
+    choose_solver(options.solver)
     check_folder(folder, study.path.name)
     before = landed(folder).get("cases", [])
     with progress() as tell:
         from studies.assessment.run import run_study, with_paths
         from studies.results.writing import write_results
 
-        answers = run_study(study, wishes.level, wishes.solver, tell)
+        answers = run_study(study, options.level, options.solver, tell)
         if path_controls:
-            answers = with_paths(answers, _paths(study, path_controls, folder, wishes, tell))
+            answers = with_paths(answers, _paths(study, path_controls, folder, options, tell))
         tell("files")
-        record = write_results(answers, folder, drawing(tell) if wishes.figures else None)
-    _say_what_went(before, record, folder)
-    if wishes.as_json:
+        record = write_results(answers, folder, drawing(tell) if options.figures else None)
+    _say_what_is_replaced(before, record, folder)
+    if options.as_json:
         write_json(record.model_dump(mode="json"))
     else:
-        from studies.commands.run_tables import print_run
+        from studies.commands.run_lines import print_run
 
-        print_run(record, folder)
-    if wishes.open_page:
+        print_run(record, folder, options.detail)
+    if options.open_page:
         open_page(folder / REPORT_FILE)
     _require_useful(answers)
     return record
@@ -86,45 +89,45 @@ def _paths(
     study: "Study",
     path_controls: "Mapping[str, PathControl]",
     folder: Path,
-    wishes: RunOptions,
+    options: RunOptions,
     tell: Callable[[str], None],
 ) -> "dict[str, PathRun]":
     from studies.collapse.path_analysis import TraceOptions, trace_paths
 
     try:
         return trace_paths(
-            study, path_controls, folder, TraceOptions(wishes.solver, tell, wishes.resume)
+            study, path_controls, folder, TraceOptions(options.solver, tell, options.resume)
         )
     except KeyboardInterrupt:
         say(
-            f"barwright: stopped; the finished steps are kept in {folder}, the same command with "
-            "--resume goes on with them"
+            f"barwright: stopped; the finished steps are stored in {folder}, the same command with "
+            "--resume continues from them"
         )
         raise typer.Exit(INTERRUPTED) from None
 
 
-def _say_what_went(
+def _say_what_is_replaced(
     before: "list[dict[str, object]]", record: "ResultsRecord", folder: Path
 ) -> None:
     """Name the cases and paths of earlier results that these have not."""
     now = {case.id: case for case in record.cases}
-    gone = [str(case["id"]) for case in before if case["id"] not in now]
-    if gone:
-        say(f"note: earlier results of {', '.join(gone)} in {folder} were replaced by this run")
-    walked = [
+    replaced = [str(case["id"]) for case in before if case["id"] not in now]
+    if replaced:
+        say(f"note: earlier results of {', '.join(replaced)} in {folder} were replaced by this run")
+    paths = [
         name
         for case in before
         if case.get("collapse") and (name := str(case["id"])) in now and not now[name].collapse
     ]
-    if walked:
+    if paths:
         say(
-            f"note: the path past yield of {', '.join(walked)} is not in these results; its steps "
-            "are kept, `barwright collapse` with --resume puts it back"
+            f"note: the path past yield of {', '.join(paths)} is not in these results; its steps "
+            "are stored, `barwright collapse` with --resume restores it"
         )
 
 
 def _require_useful(run: "StudyRun") -> None:
-    """Refuse to call a path computed that broke off before it told anything.
+    """Refuse to call a path computed that terminated before it reached yield.
 
     Raises:
         SolveError: It did, for at least one case.
@@ -134,13 +137,13 @@ def _require_useful(run: "StudyRun") -> None:
         if path is None or path.terminated is None:
             continue
         if not any(one.factor >= 1 or one.strain.value > 0 for one in path.readings):
-            msg = f"the path of {case.placed.case.id} broke off before it yields: {path.terminated}"
+            msg = f"the path of {case.placed.case.id} terminated before it yields: {path.terminated}"
             raise SolveError(msg)
 
 
 @contextmanager
 def progress() -> Iterator[Callable[[str], None]]:
-    """Show the stage at work on standard error; only at a terminal, and gone at the end."""
+    """Show the stage at work on standard error; only at a terminal, and replaced at the end."""
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 

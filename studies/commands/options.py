@@ -6,6 +6,8 @@ from typing import Annotated
 
 import typer
 
+from geometry.errors import refuse
+
 
 class Level(StrEnum):
     """Mesh levels."""
@@ -21,6 +23,14 @@ class Solver(StrEnum):
     AUTO = "auto"
     SPLU = "splu"
     PARDISO = "pardiso"
+
+
+class Detail(StrEnum):
+    """How much a command prints."""
+
+    QUIET = "quiet"
+    DEFAULT = "default"
+    VERBOSE = "verbose"
 
 
 StudyFile = Annotated[Path, typer.Argument(help="Study file.", metavar="STUDY", show_default=False)]
@@ -55,6 +65,24 @@ Figures = Annotated[bool, typer.Option(help="Draw the pictures.")]
 
 PrintJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
 
-Resume = Annotated[
-    bool, typer.Option("--resume", help="Go on from the steps of a path that are at hand.")
+Resume = Annotated[bool, typer.Option("--resume", help="Continue from stored steps of a path.")]
+
+Verbose = Annotated[
+    bool,
+    typer.Option(
+        "--verbose", help="Print all limits, zones, clamp stiffness study, contact, references too."
+    ),
 ]
+
+Quiet = Annotated[bool, typer.Option("--quiet", help="Print table and governing limit only.")]
+
+
+def detail_of(*, verbose: bool, quiet: bool) -> Detail:
+    """Return how much is printed.
+
+    Raises:
+        InputError: Both more and less is asked for.
+    """
+    if verbose and quiet:
+        raise refuse("--verbose", "does not go with --quiet; give one of them")
+    return Detail.VERBOSE if verbose else Detail.QUIET if quiet else Detail.DEFAULT

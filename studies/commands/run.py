@@ -15,10 +15,13 @@ from studies.commands.options import (
     MeshLevel,
     OpenPage,
     PrintJson,
+    Quiet,
     ResultsFolder,
     Resume,
     Solver,
     StudyFile,
+    Verbose,
+    detail_of,
 )
 from studies.commands.output import say
 
@@ -43,6 +46,8 @@ def run(  # noqa: PLR0913 each is an option of the command
     solver: DirectSolver = Solver.AUTO,
     open_: OpenPage = False,
     as_json: PrintJson = False,
+    verbose: Verbose = False,
+    quiet: Quiet = False,
 ) -> None:
     """Compute a study.
 
@@ -54,10 +59,13 @@ def run(  # noqa: PLR0913 each is an option of the command
     from studies.study_file.variants import with_settings
 
     _check_limit(fail_under)
+    detail = detail_of(verbose=verbose, quiet=quiet)
     read = with_cases(with_settings(read_study(study), settings or ()), case)
     folder = out or Path("results") / read.name
-    wishes = RunOptions(mesh.value if mesh else None, solver.value, figures, resume, open_, as_json)
-    _judge(computed(read, read.path_controls, folder, wishes), fail_under)
+    options = RunOptions(
+        mesh.value if mesh else None, solver.value, figures, resume, open_, as_json, detail
+    )
+    _judge(computed(read, read.path_controls, folder, options), fail_under)
 
 
 def _check_limit(fail_under: float | None) -> None:

@@ -15,7 +15,6 @@ from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
 from studies.page.curves import utilisation_name
 from studies.page.filling import environment, shared_parts
 from studies.records.case import ResultsRecord
-from studies.records.parts import shared_cautions
 from studies.records.places import capitalised
 
 LETTERS = "ABCDEFGH"
@@ -169,7 +168,7 @@ def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
 
 
 def _cautions(records: Sequence[ResultsRecord]) -> list[str]:
-    """Return the cautions that every case of every design has, and warnings by design."""
-    cases = [case for record in records for case in record.cases]
+    """Return what every case of every design shares, and warnings by design."""
+    first, *others = ([*one.cautions, *one.limitations] for one in records)
     warned = [f"{record.bar.name}: {line}" for record in records for line in record.warnings]
-    return warned + shared_cautions(cases)
+    return [line for line in first if all(line in other for other in others)] + warned

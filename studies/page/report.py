@@ -36,7 +36,6 @@ from studies.page.scene import scene
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.parts import shared_cautions
 
 STILL_DOTS = 1000
 DIGITS = 5
@@ -94,7 +93,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         input_groups=inputs(run),
         inspections=inspections(run, record),
         collapses=collapses(record.cases),
-        cautions=[*record.warnings, *shared_cautions(record.cases)],
+        cautions=[*record.cautions, *record.warnings, *record.limitations],
         beyond=beyond_cautions(record.cases),
         cases=_cases(run, record, curves, figures),
         axis=axis_of(run.study.bar),

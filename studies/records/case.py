@@ -169,7 +169,9 @@ class CaseRecord(Record):
     governing_factor: float = Field(description="Of the nearest limit.")
     checks: list[CheckRecord]
     summary: str
-    cautions: list[str]
+    cautions: list[str] = Field(description="What can hurt someone, of this case alone.")
+    limitations: list[str] = Field(description="Of the model, in this case alone.")
+    warnings: list[str] = Field(description="On the inputs of this case alone.")
 
 
 class ResultsRecord(Record):
@@ -188,7 +190,9 @@ class ResultsRecord(Record):
         description="Under the spectrum, or under all repeated cases in turn."
     )
     summary: str = Field(description="Of the case whose limit is nearest.")
-    warnings: list[str]
+    cautions: list[str] = Field(description="What can hurt someone, in every case.")
+    limitations: list[str] = Field(description="Of the model, in every case.")
+    warnings: list[str] = Field(description="On the inputs, in every case.")
     cases: list[CaseRecord]
 
 

@@ -55,12 +55,6 @@ def governing_case(cases: Sequence[CaseRecord]) -> CaseRecord:
     return min(cases, key=lambda case: case.governing_factor)
 
 
-def shared_cautions(cases: Sequence[CaseRecord]) -> list[str]:
-    """Return the cautions that every case has, in their order."""
-    first, *others = [case.cautions for case in cases]
-    return [caution for caution in first if all(caution in other for other in others)]
-
-
 def degrees_round(theta_rad: float) -> float:
     """Return an angle round the tube in degrees, in [0, 360)."""
     return float(np.degrees(theta_rad)) % 360

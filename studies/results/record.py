@@ -20,7 +20,7 @@ from studies.assessment.bounds import (
 )
 from studies.assessment.limits import Limit, life_limit, limits_of
 from studies.assessment.run import CaseRun, StudyRun
-from studies.assessment.run_cautions import case_cautions
+from studies.assessment.run_cautions import Remarks, remarks_of
 from studies.assessment.verdict import study_verdict, verdict
 from studies.collapse.record import collapse_record
 from studies.files.version import barwright_version
@@ -56,6 +56,7 @@ LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
 
 def results_record(run: StudyRun) -> ResultsRecord:
     """Return the content of results.json."""
+    shared, own = remarks_of(run)
     return ResultsRecord(
         format=FORMAT,
         format_version=FORMAT_VERSION,
@@ -69,8 +70,10 @@ def results_record(run: StudyRun) -> ResultsRecord:
             [(case.placed.case.title, limits_of(run, case)) for case in run.cases],
             life_limit(run, run.life),
         ),
-        warnings=list(run.study.warnings),
-        cases=[_case(run, case) for case in run.cases],
+        cautions=list(shared.cautions),
+        limitations=list(shared.limitations),
+        warnings=list(shared.warnings),
+        cases=[_case(run, case, found) for case, found in zip(run.cases, own, strict=True)],
     )
 
 
@@ -133,7 +136,7 @@ def _clamp(run: StudyRun) -> ClampRecord:
     )
 
 
-def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
+def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
     material, peak = run.study.bar.spec.material, case.peak.stress_mpa
     limits = limits_of(run, case)
     return CaseRecord(
@@ -178,7 +181,9 @@ def _case(run: StudyRun, case: CaseRun) -> CaseRecord:
         governing_factor=limits[0].load_factor,
         checks=[CheckRecord(**vars(check)) for check in case.checks],
         summary=_summary(case, limits),
-        cautions=list(case_cautions(run, case)),
+        cautions=list(remarks.cautions),
+        limitations=list(remarks.limitations),
+        warnings=list(remarks.warnings),
     )
 
 

@@ -1,0 +1,110 @@
+"""What `--verbose` adds: all loads, weak inputs, load bands, clamps, contact, zones, sources."""
+
+from collections.abc import Iterator
+from math import hypot
+
+from studies.commands.case_lines import evidence
+from studies.commands.lines import labelled, percent, wrapped
+from studies.commands.load_lines import vector_in_words
+from studies.records.base import SourceRecord
+from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
+from studies.records.limit import ClampPreloadRecord, LimitRecord
+from studies.records.places import on_ruler, rounded_cycles
+
+
+def bar_details(record: ResultsRecord) -> Iterator[str]:
+    """Yield what each preloaded clamp does by itself, and the fatigue of all stages together."""
+    yield from _stiffness(record.clamp)
+    for clamp in record.clamp_preload:
+        yield from labelled("", _preload(clamp), 2, 7)
+    if (fatigue := record.fatigue) is not None:
+        stages = " + ".join(f"{rounded_cycles(one.cycles)} of {one.case}" for one in fatigue.stages)
+        factor = "not judged" if fatigue.factor is None else f"{fatigue.factor:.2f} x load"
+        text = f"{factor} at {fatigue.at.text}; stages {stages}"
+        yield from labelled("All repeated loads", text, 2, 20)
+
+
+def case_details(case: CaseRecord) -> Iterator[str]:
+    """Yield what the short form of a case leaves out."""
+    for load in case.load_points:
+        yield from labelled(f"At {load.side}", _load_point(load))
+    yield from labelled("Load band", f"{case.load_band_peak_mpa:.0f} MPa, excluded from the peak")
+    for one in case.clamp_stiffness_study:
+        scale = "x 1/3" if one.stiffness_scale < 1 else f"x {one.stiffness_scale:g}"
+        text = f"{one.deflection_mm:.2f} mm, peak {one.peak_stress_mpa:.0f} MPa"
+        yield from labelled(f"Clamp {scale}", f"stiffness; deflection {text}")
+    yield from _contact(case)
+    for limit in case.limits:
+        if limit.weak_inputs:
+            yield from wrapped(f"{limit.name}, weak inputs: {_weak(limit)}", 3, 5)
+    if case.buckling.zones:
+        yield "   Zones with utilisation above 0.5"
+        for zone in case.buckling.zones:
+            yield from wrapped(zone.text, 5, 7)
+
+
+def reference_lines(record: ResultsRecord) -> Iterator[str]:
+    """Yield where loads, material and clamp stiffness come from."""
+    yield "References"
+    told: dict[str, list[str]] = {}
+    for number, case in enumerate(record.cases, start=1):
+        told.setdefault(_source(case.source), []).append(f"case {number}")
+    for block, source in record.material.sources.items():
+        told.setdefault(_source(source), []).append(f"{record.material.id} {block}")
+    if record.clamp.source:
+        told.setdefault(_source(record.clamp.source), []).append("clamp stiffness")
+    for reference, names in told.items():
+        yield from wrapped(f"{', '.join(names)}: {reference}", 2, 4)
+
+
+def _source(source: SourceRecord) -> str:
+    place = f", {source.locator}" if source.locator else ""
+    return f"{source.reference}{place} ({evidence(source.kind)})"
+
+
+def _stiffness(clamp: ClampRecord) -> Iterator[str]:
+    if clamp.normal_n_per_mm3 is not None and clamp.tangential_n_per_mm3 is not None:
+        yield from labelled(
+            "",
+            f"stiffness {clamp.normal_n_per_mm3:g} N/mm³ normal, "
+            f"{clamp.tangential_n_per_mm3:g} N/mm³ tangential",
+            2,
+            7,
+        )
+
+
+def _preload(clamp: ClampPreloadRecord) -> str:
+    name = clamp.name if clamp.name == "stem" else f"lever {on_ruler(clamp.at_mm)}"
+    return (
+        f"{name}: pressure {clamp.pressure_mpa:.1f} MPa, at most {clamp.peak_stress_mpa:.0f} MPa "
+        f"in the tube; slip torque {clamp.line_slip_torque_nmm / 1000:.0f} N·m on two lines of "
+        f"contact; ring buckling pressure {clamp.ring_buckling_pressure_mpa:.1f} MPa"
+    )
+
+
+def _load_point(load: LoadPointRecord) -> str:
+    parts = [f"{on_ruler(load.at_mm)}: force {vector_in_words(load.force_n)} N"]
+    if any(load.moment_nmm):
+        in_nm = ", ".join(f"{value / 1000 + 0:.1f}" for value in load.moment_nmm)
+        parts.append(f"moment ({in_nm}) N·m")
+    along = load.displacement_along_force_mm
+    moved = f"displacement {hypot(*load.displacement_mm):.2f} mm"
+    parts.append(moved if along is None else f"{moved}, along the load {along:.2f}")
+    return "; ".join([*parts, f"rotation {hypot(*load.rotation_deg):.2f} deg"])
+
+
+def _contact(case: CaseRecord) -> Iterator[str]:
+    clamp = case.clamp
+    if clamp is None or clamp.contact_only_peak_mpa is None:
+        return
+    lost = percent(sum(zone.percent for zone in clamp.contact_loss))
+    text = (
+        f"loss of contact {lost} of the face at the least preload, most at "
+        f"{clamp.contact_loss[0].text}; contact only: deflection "
+        f"{clamp.contact_only_deflection_mm:.2f} mm, peak {clamp.contact_only_peak_mpa:.0f} MPa"
+    )
+    yield from labelled("Contact", text)
+
+
+def _weak(limit: LimitRecord) -> str:
+    return "; ".join(f"{one.input}, {one.evidence}" for one in limit.weak_inputs)

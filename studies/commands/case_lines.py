@@ -1,0 +1,114 @@
+"""A load case in at most twelve lines: load, deflection, peak, nearest limits, accuracy."""
+
+from collections.abc import Iterator, Sequence
+
+from studies.assessment.limits import UNSURE
+from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled, percent
+from studies.commands.load_lines import loads_in_words
+from studies.records.case import CaseRecord
+from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.parts import gauge_mm
+from studies.records.places import rounded_cycles
+
+MOST_LINES = 12
+NEAREST = 5
+"""Limits of a case, the nearest first; `--verbose` prints all."""
+
+PLACE = 23
+
+
+def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> list[str]:
+    """Return a case in at most `most` lines; with all its limits where that is None."""
+    lines = labelled(f"{number}", _title(case), 0, 3)
+    lines += labelled("Load", _load(case))
+    lines += labelled("Deflection", _deflection(case))
+    lines += labelled("Peak stress", _peak(case))
+    if case.fatigue:
+        lines += labelled("Fatigue", fatigue_text(case.fatigue))
+    accuracy = labelled("Accuracy", _accuracy(case))
+    room = NEAREST if most is None else min(NEAREST, most - len(lines) - len(accuracy) - 1)
+    kept = case.limits if most is None else case.limits[: max(1, room)]
+    return [*lines, *limit_lines(kept), *accuracy]
+
+
+def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
+    """Yield a table of limits: factor, place, weakest input."""
+    places = [_place(limit) for limit in limits]
+    column = max(PLACE, *map(len, places))
+    yield f"   {'Limit':<15}{'x load':>6}  {'place':<{column}}  weakest input"
+    for limit, place in zip(limits, places, strict=True):
+        row = f"   {limit.name:<16}{_factor(limit.load_factor):>5}  {place:<{column}}  "
+        yield f"{row}{_weakest(limit, WIDTH - len(row))}".rstrip()
+
+
+def fatigue_text(fatigue: FatigueRecord) -> str:
+    """Return amplitude, mean, notch factor and life in one line."""
+    notch = f", notch factor {fatigue.notch_factor:g}" if fatigue.notch_factor > 1 else ""
+    stress = f"amplitude {fatigue.amplitude_mpa:.0f} MPa, mean {fatigue.mean_mpa:.0f} MPa{notch}"
+    if fatigue.life_cycles is None:
+        return f"{stress}; no life given"
+    more = "> " if fatigue.beyond_curve else ""
+    return f"{stress}; life {more}{rounded_cycles(fatigue.life_cycles)}"
+
+
+def evidence(kind: str) -> str:
+    """Return the evidence of a value in a word or two, from the kind of its source."""
+    words: dict[str, str] = {**UNSURE, "measured": "measured"}
+    return words.get(kind, "source")
+
+
+def _title(case: CaseRecord) -> str:
+    known = case.source.kind not in UNSURE
+    return f"{case.title} ({case.id}{'' if known else f'; loads {evidence(case.source.kind)}'})"
+
+
+def _load(case: CaseRecord) -> str:
+    parts = [loads_in_words(case.load_points)]
+    if case.fatigue:
+        parts.append(f"{rounded_cycles(case.fatigue.cycles)} cycles")
+    return fitted(parts)
+
+
+def _deflection(case: CaseRecord) -> str:
+    along = gauge_mm(case)
+    bounds = (case.beam.rigid_bends.deflection_mm, case.beam.flexible_bends.deflection_mm)
+    parts = [f"{case.deflection_mm:.2f} mm"]
+    parts += [] if along is None else [f"along the load {along:.2f}"]
+    return fitted([*parts, f"beam bounds {bounds[0]:.2f} to {bounds[1]:.2f}"])
+
+
+def _peak(case: CaseRecord) -> str:
+    at = case.peak_stress_at
+    parts = [f"{case.peak_stress_mpa:.0f} MPa at {at.text}"]
+    parts.append(f"beam {case.beam.peak_stress_mpa:.0f} MPa")
+    return fitted([*parts, *(["hot-spot stress"] if at.rule == "clamp edge" else [])])
+
+
+def _accuracy(case: CaseRecord) -> str:
+    error = case.error_estimate
+    failed = [check.name for check in case.checks if not check.passed]
+    passed = f"checks {len(case.checks) - len(failed)}/{len(case.checks)}"
+    errors = f"{percent(error.deflection_percent)} deflection, {percent(error.stress_percent)} peak"
+    text = f"discretisation {errors}; {passed}"
+    return f"{text}, failed: {', '.join(failed)}" if failed else text
+
+
+def _factor(factor: float) -> str:
+    return f"{factor:.2f}" if factor < 10 else f"{factor:.3g}" if factor < 1000 else f"{factor:.0f}"
+
+
+def _place(limit: LimitRecord) -> str:
+    if limit.theta_deg is None:
+        return "whole bar" if limit.place else "clamp"
+    return first_that_fits((limit.place, limit.place.replace(" towards ", "/")), PLACE)
+
+
+def _weakest(limit: LimitRecord, room: int) -> str:
+    """Return the weakest input as fully as there is room: its evidence matters most."""
+    if not limit.weak_inputs:
+        return ""
+    one = limit.weak_inputs[0]
+    short = one.input.partition(" (")[0].partition(" of ")[0]
+    word = one.evidence.partition(",")[0].partition(":")[0]
+    brief = (f"{short}, {word}", f"{short}, {word.removesuffix(' source')}", word, "")
+    return first_that_fits((f"{one.input}, {one.evidence}", *brief), room)

@@ -1,0 +1,192 @@
+"""What `barwright run` and `collapse` print: a table, the governing limit, cases, cautions."""
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from pathlib import Path
+
+import typer
+
+from fea.stability.criteria import FATIGUE, gloss_of
+from studies.commands.case_details import bar_details, case_details, reference_lines
+from studies.commands.case_lines import MOST_LINES, case_lines, fatigue_text
+from studies.commands.collapse_lines import path_lines
+from studies.commands.lines import fitted, labelled, sentence, within, wrapped
+from studies.commands.options import Detail
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.measures import ALL_REPEATED, governing
+from studies.records.parts import governing_case
+from studies.records.places import capitalised, grouped, on_ruler, rounded_cycles
+
+HEADS = (
+    ("Results", "deflection", "stiffness", "peak", "yield", "governing"),
+    ("", "mm", "N/mm", "MPa", "factor", "factor"),
+)
+TITLE = 25
+
+BLOCK = 6
+"""Lines of warnings, and of cautions with limitations."""
+
+
+def print_run(record: ResultsRecord, folder: Path, detail: Detail = Detail.DEFAULT) -> None:
+    """Print the results of a study."""
+    typer.echo("\n".join(run_lines(record, folder, detail)))
+
+
+def run_lines(record: ResultsRecord, folder: Path, detail: Detail) -> list[str]:
+    """Return the lines that a run prints; `Detail` says how many."""
+    verbose = detail is Detail.VERBOSE
+    table = [*_table(record), "", *_governing(record)]
+    if detail is Detail.QUIET:
+        return [*table, "", *within(record.cautions, BLOCK, indent=0)]
+    lines = [*_head(record), *(bar_details(record) if verbose else ()), "", *table]
+    warned = [*map(sentence, record.warnings), *_by_case(record, lambda case: case.warnings)]
+    lines += ["", "Warnings", *_block(warned, verbose=verbose)] if warned else []
+    for number, case in enumerate(record.cases, start=1):
+        lines += ["", *_case(number, case, verbose=verbose)]
+    if verbose:
+        lines += ["", *_notes(record), "", *reference_lines(record)]
+    cautions = list(_cautions(record, verbose=verbose))
+    lines += ["", "Cautions and limitations", *_block(cautions, verbose=verbose)]
+    more = "" if verbose else "; more: --verbose"
+    return [*lines, "", f"Results in {folder}: report.html, results.json{more}"]
+
+
+def _cautions(record: ResultsRecord, *, verbose: bool) -> Iterator[str]:
+    yield from record.cautions
+    yield from _by_case(record, lambda case: case.cautions)
+    yield from record.limitations
+    if verbose:
+        yield from _by_case(record, lambda case: case.limitations)
+    yield from _by_case(record, lambda case: case.collapse.cautions if case.collapse else ())
+
+
+def _block(texts: Sequence[str], *, verbose: bool) -> list[str]:
+    if not verbose:
+        return within(texts, BLOCK)
+    return [line for text in texts for line in wrapped(text, 2, 4)]
+
+
+def _head(record: ResultsRecord) -> Iterator[str]:
+    bar, mesh = record.bar, record.study.mesh
+    yield wrapped(f"{record.study.name}: {record.study.title}")[0]
+    weighed = "" if bar.measured_mass_g is None else f", {bar.measured_mass_g:.0f} g measured"
+    parts = [bar.name, bar.material, f"{bar.end_to_end_mm:.0f} mm end to end"]
+    parts.append(f"{bar.mass_g:.0f} g computed{weighed}")
+    yield labelled("Bar", ", ".join(parts), 2, 7)[0]
+    yield from _clamps(record)
+    dofs = f"{mesh.level}, {grouped(mesh.dofs)} degrees of freedom"
+    yield labelled("Mesh", f"{dofs}, solver {record.study.solver}", 2, 7)[0]
+
+
+def _clamps(record: ResultsRecord) -> Iterator[str]:
+    """Yield the stem's clamp, and the first lever with the number of others."""
+    preloaded = {one.name: one for one in reversed(record.clamp_preload)}
+    stem = f"{record.clamp.width_mm:g} mm, {record.clamp.model}"
+    for name, one in reversed(preloaded.items()):
+        least, nominal, largest = (force / 1000 for force in one.preload_n)
+        text = (
+            f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); "
+            f"slip torque {one.slip_torque_nmm / 1000:.0f} N·m"
+        )
+        others = sum(other.name == name for other in record.clamp_preload) - 1
+        if name == "stem":
+            stem = f"{stem}; {text}"
+            continue
+        more = f"; and {others} more" if others else ""
+        stem = "\n".join((stem, f"{on_ruler(one.at_mm)}; {text}{more}"))
+    first, *levers = stem.split("\n")
+    yield labelled("Clamp", first, 2, 7)[0]
+    yield from (labelled("Lever", lever, 2, 7)[0] for lever in levers)
+
+
+def _table(record: ResultsRecord) -> Iterator[str]:
+    """Yield a row of numbers a case; a title is cut, a number never."""
+    for heads in HEADS:
+        yield _row(heads)
+    for number, case in enumerate(record.cases, start=1):
+        stiffness = case.stiffness_n_per_mm
+        name = wrapped(case.title)[0]
+        name = name if len(name) <= TITLE else f"{name[: TITLE - 3].rstrip()}..."
+        cells = (
+            f"{case.deflection_mm:.2f}",
+            "-" if stiffness is None else f"{stiffness:.1f}",
+            f"{case.peak_stress_mpa:.0f}",
+            f"{case.yield_factor:.2f}",
+            f"{case.governing_factor:.2f}",
+        )
+        yield _row((f"{number:>2}  {name}", *cells))
+
+
+def _row(cells: Sequence[str]) -> str:
+    first, *numbers = cells
+    columns = zip(numbers, (10, 11, 7, 8, 11), strict=True)
+    return f"{first:<30}{''.join(f'{one:>{width}}' for one, width in columns)}"
+
+
+def _governing(record: ResultsRecord) -> Iterator[str]:
+    """Yield the governing limit in three lines: factor and place, what it says, weakest input."""
+    case, nearest = governing_case(record.cases), governing(record)
+    number = f"case {record.cases.index(case) + 1}"
+    limit, life, place = case.limits[0], case.fatigue, case.limits[0].place
+    together = record.fatigue if nearest.case == ALL_REPEATED else None
+    if together:
+        number, life, place = ALL_REPEATED, together, together.at.text
+    head = [f"Governing limit: {nearest.limit}", number, f"{nearest.factor:.2f} x load", place]
+    yield from wrapped(", ".join(one for one in head if one), hang=2)[:1]
+    below = "Below the load. " if nearest.factor < 1 else ""
+    of_life = life if together or limit.criterion == FATIGUE.id else None
+    said = _life(of_life) if of_life else f"{capitalised(gloss_of(limit.criterion))}."
+    yield wrapped(f"{below}{said}", 2)[0]
+    if together:
+        yield f"  {fatigue_text(together)}"
+    elif limit.weak_inputs:
+        yield f"  Weakest input: {_weakest(limit)}."
+
+
+def _life(life: FatigueRecord) -> str:
+    required = f"{rounded_cycles(life.cycles)} required"
+    if life.life_cycles is None:
+        return f"No life given; {required}."
+    more = "more than " if life.beyond_curve else ""
+    median = " (median)" if life.reliability_factor == 1 else ""
+    return f"Life {more}{rounded_cycles(life.life_cycles)} cycles{median}; {required}."
+
+
+def _weakest(limit: LimitRecord) -> str:
+    return fitted([f"{one.input}, {one.evidence}" for one in limit.weak_inputs], 60)
+
+
+def _case(number: int, case: CaseRecord, *, verbose: bool) -> Iterator[str]:
+    yield from case_lines(number, case, None if verbose else MOST_LINES)
+    if verbose:
+        yield from case_details(case)
+    if case.collapse:
+        yield ""
+        yield from path_lines(number, case, case.collapse, verbose=verbose)
+
+
+def _by_case(record: ResultsRecord, of: Callable[[CaseRecord], Iterable[str]]) -> list[str]:
+    """Return sentences of cases, each once, with the numbers of its cases before it."""
+    found: dict[str, list[str]] = {}
+    for number, case in enumerate(record.cases, start=1):
+        for text in dict.fromkeys(of(case)):
+            found.setdefault(text, []).append(f"{number}")
+    return [
+        f"Case{'s' if len(numbers) > 1 else ''} {', '.join(numbers)}: {text}"
+        for text, numbers in found.items()
+    ]
+
+
+def _notes(record: ResultsRecord) -> Iterator[str]:
+    yield "Notes"
+    for text in _by_case(record, _notes_of):
+        yield from wrapped(text, 2, 4)
+
+
+def _notes_of(case: CaseRecord) -> Iterator[str]:
+    yield from (*case.remarks, *case.notes)
+    # of a life that is not judged the caution says why
+    if case.fatigue and case.fatigue.factor is not None:
+        yield from case.fatigue.notes
+    if case.collapse:
+        yield case.collapse.flow_curve
