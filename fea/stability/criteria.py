@@ -160,7 +160,7 @@ ELASTIC_BUCKLING = Criterion(
     label="elastic buckling",
     gloss="the perfect elastic bar buckles as a whole or locally",
     inspection="{place}: watch for a sudden sideways motion.",
-    weak_inputs=(WeakInput("perfect elastic bar", "idealised"),),
+    weak_inputs=(WeakInput("perfect bar", "idealised"),),
 )
 CLAMP_SLIP = Criterion(
     id="clamp_slip",

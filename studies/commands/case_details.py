@@ -8,8 +8,8 @@ from studies.commands.lines import labelled, percent, wrapped
 from studies.commands.load_lines import vector_in_words
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
-from studies.records.limit import ClampPreloadRecord, LimitRecord
-from studies.records.places import on_ruler, rounded_cycles
+from studies.records.limit import ClampPreloadRecord
+from studies.records.places import capitalised, on_ruler, rounded_cycles
 
 
 def bar_details(record: ResultsRecord) -> Iterator[str]:
@@ -32,11 +32,8 @@ def case_details(case: CaseRecord) -> Iterator[str]:
     for one in case.clamp_stiffness_study:
         scale = "x 1/3" if one.stiffness_scale < 1 else f"x {one.stiffness_scale:g}"
         text = f"{one.deflection_mm:.2f} mm, peak {one.peak_stress_mpa:.0f} MPa"
-        yield from labelled(f"Clamp {scale}", f"stiffness; deflection {text}")
+        yield from labelled("Clamp", f"stiffness {scale}: deflection {text}")
     yield from _contact(case)
-    for limit in case.limits:
-        if limit.weak_inputs:
-            yield from wrapped(f"{limit.name}, weak inputs: {_weak(limit)}", 3, 5)
     if case.buckling.zones:
         yield "   Zones with utilisation above 0.5"
         for zone in case.buckling.zones:
@@ -59,7 +56,8 @@ def reference_lines(record: ResultsRecord) -> Iterator[str]:
 
 def _source(source: SourceRecord) -> str:
     place = f", {source.locator}" if source.locator else ""
-    return f"{source.reference}{place} ({evidence(source.kind)})"
+    mark = f" ({word})" if (word := evidence(source.kind)) != "source" else ""
+    return f"{source.reference}{place}{mark}"
 
 
 def _stiffness(clamp: ClampRecord) -> Iterator[str]:
@@ -106,5 +104,9 @@ def _contact(case: CaseRecord) -> Iterator[str]:
     yield from labelled("Contact", text)
 
 
-def _weak(limit: LimitRecord) -> str:
-    return "; ".join(f"{one.input}, {one.evidence}" for one in limit.weak_inputs)
+def weak_inputs(case: CaseRecord) -> Iterator[str]:
+    """Yield what is not verified of each limit."""
+    for limit in case.limits:
+        inputs = "; ".join(f"{one.input}, {one.evidence}" for one in limit.weak_inputs)
+        if inputs:
+            yield f"{capitalised(limit.name)}, weak inputs: {inputs}."

@@ -53,7 +53,7 @@ def fatigue_text(fatigue: FatigueRecord) -> str:
 
 def evidence(kind: str) -> str:
     """Return the evidence of a value in a word or two, from the kind of its source."""
-    words: dict[str, str] = {**UNSURE, "measured": "measured"}
+    words = {**{str(one): word for one, word in UNSURE.items()}, "measured": "measured"}
     return words.get(kind, "source")
 
 
@@ -94,7 +94,7 @@ def _accuracy(case: CaseRecord) -> str:
 
 
 def _factor(factor: float) -> str:
-    return f"{factor:.2f}" if factor < 10 else f"{factor:.3g}" if factor < 1000 else f"{factor:.0f}"
+    return f"{factor:.{2 if factor < 10 else 1 if factor < 100 else 0}f}"
 
 
 def _place(limit: LimitRecord) -> str:
@@ -106,9 +106,9 @@ def _place(limit: LimitRecord) -> str:
 def _weakest(limit: LimitRecord, room: int) -> str:
     """Return the weakest input as fully as there is room: its evidence matters most."""
     if not limit.weak_inputs:
-        return ""
+        return "none"
     one = limit.weak_inputs[0]
-    short = one.input.partition(" (")[0].partition(" of ")[0]
+    short = one.input.partition(" (")[0].partition(" of ")[0].partition(" at ")[0]
     word = one.evidence.partition(",")[0].partition(":")[0]
     brief = (f"{short}, {word}", f"{short}, {word.removesuffix(' source')}", word, "")
     return first_that_fits((f"{one.input}, {one.evidence}", *brief), room)

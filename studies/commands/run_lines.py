@@ -6,7 +6,7 @@ from pathlib import Path
 import typer
 
 from fea.stability.criteria import FATIGUE, gloss_of
-from studies.commands.case_details import bar_details, case_details, reference_lines
+from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
 from studies.commands.case_lines import MOST_LINES, case_lines, fatigue_text
 from studies.commands.collapse_lines import path_lines
 from studies.commands.lines import fitted, labelled, sentence, within, wrapped
@@ -184,7 +184,7 @@ def _notes(record: ResultsRecord) -> Iterator[str]:
 
 
 def _notes_of(case: CaseRecord) -> Iterator[str]:
-    yield from (*case.remarks, *case.notes)
+    yield from (*weak_inputs(case), *case.remarks, *case.notes)
     # of a life that is not judged the caution says why
     if case.fatigue and case.fatigue.factor is not None:
         yield from case.fatigue.notes

@@ -9,7 +9,7 @@ import pytest
 
 from fea.stability.criteria import LOCAL_BUCKLING, YIELD
 from loadcases.path_control import PathControl
-from studies.assessment.run_cautions import case_cautions
+from studies.assessment.run_cautions import case_remarks
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
 from studies.collapse.path_analysis import knock_downs
@@ -212,8 +212,8 @@ def test_every_effect_that_is_left_out_is_named() -> None:
 def test_the_linear_caution_says_whether_a_path_stands_beside() -> None:
     """With one it points to it; without one to the command."""
     run, case = case_with(path_of(usual()))
-    assert any("stands apart" in line for line in case_cautions(run, case))
-    without = case_cautions(run, run.cases[1])
+    assert any("stands apart" in line for _, line in case_remarks(run, case))
+    without = case_remarks(run, run.cases[1])
     assert any("`barwright collapse` does that" in line for line in without)
 
 

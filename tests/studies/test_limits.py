@@ -177,7 +177,8 @@ def test_no_word_promises(run: StudyRun) -> None:
     """Whatever the factors, no sentence says that the bar may be trusted."""
     record = results_record(run)
     words = [record.summary, *(case.summary for case in record.cases)]
-    words += [line for case in record.cases for line in case.cautions]
+    words += [*record.cautions, *record.limitations, *record.warnings]
+    words += [line for case in record.cases for line in (*case.cautions, *case.limitations)]
     assert not any("safe" in sentence.lower() for sentence in words)
 
 

@@ -26,6 +26,7 @@ CONTRACT = {
     "peak_stress_mpa", "peak_stress_at", "yield_factor", "ultimate_factor",
     "buckling", "fatigue", "clamp", "limits", "governing_factor", "summary",
     "work_nmm", "beam", "reaction_n", "reaction_moment_nmm", "error_estimate", "checks", "cautions",
+    "limitations", "warnings",
 }  # fmt: skip
 
 SMALL = """
@@ -247,7 +248,7 @@ def test_a_rigid_grip_says_what_its_edge_is_worth(tmp_path: Path) -> None:
     rigid = answers["rigid"].cases[0]
     assert rigid.clamp_stiffness_study == []
     assert rigid.deflection_mm < answers["elastic"].cases[0].deflection_mm
-    assert any("upper one" in caution for caution in rigid.cautions)
+    assert any("upper bound" in line for line in answers["rigid"].limitations)
     assert answers["rigid"].clamp.normal_n_per_mm3 is None
 
 

@@ -1,0 +1,190 @@
+"""What a run prints: lengths, widths, nothing twice, and the cautions in every form."""
+
+import re
+from collections import Counter
+from pathlib import Path
+
+import pytest
+
+from studies.assessment.run import run_study
+from studies.commands.lines import percent, within
+from studies.commands.load_lines import direction
+from studies.commands.main import main
+from studies.commands.options import Detail
+from studies.commands.run_lines import run_lines
+from studies.records.case import ResultsRecord
+from studies.results.record import results_record
+from studies.study_file.study import read_study
+
+CASE = """
+[[cases]]
+id = "{id}"
+title = "{title}"
+loads = [{loads}]
+{more}
+"""
+
+ONE = '{{ side = "{}", from_end_mm = 20, force_n = [{}], band_mm = 20 }}'
+
+CASES = [
+    ("push", "Push at the end", [("right", "0, 0, -900")], ""),
+    ("hard", "Push beyond yield", [("right", "0, 0, -9000")], ""),
+    ("both", "Both ends down", [("right", "0, 0, -500"), ("left", "0, 0, -500")], ""),
+    ("couple", "One up, one down", [("right", "0, 0, 500"), ("left", "0, 0, -500")], ""),
+    ("aslant", "Three components", [("right", "300, 200, -500"), ("left", "0, 90, -10")], ""),
+    ("swing", "Swing", [("right", "0, 0, -600")], "cycle = { cycles = 100000 }"),
+    (
+        "sway-at-the-far-end-of-a-long-name",
+        "A title that is much longer than the column that the table keeps for it",
+        [("left", "0, 300, 0")],
+        "cycle = { cycles = 100000 }",
+    ),
+]
+
+HEAD = """
+name = "many"
+title = "A short bar with many cases"
+[bar]
+material = "al-6061-t6"
+stations = [{ at_mm = 0, od_mm = 25.4, wall_mm = 1.6 }]
+[bar.right]
+points_mm = [[0, 0, 0], [130, 0, 0]]
+[clamp]
+width_mm = 40
+[clamp.bolts]
+count = 4
+torque_nm = 5
+diameter_mm = 5
+[[levers]]
+side = "left"
+from_end_mm = 60
+width_mm = 12
+bolts = { count = 1, torque_nm = 3, diameter_mm = 5 }
+[mesh]
+level = "coarse"
+"""
+
+
+@pytest.fixture(scope="module")
+def record(tmp_path_factory: pytest.TempPathFactory) -> ResultsRecord:
+    """Return the results of a bar with seven cases of every sort."""
+    cases = (
+        CASE.format(id=id_, title=title, loads=", ".join(ONE.format(*one) for one in loads), more=m)
+        for id_, title, loads, m in CASES
+    )
+    path = tmp_path_factory.mktemp("many") / "many.toml"
+    path.write_text(HEAD + "".join(cases), encoding="utf-8")
+    return results_record(run_study(read_study(path)))
+
+
+def printed(record: ResultsRecord, detail: Detail) -> list[str]:
+    """Return the lines of a run."""
+    return run_lines(record, Path("results/many"), detail)
+
+
+def blocks(lines: list[str]) -> list[list[str]]:
+    """Return the lines between empty ones."""
+    return [block.split("\n") for block in "\n".join(lines).split("\n\n")]
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_no_line_is_wider_than_a_terminal(record: ResultsRecord, detail: Detail) -> None:
+    """Eighty columns, whatever is printed."""
+    assert max(map(len, printed(record, detail))) <= 80
+
+
+def test_the_short_form_keeps_to_its_lengths(record: ResultsRecord) -> None:
+    """Head 5 lines, one table, limit 3, warnings and cautions 6 each, a case 12."""
+    found = blocks(printed(record, Detail.DEFAULT))
+    head, table, limit = found[:3]
+    assert len(head) <= 5
+    assert len(table) == 2 + len(CASES)
+    assert len(limit) <= 3
+    cases = [block for block in found if re.match(r"\d  ", block[0])]
+    assert len(cases) == len(CASES)
+    assert max(map(len, cases)) <= 12
+    for title in ("Warnings", "Cautions and limitations"):
+        assert all(len(block) <= 7 for block in found if block[0] == title)
+    assert sum(block[0] == "Cautions and limitations" for block in found) == 1
+
+
+def test_quiet_is_the_table_and_the_governing_limit(record: ResultsRecord) -> None:
+    """And that a bar which breaks hurts someone."""
+    table, limit, cautions = blocks(printed(record, Detail.QUIET))
+    assert len(table) == 2 + len(CASES)
+    assert limit[0].startswith("Governing limit: ")
+    assert cautions[0].startswith("A bar that breaks")
+
+
+def sentences(lines: list[str]) -> list[str]:
+    """Return what ends with a full stop, without the numbers of its cases."""
+    text = " ".join(" ".join(lines).split())
+    found = re.split(r"(?<=[a-z)%]\.) ", text)
+    return [re.sub(r"^.*Cases? [\d, ]+: ", "", one) for one in found if one.endswith(".")]
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_no_sentence_stands_twice(record: ResultsRecord, detail: Detail) -> None:
+    """Neither a caution nor a note, also where several cases have it."""
+    found = Counter(sentences(printed(record, detail)))
+    assert found
+    assert [one for one, count in found.items() if count > 1] == []
+
+
+@pytest.mark.parametrize("detail", list(Detail))
+def test_the_cautions_stand_once_in_every_form(record: ResultsRecord, detail: Detail) -> None:
+    """What can hurt, what it prepares, who decides."""
+    text = " ".join(" ".join(printed(record, detail)).split())
+    for words in (
+        "A bar that breaks hurts someone.",
+        "prepare a physical test",
+        "accredited tests",
+        "local rules",
+        "licensed practice",
+    ):
+        assert text.count(words) == 1
+
+
+def test_a_peak_above_the_proof_stress_is_a_caution(record: ResultsRecord) -> None:
+    """It names its cases, in the short form too."""
+    text = " ".join(" ".join(printed(record, Detail.DEFAULT)).split())
+    assert re.search(r"Cases? [\d, ]*2[\d, ]*: Peak stress above the proof stress", text)
+
+
+def test_loads_in_words(record: ResultsRecord) -> None:
+    """Alike, opposite, and by components where no plane holds them."""
+    text = "\n".join(printed(record, Detail.DEFAULT))
+    assert "500 N down at right and left 110 mm" in text
+    assert "500 N up at right 110 mm; opposite at left" in text
+    assert direction((0.0, 151.0, 464.0)) == "up and 18 deg forward"
+    assert direction((300.0, 200.0, -500.0)) == "along (300, 200, -500)"
+
+
+def test_verbose_adds_what_the_short_form_leaves_out(record: ResultsRecord) -> None:
+    """Load bands, clamp stiffness, zones, all limits and their inputs, references."""
+    text = "\n".join(printed(record, Detail.VERBOSE))
+    for words in ("Load band", "stiffness x 1/3", "Zones", "weak inputs", "References", "Contact"):
+        assert words in text
+    for case in record.cases:
+        assert all(limit.name in text for limit in case.limits)
+
+
+def test_what_has_no_room_is_counted() -> None:
+    """The first sentence always stands."""
+    texts = [
+        f"Sentence number {number} that fills most of a line of a terminal." for number in "123"
+    ]
+    assert within(texts, 2)[-1].endswith("1 more: --verbose.") or len(within(texts, 2)) <= 2
+    assert within(texts, 0)[0].strip().startswith("Sentence number 1")
+
+
+def test_small_shares_are_bounds() -> None:
+    """No error is printed more exactly than it is known."""
+    assert percent(0.02) == "< 0.1 %"
+    assert percent(1.4449) == "1.4 %"
+
+
+def test_more_and_less_do_not_go_together(capsys: pytest.CaptureFixture[str]) -> None:
+    """One sentence, exit code 2."""
+    assert main(["run", "none.toml", "--verbose", "--quiet"]) == 2
+    assert "--verbose" in capsys.readouterr().err
