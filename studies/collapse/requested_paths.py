@@ -19,7 +19,7 @@ from studies.study_file.study import Study
 def requested_path_controls(
     study: Study,
     ids: Sequence[str] = (),
-    to_mm: float | None = None,
+    displacement_mm: float | None = None,
     imperfection_percent: float | None = None,
     mesh: LevelName | None = None,
     knock_down_percent: Sequence[float] = (),
@@ -30,7 +30,7 @@ def requested_path_controls(
         study: The study.
         ids: Cases; where none is named those with a `collapse` table, else those that come once,
             else all that are not steady.
-        to_mm: Deflection to push to, over what the study says.
+        displacement_mm: Deflection to trace to, over what the study says.
         imperfection_percent: Amplitude of the wall's imperfection, likewise.
         mesh: Fineness of the paths' mesh, likewise.
         knock_down_percent: Amplitudes of further paths, likewise; none for what the study says.
@@ -38,22 +38,22 @@ def requested_path_controls(
     Raises:
         InputError: No case has that id, or a value lies outside its limits.
     """
-    _check(study, ids, to_mm, imperfection_percent)
+    _check(study, ids, displacement_mm, imperfection_percent)
     _check_amplitudes("--knock-down", knock_down_percent)
     found = {}
     for placed in _chosen(study, ids):
         path_control = study.path_controls.get(placed.case.id) or PathControl(
             default_path_control(placed.loads, study.clamp)
         )
-        if to_mm is not None:
+        if displacement_mm is not None:
             if only_moments(placed.loads):
                 sentence = (
-                    f"is {to_mm:g} mm, but {placed.case.id} has moments alone and is followed by "
-                    "its turn; give rotation_deg in its table cases.collapse, or name others by "
+                    f"is {displacement_mm:g} mm, but {placed.case.id} has moments alone and is "
+                    "followed by its turn; give rotation_deg in its table cases.collapse, or name others by "
                     "--case"
                 )
-                raise refuse("--to-mm", sentence)
-            path_control = replace(path_control, to=to_mm)
+                raise refuse("--displacement-mm", sentence)
+            path_control = replace(path_control, to=displacement_mm)
         if imperfection_percent is not None:
             path_control = replace(path_control, imperfection_percent=imperfection_percent)
         amplitudes = tuple(knock_down_percent) or path_control.knock_down_percent
@@ -73,13 +73,17 @@ def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
     return [placed for placed in study.cases if placed.case.id in named]
 
 
-def _check(study: Study, ids: Sequence[str], to_mm: float | None, percent: float | None) -> None:
+def _check(
+    study: Study, ids: Sequence[str], displacement_mm: float | None, percent: float | None
+) -> None:
     known = [placed.case.id for placed in study.cases]
     found: list[Problem | None] = [
         unknown_name("--case", "case", name, known) for name in ids if name not in known
     ]
-    if to_mm is not None:
-        found.append(number_problem("--to-mm", to_mm, PATH_LIMITS["displacement_mm"]))
+    if displacement_mm is not None:
+        found.append(
+            number_problem("--displacement-mm", displacement_mm, PATH_LIMITS["displacement_mm"])
+        )
     if percent is not None:
         _check_amplitudes("--imperfection", [percent])
     problems = [problem for problem in found if problem]

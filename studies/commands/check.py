@@ -43,7 +43,7 @@ def _planned(read: "Study") -> "Plan | None":
     """Return the designs of the study's sweep, None where nothing is swept.
 
     Raises:
-        StudyError: What a sweep or lighten varies is no key of the study.
+        StudyError: What a sweep or optimise varies is no key of the study.
     """
     if not read.sweeps and not read.optimise.vary:
         return None

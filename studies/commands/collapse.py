@@ -1,4 +1,4 @@
-"""`barwright collapse`: past yield, to the load that a bar carries at most."""
+"""`barwright collapse`: past yield, to the limit load."""
 
 from pathlib import Path
 from typing import Annotated
@@ -29,11 +29,11 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     case: Annotated[
         list[str] | None,
         typer.Option(
-            help="Push this case; may be given again. [default: those with a table "
+            help="Trace this case; may be given again. [default: those with a table "
             "cases.collapse, else those that come once]"
         ),
     ] = None,
-    to_mm: Annotated[
+    displacement_mm: Annotated[
         float | None,
         typer.Option(help="Deflection along the loads. [default: a fifth of the arm]"),
     ] = None,
@@ -47,8 +47,7 @@ def collapse(  # noqa: PLR0913 each is an option of the command
         list[float] | None,
         typer.Option(
             metavar="PERCENT",
-            help="Walk it with this amplitude too, for what it takes from the limit; may be given "
-            "again.",
+            help="Repeat with this amplitude, for its knock-down factor; may be given again.",
         ),
     ] = None,
     resume: Resume = False,
@@ -62,10 +61,10 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     verbose: Verbose = False,
     quiet: Quiet = False,
 ) -> None:
-    """Compute a study, and follow its cases past yield to collapse.
+    """Compute a study, and trace its cases past yield to collapse.
 
-    Prints the set after the load, the load up to which the bar springs back, and when, where and
-    how it collapses; each step is on disk before the next, so --resume goes on after any end.
+    Prints permanent set, yield load, limit load, collapse mode and place. Each step is on disk
+    before the next, so --resume continues after any end.
     """
     from studies.collapse.requested_paths import requested_path_controls
     from studies.study_file.study import read_study, require_cases
@@ -75,7 +74,12 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     read = with_settings(read_study(study), settings or ())
     require_cases(read)
     path_controls = requested_path_controls(
-        read, case or (), to_mm, imperfection, mesh.value if mesh else None, knock_down or ()
+        read,
+        case or (),
+        displacement_mm,
+        imperfection,
+        mesh.value if mesh else None,
+        knock_down or (),
     )
     options = RunOptions(None, solver.value, figures, resume, open_, as_json, detail)
     computed(read, path_controls, out or Path("results") / read.name, options)

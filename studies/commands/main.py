@@ -12,10 +12,11 @@ from studies.commands.check import check
 from studies.commands.collapse import collapse
 from studies.commands.compare import compare
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE, PIPE_CLOSED
-from studies.commands.lighten import lighten
 from studies.commands.materials import materials
 from studies.commands.new import new
+from studies.commands.optimise import optimise
 from studies.commands.output import problem_lines, say
+from studies.commands.renamed import refuse_renamed
 from studies.commands.run import run
 from studies.commands.schema import schema
 from studies.commands.sweep import sweep
@@ -57,7 +58,7 @@ for command in (
     run,
     collapse,
     sweep,
-    lighten,
+    optimise,
     compare,
     view,
     cases,
@@ -103,6 +104,7 @@ def _answered(arguments: list[str] | None) -> int:
 
 def _run(arguments: list[str] | None) -> int:
     """Return the exit code that typer would end the process with."""
+    refuse_renamed(sys.argv[1:] if arguments is None else arguments)
     try:
         typer.main.get_command(app)(arguments, prog_name="barwright")
     except SystemExit as end:

@@ -13,6 +13,12 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
 
+CAUTION = (
+    "A bar that breaks hurts someone. These figures prepare a physical test and do not replace it: "
+    "accredited tests, local rules and licensed practice decide."
+)
+"""Stands once in every output with figures of a bar."""
+
 WIDTH_OF_A_FILE = 100
 MOST_PROBLEMS = 50
 

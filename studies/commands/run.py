@@ -51,9 +51,9 @@ def run(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Compute a study.
 
-    Prints deflection, peak stress, limits and a verdict for each case, and writes results.json,
+    Prints deflection, peak stress and the nearest limits of each case, and writes results.json,
     report.html, fields and pictures to the results folder. Cases with a table cases.collapse are
-    followed past yield too.
+    traced past yield too.
     """
     from studies.study_file.study import read_study, with_cases
     from studies.study_file.variants import with_settings
@@ -92,7 +92,7 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
         return
     say(
         f"barwright: the governing factor is {least:.3g} ({name}), below the {fail_under:g} "
-        "asked for by --fail-under"
+        "required by --fail-under"
     )
     raise typer.Exit(LIMIT_NOT_MET)
 

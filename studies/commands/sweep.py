@@ -25,7 +25,7 @@ from studies.commands.options import (
 from studies.commands.output import open_page, say
 
 if TYPE_CHECKING:
-    from studies.sweeps.executors import Crew
+    from studies.sweeps.executors import Executor
     from studies.sweeps.sweep_results import Sweep, SweepRun
 
 
@@ -60,13 +60,13 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     designs: Annotated[int | None, typer.Option(help="Number of samples.")] = None,
     sampler: Annotated[Sampler | None, typer.Option(help="How samples are drawn.")] = None,
     seed: Annotated[int | None, typer.Option(help="Seed of the samples.")] = None,
-    indices: Annotated[
-        bool, typer.Option("--indices", help="Lay samples out for Sobol indices.")
+    sobol_indices: Annotated[
+        bool, typer.Option("--sobol-indices", help="Lay samples out for Sobol indices.")
     ] = False,
-    keep: Annotated[
+    measure: Annotated[
         list[str] | None,
         typer.Option(
-            help="Keep this figure of each case too, such as yield_factor or life_cycles; may be "
+            help="Store this measure of each case too, such as yield_factor or life_cycles; may be "
             "given again."
         ),
     ] = None,
@@ -82,7 +82,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Compute many variants of a study: a grid, pairs, or samples of tolerances.
 
-    Each design is on disk before the next begins; the same command again goes on where it ended.
+    Each design is on disk before the next begins; the same command again continues where it ended.
     Writes designs.csv, sweep.json and sweep.html to the results folder.
     """
     from fea.solid.linear_solver import choose_solver
@@ -97,14 +97,14 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     given = [sweep_in(setting) for setting in settings or ()]
     paths = {one.path for one in given}
     axes = [one for one in read.sweeps if one.path not in paths] + given
-    crew = crew_of(workers, scheduler)
+    executor = executor_of(workers, scheduler)
     wanted = {
         "mode": mode.value if mode else None,
         "designs": designs,
         "sampler": sampler.value if sampler else None,
         "seed": seed,
-        "indices": indices or None,
-        "keep": keep,
+        "indices": sobol_indices or None,
+        "keep": measure,
     }
     asked = sweep_of(
         read,
@@ -116,7 +116,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     )
     folder = out or Path("results") / read.name
     check_folder(folder, study.name)
-    done = _run(asked, folder, crew)
+    done = _run(asked, folder, executor)
     from studies.commands.sweep_lines import print_sweep
 
     print_sweep(done, folder)
@@ -125,9 +125,9 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     _judge(done)
 
 
-def crew_of(
+def executor_of(
     workers: int | None, scheduler: str | None
-) -> "Callable[[], AbstractContextManager[Crew]]":
+) -> "Callable[[], AbstractContextManager[Executor]]":
     """Return what opens the workers: this machine's processes, or a cluster's.
 
     Args:
@@ -137,14 +137,14 @@ def crew_of(
     Raises:
         InputError: Both are given, or the address is none.
     """
-    from studies.sweeps.executors import check_address, cluster_crew, local_crew
+    from studies.sweeps.executors import check_address, cluster_executor, local_executor
 
     if scheduler and workers:
         raise refuse("--workers", "is for this machine; a cluster has the workers it has")
     if scheduler:
         check_address(scheduler)
-        return partial(cluster_crew, scheduler)
-    return partial(local_crew, workers or _processors())
+        return partial(cluster_executor, scheduler)
+    return partial(local_executor, workers or _processors())
 
 
 def _processors() -> int:
@@ -154,7 +154,7 @@ def _processors() -> int:
 
 
 def _run(
-    asked: "Sweep", folder: Path, crew: "Callable[[], AbstractContextManager[Crew]]"
+    asked: "Sweep", folder: Path, executor: "Callable[[], AbstractContextManager[Executor]]"
 ) -> "SweepRun":
     from studies.sweeps.sweep import run_sweep, unique_count
 
@@ -163,16 +163,16 @@ def _run(
     try:
         with _bar(count) as shown:
 
-            def told(done: int, at_hand: int) -> None:
+            def told(done: int, reused: int) -> None:
                 nonlocal finished
                 finished = done
-                shown(done, at_hand)
+                shown(done, reused)
 
-            return run_sweep(asked, folder, crew, told)
+            return run_sweep(asked, folder, executor, told)
     except KeyboardInterrupt:
         say(
-            f"barwright: stopped; {finished} of {count} designs are finished and kept in {folder}, "
-            "the same command goes on with the others"
+            f"barwright: stopped; {finished} of {count} designs are finished and stored in "
+            f"{folder}, the same command continues with the others"
         )
         raise typer.Exit(INTERRUPTED) from None
 
@@ -194,9 +194,9 @@ def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
         task = p.add_task("designs", total=count, pace="")
 
-        def shown(done: int, at_hand: int) -> None:
-            # what was at hand took no time, and must not promise that the rest takes none
-            pace = pace_in_words(p.tasks[0].elapsed or 0.0, done - at_hand, count - done)
+        def shown(done: int, reused: int) -> None:
+            # what was reused took no time, which says nothing of the rest
+            pace = pace_in_words(p.tasks[0].elapsed or 0.0, done - reused, count - done)
             p.update(task, completed=done, pace=pace)
 
         yield shown
@@ -218,9 +218,9 @@ def _judge(done: "SweepRun") -> None:
     found = Counter(row.status for row in done.rows if row and row.status != "computed")
     if not found:
         return
-    told = ", ".join(f"{count} {status}" for status, count in sorted(found.items()))
-    say(f"barwright: not all designs have figures: {told}; designs.csv says why")
+    listed = ", ".join(f"{count} {status}" for status, count in sorted(found.items()))
+    say(f"barwright: not all designs have figures: {listed}; designs.csv says why")
     faults = [row.traceback for row in done.rows if row and row.traceback]
     if faults:
         say(f"barwright: a fault of the program, please report it:\n{faults[0]}")
-    raise typer.Exit(BAD_INPUT if set(found) == {"refused"} else NUMERICAL_FAILURE)
+    raise typer.Exit(BAD_INPUT if set(found) == {"invalid input"} else NUMERICAL_FAILURE)

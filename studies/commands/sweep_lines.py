@@ -1,11 +1,11 @@
-"""What `barwright sweep` prints: the designs, what moves what, the bands, the best compromises."""
+"""What `barwright sweep` prints: designs, sensitivities, percentiles, Pareto front."""
 
 from pathlib import Path
 from string import ascii_lowercase
 
 from rich.table import Table
 
-from studies.commands.output import indented, printable, show, table
+from studies.commands.output import CAUTION, indented, printable, show, table
 from studies.files.results_folder import SWEEP_FILE
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary, summary_of
@@ -33,18 +33,19 @@ def print_sweep(run: SweepRun, folder: Path) -> None:
     if told.front:
         numbers = ", ".join(map(str, told.front[:MOST_ROWS]))
         more = f" and {len(told.front) - MOST_ROWS} more" if len(told.front) > MOST_ROWS else ""
-        sentence = f"No other design is lighter, stiffer and stronger at once: {numbers}{more}"
+        sentence = f"Pareto front (mass, stiffness, governing factor): {numbers}{more}"
         show(indented(sentence), "")
+    show(CAUTION, "")
     show(f"Table in {folder / 'designs.csv'}, page in {folder / SWEEP_FILE}")
 
 
 def _counts(run: SweepRun, told: Summary) -> list[str]:
     by_status = ", ".join(f"{count} {status}" for status, count in told.counts.items())
-    lines = [by_status + (f"; {run.at_hand} were at hand" if run.at_hand else "")]
+    lines = [by_status + (f"; {run.reused} reused" if run.reused else "")]
     if run.sweep.plan.seed is not None:
         lines.append(f"Samples by {run.sweep.plan.sampler}, seed {run.sweep.plan.seed}")
     if told.reached:
-        lines.append(f"In {told.reached} of them a limit comes before the load")
+        lines.append(f"Governing factor below the load: {told.reached} designs")
     lines += [f"{count} times: {printable(reason)}" for reason, count in told.reasons.items()]
     return lines
 
@@ -70,7 +71,9 @@ def _axes(run: SweepRun) -> list[str]:
 
 
 def _bands(found: tuple[Band, ...]) -> Table:
-    made = table("Bands under the tolerances", "figure", "5 %", "50 %", "95 %", "mean", words=1)
+    made = table(
+        "Percentiles under the tolerances", "figure", "5 %", "50 %", "95 %", "mean", words=1
+    )
     for band in found:
         made.add_row(band.figure, *(f"{value:.4g}" for value in (*band.quantiles, band.mean)))
     return made
@@ -82,8 +85,8 @@ def _strongest(told: Summary) -> Table | None:
     if not of:
         return None
     spread = any(one.low is not None for one in of)
-    heads = ("figure", "input", "how much", *(["95 % interval"] if spread else []), "")
-    made = table("What moves what", *heads, words=2)
+    heads = ("figure", "input", "effect", *(["95 % interval"] if spread else []), "")
+    made = table("Sensitivities", *heads, words=2)
     for one in sorted(of, key=_order):
         value = f"{round(one.value, 2) + 0.0:+.2f}"
         between = [f"{one.low:.2f} to {one.high:.2f}"] if spread else []

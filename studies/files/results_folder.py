@@ -19,12 +19,12 @@ from studies.files.atomic_files import busy, in_use, is_store
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
 SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
-LIGHTEN_RECORD = "lighten.json"
+OPTIMISE_RECORD = "optimise.json"
 OUR_FORMATS = {
     RESULTS_FILE: "barwright-results",
     COMPARISON_RECORD: "barwright-comparison",
     SWEEP_RECORD: "barwright-sweep",
-    LIGHTEN_RECORD: "barwright-lighten",
+    OPTIMISE_RECORD: "barwright-optimise",
 }
 """What marks a folder as ours: a file with its format written in it."""
 

@@ -1,4 +1,4 @@
-"""What a lightened bar must keep, and by how much a design keeps it."""
+"""What a optimised bar must keep, and by how much a design keeps it."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -20,7 +20,7 @@ FATIGUE = ("fatigue_factor", "governing_factor")
 
 
 @dataclass(frozen=True)
-class Minimum:
+class Constraint:
     """A figure of every case that must not fall below, or rise above, a limit.
 
     Attributes:
@@ -38,17 +38,17 @@ class Minimum:
 
 @dataclass(frozen=True)
 class Margin:
-    """By how much a design keeps a minimum in a case.
+    """By how much a design meets a constraint in a case.
 
     Attributes:
-        minimum: What is to be kept.
+        constraint: What is to be kept.
         case: Id of the case, or `ALL_REPEATED`.
         value: The design's figure, None where it has none.
         margin: Natural logarithm of figure over limit (limit over figure for a greatest value):
-            nearly linear in the logarithm of a wall, and below 0 where the minimum is not kept.
+            nearly linear in the logarithm of a wall, and below 0 where the constraint is not kept.
     """
 
-    minimum: Minimum
+    constraint: Constraint
     case: str
     value: float | None
     margin: float
@@ -56,12 +56,12 @@ class Margin:
     def __str__(self) -> str:
         """Return figure and limit in words."""
         value = "unknown" if self.value is None else f"{self.value:.4g}"
-        side = "at least" if self.minimum.better == "more" else "at most"
-        said = f"{self.minimum.name} of {self.case}: {value}, must be {side}"
-        return f"{said} {self.minimum.limit:g}"
+        side = "at least" if self.constraint.better == "more" else "at most"
+        said = f"{self.constraint.name} of {self.case}: {value}, must be {side}"
+        return f"{said} {self.constraint.limit:g}"
 
 
-def minima_of(table: OptimiseTable) -> tuple[Minimum, ...]:
+def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
     """Return what a study asks the lightest bar to keep.
 
     Raises:
@@ -74,34 +74,34 @@ def minima_of(table: OptimiseTable) -> tuple[Minimum, ...]:
         ("wall_used", "utilisation of the wall", table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
-    found = tuple(Minimum(k, name, limit, way) for k, name, limit, way in asked if limit)
+    found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in asked if limit)
     if not found:
         sentence = "asks nothing of the bar, so the thinnest would do; give min_yield_factor or"
-        raise refuse("optimise", f"{sentence} another minimum")
+        raise refuse("optimise", f"{sentence} another constraint")
     return found
 
 
-def check_judged(minima: Sequence[Minimum], cases: Sequence[PlacedCase]) -> None:
-    """Refuse a minimum of fatigue where no case is repeated.
+def check_judged(constraints: Sequence[Constraint], cases: Sequence[PlacedCase]) -> None:
+    """Refuse a constraint of fatigue where no case is repeated.
 
     Raises:
         InputError: There is no such case.
     """
-    asked = any(minimum.key == "fatigue_factor" for minimum in minima)
+    asked = any(constraint.key == "fatigue_factor" for constraint in constraints)
     repeated = [p for p in cases if p.case.cycle and p.case.cycle.cycles]
     if asked and not repeated:
         sentence = "is asked, but no case is repeated; give one a [cases.cycle] with cycles"
         raise InputError(Problem("optimise.min_fatigue_factor", sentence))
 
 
-def margins_of(minima: Sequence[Minimum], row: DesignRow) -> tuple[Margin, ...]:
-    """Return by how much a design keeps each minimum in each case that has the figure.
+def margins_of(constraints: Sequence[Constraint], row: DesignRow) -> tuple[Margin, ...]:
+    """Return by how much a design meets each constraint in each case that has the figure.
 
-    A repeated case whose fatigue is not judged keeps no minimum of fatigue.
+    A repeated case whose fatigue is not judged meets no constraint of fatigue.
     """
     if row.status != "computed":
         return ()
-    return tuple(margin for minimum in minima for margin in _margins(minimum, row))
+    return tuple(margin for constraint in constraints for margin in _margins(constraint, row))
 
 
 def worst(margins: Sequence[Margin]) -> float:
@@ -109,22 +109,22 @@ def worst(margins: Sequence[Margin]) -> float:
     return min((margin.margin for margin in margins), default=HOPELESS)
 
 
-def _margins(minimum: Minimum, row: DesignRow) -> Iterator[Margin]:
+def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
     for case, figures in row.cases.items():
-        value = figures.get(minimum.key)
-        if minimum.key in FATIGUE and figures.get("cycles_asked"):
+        value = figures.get(constraint.key)
+        if constraint.key in FATIGUE and figures.get("cycles_asked"):
             # of a repeated case whose fatigue is not judged nothing may be promised
             value = value if figures.get("fatigue_factor") is not None else None
-        elif minimum.key == "fatigue_factor":
+        elif constraint.key == "fatigue_factor":
             continue
-        yield Margin(minimum, case, value, _margin(minimum, value))
+        yield Margin(constraint, case, value, _margin(constraint, value))
     together = row.bar.get(TOGETHER)
-    if together is not None and minimum.key in FATIGUE:
-        yield Margin(minimum, ALL_REPEATED, together, _margin(minimum, together))
+    if together is not None and constraint.key in FATIGUE:
+        yield Margin(constraint, ALL_REPEATED, together, _margin(constraint, together))
 
 
-def _margin(minimum: Minimum, value: float | None) -> float:
+def _margin(constraint: Constraint, value: float | None) -> float:
     if value is None or value <= 0 or not isfinite(value):
         return HOPELESS
-    way = 1 if minimum.better == "more" else -1
-    return max(HOPELESS, way * log(value / minimum.limit))
+    way = 1 if constraint.better == "more" else -1
+    return max(HOPELESS, way * log(value / constraint.limit))

@@ -1,6 +1,6 @@
 """Who computes the designs: processes of this machine, or a dask.distributed cluster.
 
-Both are a `Crew`: something that takes a design and gives a future. The loop in `results` hands
+Both are an `Executor`: it takes a design and gives a future. The loop in `results` hands
 out as many designs as there are workers and no more, so that a finished design is on disk before
 its worker begins the next.
 """
@@ -44,7 +44,7 @@ _ADDRESS = re.compile(r"[a-z]+://[^\s/]+:\d+")
 
 
 @dataclass(frozen=True)
-class Crew:
+class Executor:
     """Workers.
 
     Attributes:
@@ -60,7 +60,7 @@ class Crew:
     tries: int
 
 
-def results(crew: Crew, jobs: Sequence[Job]) -> Iterator[tuple[Job, DesignRow]]:
+def results(executor: Executor, jobs: Sequence[Job]) -> Iterator[tuple[Job, DesignRow]]:
     """Yield every design with its row, as they finish; the next begins when one is taken.
 
     Raises:
@@ -69,38 +69,38 @@ def results(crew: Crew, jobs: Sequence[Job]) -> Iterator[tuple[Job, DesignRow]]:
     waiting, running = deque(jobs), dict[Future[str], Job]()
     begun = dict.fromkeys((job.key for job in jobs), 0)
     while waiting or running:
-        while waiting and len(running) < crew.slots():
+        while waiting and len(running) < executor.slots():
             job = waiting.popleft()
             begun[job.key] += 1
-            running[crew.submit(job)] = job
+            running[executor.submit(job)] = job
         if not running:  # all workers of a cluster are gone: others may come
             sleep(PATIENCE_S)
         done, _ = wait(running, PATIENCE_S, FIRST_COMPLETED)
         for future in done:
             job = running.pop(future)
-            row = _row(crew, job, future, begun[job.key])
+            row = _row(executor, job, future, begun[job.key])
             if row is None:
                 waiting.append(job)
             else:
                 yield job, row
 
 
-def _row(crew: Crew, job: Job, future: "Future[str]", begun: int) -> DesignRow | None:
+def _row(executor: Executor, job: Job, future: "Future[str]", begun: int) -> DesignRow | None:
     """Return the row of a finished design, None where it is to be begun again."""
     try:
         return DesignRow.model_validate_json(future.result())
-    except crew.lost as error:
-        if begun < crew.tries:
+    except executor.lost as error:
+        if begun < executor.tries:
             return None
         times = f"{begun} times" if begun > 1 else "again and again"
         reason = f"the process that computed it died {times}, mostly for want of memory"
-        return unfinished_row(job, "lost", f"{reason} ({type(error).__name__})")
+        return unfinished_row(job, "worker failed", f"{reason} ({type(error).__name__})")
     except CancelledError:
         raise StoppedError(GONE) from None
 
 
 @contextmanager
-def local_crew(workers: int) -> Iterator[Crew]:
+def local_executor(workers: int) -> Iterator[Executor]:
     """Yield worker processes of this machine, one thread each; at the end they are gone.
 
     Each is a pool of its own, so that one that dies takes no other's design with it.
@@ -121,7 +121,7 @@ def local_crew(workers: int) -> Iterator[Crew]:
                 last[number] = pools[number].submit(compute, job)
             return last[number]
 
-        yield Crew(submit, lambda: workers, (BrokenProcessPool,), 3)
+        yield Executor(submit, lambda: workers, (BrokenProcessPool,), 3)
 
 
 def _pool(stack: ExitStack) -> ProcessPoolExecutor:
@@ -167,7 +167,7 @@ def check_address(address: str) -> None:
 
 
 @contextmanager
-def cluster_crew(address: str) -> Iterator[Crew]:
+def cluster_executor(address: str) -> Iterator[Executor]:
     """Yield the workers of a dask.distributed cluster, one design a worker at a time.
 
     Workers may come and go; the scheduler gives the designs of a lost one to another.
@@ -198,7 +198,7 @@ def cluster_crew(address: str) -> Iterator[Crew]:
             except OSError:  # it went away while it was asked
                 raise StoppedError(GONE) from None
 
-        yield Crew(lambda job: executor.submit(compute, job), slots, (KilledWorker,), 1)
+        yield Executor(lambda job: executor.submit(compute, job), slots, (KilledWorker,), 1)
 
 
 @contextmanager

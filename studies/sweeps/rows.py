@@ -18,7 +18,7 @@ from studies.records.measures import ALL_MEASURES, governing
 FORMAT: Literal["barwright-design"] = "barwright-design"
 FORMAT_VERSION: Literal[2] = 2
 
-Status = Literal["computed", "refused", "failed", "lost"]
+Status = Literal["computed", "invalid input", "failed", "worker failed"]
 """Refused: its input is not possible; failed: it cannot be solved; lost: its process died."""
 
 NAMING = ("name", "title")

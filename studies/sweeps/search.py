@@ -1,10 +1,10 @@
-"""The lightest of many designs that keeps its minima, in the sizes that a mill offers.
+"""The lightest of many designs that meets its constraints, in the sizes that a mill offers.
 
 Nothing here knows of bars: a design is a point, its mass is exact and costs nothing, its margins
 cost a solution each and come in batches. scipy's SLSQP finds the lightest point between the
 bounds; margins are logarithms, so that they are nearly straight lines in the logarithm of a wall.
 Then come the sizes round that point, the lightest first, and at last the neighbours one step
-away, or one step given for another, until none that is lighter keeps the minima.
+away, or one step given for another, until none that is lighter meets the constraints.
 """
 
 from collections.abc import Callable, Sequence
@@ -38,7 +38,7 @@ class Found:
     """The outcome of a search.
 
     Attributes:
-        point: The lightest in sizes on offer that keeps all minima, or else the nearest miss.
+        point: The lightest in sizes on offer that meets all constraints, or else the nearest miss.
         kept: Whether it keeps them.
         between: The point between the sizes from which rounding began.
     """
@@ -49,7 +49,7 @@ class Found:
 
 
 def lightest(problem: Problem, known: Point) -> Found:
-    """Return the lightest point on offer that keeps all minima, or the nearest miss.
+    """Return the lightest point on offer that meets all constraints, or the nearest miss.
 
     Args:
         problem: What is to be made light.
@@ -81,7 +81,7 @@ def _bounds(problem: Problem) -> list[tuple[float, float]]:
 
 
 def _descended(problem: Problem, start: Point) -> Point:
-    """Return the lightest point between the bounds that keeps the minima, from one that does."""
+    """Return the lightest point in the bounds that meets the constraints, from one that does."""
     scale = problem.mass(start)
     end = _solved(
         lambda x: problem.mass(_point(problem, x)) / scale,

@@ -21,7 +21,7 @@ SLOPE_STEP = 0.03
 MASS_STEP = 1e-4
 
 DOUBT = 0.05
-"""Slopes are trusted to this: what they put further below a minimum is not tried."""
+"""Slopes are trusted to this: what they put further below a constraint is not tried."""
 
 MOST_ROUNDED = 6
 """Variables that are rounded both ways; of more, those that weigh least are rounded up."""
@@ -57,7 +57,7 @@ class Problem:
     Attributes:
         grids: One a variable.
         mass: Mass of a point; infinite where there is no such bar.
-        margins: Margins (points, minima) of points; below 0 where a minimum is not kept.
+        margins: Margins (points, constraints) of points; below 0 where a constraint is not kept.
     """
 
     grids: tuple[Grid, ...]
@@ -80,7 +80,7 @@ def _moved(point: Point, number: int, factor: float) -> Point:
 
 
 def slopes_at(problem: Problem, point: Point) -> Floats:
-    """Return slopes (minima, variables) of the margins over the logarithms of the variables.
+    """Return slopes (constraints, variables) of the margins over the logarithms of the variables.
 
     Differences go upwards, at the upper bound downwards.
     """
@@ -102,7 +102,7 @@ def mass_slopes(problem: Problem, point: Point) -> Floats:
 
 
 def rounded(problem: Problem, between: Point, slopes: Floats) -> Sizes | None:
-    """Return sizes near a point that keep the minima, the lightest of the nearest if one does.
+    """Return sizes near a point that meet the constraints, the lightest of the nearest if one does.
 
     Where none of the nearest does, walls grow by steps, first where that helps most for its mass.
     """
@@ -139,7 +139,7 @@ def _neighbours(problem: Problem, between: Point) -> set[Sizes]:
 def _promising(
     problem: Problem, candidates: Sequence[Sizes], point: Point, slopes: Floats
 ) -> list[Sizes]:
-    """Return the candidates that slopes do not put clearly below a minimum."""
+    """Return the candidates that slopes do not put clearly below a constraint."""
     margins = problem.margins([point])[0]
     moves = [np.log(np.array(at(problem, sizes)) / np.array(point)) for sizes in candidates]
     return [
@@ -150,7 +150,7 @@ def _promising(
 
 
 def _first_kept(problem: Problem, candidates: Sequence[Sizes]) -> Sizes | None:
-    """Return the first candidate that keeps the minima; a few are tried at once."""
+    """Return the first candidate that meets the constraints; a few are tried at once."""
     for begin in range(0, len(candidates), BATCH):
         batch = candidates[begin : begin + BATCH]
         margins = problem.margins([at(problem, sizes) for sizes in batch])
@@ -176,7 +176,7 @@ def _thicker(problem: Problem, sizes: Sizes, slopes: Floats) -> Sizes | None:
 
 
 def polished(problem: Problem, sizes: Sizes, slopes: Floats) -> Sizes:
-    """Return sizes of which no lighter neighbour keeps the minima, as far as slopes can tell."""
+    """Return sizes of which no lighter neighbour meets the constraints, by the slopes."""
     while True:
         point = at(problem, sizes)
         mass = problem.mass(point)
@@ -205,7 +205,7 @@ def _stepped(sizes: Sizes, number: int, step: int) -> Sizes:
 
 
 def nearest(problem: Problem, between: Point, thick: Point) -> Point:
-    """Return the sizes on offer that come nearest to keeping all minima."""
+    """Return the sizes on offer that come nearest to keeping all constraints."""
     points = [at(problem, sizes) for sizes in _neighbours(problem, between)] + [thick]
     margins = problem.margins(points).min(axis=1)
     return points[int(margins.argmax())]

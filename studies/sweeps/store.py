@@ -24,7 +24,7 @@ def stored(store: Path, key: str) -> DesignRow | None:
         row = DesignRow.model_validate_json(_path(store, key).read_text(encoding="utf-8"))
     except (OSError, ValidationError, ValueError):
         return None
-    return row if row.key == key and row.status != "lost" else None
+    return row if row.key == key and row.status != "worker failed" else None
 
 
 def refuse_older_designs(store: Path) -> None:

@@ -12,7 +12,7 @@ from studies.files.atomic_files import DESIGNS, locked
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, require_cases
 from studies.study_file.variants import design_table
-from studies.sweeps.executors import Crew, results
+from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.store import put, refuse_older_designs, stored
@@ -65,16 +65,16 @@ def sweep_of(
 def run_sweep(
     sweep: Sweep,
     folder: Path,
-    crew: Callable[[], AbstractContextManager[Crew]],
-    told: Callable[[int, int], None] = lambda finished, at_hand: None,
+    executor: Callable[[], AbstractContextManager[Executor]],
+    told: Callable[[int, int], None] = lambda finished, reused: None,
 ) -> SweepRun:
     """Compute the designs of a sweep that are not finished yet, each on disk as it finishes.
 
     Args:
         sweep: The designs.
         folder: Results folder.
-        crew: Opens the workers; not called where everything is at hand.
-        told: Called with the numbers of designs that are finished, and that were at hand.
+        executor: Opens the workers; not called where everything is at hand.
+        told: Called with the numbers of designs that are finished, and that were reused.
 
     Raises:
         InputError: The folder cannot be written, holds designs of an earlier format, or another
@@ -84,21 +84,21 @@ def run_sweep(
     refuse_older_designs(folder / DESIGNS)
     # workers that cannot be had must leave no folder behind
     at_once = all(stored(folder / DESIGNS, job.key) for job in sweep.jobs)
-    with nullcontext() if at_once else crew() as workers, locked(folder) as store:
+    with nullcontext() if at_once else executor() as workers, locked(folder) as store:
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
-        at_hand = len(rows)
+        reused = len(rows)
         open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
-        told(at_hand, at_hand)
-        show = _now_and_then(lambda: write_tables(_run(sweep, rows, at_hand), folder))
+        told(reused, reused)
+        show = _now_and_then(lambda: write_tables(_run(sweep, rows, reused), folder))
         try:
             for job, row in results(workers, open_jobs) if workers else ():
                 put(store, row)
                 rows[job.key] = row
-                told(len(rows), at_hand)
+                told(len(rows), reused)
                 show()
         finally:
             # also where a sweep is interrupted: what is finished can be read
-            done = _run(sweep, rows, at_hand)
+            done = _run(sweep, rows, reused)
             write_tables(done, folder)
     return done
 
@@ -123,5 +123,5 @@ def unique_count(sweep: Sweep) -> int:
     return len({job.key for job in sweep.jobs})
 
 
-def _run(sweep: Sweep, rows: dict[str, DesignRow], at_hand: int) -> SweepRun:
-    return SweepRun(sweep, tuple(rows.get(job.key) for job in sweep.jobs), at_hand)
+def _run(sweep: Sweep, rows: dict[str, DesignRow], reused: int) -> SweepRun:
+    return SweepRun(sweep, tuple(rows.get(job.key) for job in sweep.jobs), reused)

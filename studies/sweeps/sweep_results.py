@@ -18,7 +18,7 @@ from studies.sweeps.rows import DesignRow, Job
 
 MASS, GOVERNING = "mass_g", "governing_factor"
 
-NOT_YET = "open"
+NOT_YET = "pending"
 """Status of a design that is not finished."""
 
 ColumnKind = Literal["state", "input", "figure"]
@@ -48,12 +48,12 @@ class SweepRun:
     Attributes:
         sweep: What was asked.
         rows: One for each design of the plan, None where it is not finished.
-        at_hand: Number of designs that an earlier run had finished.
+        reused: Number of designs that an earlier run had finished.
     """
 
     sweep: Sweep
     rows: tuple[DesignRow | None, ...]
-    at_hand: int
+    reused: int
 
 
 @dataclass(frozen=True)

@@ -49,11 +49,13 @@ def _row(job: "Job") -> "DesignRow":
     try:
         return _computed(job)
     except (StudyError, InputError) as error:
-        return unfinished_row(job, "refused", "; ".join(map(str, error.problems)))
+        return unfinished_row(job, "invalid input", "; ".join(map(str, error.problems)))
     except (MeshError, SolveError) as error:
         return unfinished_row(job, "failed", str(error))
     except MemoryError:
-        return unfinished_row(job, "lost", "there was not enough memory; use fewer workers")
+        return unfinished_row(
+            job, "worker failed", "there was not enough memory; use fewer workers"
+        )
     except Exception as error:  # noqa: BLE001 one design must not end a night of them
         reason = f"a fault of the program: {type(error).__name__}: {error}"
         return unfinished_row(job, "failed", reason, format_exc())

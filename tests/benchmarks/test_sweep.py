@@ -17,7 +17,7 @@ import numpy as np
 import pytest
 
 from studies.study_file.study import read_study
-from studies.sweeps.executors import local_crew
+from studies.sweeps.executors import local_executor
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import Sweep
 from support.pages import RISER
@@ -66,11 +66,11 @@ def swept(sweep: Sweep, folder: Path, workers: int) -> tuple[float, list[float]]
     start = perf_counter()
     moments: list[float] = []
 
-    def told(finished: int, at_hand: int) -> None:
+    def told(finished: int, reused: int) -> None:
         if finished:
             moments.append(perf_counter() - start)
 
-    run = run_sweep(sweep, folder, lambda: local_crew(workers), told)
+    run = run_sweep(sweep, folder, lambda: local_executor(workers), told)
     assert all(row and row.status == "computed" for row in run.rows)
     return perf_counter() - start, moments
 
@@ -107,7 +107,7 @@ def test_memory_stays_flat(tmp_path: Path, record_property: Record) -> None:
     ballast = np.ones(2**27)
     walls = axis(WALL, linspace={"from": 1.2, "to": 2.0, "count": 100})
     sweep = sweep_of(short_study(tmp_path), [walls], plan(), cases=["push"])
-    run = run_sweep(sweep, tmp_path / "out", lambda: local_crew(2))
+    run = run_sweep(sweep, tmp_path / "out", lambda: local_executor(2))
     # designs are handed out in order, so a pair of neighbours is one of each worker
     held = [row.memory_mb for row in run.rows if row and row.memory_mb is not None]
     assert len(held) == 100

@@ -21,7 +21,7 @@ WALLS_MM, WIDTHS_MM = (0.4, 0.45, 0.6, 0.8, 13.0), (36, 40)
 def row(job: Job) -> DesignRow:
     """Return a row; thin walls have a limit before the load, thick ones no bore."""
     if wall_of(job) > 12:
-        return unfinished_row(job, "refused", "a tube needs a bore")
+        return unfinished_row(job, "invalid input", "a tube needs a bore")
     wall_mm, width_mm = wall_of(job), json.loads(job.table)["clamp"]["width_mm"]
     return made_row(job, governing_factor=2 * wall_mm * width_mm / 38)
 

@@ -85,11 +85,16 @@ def test_options_come_before_tables(tmp_path: Path) -> None:
     ("ids", "to_mm", "percent", "words"),
     [
         (["pul"], None, None, ["--case", "'pul'", "pull"]),
-        ([], 0.0, None, ["--to-mm", "0 mm", "above 0"]),
-        ([], float("nan"), None, ["--to-mm", "finite"]),
+        ([], 0.0, None, ["--displacement-mm", "0 mm", "above 0"]),
+        ([], float("nan"), None, ["--displacement-mm", "finite"]),
         ([], None, -101.0, ["--imperfection", "-101 %", "at least -100"]),
         ([], None, 101.0, ["--imperfection", "101 %", "at most 100"]),
-        (["twist"], 5.0, None, ["--to-mm", "5 mm", "twist", "moments alone", "rotation_deg"]),
+        (
+            ["twist"],
+            5.0,
+            None,
+            ["--displacement-mm", "5 mm", "twist", "moments alone", "rotation_deg"],
+        ),
     ],
 )
 def test_what_cannot_be_asked_is_one_sentence(

@@ -122,7 +122,7 @@ def test_the_command_is_light_to_ask(capsys: pytest.CaptureFixture[str]) -> None
     """Its options are told without loading the mechanics."""
     assert main(["collapse", "--help"]) == 0
     told = capsys.readouterr().out
-    for option in ("--case", "--to-mm", "--imperfection", "--resume"):
+    for option in ("--case", "--displacement-mm", "--imperfection", "--resume"):
         assert option in told
 
 
@@ -130,7 +130,7 @@ def test_the_command_is_light_to_ask(capsys: pytest.CaptureFixture[str]) -> None
     ("options", "words"),
     [
         (["--case", "posh"], ["--case", "push"]),
-        (["--to-mm", "-1"], ["--to-mm", "above 0"]),
+        (["--displacement-mm", "-1"], ["--displacement-mm", "above 0"]),
         (["--imperfection", "500"], ["--imperfection", "at most 100"]),
         (["--set", "bar.stations.*.wal_mm=2"], ["wal_mm"]),
         (["--solver", "best"], ["--solver"]),

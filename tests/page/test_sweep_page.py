@@ -78,7 +78,7 @@ def test_a_sweep_without_figures_has_a_page(tmp_path: Path) -> None:
     """All refused, or nothing computed yet: the reasons and the open designs are told."""
 
     def row(job: Job) -> DesignRow:
-        return unfinished_row(job, "refused", "a tube needs a bore")
+        return unfinished_row(job, "invalid input", "a tube needs a bore")
 
     sweep = wall_sweep(short_study(tmp_path), 13, 14)
     page = page_of(run_sweep(sweep, tmp_path / "out", at_once(row)))

@@ -1,4 +1,4 @@
-"""Sweeps without the cost of solving: rows made by a formula, by a crew that needs no time."""
+"""Sweeps without the cost of solving: rows made by a formula, by a executor that needs no time."""
 
 import json
 from collections.abc import Callable, Iterator
@@ -10,7 +10,7 @@ from typing import Any
 from studies.files.version import barwright_version
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, read_study
-from studies.sweeps.executors import Crew
+from studies.sweeps.executors import Executor
 from studies.sweeps.rows import DesignRow, Job
 from studies.sweeps.sweep import sweep_of
 from studies.sweeps.sweep_results import Sweep
@@ -71,7 +71,7 @@ def made_row(job: Job, **figures: float | None) -> DesignRow:
 
 
 def at_once(make: Callable[[Job], DesignRow], seen: list[Job] | None = None) -> Any:
-    """Return what opens a crew that makes each row as it is asked for; `seen` notes the jobs."""
+    """Return what opens an executor that makes each row at once; `seen` notes the jobs."""
 
     def submit(job: Job) -> "Future[str]":
         if seen is not None:
@@ -84,7 +84,7 @@ def at_once(make: Callable[[Job], DesignRow], seen: list[Job] | None = None) -> 
         return future
 
     @contextmanager
-    def crew() -> Iterator[Crew]:
-        yield Crew(submit, lambda: 1, (ConnectionError,), 3)
+    def executor() -> Iterator[Executor]:
+        yield Executor(submit, lambda: 1, (ConnectionError,), 3)
 
-    return crew
+    return executor

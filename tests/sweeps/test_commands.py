@@ -1,4 +1,4 @@
-"""`barwright sweep` and `lighten` as a person gives them: exit codes, sentences, files."""
+"""`barwright sweep` and `optimise` as a person gives them: exit codes, sentences, files."""
 
 import os
 import subprocess
@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
+from studies.commands.renamed import OPTIONS
 from studies.commands.sweep import pace_in_words
 from support.pages import short_bar
 
@@ -33,7 +34,7 @@ def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str,
 WRONG = [
     (["sweep", "pier.toml"], "give --set"),
     (["sweep", "pier.toml", "--set", "bar.stations.*.wal_mm=1,2"], "nearest is wall_mm"),
-    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--keep", "mas"], "no figure"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--measure", "mas"], "no figure"),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--mode", "sampled"], "distribution"),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--designs", "1"], "at least 2"),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--case", "nobody"], "nobody"),
@@ -45,25 +46,50 @@ WRONG = [
     (["run", "pier.toml", "--set", "clamp.width_mm=40,42"], "barwright sweep"),
     (["run", "pier.toml", "--set", "clamp.width=40"], "width_mm"),
     (["run", "pier.toml", "--set", "bar.stations.*.wall_mm=14"], "a tube needs a bore"),
-    (["lighten", "pier.toml"], "--vary"),
-    (["lighten", "pier.toml", "--vary", "clamp.width_mm=40"], "FROM:TO:STEP"),
-    (["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=1:2:0.1"], "min_yield_factor"),
+    (["optimise", "pier.toml"], "--vary"),
+    (["optimise", "pier.toml", "--vary", "clamp.width_mm=40"], "FROM:TO:STEP"),
+    (["optimise", "pier.toml", "--vary", "bar.stations.*.wall_mm=1:2:0.1"], "min_yield_factor"),
     (
-        ["lighten", "pier.toml", "--vary", "bar.stations.*.wall_mm=2:1:0.1"],
+        ["optimise", "pier.toml", "--vary", "bar.stations.*.wall_mm=2:1:0.1"],
         "exchange or correct",
     ),
     (
         [
-            "lighten",
+            "optimise",
             "pier.toml",
             "--vary",
             "bar.stations.*.wall_mm=1:2:0.1",
-            "--least-fatigue-factor",
+            "--min-fatigue-factor",
             "1",
         ],
         "no case is repeated",
     ),
 ]
+
+
+RENAMED = [
+    (["lighten", "pier.toml"], "lighten is now called optimise"),
+    (["collapse", "pier.toml", "--to-mm", "3"], "--to-mm is now called --displacement-mm"),
+    (["collapse", "pier.toml", "--to-mm=3"], "--to-mm is now called --displacement-mm"),
+    (["sweep", "pier.toml", "--keep", "mass_g"], "--keep is now called --measure"),
+    (["sweep", "pier.toml", "--indices"], "--indices is now called --sobol-indices"),
+    *(
+        (["optimise", "pier.toml", old, "1"], f"{old} is now called {new}")
+        for old, new in OPTIONS.items()
+        if old.startswith(("--least", "--most"))
+    ),
+]
+
+
+@pytest.mark.parametrize(("arguments", "words"), RENAMED)
+def test_an_old_name_is_refused_with_the_new_one(
+    folder: Path, capsys: pytest.CaptureFixture[str], arguments: list[str], words: str
+) -> None:
+    """Exit code 2 and one sentence, for commands and options of earlier versions."""
+    code, out, err = said(capsys, *arguments)
+    assert (code, out) == (2, "")
+    assert " ".join(err.split()) == f"barwright: {words}"
+    assert not (folder / "results").exists()
 
 
 @pytest.mark.parametrize(("arguments", "words"), WRONG)

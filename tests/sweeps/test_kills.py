@@ -17,7 +17,7 @@ from pathlib import Path
 import pytest
 
 from studies.study_file.errors import StoppedError
-from studies.sweeps.executors import cluster_crew
+from studies.sweeps.executors import cluster_executor
 from support.pages import short_bar
 from support.quick_sweep import DESIGN_S
 
@@ -167,12 +167,12 @@ def test_a_scheduler_that_goes_away_while_it_is_asked() -> None:
     pytest.importorskip("distributed")
     from support.cluster import cluster
 
-    with cluster(1) as made, cluster_crew(made.address) as crew:
-        assert crew.slots() == 1
+    with cluster(1) as made, cluster_executor(made.address) as executor:
+        assert executor.slots() == 1
         made.scheduler.kill()
         made.scheduler.wait()
         with pytest.raises(StoppedError, match="the scheduler is gone"):
-            crew.slots()
+            executor.slots()
 
 
 def test_local_workers_lost_on_the_way(tmp_path: Path, undisturbed: bytes) -> None:

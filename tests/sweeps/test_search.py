@@ -1,4 +1,4 @@
-"""The lightest sizes that keep minima, against trying all of them: cantilever tubes by formula."""
+"""The lightest sizes within constraints, against trying all: cantilever tubes by formula."""
 
 from collections.abc import Sequence
 
@@ -39,7 +39,7 @@ def margins_by(most_mm: float, most_mpa: float, tried: list[Point] | None = None
 
 
 def best_of_all(problem: Problem) -> float | None:
-    """Return the least area of all sizes that keep the minima, by trying every one."""
+    """Return the least area of all sizes that meet the constraints, by trying every one."""
     first, second = problem.grids
     every = [
         (first.size(i), second.size(j))

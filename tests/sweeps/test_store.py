@@ -44,9 +44,9 @@ def test_a_lost_design_is_not_finished(tmp_path: Path, row: DesignRow) -> None:
     """The memory that it wanted may be there next time; a refused one stays refused."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     with locked(tmp_path / "out") as store:
-        put(store, unfinished_row(job, "lost", "the process died"))
+        put(store, unfinished_row(job, "worker failed", "the process died"))
         assert stored(store, job.key) is None
-        put(store, unfinished_row(job, "refused", "no bore"))
+        put(store, unfinished_row(job, "invalid input", "no bore"))
         found = stored(store, job.key)
         assert found
         assert found.reason == "no bore"

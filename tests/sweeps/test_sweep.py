@@ -16,7 +16,7 @@ from studies.files.results_folder import landed
 from studies.records.measures import ALL_MEASURES
 from studies.results.record import results_record
 from studies.study_file.study import read_study, study_from_table, with_cases
-from studies.sweeps.executors import Crew
+from studies.sweeps.executors import Executor
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import Sweep
@@ -88,7 +88,7 @@ def test_parquet_holds_the_same(tmp_path: Path, sweep: Sweep) -> None:
 
 
 @contextmanager
-def shuffled(seed: int, slots: int) -> Iterator[Crew]:
+def shuffled(seed: int, slots: int) -> Iterator[Executor]:
     """Yield workers that finish in another order than they began."""
     draw = random.Random(seed)  # noqa: S311 no secret
     waiting: list[tuple[Job, Future[str]]] = []
@@ -109,7 +109,7 @@ def shuffled(seed: int, slots: int) -> Iterator[Crew]:
     def slots_now() -> int:
         return slots
 
-    yield Crew(submit, slots_now, (), 1)
+    yield Executor(submit, slots_now, (), 1)
 
 
 def test_the_order_of_finishing_does_not_matter(tmp_path: Path) -> None:
@@ -127,7 +127,7 @@ def test_the_same_sweep_again_computes_nothing(tmp_path: Path, sweep: Sweep) -> 
     run_sweep(sweep, tmp_path / "out", at_once(made_row, seen))
     assert len(seen) == 5
     again = run_sweep(sweep, tmp_path / "out", at_once(made_row, seen))
-    assert (len(seen), again.at_hand) == (5, 5)
+    assert (len(seen), again.reused) == (5, 5)
     wider = wall_sweep(sweep.study, 2.2, *reversed(WALLS_MM))
     run_sweep(wider, tmp_path / "out", at_once(made_row, seen))
     assert len(seen) == 6
@@ -161,7 +161,7 @@ def test_a_design_that_fails_is_a_row_with_its_reason(tmp_path: Path) -> None:
     """A wall without a bore is refused in the words of a single run, and the sweep goes on."""
     sweep = wall_sweep(short_study(tmp_path), 13.0, 1.6)
     rows = [DesignRow.model_validate_json(compute(sweep.jobs[0]))]
-    assert rows[0].status == "refused"
+    assert rows[0].status == "invalid input"
     assert "a tube needs a bore" in rows[0].reason
 
     def row(job: Job) -> DesignRow:
@@ -169,7 +169,7 @@ def test_a_design_that_fails_is_a_row_with_its_reason(tmp_path: Path) -> None:
 
     run_sweep(sweep, tmp_path / "out", at_once(row))
     first, second = table_in(tmp_path / "out")
-    assert (first["status"], second["status"]) == ("refused", "computed")
+    assert (first["status"], second["status"]) == ("invalid input", "computed")
     assert "a tube needs a bore" in first["reason"]
     assert first["mass_g"] == ""
 
@@ -201,7 +201,7 @@ def test_a_worker_that_dies_is_given_two_more_tries(tmp_path: Path, sweep: Sweep
     run_sweep(sweep, tmp_path / "out", at_once(row, begun))
     assert [begun.count(job) for job in sweep.jobs] == [1, 1, 3, 1, 1]
     lost = table_in(tmp_path / "out")[2]
-    assert lost["status"] == "lost"
+    assert lost["status"] == "worker failed"
     assert "died 3 times" in lost["reason"]
     again: list[Job] = []
     run_sweep(sweep, tmp_path / "out", at_once(made_row, again))
@@ -214,14 +214,14 @@ def test_what_is_finished_can_be_read_after_a_stop(
 ) -> None:
     """Interrupted or out of room, the tables show what there is and what is open."""
 
-    def told(finished: int, at_hand: int) -> None:
+    def told(finished: int, reused: int) -> None:
         if finished == 3:
             raise end
 
     with pytest.raises(end):
         run_sweep(sweep, tmp_path / "out", at_once(made_row), told)
     states = [row["status"] for row in table_in(tmp_path / "out")]
-    assert states == ["computed"] * 3 + ["open"] * 2
+    assert states == ["computed"] * 3 + ["pending"] * 2
     seen: list[Job] = []
     run_sweep(sweep, tmp_path / "out", at_once(made_row, seen))
     assert len(seen) == 2

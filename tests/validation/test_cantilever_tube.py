@@ -12,7 +12,7 @@ import pytest
 
 from geometry.arrays import Floats
 from studies.study_file.study import Study, read_study
-from studies.sweeps.executors import local_crew
+from studies.sweeps.executors import local_executor
 from studies.sweeps.statistics import bands, sensitivities
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import SweepRun, columns, numbers
@@ -90,7 +90,7 @@ def grid(study: Study, tmp_path_factory: pytest.TempPathFactory) -> SweepRun:
     """Return a sweep over three walls and three diameters."""
     axes = [axis(WALL, values=[1.2, 1.5, 1.9]), axis(OD, values=[22.2, 25.4, 28.6])]
     sweep = sweep_of(study, axes, plan())
-    return run_sweep(sweep, tmp_path_factory.mktemp("grid"), lambda: local_crew(2))
+    return run_sweep(sweep, tmp_path_factory.mktemp("grid"), lambda: local_executor(2))
 
 
 def test_every_design_is_the_beam(grid: SweepRun) -> None:
@@ -164,7 +164,7 @@ def test_tolerance_bands_are_propagated_variance(
         for path, deviation in SPREAD.items()
     ]
     sweep = sweep_of(study, axes, plan(designs=64, seed=5, sampler="sobol"))
-    run = run_sweep(sweep, tmp_path_factory.mktemp("bands"), lambda: local_crew(2))
+    run = run_sweep(sweep, tmp_path_factory.mktemp("bands"), lambda: local_executor(2))
     found = {band.figure: band for band in bands(run)}
     factors = np.array(sweep.plan.values, dtype=float).T
     for figure, of in FORMULAS.items():

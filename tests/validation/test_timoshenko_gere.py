@@ -154,7 +154,16 @@ def test_its_path_past_yield_ends_there(tmp_path: Path) -> None:
     """
     path = tmp_path / "column.toml"
     path.write_text(COLUMN_STUDY, encoding="utf-8")
-    call = ["collapse", str(path), "--mesh", "coarse", "--to-mm", "0.7", "--no-figures", "--json"]
+    call = [
+        "collapse",
+        str(path),
+        "--mesh",
+        "coarse",
+        "--displacement-mm",
+        "0.7",
+        "--no-figures",
+        "--json",
+    ]
     result = CliRunner().invoke(app, [*call, "--out", str(tmp_path / "out")])
     assert result.exit_code == 0
     told = json.loads(result.stdout)["cases"][0]["collapse"]

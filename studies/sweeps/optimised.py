@@ -1,4 +1,4 @@
-"""What `lighten` does as a whole: search, confirm on the fine mesh, files."""
+"""What `optimise` does as a whole: search, confirm on the fine mesh, files."""
 
 import json
 from collections.abc import Callable
@@ -9,7 +9,7 @@ from pathlib import Path
 from geometry.properties import mass_g
 from studies.assessment.run import StudyRun, run_study
 from studies.files.atomic_files import DESIGNS, locked, unwritable, write_whole
-from studies.files.results_folder import LIGHTEN_RECORD, OUR_FORMATS, land, landed
+from studies.files.results_folder import OPTIMISE_RECORD, OUR_FORMATS, land, landed
 from studies.files.version import barwright_version
 from studies.records.base import finite
 from studies.records.case import ResultsRecord
@@ -18,8 +18,8 @@ from studies.results.writing import write_results
 from studies.study_file.format.sweep_tables import VariedTable
 from studies.study_file.variants import variant_of
 from studies.sweeps.constraints import Margin, margins_of
-from studies.sweeps.executors import Crew
-from studies.sweeps.lighten import (
+from studies.sweeps.executors import Executor
+from studies.sweeps.optimise import (
     CONFIRMED_ON,
     MOST_CONFIRMATIONS,
     Task,
@@ -39,16 +39,16 @@ from studies.sweeps.tables import write_tables
 FORMAT_VERSION = 1
 
 ACTIVE = 0.02
-"""Margin below which a minimum is what keeps the bar from being lighter still."""
+"""Margin below which a constraint is what keeps the bar from being lighter still."""
 
 
 @dataclass(frozen=True, eq=False)
-class Lightened:
+class Optimised:
     """What came of it.
 
     Attributes:
         task: What was asked.
-        point: The lightest sizes that keep all minima, or those that come nearest.
+        point: The lightest sizes that meet all constraints, or those that come nearest.
         kept: Whether they keep them, on the fine mesh.
         margins: By how much, on the mesh named.
         level: The mesh that the margins are from.
@@ -70,7 +70,7 @@ class Lightened:
 
     @property
     def active(self) -> tuple[Margin, ...]:
-        """Return the minima that keep the bar from being lighter, the tightest first.
+        """Return the constraints that keep the bar from being lighter, the tightest first.
 
         The tightest always does, a step less breaks it; unless all sizes are the least on offer.
         """
@@ -92,20 +92,20 @@ class Lightened:
         return tuple(found)
 
 
-def lighten(
+def optimise(
     task: Task,
     folder: Path,
     name: str,
-    crew: Callable[[], AbstractContextManager[Crew]],
+    executor: Callable[[], AbstractContextManager[Executor]],
     told: Callable[[str], None],
-) -> Lightened:
+) -> Optimised:
     """Return the lightest bar; every design that was tried lies in the folder, as of a sweep.
 
     Args:
         task: What is to be made light.
         folder: Results folder.
         name: Of the study that comes out.
-        crew: Opens the workers.
+        executor: Opens the workers.
         told: Called with what is being done.
 
     Raises:
@@ -118,7 +118,7 @@ def lighten(
     tried: Tried = {}
     # workers that cannot be had must leave no folder behind
     refuse_older_designs(folder / DESIGNS)
-    with crew() as workers, locked(folder) as store:
+    with executor() as workers, locked(folder) as store:
         try:
             return _searched(task, (folder, store), name, workers, tried, told)
         finally:
@@ -126,39 +126,39 @@ def lighten(
                 write_tables(_as_sweep(task, tried), folder)
 
 
-def write_lightened(
-    found: Lightened,
+def write_optimised(
+    found: Optimised,
     folder: Path,
     name: str,
     draw: Callable[[StudyRun, Path], None] | None,
 ) -> ResultsRecord | None:
-    """Write the lightest bar's results and study file, and lighten.json.
+    """Write the lightest bar's results and study file, and optimise.json.
 
     Returns:
-        The content of results.json, None where no bar keeps the minima.
+        The content of results.json, None where no bar meets the constraints.
 
     Raises:
         InputError: The folder cannot be written.
     """
     if found.run is None and landed(folder):
-        # the lightest bar of other minima, which would be taken for this answer
+        # the lightest bar of other constraints, which would be taken for this answer
         land(folder, lambda fresh: None)
     record = write_results(found.run, folder, draw) if found.run else None
     try:
         if found.run:
             write_whole(folder / f"{name}.toml", found.run.study.text)
-        write_whole(folder / LIGHTEN_RECORD, lighten_json(found))
+        write_whole(folder / OPTIMISE_RECORD, optimise_json(found))
     except OSError as error:
         raise unwritable(folder, error) from None
     return record
 
 
-def lighten_json(found: Lightened) -> str:
-    """Return the text of lighten.json."""
+def optimise_json(found: Optimised) -> str:
+    """Return the text of optimise.json."""
     study = found.task.study
     sizes = {v.path: value for v, value in zip(found.task.varied, found.point, strict=True)}
     content = {
-        "format": OUR_FORMATS[LIGHTEN_RECORD],
+        "format": OUR_FORMATS[OPTIMISE_RECORD],
         "format_version": FORMAT_VERSION,
         "study": {"name": study.name, "file": study.path.name, "sha256": study.sha256},
         "barwright_version": barwright_version(),
@@ -185,10 +185,10 @@ def _searched(
     task: Task,
     places: tuple[Path, Path],
     name: str,
-    workers: Crew,
+    workers: Executor,
     tried: Tried,
     told: Callable[[str], None],
-) -> Lightened:
+) -> Optimised:
     folder, store = places
     moved: dict[tuple[str, str], float] = {}
     for attempt in range(MOST_CONFIRMATIONS):
@@ -200,21 +200,21 @@ def _searched(
         run = run_study(confirmed_study(task, point, folder, name), CONFIRMED_ON, task.solver)
         fine = _margins_of_run(task, run)
         if min(margin.margin for margin in fine) >= 0:
-            return _lightened(task, point, fine, tried, run)
-        coarse = margins_of(task.minima, rows_of(task, store, workers, tried, [point])[0])
+            return _optimised(task, point, fine, tried, run)
+        coarse = margins_of(task.constraints, rows_of(task, store, workers, tried, [point])[0])
         # not less than before, or the search would go back and forth
         for there, here in zip(fine, coarse, strict=True):
-            key = (there.minimum.key, there.case)
+            key = (there.constraint.key, there.case)
             moved[key] = min(moved.get(key, 0.0), there.margin - here.margin)
         told(f"the fine mesh asks for more, search {attempt + 2}")
-    margins = margins_of(task.minima, rows_of(task, store, workers, tried, [point])[0])
-    return _lightened(task, point, margins, tried, None)
+    margins = margins_of(task.constraints, rows_of(task, store, workers, tried, [point])[0])
+    return _optimised(task, point, margins, tried, None)
 
 
-def _lightened(
+def _optimised(
     task: Task, point: Point, margins: tuple[Margin, ...], tried: Tried, run: StudyRun | None
-) -> Lightened:
-    return Lightened(
+) -> Optimised:
+    return Optimised(
         task=task,
         point=point,
         kept=run is not None,
@@ -229,7 +229,7 @@ def _lightened(
 
 def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
     job = Job(0, "", "", "", run.level, task.solver, (), ())
-    return margins_of(task.minima, computed_row(job, results_record(run), 0.0, None))
+    return margins_of(task.constraints, computed_row(job, results_record(run), 0.0, None))
 
 
 def _as_sweep(task: Task, tried: Tried) -> SweepRun:
@@ -237,7 +237,7 @@ def _as_sweep(task: Task, tried: Tried) -> SweepRun:
     rows = tuple(row for _, row in tried.values())
     axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
     plan = Plan(axes, "paired", tuple(point for point, _ in tried.values()), None, "", 0)
-    kept = kept_measures([minimum.key for minimum in task.minima])
+    kept = kept_measures([constraint.key for constraint in task.constraints])
     jobs = tuple(
         Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
         for number, row in enumerate(rows)

@@ -22,13 +22,13 @@ from studies.study_file.study import Study, require_cases, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
     HOPELESS,
+    Constraint,
     Margin,
-    Minimum,
     check_judged,
+    constraints_of,
     margins_of,
-    minima_of,
 )
-from studies.sweeps.executors import Crew, results
+from studies.sweeps.executors import Executor, results
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.search import Found, lightest
 from studies.sweeps.sizes import Grid, Point
@@ -52,14 +52,14 @@ class Task:
     Attributes:
         study: Where it begins.
         varied: What may vary, in which sizes.
-        minima: What must be kept in every case.
+        constraints: What must be kept in every case.
         level: Mesh level of the search.
         solver: Which direct solver.
     """
 
     study: Study
     varied: tuple[VariedTable, ...]
-    minima: tuple[Minimum, ...]
+    constraints: tuple[Constraint, ...]
     level: LevelName
     solver: SolverName
 
@@ -86,9 +86,9 @@ def task_of(
             problems += error.problems
     if problems:
         raise InputError(*problems)
-    minima = minima_of(table)
-    check_judged(minima, study.cases)
-    return Task(study, table.vary, minima, level or study.mesh_level, solver)
+    constraints = constraints_of(table)
+    check_judged(constraints, study.cases)
+    return Task(study, table.vary, constraints, level or study.mesh_level, solver)
 
 
 def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
@@ -100,17 +100,17 @@ def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
 def search(
     task: Task,
     store: Path,
-    crew: Crew,
+    executor: Executor,
     tried: Tried,
     moved: Mapping[tuple[str, str], float],
     told: Callable[[int], None],
 ) -> Found:
-    """Return the lightest bar in steps that keeps the minima on the mesh of the search.
+    """Return the lightest bar in steps that meets the constraints on the mesh of the search.
 
     Args:
         task: What is to be made light.
         store: Where finished designs lie, and go.
-        crew: Computes them.
+        executor: Computes them.
         tried: Gets every design that is asked for.
         moved: What the fine mesh adds to the margin of each (figure, case), by what is known.
         told: Called with the number of designs tried.
@@ -122,15 +122,15 @@ def search(
     grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
     known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
     thick = tuple(grid.size(grid.last) for grid in grids)
-    begun = rows_of(task, store, crew, tried, [thick, _inside(known, grids)])
+    begun = rows_of(task, store, executor, tried, [thick, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
         raise refuse("optimise", f"has no design with figures to begin from; {begun[0].reason}")
-    layout = next(_names(each) for row in begun if (each := margins_of(task.minima, row)))
+    layout = next(_names(each) for row in begun if (each := margins_of(task.constraints, row)))
 
     def margins(points: Sequence[Point]) -> Floats:
-        rows = rows_of(task, store, crew, tried, points)
+        rows = rows_of(task, store, executor, tried, points)
         told(len(tried))
-        return np.array([_line(margins_of(task.minima, row), layout, moved) for row in rows])
+        return np.array([_line(margins_of(task.constraints, row), layout, moved) for row in rows])
 
     # each mass is asked for several times, and builds a bar
     mass = cache(lambda point: _mass_g(task, point))
@@ -138,7 +138,7 @@ def search(
 
 
 def rows_of(
-    task: Task, store: Path, crew: Crew, tried: Tried, points: Sequence[Point]
+    task: Task, store: Path, executor: Executor, tried: Tried, points: Sequence[Point]
 ) -> list[DesignRow]:
     """Return the rows of points, from disk where they are finished, else computed together."""
     jobs = [_job(task, point, number) for number, point in enumerate(points)]
@@ -146,7 +146,7 @@ def rows_of(
         job.key: tried[job.key][1] if job.key in tried else stored(store, job.key) for job in jobs
     }
     open_jobs = list({job.key: job for job in jobs if rows[job.key] is None}.values())
-    for job, fresh in results(crew, open_jobs):
+    for job, fresh in results(executor, open_jobs):
         put(store, fresh)
         rows[job.key] = fresh
     found = [row for job in jobs if (row := rows[job.key])]
@@ -190,7 +190,7 @@ def _inside(point: Point, grids: Sequence[Grid]) -> Point:
 
 
 def _names(margins: Sequence[Margin]) -> list[tuple[str, str]]:
-    return [(margin.minimum.key, margin.case) for margin in margins]
+    return [(margin.constraint.key, margin.case) for margin in margins]
 
 
 def _line(

@@ -1,4 +1,4 @@
-"""`barwright lighten`: the lightest walls and diameters that keep stated minima."""
+"""`barwright optimise`: the lightest walls and diameters that meet stated constraints."""
 
 from collections.abc import Sequence
 from math import expm1
@@ -19,18 +19,16 @@ from studies.commands.options import (
     StudyFile,
     Workers,
 )
-from studies.commands.output import indented, open_page, say, show, table
-from studies.commands.sweep import crew_of
+from studies.commands.output import CAUTION, indented, open_page, say, show, table
+from studies.commands.sweep import executor_of
 
 if TYPE_CHECKING:
     from rich.table import Table
 
-    from studies.sweeps.lightened import Lightened
-
-CLOSING = "Computed before the physical test: it prepares one and replaces none."
+    from studies.sweeps.optimised import Optimised
 
 
-def lighten(  # noqa: PLR0913 each is an option of the command
+def optimise(  # noqa: PLR0913 each is an option of the command
     study: StudyFile,
     *,
     vary: Annotated[
@@ -41,19 +39,19 @@ def lighten(  # noqa: PLR0913 each is an option of the command
             "of what the study lists.",
         ),
     ] = None,
-    least_yield_factor: Annotated[
-        float | None, typer.Option(help="Least factor to first yield, in every case.")
+    min_yield_factor: Annotated[
+        float | None, typer.Option(help="Least yield factor, in every case.")
     ] = None,
-    least_governing_factor: Annotated[
+    min_governing_factor: Annotated[
         float | None, typer.Option(help="Least governing factor, in every case.")
     ] = None,
-    least_fatigue_factor: Annotated[
-        float | None, typer.Option(help="Least factor on the loads for the cycles asked for.")
+    min_fatigue_factor: Annotated[
+        float | None, typer.Option(help="Least fatigue factor for the cycles required.")
     ] = None,
-    most_wall_used: Annotated[
-        float | None, typer.Option(help="Greatest used share of the wall's stability.")
+    max_wall_utilisation: Annotated[
+        float | None, typer.Option(help="Greatest utilisation in local buckling.")
     ] = None,
-    most_deflection_mm: Annotated[
+    max_deflection_mm: Annotated[
         float | None, typer.Option(help="Greatest deflection of a load point, mm.")
     ] = None,
     out: Annotated[
@@ -68,51 +66,52 @@ def lighten(  # noqa: PLR0913 each is an option of the command
     solver: DirectSolver = Solver.AUTO,
     open_: OpenPage = False,
 ) -> None:
-    """Find the lightest walls and diameters that keep stated minima in all cases.
+    """Find the lightest walls and diameters that meet stated constraints in all cases.
 
     Sizes are those that a mill offers, in steps; the answer is confirmed by a full run on the fine
-    mesh. Ends with 1 where no such bar lies in the bounds, and tells the nearest miss.
+    mesh. Ends with 1 where no such bar lies in the bounds, and prints the nearest one.
     """
     from fea.solid.linear_solver import choose_solver
+    from studies.assessment.verdict import CLOSING
     from studies.files.results_folder import REPORT_FILE, SWEEP_FILE, check_folder
     from studies.study_file.settings import settled
     from studies.study_file.study import read_study
-    from studies.sweeps.lighten import task_of
+    from studies.sweeps.optimise import task_of
 
     read = read_study(study)
     choose_solver(solver.value)
     said = {
         "vary": [_varied(text) for text in vary] if vary else None,
-        "min_yield_factor": least_yield_factor,
-        "min_governing_factor": least_governing_factor,
-        "min_fatigue_factor": least_fatigue_factor,
-        "max_wall_utilisation": most_wall_used,
-        "max_deflection_mm": most_deflection_mm,
+        "min_yield_factor": min_yield_factor,
+        "min_governing_factor": min_governing_factor,
+        "min_fatigue_factor": min_fatigue_factor,
+        "max_wall_utilisation": max_wall_utilisation,
+        "max_deflection_mm": max_deflection_mm,
     }
     asked = settled(read.optimise, said, "optimise")
     task = task_of(read, asked, mesh.value if mesh else None, solver.value)
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name
     check_folder(folder, study.name, f"{name}.toml")
-    from studies.sweeps.lightened import lighten as find
-    from studies.sweeps.lightened import write_lightened
+    from studies.sweeps.optimised import optimise as find
+    from studies.sweeps.optimised import write_optimised
 
     try:
         with progress() as tell:
-            found = find(task, folder, name, crew_of(workers, scheduler), tell)
-            record = write_lightened(found, folder, name, drawing(tell) if figures else None)
+            found = find(task, folder, name, executor_of(workers, scheduler), tell)
+            record = write_optimised(found, folder, name, drawing(tell) if figures else None)
     except KeyboardInterrupt:
         say(
-            f"barwright: stopped; what was tried is kept in {folder}, and the same command goes on "
-            "with it"
+            f"barwright: stopped; finished designs are stored in {folder}, the same command "
+            "continues from them"
         )
         raise typer.Exit(INTERRUPTED) from None
     _print(found)
     if record:
-        # a bar that keeps what was asked may still break early of what was not
-        verdict = f"What ends it first, asked for or not: {record.summary}"
-        show(indented(verdict), "")
-    show("Nothing was kept but what is listed above.", CLOSING, f"Results in {folder}")
+        # a bar that meets its constraints may still break early of what was not constrained
+        summary = record.summary.removesuffix(CLOSING).strip()
+        show(indented(f"Governing limit, constrained or not: {summary}"), "")
+    show("Constraints: those listed above and no others.", CAUTION, f"Results in {folder}")
     if open_:
         open_page(folder / (REPORT_FILE if found.kept else SWEEP_FILE))
     if not found.kept:
@@ -131,11 +130,11 @@ def _varied(text: str) -> dict[str, object]:
     return {"path": path.strip(), "from": low, "to": high, "step": step}
 
 
-def _print(found: "Lightened") -> None:
+def _print(found: "Optimised") -> None:
     if found.kept:
-        show(f"The lightest bar that keeps what was asked: {_mass(found)}", "")
+        show(f"Lightest bar that meets all constraints: {_mass(found)}", "")
     else:
-        show("No such bar in these bounds. What comes nearest:", "")
+        show("No such bar in these bounds. Nearest design:", "")
     made = table("Sizes", "path", "size", "from", "to", "step", words=1)
     for varied, size in zip(found.task.varied, found.point, strict=True):
         ends = (f"{value:g}" for value in (varied.from_, varied.to, varied.step))
@@ -143,29 +142,31 @@ def _print(found: "Lightened") -> None:
     show(made)
     show(_margins(found))
     show(*(indented(line) for line in _words(found)), "")
-    show(f"Mesh of these figures: {found.level}; {found.tried} designs were tried", "")
+    show(f"Mesh of these figures: {found.level}; {found.tried} designs tried", "")
 
 
-def _mass(found: "Lightened") -> str:
+def _mass(found: "Optimised") -> str:
     percent = 100 * (found.mass_g / found.mass_before_g - 1)
-    before = f"{found.mass_before_g:.1f} g that it began with"
-    return f"{found.mass_g:.1f} g, {percent:+.1f} % against the {before}"
+    before = f"{found.mass_before_g:.1f} g at the start"
+    return f"{found.mass_g:.1f} g, {percent:+.1f} % against {before}"
 
 
-def _margins(found: "Lightened") -> "Table":
-    made = table("What must be kept", "figure", "case", "value", "limit", "room", words=2)
+def _margins(found: "Optimised") -> "Table":
+    made = table("Constraints", "figure", "case", "value", "limit", "margin", words=2)
     for margin in sorted(found.margins, key=lambda one: one.margin):
         value = "-" if margin.value is None else f"{margin.value:.4g}"
         room = f"{100 * expm1(margin.margin):+.1f} %"
-        made.add_row(margin.minimum.name, margin.case, value, f"{margin.minimum.limit:g}", room)
+        made.add_row(
+            margin.constraint.name, margin.case, value, f"{margin.constraint.limit:g}", room
+        )
     return made
 
 
-def _words(found: "Lightened") -> Sequence[str]:
+def _words(found: "Optimised") -> Sequence[str]:
     if found.kept:
-        lines = [f"Keeps it from being lighter: {margin}" for margin in found.active]
-        lines += [f"Keeps it from being lighter: {words}" for words in found.at_bounds]
+        lines = [f"Active constraint: {margin}" for margin in found.active]
+        lines += [f"Active bound: {words}" for words in found.at_bounds]
         return lines
     missed = [margin for margin in found.margins if margin.margin < 0]
-    lines = [f"Missed: {margin}" for margin in missed]
-    return lines or ["The search keeps all minima on its mesh, the fine mesh does not"]
+    lines = [f"Violated: {margin}" for margin in missed]
+    return lines or ["The search meets all constraints on its mesh, the fine mesh does not"]

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 
 from geometry.errors import InputError
-from studies.commands import lighten as command
+from studies.commands import optimise as command
 from studies.commands.main import main
 from studies.files.results_folder import landed
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
-from studies.sweeps import lightened as lightened_steps
-from studies.sweeps.constraints import HOPELESS, margins_of, minima_of, worst
-from studies.sweeps.lighten import task_of
+from studies.sweeps import optimised as optimised_steps
+from studies.sweeps.constraints import HOPELESS, margins_of, constraints_of, worst
+from studies.sweeps.optimise import task_of
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
 from support.sweeps import at_once, made_row, short_study, wall_sweep
@@ -55,39 +55,39 @@ which softens the root as half a millimetre of length would, 0.25 % of the defle
 def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
     """Each with its side; a bar of which nothing is asked is refused."""
     table = OptimiseTable.model_validate({"min_yield_factor": 1.5, "max_deflection_mm": 4})
-    found = minima_of(table)
+    found = constraints_of(table)
     assert [(m.key, m.limit, m.better) for m in found] == [
         ("yield_factor", 1.5, "more"),
         ("deflection_mm", 4, "less"),
     ]
     with pytest.raises(InputError, match="asks nothing"):
-        minima_of(OptimiseTable())
+        constraints_of(OptimiseTable())
     with pytest.raises(InputError, match="nothing that varies"):
         task_of(short_study(tmp_path), table, None)
 
 
 def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
-    """Above zero where a minimum is kept, hopeless where there are no figures."""
+    """Above zero where a constraint is kept, hopeless where there are no figures."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     table = OptimiseTable.model_validate({"min_yield_factor": 1.6, "max_deflection_mm": 5})
-    minima = minima_of(table)
-    kept = margins_of(minima, made_row(job, yield_factor=3.2, deflection_mm=2.5))
+    constraints = constraints_of(table)
+    kept = margins_of(constraints, made_row(job, yield_factor=3.2, deflection_mm=2.5))
     assert [m.margin for m in kept] == pytest.approx([np.log(2), np.log(2)])
-    missed = margins_of(minima, made_row(job, yield_factor=0.8, deflection_mm=2.5))
+    missed = margins_of(constraints, made_row(job, yield_factor=0.8, deflection_mm=2.5))
     assert worst(missed) == pytest.approx(-np.log(2))
-    assert worst(margins_of(minima, unfinished_row(job, "failed", "folds"))) == HOPELESS
+    assert worst(margins_of(constraints, unfinished_row(job, "failed", "folds"))) == HOPELESS
 
 
 def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
     """Of a repeated case without a fatigue factor nothing may be promised; once is once."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
-    minima = minima_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
+    constraints = constraints_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
     unjudged = made_row(job, cycles_asked=1e5, fatigue_factor=None)
-    assert worst(margins_of(minima, unjudged)) == HOPELESS
+    assert worst(margins_of(constraints, unjudged)) == HOPELESS
     judged = made_row(job, cycles_asked=1e5, fatigue_factor=1.2)
-    assert worst(margins_of(minima, judged)) == pytest.approx(np.log(1.2))
-    assert not margins_of(minima, made_row(job, cycles_asked=None, fatigue_factor=None))
-    governing = minima_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
+    assert worst(margins_of(constraints, judged)) == pytest.approx(np.log(1.2))
+    assert not margins_of(constraints, made_row(job, cycles_asked=None, fatigue_factor=None))
+    governing = constraints_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
     assert worst(margins_of(governing, unjudged)) == HOPELESS
 
 
@@ -124,16 +124,16 @@ def beam_row(job: Job) -> DesignRow:
 @pytest.fixture
 def beam_spit(spit: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Search by beam theory, and confirm on the coarse mesh: what is kept and said is the same."""
-    crew = at_once(beam_row)
-    monkeypatch.setattr(f"{command.__name__}.crew_of", lambda *asked: crew)
-    monkeypatch.setattr(f"{lightened_steps.__name__}.CONFIRMED_ON", "coarse")
+    executor = at_once(beam_row)
+    monkeypatch.setattr(f"{command.__name__}.executor_of", lambda *asked: executor)
+    monkeypatch.setattr(f"{optimised_steps.__name__}.CONFIRMED_ON", "coarse")
     return spit
 
 
-def lightened(folder: Path, *options: str) -> tuple[int, dict[str, Any]]:
+def optimised(folder: Path, *options: str) -> tuple[int, dict[str, Any]]:
     """Return exit code and record of a search."""
-    code = main(["lighten", "spit.toml", "--no-figures", *options])
-    return code, landed(folder / "results" / "spit-lightest", "lighten.json")
+    code = main(["optimise", "spit.toml", "--no-figures", *options])
+    return code, landed(folder / "results" / "spit-lightest", "optimise.json")
 
 
 @pytest.mark.slow
@@ -144,7 +144,7 @@ def test_the_lightest_cantilever_is_the_analytic_one(
 
     1 %: a step of the wall is 0.5 %, and the solid is 0.3 % softer than the beam.
     """
-    code, told = lightened(spit)
+    code, told = optimised(spit)
     assert code == 0
     walls = np.arange(0.8, 3.0, 0.0005)
     exact = next(w for w in walls if beam_deflection_mm(22.2, w) <= 10.0)
@@ -155,8 +155,8 @@ def test_the_lightest_cantilever_is_the_analytic_one(
     assert told["margins_on"] == "fine"
     assert 0 <= told["margins"][0]["margin"] < 0.02
     out = capsys.readouterr().out
-    assert "Keeps it from being lighter: deflection in mm of end" in out
-    assert "What ends it first, asked for or not: At" in out
+    assert "Active constraint: deflection in mm of end" in out
+    assert "Governing limit, constrained or not: " in out
     # its study file runs to the same figures, and is what the page shows
     made = spit / "results" / "spit-lightest"
     study = read_study(made / "spit-lightest.toml")
@@ -168,7 +168,7 @@ def test_the_lightest_cantilever_is_the_analytic_one(
 
 def test_two_sizes_go_to_the_greatest_diameter(beam_spit: Path) -> None:
     """For stiffness the largest diameter is lightest: it is named as the end of the offer."""
-    code, told = lightened(
+    code, told = optimised(
         beam_spit,
         "--vary",
         "bar.stations.*.wall_mm=0.8:3.0:0.05",
@@ -187,25 +187,25 @@ def test_no_such_bar_is_said_with_the_nearest_miss(
     beam_spit: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Exit code 1, the thickest on offer, what it misses; an earlier answer is gone."""
-    code, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
+    code, told = optimised(beam_spit, "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
     assert code == 0
     assert (beam_spit / "results" / "spit-lightest" / "results.json").is_file()
-    code, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=0.8:1.2:0.1")
+    code, told = optimised(beam_spit, "--vary", "bar.stations.*.wall_mm=0.8:1.2:0.1")
     assert code == 1
     assert told["kept"] is False
     assert told["sizes"] == {"bar.stations.*.wall_mm": 1.2}
     out = capsys.readouterr().out
     assert "No such bar in these bounds" in out
-    assert "Missed: deflection in mm of end" in out
+    assert "Violated: deflection in mm of end" in out
     assert not (beam_spit / "results" / "spit-lightest" / "results.json").exists()
 
 
 def test_the_same_search_again_computes_nothing_but_the_confirmation(beam_spit: Path) -> None:
     """Every design that was tried lies on disk."""
-    lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    optimised(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
     store = beam_spit / "results" / "spit-lightest" / "designs"
     before = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
-    _, told = lightened(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
+    _, told = optimised(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
     after = {path.name: path.stat().st_mtime_ns for path in store.glob("*.json")}
     assert after == before
     assert told["tried"] <= len(before)
