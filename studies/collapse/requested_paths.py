@@ -49,8 +49,8 @@ def requested_path_controls(
             if only_moments(placed.loads):
                 sentence = (
                     f"is {displacement_mm:g} mm, but {placed.case.id} has moments alone and is "
-                    "followed by its turn; give rotation_deg in its table cases.collapse, or name others by "
-                    "--case"
+                    "followed by its rotation; give rotation_deg in its table cases.collapse, or "
+                    "name others by --case"
                 )
                 raise refuse("--displacement-mm", sentence)
             path_control = replace(path_control, to=displacement_mm)

@@ -7,7 +7,7 @@ import typer
 
 from studies.commands.computing import drawing, progress
 from studies.commands.options import Level, OpenPage
-from studies.commands.output import open_page, say, show, table
+from studies.commands.output import CAUTION, open_page, say, show, table
 
 if TYPE_CHECKING:
     from studies.comparison.designs import Design
@@ -29,7 +29,7 @@ def compare(
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
 
-    Results at hand are used where study, version and mesh are the same; the others are run, and
+    Stored results are reused where study, version and mesh are the same. The others are run, and
     their results written as `run` does.
     """
     from studies.comparison.designs import design_of, read_studies
@@ -48,8 +48,9 @@ def compare(
         _write(designs, folder)
     for design in designs:
         if design.reused:
-            say(f"note: {design.record.study.name} was at hand and is used as it was")
+            say(f"note: results of {design.record.study.name} are reused")
     _print(designs)
+    show(CAUTION, "")
     show(f"Page in {folder / COMPARISON_FILE}")
     if open_:
         open_page(folder / COMPARISON_FILE)

@@ -63,7 +63,7 @@ def test_results_at_hand_are_used_and_stale_ones_are_not(
     capsys.readouterr()
     assert _compare(pair) == 0
     assert ran == []
-    assert capsys.readouterr().err.count("at hand") == 2
+    assert capsys.readouterr().err.count("are reused") == 2
     short_bar(Path.cwd(), "pier-thin", 1.7)
     assert _compare(pair) == 0
     assert ran == ["pier-thin"]

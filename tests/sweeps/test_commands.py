@@ -68,13 +68,13 @@ WRONG = [
 
 
 RENAMED = [
-    (["lighten", "pier.toml"], "lighten is now called optimise"),
-    (["collapse", "pier.toml", "--to-mm", "3"], "--to-mm is now called --displacement-mm"),
-    (["collapse", "pier.toml", "--to-mm=3"], "--to-mm is now called --displacement-mm"),
-    (["sweep", "pier.toml", "--keep", "mass_g"], "--keep is now called --measure"),
-    (["sweep", "pier.toml", "--indices"], "--indices is now called --sobol-indices"),
+    (["lighten", "pier.toml"], "lighten: is now called optimise"),
+    (["collapse", "pier.toml", "--to-mm", "3"], "--to-mm: is now called --displacement-mm"),
+    (["collapse", "pier.toml", "--to-mm=3"], "--to-mm: is now called --displacement-mm"),
+    (["sweep", "pier.toml", "--keep", "mass_g"], "--keep: is now called --measure"),
+    (["sweep", "pier.toml", "--indices"], "--indices: is now called --sobol-indices"),
     *(
-        (["optimise", "pier.toml", old, "1"], f"{old} is now called {new}")
+        (["optimise", "pier.toml", old, "1"], f"{old}: is now called {new}")
         for old, new in OPTIONS.items()
         if old.startswith(("--least", "--most"))
     ),
@@ -105,7 +105,7 @@ def test_bad_input_is_refused_in_a_sentence(
 
 
 def test_the_pace_counts_what_was_computed_now() -> None:
-    """Twelve in four minutes are three a minute; of what was at hand nothing is told."""
+    """Twelve in four minutes are three a minute; what was reused does not count."""
     assert pace_in_words(240, 12, 100) == "3.0 a minute, 0:33:20 left"
     assert pace_in_words(1, 0, 100) == ""
 
@@ -135,7 +135,7 @@ def test_a_sweep_from_the_command_line(folder: Path, capsys: pytest.CaptureFixtu
     ]
     code, out, err = said(capsys, "sweep", "pier.toml", *arguments)
     assert code == 2
-    assert "1 refused" in err
+    assert "1 invalid input" in err
     assert "a tube needs a bore" in " ".join(out.split())
     assert "1.4" in out
     made = {item.name for item in (folder / "results" / "pier").iterdir()}
@@ -155,5 +155,5 @@ def test_a_sweep_ends_at_once_when_interrupted(folder: Path) -> None:
     running.send_signal(2)
     _, err = running.communicate(timeout=20)
     assert running.returncode == 130
-    assert "designs are finished and kept" in err
+    assert "designs are finished and stored" in err
     assert "Traceback" not in err
