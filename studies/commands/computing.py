@@ -137,7 +137,7 @@ def _require_useful(run: "StudyRun") -> None:
         if path is None or path.terminated is None:
             continue
         if not any(one.factor >= 1 or one.strain.value > 0 for one in path.readings):
-            msg = f"the path of {case.placed.case.id} terminated before it yields: {path.terminated}"
+            msg = f"path of {case.placed.case.id} terminated before it yields: {path.terminated}"
             raise SolveError(msg)
 
 
