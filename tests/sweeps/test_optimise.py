@@ -15,7 +15,7 @@ from studies.files.results_folder import landed
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
 from studies.sweeps import optimised as optimised_steps
-from studies.sweeps.constraints import HOPELESS, margins_of, constraints_of, worst
+from studies.sweeps.constraints import HOPELESS, constraints_of, margins_of, worst
 from studies.sweeps.optimise import task_of
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
