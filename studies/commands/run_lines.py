@@ -5,7 +5,7 @@ from pathlib import Path
 
 import typer
 
-from fea.stability.criteria import FATIGUE, gloss_of
+from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
 from studies.commands.case_lines import MOST_LINES, case_lines, fatigue_text
 from studies.commands.collapse_lines import path_lines
@@ -18,7 +18,7 @@ from studies.records.parts import governing_case
 from studies.records.places import capitalised, grouped, on_ruler, rounded_cycles
 
 HEADS = (
-    ("Results", "deflection", "stiffness", "peak", "yield", "governing"),
+    ("Results", "deflection", "stiffness", "peak", YIELD.id, "governing"),
     ("", "mm", "N/mm", "MPa", "factor", "factor"),
 )
 TITLE = 25

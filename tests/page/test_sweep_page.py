@@ -82,9 +82,9 @@ def test_a_sweep_without_figures_has_a_page(tmp_path: Path) -> None:
 
     sweep = wall_sweep(short_study(tmp_path), 13, 14)
     page = page_of(run_sweep(sweep, tmp_path / "out", at_once(row)))
-    assert "2 refused" in page
+    assert "2 invalid input" in page
     assert "2 times: a tube needs a bore" in page
-    assert "2 not computed yet" in page_of(SweepRun(sweep, (None, None), 0))
+    assert "2 pending" in page_of(SweepRun(sweep, (None, None), 0))
 
 
 def test_hostile_text_stays_text(tmp_path: Path) -> None:
