@@ -94,11 +94,28 @@ def test_two_layers_are_enough(record_property: Record) -> None:
     assert np.abs(off).max() < 0.02
 
 
-def test_finer_elements_and_shorter_steps_tell_the_same(record_property: Record) -> None:
-    """24 instead of 16 elements round, shorter ones along, and steps two thirds as long."""
-    off = differences(curve("standard", STEPS * 3 // 2))
-    told = f"{100 * np.abs(off).max():.2f} %, {100 * off[-1]:+.3f} %"
-    record_property("16 round against 24, largest, last", told)
-    # the first three steps cross the knee, where a chord of long steps lies below a bent curve
-    assert np.abs(off[3:]).max() < 0.03
-    assert abs(off[-1]) < 0.01
+def test_finer_elements_tell_the_same(record_property: Record) -> None:
+    """24 instead of 16 elements round, shorter ones along; measured 0.04 to 0.13 %."""
+    off = at_shared_deflections(curve("standard"))
+    record_property("16 round against 24, largest", f"{100 * np.abs(off).max():.2f} %")
+    assert len(off) >= 4
+    assert np.abs(off).max() < 0.004
+
+
+def test_shorter_steps_end_at_the_same_load(record_property: Record) -> None:
+    """Half as long: what a step's length adds up to; measured 0.17 %."""
+    off = at_shared_deflections(curve(steps=2 * STEPS))
+    record_property("steps against half as long, at the end", f"{100 * off[-1]:+.2f} %")
+    assert abs(off[-1]) < 0.005
+
+
+def at_shared_deflections(other: Curve) -> Floats:
+    """Return (k,) how far the coarse factors lie from others where both paths have a step.
+
+    Between two steps of a path lies a chord, across the knee 6 % below the curve: to compare
+    there would tell of steps and not of elements.
+    """
+    moves, factors = curve().rows.T
+    pairs = np.isclose(moves[:, None], other.rows[:, 0], rtol=1e-9)
+    mine, others = np.nonzero(pairs)
+    return factors[mine] / other.rows[others, 1] - 1
