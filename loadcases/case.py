@@ -152,7 +152,7 @@ def check_cases(cases: Sequence[Case]) -> None:
             others = [name for name in ids if name != case.id]
             field = f"cases[{index}].cycle.other"
             problems.append(unknown_name(field, "other case", other, others))
-        elif other is not None and _is_steady(cases[ids.index(other)]):
+        elif other is not None and is_sustained(cases[ids.index(other)]):
             sentence = f"names {other!r}, a preload, which is there all the time; name another case"
             problems.append(Problem(f"cases[{index}].cycle.other", sentence))
     if problems:
@@ -164,7 +164,8 @@ def is_reversed(case: Case) -> bool:
     return case.cycle is not None and case.cycle.other is None and not case.cycle.preload
 
 
-def _is_steady(case: Case) -> bool:
+def is_sustained(case: Case) -> bool:
+    """Return whether the load acts throughout, under the repeated ones: a preload of a cycle."""
     return case.cycle is not None and case.cycle.preload
 
 

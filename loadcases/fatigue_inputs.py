@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from geometry.errors import InputError, refuse
 from geometry.limits import Range, unknown_name
 from geometry.source import Source
-from loadcases.case import CYCLES_LIMITS, Case
+from loadcases.case import CYCLES_LIMITS, Case, is_sustained
 
 CLAMP_EDGE_SOURCE = Source(
     "memory",
@@ -79,7 +79,7 @@ def check_entry(entry: SpectrumEntry, cases: Sequence[Case]) -> None:
         raise refuse("case", f"is {entry.case!r} but the study has no case; add [[cases]]")
     if case is None:
         raise InputError(unknown_name("case", "case", entry.case, known))
-    if case.cycle and case.cycle.preload:
+    if is_sustained(case):
         raise refuse("case", f"{entry.case!r} is a preload, which is steady; name a repeated case")
 
 

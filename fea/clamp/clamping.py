@@ -42,12 +42,16 @@ NEVER = 1e6
 """Multiples of a load beyond this are none."""
 
 
+STEM, LEVER = "stem", "lever"
+"""What a clamp is called."""
+
+
 @dataclass(frozen=True)
 class Tightened:
     """One tightened clamp.
 
     Attributes:
-        name: stem or lever.
+        name: `STEM` or `LEVER`.
         at_mm: Its middle.
         width_mm: Its length.
         diameter_mm: Of the tube there.
@@ -95,7 +99,7 @@ class Clamping:
     @property
     def stem(self) -> Tightened | None:
         """Return the stem's clamp, None where only levers are tightened."""
-        return next((clamp for clamp in self.clamps if clamp.name == "stem"), None)
+        return next((clamp for clamp in self.clamps if clamp.name == STEM), None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,7 +245,7 @@ def _tightened(model: Model, bolted: Bolted, largest: SurfaceStress) -> Tightene
     near = np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= squeeze.width_mm / 2 + diameter_mm
     elastic = material.youngs_modulus_mpa, material.poisson_ratio
     return Tightened(
-        "stem" if squeeze.region == CLAMP else "lever",
+        STEM if squeeze.region == CLAMP else LEVER,
         at_mm,
         squeeze.width_mm,
         diameter_mm,

@@ -18,7 +18,7 @@ from fea.solid.hot_spot import PLACE_MM, SurfaceName, SurfaceReading, read_surfa
 from fea.solid.model import HOT_SPOT_PER_WALL, Model, edge_wall_mm
 from fea.solid.recovery import AXIAL, HOOP, SHEAR, SurfaceStress
 from geometry.arrays import Flags, Floats, Ints
-from loadcases.case import PlacedCase
+from loadcases.case import PlacedCase, is_sustained
 from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
 
 PLANE = [AXIAL, HOOP, SHEAR]
@@ -126,11 +126,7 @@ def _taking_part(all_: Repeated, entries: Sequence[SpectrumEntry]) -> list[Place
     names = {entry.case for entry in entries}
     by_id = {placed.case.id: placed for placed in all_.cases}
     names |= {cycle.other for name in names if (cycle := by_id[name].case.cycle) and cycle.other}
-    return [
-        placed
-        for placed in all_.cases
-        if placed.case.id in names or (placed.case.cycle and placed.case.cycle.preload)
-    ]
+    return [placed for placed in all_.cases if placed.case.id in names or is_sustained(placed.case)]
 
 
 def _stage(all_: Repeated, entry: SpectrumEntry, at: dict[str, Floats]) -> Stage:
@@ -146,7 +142,7 @@ def _stage(all_: Repeated, entry: SpectrumEntry, at: dict[str, Floats]) -> Stage
 def _steady(all_: Repeated, at: dict[str, Floats]) -> Floats:
     total: Floats = np.zeros_like(next(iter(at.values())))
     for placed in all_.cases:
-        if placed.case.cycle and placed.case.cycle.preload:
+        if is_sustained(placed.case):
             total = total + at[placed.case.id]
     return total
 

@@ -26,6 +26,10 @@ SurfaceName = Literal["outer", "inner"]
 SURFACES: tuple[SurfaceName, ...] = ("outer", "inner")
 
 RuleName = Literal["surface", "clamp edge", "load band"]
+ON_SURFACE: RuleName = "surface"
+AT_CLAMP_EDGE: RuleName = "clamp edge"
+IN_LOAD_BAND: RuleName = "load band"
+"""How a peak is read."""
 
 LEAST_APART = 0.3
 """Least distance of the two reading lines, in walls, for an extrapolation to mean something."""
@@ -80,7 +84,7 @@ def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
     found = [_edge_peak(model, stress, edge_mm, outward) for edge_mm, outward in _edges(model)]
     # on a very short bar clamp and bands may leave nothing between them
     if searched.any():
-        found.append(_largest(model, stress, np.flatnonzero(searched), "surface"))
+        found.append(_largest(model, stress, np.flatnonzero(searched), ON_SURFACE))
     return max(found, key=lambda peak: peak.stress_mpa)
 
 
@@ -104,7 +108,7 @@ def read_surface(
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
     """Return the peak inside the load bands and within one wall of them."""
-    return _largest(model, stress, np.flatnonzero(in_bands(model, loads)), "load band")
+    return _largest(model, stress, np.flatnonzero(in_bands(model, loads)), IN_LOAD_BAND)
 
 
 def in_bands(model: Model, loads: Sequence[PlacedLoad]) -> Flags:
@@ -139,7 +143,7 @@ def _edges(model: Model) -> tuple[tuple[float, int], tuple[float, int]]:
 def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int) -> Peak:
     nodes, read = _edge_reading(model, stress, edge_mm, outward)
     peaks = [
-        _peak(model, von_mises_mpa(read[face]), nodes, face, "clamp edge") for face in SURFACES
+        _peak(model, von_mises_mpa(read[face]), nodes, face, AT_CLAMP_EDGE) for face in SURFACES
     ]
     return max(peaks, key=lambda peak: peak.stress_mpa)
 

@@ -198,11 +198,6 @@ def every_criterion() -> tuple[Criterion, ...]:
     return (*LOCAL, *WHOLE)
 
 
-def local_criterion(name: str) -> LocalCriterion:
-    """Return the local criterion of an id."""
-    return next(one for one in LOCAL if one.id == name)
-
-
 def gloss_of(name: str) -> str:
     """Return what the criterion of an id says, in a few plain words."""
     return next(one.gloss for one in every_criterion() if one.id == name)

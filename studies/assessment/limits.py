@@ -5,6 +5,7 @@ from dataclasses import dataclass
 from itertools import chain
 
 from fea.fatigue.life import Life
+from fea.solid.hot_spot import AT_CLAMP_EDGE
 from fea.stability.criteria import (
     BOLT_PRELOAD,
     CLAMP_SLIP,
@@ -104,7 +105,7 @@ def _yield(run: StudyRun, case: CaseRun) -> Limit:
     peak = max((case.peak, lifted or case.peak), key=lambda one: one.stress_mpa)
     factor = material.proof_stress_mpa / peak.stress_mpa
     weak = _weak(run, YIELD)
-    if peak.rule == "clamp edge":
+    if peak.rule == AT_CLAMP_EDGE:
         weak += (CLAMP_STIFFNESS, WeakInput("hot-spot rule at the clamp edge", "estimated"))
     at = peak.s_mm, peak.theta_rad, peak.surface
     clamp = None if _squeezed_by_a_cosine(run) else case.clamp

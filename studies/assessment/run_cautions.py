@@ -7,9 +7,11 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from fea.clamp.contact import foundation_pressure_mpa
+from fea.solid.hot_spot import AT_CLAMP_EDGE
 from fea.verification.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
 from geometry.centreline import locate
 from geometry.source import Source
+from loadcases.case import is_sustained
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.limits import UNSURE
 from studies.assessment.run import CaseRun, StudyRun
@@ -87,7 +89,7 @@ def _by_kind(found: Sequence[Remark]) -> Remarks:
 
 def _fatigue(case: CaseRun) -> Iterator[Remark]:
     cycle = case.placed.case.cycle
-    if cycle and cycle.preload:
+    if is_sustained(case.placed.case):
         yield Remark(
             "limitation",
             "Sustained load under the repeated loads: it shifts their mean and is not repeated.",
@@ -109,19 +111,13 @@ def _fatigue(case: CaseRun) -> Iterator[Remark]:
 
 
 def _sustained(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
-    cycle = case.placed.case.cycle
-    sustained = [one.placed.case.id for one in run.cases if _is_preload(one)]
-    if sustained and not (cycle and cycle.preload):
+    sustained = [one.placed.case.id for one in run.cases if is_sustained(one.placed.case)]
+    if sustained and not is_sustained(case.placed.case):
         yield Remark(
             "limitation",
             f"The sustained load of {', '.join(sustained)} counts in fatigue only. "
             "The other limits are of this load alone.",
         )
-
-
-def _is_preload(case: CaseRun) -> bool:
-    cycle = case.placed.case.cycle
-    return cycle is not None and cycle.preload
 
 
 def _strength(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
@@ -228,7 +224,7 @@ def _size(case: CaseRun) -> Iterator[Remark]:
 def _mesh(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
     error = case.error
     # a rigid clamp's edge is singular: no mesh is fine enough for it, and that is said elsewhere
-    singular = run.study.clamp.model == "rigid" and case.peak.rule == "clamp edge"
+    singular = run.study.clamp.model == "rigid" and case.peak.rule == AT_CLAMP_EDGE
     if error.deflection_percent > 1 or (error.stress_percent > 5 and not singular):
         yield Remark(
             "warning",

@@ -6,7 +6,7 @@ from dataclasses import replace
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.limits import number_problem, unknown_name
-from loadcases.case import PlacedCase
+from loadcases.case import PlacedCase, is_sustained
 from loadcases.path_control import (
     PATH_LIMITS,
     PathControl,
@@ -64,12 +64,10 @@ def requested_path_controls(
 
 
 def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
-    cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
-    steady = {name for name, cycle in cycles.items() if cycle and cycle.preload}
-    once = [name for name, cycle in cycles.items() if cycle is None]
-    named = (
-        ids or list(study.path_controls) or once or [name for name in cycles if name not in steady]
-    )
+    cases = [placed.case for placed in study.cases]
+    once = [case.id for case in cases if case.cycle is None]
+    repeated = [case.id for case in cases if not is_sustained(case)]
+    named = ids or list(study.path_controls) or once or repeated
     return [placed for placed in study.cases if placed.case.id in named]
 
 

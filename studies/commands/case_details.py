@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from math import hypot
 
+from fea.clamp.clamping import STEM
 from studies.commands.case_lines import evidence
 from studies.commands.lines import labelled, percent, wrapped
 from studies.commands.load_lines import vector_in_words
@@ -72,7 +73,7 @@ def _stiffness(clamp: ClampRecord) -> Iterator[str]:
 
 
 def _preload(clamp: ClampPreloadRecord) -> str:
-    name = clamp.name if clamp.name == "stem" else f"lever {on_ruler(clamp.at_mm)}"
+    name = clamp.name if clamp.name == STEM else f"lever {on_ruler(clamp.at_mm)}"
     return (
         f"{name}: pressure {clamp.pressure_mpa:.1f} MPa, at most {clamp.peak_stress_mpa:.0f} MPa "
         f"in the tube; slip torque {clamp.line_slip_torque_nmm / 1000:.0f} N·m on two lines of "

@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 
+from fea.solid.hot_spot import AT_CLAMP_EDGE
 from studies.assessment.limits import UNSURE
 from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled, percent
 from studies.commands.load_lines import loads_in_words
@@ -81,7 +82,7 @@ def _peak(case: CaseRecord) -> str:
     at = case.peak_stress_at
     parts = [f"{case.peak_stress_mpa:.0f} MPa at {at.text}"]
     parts.append(f"beam {case.beam.peak_stress_mpa:.0f} MPa")
-    return fitted([*parts, *(["hot-spot stress"] if at.rule == "clamp edge" else [])])
+    return fitted([*parts, *(["hot-spot stress"] if at.rule == AT_CLAMP_EDGE else [])])
 
 
 def _accuracy(case: CaseRecord) -> str:

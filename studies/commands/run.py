@@ -78,7 +78,7 @@ def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
     """End with 1 where the governing factor, or yield inside a loaded length, is below a limit."""
     # inside the loaded lengths too: a light load there must not hide what the others do
     proof = record.material.proof_stress_mpa
-    named = [(case.limits[0].name, case.governing_factor) for case in record.cases]
+    named = [(case.nearest_limit.name, case.governing_factor) for case in record.cases]
     named += [
         ("yield in a loaded length", proof / case.load_band_peak_mpa) for case in record.cases
     ]

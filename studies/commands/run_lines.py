@@ -5,6 +5,7 @@ from pathlib import Path
 
 import typer
 
+from fea.clamp.clamping import STEM
 from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
 from studies.commands.case_lines import MOST_LINES, case_lines, fatigue_text
@@ -12,7 +13,7 @@ from studies.commands.collapse_lines import path_lines
 from studies.commands.lines import fitted, labelled, sentence, within, wrapped
 from studies.commands.options import Detail
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.limit import ClampPreloadRecord, FatigueRecord, LimitRecord
 from studies.records.measures import ALL_REPEATED, governing
 from studies.records.parts import governing_case
 from studies.records.places import capitalised, grouped, on_ruler, rounded_cycles
@@ -80,23 +81,22 @@ def _head(record: ResultsRecord) -> Iterator[str]:
 
 def _clamps(record: ResultsRecord) -> Iterator[str]:
     """Yield the stem's clamp, and the first lever with the number of others."""
-    preloaded = {one.name: one for one in reversed(record.clamp_preload)}
-    stem = f"{record.clamp.width_mm:g} mm, {record.clamp.model}"
-    for name, one in reversed(preloaded.items()):
-        least, nominal, largest = (force / 1000 for force in one.preload_n)
-        text = (
-            f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); "
-            f"slip torque {one.slip_torque_nmm / 1000:.0f} N·m"
-        )
-        others = sum(other.name == name for other in record.clamp_preload) - 1
-        if name == "stem":
-            stem = f"{stem}; {text}"
-            continue
-        more = f"; and {others} more" if others else ""
-        stem = "\n".join((stem, f"{on_ruler(one.at_mm)}; {text}{more}"))
-    first, *levers = stem.split("\n")
-    yield labelled("Clamp", first, 2, 7)[0]
-    yield from (labelled("Lever", lever, 2, 7)[0] for lever in levers)
+    stems = [one for one in record.clamp_preload if one.name == STEM]
+    levers = [one for one in record.clamp_preload if one.name != STEM]
+    held = f"{record.clamp.width_mm:g} mm, {record.clamp.model}"
+    yield labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7)[0]
+    if levers:
+        more = f"; and {len(levers) - 1} more" if len(levers) > 1 else ""
+        text = f"{on_ruler(levers[0].at_mm)}; {_preload(levers[0])}{more}"
+        yield labelled("Lever", text, 2, 7)[0]
+
+
+def _preload(clamp: ClampPreloadRecord) -> str:
+    least, nominal, largest = (force / 1000 for force in clamp.preload_n)
+    return (
+        f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); "
+        f"slip torque {clamp.slip_torque_nmm / 1000:.0f} N·m"
+    )
 
 
 def _table(record: ResultsRecord) -> Iterator[str]:
@@ -127,7 +127,7 @@ def _governing(record: ResultsRecord) -> Iterator[str]:
     """Yield the governing limit in three lines: factor and place, what it says, weakest input."""
     case, nearest = governing_case(record.cases), governing(record)
     number = f"case {record.cases.index(case) + 1}"
-    limit, life, place = case.limits[0], case.fatigue, case.limits[0].place
+    limit, life, place = case.nearest_limit, case.fatigue, case.nearest_limit.place
     together = record.fatigue if nearest.case == ALL_REPEATED else None
     if together:
         number, life, place = ALL_REPEATED, together, together.at.text

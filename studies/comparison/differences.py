@@ -78,7 +78,7 @@ def _rows(designs: Sequence[ResultsRecord], case_id: str) -> Iterator[Row]:
         if not any(value is not None for value in values):
             continue
         named = figure.name == MEASURES[0].name
-        words = [case.limits[0].name if case and named else "" for case in cases]
+        words = [case.nearest_limit.name if case and named else "" for case in cases]
         yield _row(figure.name, figure.decimals, figure.better, values, words)
 
 

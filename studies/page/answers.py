@@ -47,7 +47,7 @@ class Answer:
 def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
     """Return the ten questions with their answers."""
     case = governing_case(record.cases)
-    limit = case.limits[0]
+    limit = case.nearest_limit
     return (
         Answer("What fails first?", (*_first(record, case), *collapses(record.cases))),
         Answer("At what load?", (*_load(record, case), *beyond_load(record))),
@@ -78,7 +78,7 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
             f"All repeated loads combined: {FATIGUE.label} at {life.factor:.2f} x load "
             f"({FATIGUE.gloss})."
         )
-    limit = case.limits[0]
+    limit = case.nearest_limit
     yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
     after = ", ".join(f"{one.name} {one.load_factor:.2f} x load" for one in case.limits[1:4])
     if after:

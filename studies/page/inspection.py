@@ -74,5 +74,5 @@ def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
 
 
 def _place(case: CaseRecord) -> str:
-    first = case.limits[0]
+    first = case.nearest_limit
     return first.place or "clamp"

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
+from fea.solid.hot_spot import AT_CLAMP_EDGE, IN_LOAD_BAND, ON_SURFACE
 from fea.solid.recovery import von_mises_mpa
 from geometry.arrays import Floats, Ints
 from geometry.bar import end_to_end_mm
@@ -58,9 +59,9 @@ NO_OPENGL = (
 )
 
 READ = {
-    "surface": "Read on the surface.",
-    "clamp edge": "Extrapolated to the clamp's edge from 0.4 and 1.0 walls outside it.",
-    "load band": "Read inside a load band.",
+    ON_SURFACE: "Read on the surface.",
+    AT_CLAMP_EDGE: "Extrapolated to the clamp's edge from 0.4 and 1.0 walls outside it.",
+    IN_LOAD_BAND: "Read inside a load band.",
 }
 
 

@@ -163,7 +163,7 @@ class CaseRecord(Record):
     clamp: ClampCaseRecord | None = Field(description="Null where no bolts are given.")
     fatigue: FatigueRecord | None = Field(description="Null for a case that comes once.")
     collapse: CollapseRecord | None = Field(
-        description="Its path past yield; null where none was walked."
+        description="Its path past yield; null where none was traced."
     )
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(description="Of the nearest limit.")
@@ -172,6 +172,11 @@ class CaseRecord(Record):
     cautions: list[str] = Field(description="What can hurt someone, of this case alone.")
     limitations: list[str] = Field(description="Of the model, in this case alone.")
     warnings: list[str] = Field(description="On the inputs of this case alone.")
+
+    @property
+    def nearest_limit(self) -> LimitRecord:
+        """Return the limit that governs the case."""
+        return self.limits[0]
 
 
 class ResultsRecord(Record):

@@ -56,7 +56,7 @@ def governing(record: ResultsRecord) -> Governing:
     together = record.fatigue.factor if record.fatigue else None
     if together is not None and together < case.governing_factor:
         return Governing(together, FATIGUE.label, ALL_REPEATED)
-    return Governing(case.governing_factor, case.limits[0].name, case.id)
+    return Governing(case.governing_factor, case.nearest_limit.name, case.id)
 
 
 def _life(case: CaseRecord) -> float | None:

@@ -6,6 +6,7 @@ from typing import Literal, Protocol
 
 import numpy as np
 
+from fea.solid.hot_spot import ON_SURFACE
 from geometry.bar import Bar
 from geometry.source import Source
 from studies.records.base import PlaceRecord, SourceRecord
@@ -35,7 +36,7 @@ def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord
         s_mm=place.s_mm,
         theta_deg=degrees_round(place.theta_rad),
         surface=place.surface,
-        rule=rule or getattr(place, "rule", "surface"),
+        rule=rule or getattr(place, "rule", ON_SURFACE),
         text=place_in_words(bar, place.s_mm, place.theta_rad, place.surface),
     )
 

@@ -5,6 +5,7 @@ from dataclasses import asdict
 from fea.clamp.clamping import Tightened
 from fea.clamp.contact_loss import ContactLossZone
 from fea.fatigue.life import Life
+from fea.solid.hot_spot import AT_CLAMP_EDGE, ON_SURFACE
 from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING
 from fea.stability.stability import linear_factor
 from fea.stability.zones import Zone
@@ -82,7 +83,7 @@ def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
         mean_mpa=result.mean_mpa,
         stress_ratio=result.stress_ratio,
         plane_deg=result.plane_deg,
-        at=place_record(run.study.bar, life, "clamp edge" if life.kf > 1 else "surface"),
+        at=place_record(run.study.bar, life, AT_CLAMP_EDGE if life.kf > 1 else ON_SURFACE),
         notch_factor=life.kf,
         reliability_factor=result.reliability_factor,
         life_cycles=result.life_cycles,

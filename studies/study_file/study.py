@@ -12,7 +12,7 @@ from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
 from geometry.limits import unknown_name
-from loadcases.case import Case, Cycle, PlacedCase, check_cases
+from loadcases.case import Case, Cycle, PlacedCase, check_cases, is_sustained
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
@@ -181,7 +181,7 @@ def _with_partners(study: Study, ids: Sequence[str]) -> set[str]:
     chosen = [cycle for name in ids if (cycle := cycles[name])]
     found = {*ids, *(cycle.other for cycle in chosen if cycle.other)}
     if chosen:
-        found |= {name for name, cycle in cycles.items() if cycle and cycle.preload}
+        found |= {placed.case.id for placed in study.cases if is_sustained(placed.case)}
     return found
 
 
