@@ -105,8 +105,8 @@ def _record(factor: float, peak: float, mass: float) -> ResultsRecord:
     limits = [_made(name="first yield", load_factor=factor)]
     worst = [_made(limit=HOOP_YIELD.id, utilisation=inf)]
     case = _made(
-        id="push", title="Push", governing_factor=factor, nearest_limit=limits[0], deflection_mm=5.0,
-        stiffness_n_per_mm=None, peak_stress_mpa=peak, yield_factor=factor,
+        id="push", title="Push", governing_factor=factor, nearest_limit=limits[0],
+        deflection_mm=5.0, stiffness_n_per_mm=None, peak_stress_mpa=peak, yield_factor=factor,
         ultimate_factor=factor, clamp=None, fatigue=None,
         buckling=_made(wrinkling_factor=None, worst=worst, elastic_factor=9.0),
     )  # fmt: skip
