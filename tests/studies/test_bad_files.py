@@ -6,10 +6,7 @@ from pathlib import Path
 import pytest
 
 from studies.commands.main import main
-from support.broken_studies import (
-    GOOD,
-    refused,
-)
+from support.broken_studies import GOOD, refused
 
 NOT_TOML = [
     ("a = = 2", "line 1", "quotes"),
