@@ -36,7 +36,8 @@ class PathControl:
     """A case whose loads grow past yield.
 
     Attributes:
-        to: Deflection along the loads to push to: mm, or radians where there are only moments.
+        displacement: Of the load points along the loads where the path ends, mm; with moments
+            alone the rotation, radians.
         unload_at: Multiples of the loads from which they are taken away again, one after the other.
         sustained: Loads that act throughout, while the others grow.
         preload: Whether the bolts of the clamps press all the while.
@@ -47,7 +48,7 @@ class PathControl:
         rippled: Whether a perfect wall too is walked on the mesh of an imperfect one.
     """
 
-    to: float
+    displacement: float
     unload_at: tuple[float, ...] = (1.0,)
     sustained: tuple[PlacedLoad, ...] = ()
     preload: bool = True

@@ -211,7 +211,7 @@ def _begun(
         raise SolveError(msg) from None
     tracing = _Tracing(
         path_model,
-        plan_path(path_control.unload_at, path_control.to),
+        plan_path(path_control.unload_at, path_control.displacement),
         reader_of(path_model),
         pivoting(solver),
         place,
@@ -292,7 +292,7 @@ def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
 
 def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: float) -> str:
     """Return a step in words: how far, at what load, how strained, and what time is left."""
-    end, last = tracing.path_control.to, made[-1].deflection
+    end, last = tracing.path_control.displacement, made[-1].deflection
     gone = last - (made[0].deflection if len(made) > 1 else 0.0)
     left = (perf_counter() - begin) * max(end - last, 0.0) / max(gone, 1e-3 * end)
     step = step_in_words(made[-1], tracing.path_model.unit, end, by_moments=tracing.by_moments)

@@ -53,7 +53,7 @@ def requested_path_controls(
                     "name others by --case"
                 )
                 raise refuse("--displacement-mm", sentence)
-            path_control = replace(path_control, to=displacement_mm)
+            path_control = replace(path_control, displacement=displacement_mm)
         if imperfection_percent is not None:
             path_control = replace(path_control, imperfection_percent=imperfection_percent)
         amplitudes = tuple(knock_down_percent) or path_control.knock_down_percent

@@ -103,8 +103,8 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         "designs": designs,
         "sampler": sampler.value if sampler else None,
         "seed": seed,
-        "indices": sobol_indices or None,
-        "keep": measure,
+        "sobol_indices": sobol_indices or None,
+        "measures": measure,
     }
     asked = sweep_of(
         read,

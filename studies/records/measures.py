@@ -112,34 +112,45 @@ MEASURES = (
 """What a comparison shows of each case."""
 
 
-def _cycles_asked(case: CaseRecord) -> float | None:
+def _cycles_required(case: CaseRecord) -> float | None:
     return case.fatigue.cycles if case.fatigue else None
 
 
 FURTHER = (
-    Measure("cycles_asked", "cycles asked for", 0, "", _cycles_asked),
-    Measure("gauge_mm", "along the force, mm", 2, "", gauge_mm),
+    Measure("cycles_required", "cycles required", 0, "", _cycles_required),
+    Measure("displacement_along_force_mm", "displacement along the load, mm", 2, "", gauge_mm),
     Measure(
-        "wall_used", "utilisation of the wall", 2, "less", lambda case: case.buckling.utilisation
+        "wall_utilisation",
+        "utilisation of the wall",
+        2,
+        "less",
+        lambda case: case.buckling.utilisation,
     ),
     Measure(
         "stress_error_percent",
-        "mesh error of the stress, %",
+        "discretisation error of the stress, %",
         2,
         "",
         lambda case: case.error_estimate.stress_percent,
     ),
     Measure(
         "deflection_error_percent",
-        "mesh error of the deflection, %",
+        "discretisation error of the deflection, %",
         3,
         "",
         lambda case: case.error_estimate.deflection_percent,
     ),
 )
-"""What a sweep can keep beside them."""
+"""What a sweep can store beside them."""
 
 ALL_MEASURES = MEASURES + FURTHER
 
 USUAL = ("governing_factor", "deflection_mm", "stiffness_n_per_mm", "peak_stress_mpa")
-"""What a sweep keeps of each case unless asked for more."""
+"""What a sweep stores of each case, whatever else it names."""
+
+RENAMED = {
+    "cycles_asked": "cycles_required",
+    "gauge_mm": "displacement_along_force_mm",
+    "wall_used": "wall_utilisation",
+}
+"""The keys of earlier versions with the keys of now."""

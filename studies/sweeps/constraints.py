@@ -71,7 +71,7 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
         ("yield_factor", "yield factor", table.min_yield_factor, "more"),
         ("governing_factor", "governing factor", table.min_governing_factor, "more"),
         ("fatigue_factor", "fatigue factor", table.min_fatigue_factor, "more"),
-        ("wall_used", "utilisation of the wall", table.max_wall_utilisation, "less"),
+        ("wall_utilisation", "utilisation of the wall", table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
     found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in asked if limit)
@@ -112,7 +112,7 @@ def worst(margins: Sequence[Margin]) -> float:
 def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
     for case, figures in row.cases.items():
         value = figures.get(constraint.key)
-        if constraint.key in FATIGUE and figures.get("cycles_asked"):
+        if constraint.key in FATIGUE and figures.get("cycles_required"):
             # of a repeated case whose fatigue is not judged nothing may be promised
             value = value if figures.get("fatigue_factor") is not None else None
         elif constraint.key == "fatigue_factor":

@@ -8,8 +8,8 @@ from pathlib import Path
 
 from geometry.properties import mass_g
 from studies.assessment.run import StudyRun, run_study
-from studies.files.atomic_files import DESIGNS, locked, unwritable, write_whole
-from studies.files.results_folder import OPTIMISE_RECORD, OUR_FORMATS, land, landed
+from studies.files.atomic_files import locked, unwritable, write_whole
+from studies.files.results_folder import OPTIMISE_RECORD, OUR_FORMATS, SWEEP_RECORD, land, landed
 from studies.files.version import barwright_version
 from studies.records.base import finite
 from studies.records.case import ResultsRecord
@@ -32,11 +32,12 @@ from studies.sweeps.optimise import (
 from studies.sweeps.plan import Axis, Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
-from studies.sweeps.store import refuse_older_designs
-from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
+from studies.sweeps.store import refuse_older_files
+from studies.sweeps.summary import FORMAT_VERSION as SWEEP_VERSION
+from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
 from studies.sweeps.tables import write_tables
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 
 ACTIVE = 0.02
 """Margin below which a constraint is what keeps the bar from being lighter still."""
@@ -109,7 +110,7 @@ def optimise(
         told: Called with what is being done.
 
     Raises:
-        InputError: The folder cannot be written, holds designs of an earlier format, or no design
+        InputError: The folder cannot be written, holds files of an earlier format, or no design
             has figures.
         MeshError: The mesh of the lightest bar cannot be made.
         SolveError: The equations of the lightest bar cannot be solved.
@@ -117,7 +118,7 @@ def optimise(
     """
     tried: Tried = {}
     # workers that cannot be had must leave no folder behind
-    refuse_older_designs(folder / DESIGNS)
+    refuse_older_files(folder, {SWEEP_RECORD: SWEEP_VERSION, OPTIMISE_RECORD: FORMAT_VERSION})
     with executor() as workers, locked(folder) as store:
         try:
             return _searched(task, (folder, store), name, workers, tried, told)
@@ -237,9 +238,9 @@ def _as_sweep(task: Task, tried: Tried) -> SweepRun:
     rows = tuple(row for _, row in tried.values())
     axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
     plan = Plan(axes, "paired", tuple(point for point, _ in tried.values()), None, "", 0)
-    kept = kept_measures([constraint.key for constraint in task.constraints])
+    measures = measures_of([constraint.key for constraint in task.constraints])
     jobs = tuple(
         Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
         for number, row in enumerate(rows)
     )
-    return SweepRun(Sweep(task.study, plan, kept, jobs), rows, 0)
+    return SweepRun(Sweep(task.study, plan, measures, jobs), rows, 0)

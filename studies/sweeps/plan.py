@@ -159,11 +159,11 @@ def _combined(axes: Sequence[Axis], mode: Mode) -> tuple[tuple[Value, ...], ...]
 
 def _sampled(axes: tuple[Axis, ...], given: PlanTable) -> Plan:
     drawn = [axis.distribution for axis in axes if axis.distribution]
-    _check_count(given.designs * (len(axes) + 2) if given.indices else given.designs)
+    _check_count(given.designs * (len(axes) + 2) if given.sobol_indices else given.designs)
     rows = samples(drawn, given)
     values = tuple(tuple(float(value) for value in row) for row in rows)
-    base = given.designs if given.indices else 0
-    sampler = "sobol" if given.indices else given.sampler
+    base = given.designs if given.sobol_indices else 0
+    sampler = "sobol" if given.sobol_indices else given.sampler
     return Plan(axes, "sampled", values, given.seed, sampler, base)
 
 

@@ -16,7 +16,7 @@ from studies.records.case import ResultsRecord
 from studies.records.measures import ALL_MEASURES, governing
 
 FORMAT: Literal["barwright-design"] = "barwright-design"
-FORMAT_VERSION: Literal[2] = 2
+FORMAT_VERSION: Literal[3] = 3
 
 Status = Literal["computed", "invalid input", "failed", "worker failed"]
 """Refused: its input is not possible; failed: it cannot be solved; lost: its process died."""
@@ -54,7 +54,7 @@ class DesignRow(Record):
     """A design that is finished, one way or another."""
 
     format: Literal["barwright-design"] = FORMAT
-    format_version: Literal[2] = FORMAT_VERSION
+    format_version: Literal[3] = FORMAT_VERSION
     key: str
     changes: list[str]
     status: Status

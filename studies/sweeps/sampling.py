@@ -71,13 +71,13 @@ def samples(distributions: Sequence[Distribution], plan: PlanTable) -> Floats:
         InputError: A Sobol sequence of a number that is no power of two, which is unbalanced.
     """
     count = plan.designs
-    if (plan.sampler == "sobol" or plan.indices) and count & (count - 1):
+    if (plan.sampler == "sobol" or plan.sobol_indices) and count & (count - 1):
         near = 2 ** round(np.log2(count))
         sentence = f"is {count}; a Sobol sequence is balanced for powers of two, such as {near}"
         raise refuse("plan.designs", sentence)
-    width = len(distributions) * (2 if plan.indices else 1)
+    width = len(distributions) * (2 if plan.sobol_indices else 1)
     unit = np.clip(_unit(width, plan), CLEAR, 1 - CLEAR)
-    if plan.indices:
+    if plan.sobol_indices:
         unit = _saltelli(unit)
     columns = [_quantiles(d, unit[:, i]) for i, d in enumerate(distributions)]
     return np.column_stack(columns)
@@ -88,7 +88,7 @@ def _unit(width: int, plan: PlanTable) -> Floats:
     # a second to load, which a check of a study must not take
     from scipy.stats import qmc
 
-    if plan.sampler == "sobol" or plan.indices:
+    if plan.sampler == "sobol" or plan.sobol_indices:
         engine: qmc.QMCEngine = qmc.Sobol(width, rng=plan.seed)
     else:
         engine = qmc.LatinHypercube(width, rng=plan.seed)

@@ -3,11 +3,12 @@
 The table of a sweep is made from them, so whatever ends a sweep, the same command goes on.
 """
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from pydantic import ValidationError
 
-from studies.files.atomic_files import unwritable, write_whole
+from studies.files.atomic_files import DESIGNS, unwritable, write_whole
 from studies.files.format_version import refuse_older
 from studies.sweeps.rows import FORMAT_VERSION, DesignRow
 
@@ -27,16 +28,22 @@ def stored(store: Path, key: str) -> DesignRow | None:
     return row if row.key == key and row.status != "worker failed" else None
 
 
-def refuse_older_designs(store: Path) -> None:
-    """Refuse a store that an earlier version began; one file stands for all of them.
+def refuse_older_files(folder: Path, records: Mapping[str, int]) -> None:
+    """Refuse a folder whose designs or records an earlier version wrote.
+
+    Args:
+        folder: Results folder; of its designs one file stands for all.
+        records: Names of the records, such as sweep.json, and the format of each.
 
     Raises:
-        InputError: Its designs have an earlier format.
+        InputError: One of them has an earlier format.
     """
-    first = min(store.glob("[!.]*.json"), default=None)
+    first = min((folder / DESIGNS).glob("[!.]*.json"), default=None)
+    formats = {folder / name: version for name, version in records.items()}
     if first:
-        remedy = "keep these designs as they are, and name another folder with --out"
-        refuse_older(first, FORMAT_VERSION, remedy)
+        formats[first] = FORMAT_VERSION
+    for path, version in formats.items():
+        refuse_older(path, version, "keep it as it is, and name another folder with --out")
 
 
 def put(store: Path, row: DesignRow) -> None:

@@ -20,7 +20,7 @@ from studies.sweeps.sweep_results import (
     numbers,
 )
 
-FORMAT_VERSION = 1
+FORMAT_VERSION = 2
 
 
 @dataclass(frozen=True)

@@ -9,14 +9,16 @@ from time import monotonic
 from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
 from studies.files.atomic_files import DESIGNS, locked
+from studies.files.results_folder import SWEEP_RECORD
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, require_cases
 from studies.study_file.variants import design_table
 from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
-from studies.sweeps.store import put, refuse_older_designs, stored
-from studies.sweeps.sweep_results import Sweep, SweepRun, kept_measures
+from studies.sweeps.store import put, refuse_older_files, stored
+from studies.sweeps.summary import FORMAT_VERSION
+from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
 from studies.sweeps.tables import write_tables
 
 TABLES_EVERY_S, TABLES_SHARE = 20.0, 0.03
@@ -59,7 +61,7 @@ def sweep_of(
         words = tuple(map(str, changes))
         told = json.dumps(table)
         jobs.append(Job(number, key, told, str(study.path), mesh, solver, tuple(cases), words))
-    return Sweep(study, found, kept_measures(plan.keep), tuple(jobs))
+    return Sweep(study, found, measures_of(plan.measures), tuple(jobs))
 
 
 def run_sweep(
@@ -77,11 +79,11 @@ def run_sweep(
         told: Called with the numbers of designs that are finished, and that were reused.
 
     Raises:
-        InputError: The folder cannot be written, holds designs of an earlier format, or another
+        InputError: The folder cannot be written, holds files of an earlier format, or another
             sweep writes there.
         StoppedError: The workers are gone for good.
     """
-    refuse_older_designs(folder / DESIGNS)
+    refuse_older_files(folder, {SWEEP_RECORD: FORMAT_VERSION})
     # workers that cannot be had must leave no folder behind
     at_once = all(stored(folder / DESIGNS, job.key) for job in sweep.jobs)
     with nullcontext() if at_once else executor() as workers, locked(folder) as store:

@@ -8,9 +8,9 @@ from typing import Literal
 import numpy as np
 
 from geometry.arrays import Floats
-from geometry.errors import InputError
+from geometry.errors import InputError, Problem
 from geometry.limits import unknown_name
-from studies.records.measures import ALL_MEASURES, USUAL, Measure, Way
+from studies.records.measures import ALL_MEASURES, RENAMED, USUAL, Measure, Way
 from studies.study_file.changes import Value
 from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
@@ -31,13 +31,13 @@ class Sweep:
     Attributes:
         study: What they are variants of.
         plan: What varies.
-        kept: Figures of each case that the tables show.
+        measures: Figures of each case that the tables show.
         jobs: One for each design of the plan, in its order.
     """
 
     study: Study
     plan: Plan
-    kept: tuple[Measure, ...]
+    measures: tuple[Measure, ...]
     jobs: tuple[Job, ...]
 
 
@@ -77,18 +77,24 @@ class Column:
     values: tuple[Value | None, ...]
 
 
-def kept_measures(keys: Sequence[str]) -> tuple[Measure, ...]:
-    """Return the usual figures and those asked for, in their usual order.
+def measures_of(keys: Sequence[str]) -> tuple[Measure, ...]:
+    """Return the usual measures and those named, in their usual order.
 
     Raises:
-        InputError: No figure has one of these names; the nearest are named.
+        InputError: No measure has one of these names; the nearest or the new one is named.
     """
     known = [measure.key for measure in ALL_MEASURES]
-    problems = [unknown_name("keep", "figure", key, known) for key in keys if key not in known]
+    problems = [_unknown_measure(key, known) for key in keys if key not in known]
     if problems:
         raise InputError(*problems)
-    wanted = {*USUAL, *keys}
-    return tuple(measure for measure in ALL_MEASURES if measure.key in wanted)
+    chosen = {*USUAL, *keys}
+    return tuple(measure for measure in ALL_MEASURES if measure.key in chosen)
+
+
+def _unknown_measure(key: str, known: Sequence[str]) -> Problem:
+    if now := RENAMED.get(key):
+        return Problem("plan.measures", f"{key} is now called {now}; rename it")
+    return unknown_name("plan.measures", "measure", key, known)
 
 
 @lru_cache(maxsize=1)
@@ -179,7 +185,7 @@ def _figures(run: SweepRun) -> list[Column]:
             tuple(row.cases.get(id_, {}).get(measure.key) if row else None for row in computed),
         )
         for id_ in ids
-        for measure in run.sweep.kept
+        for measure in run.sweep.measures
     ]
 
 

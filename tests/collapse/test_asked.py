@@ -42,7 +42,7 @@ def test_without_a_table_those_that_come_once_are_pushed_by_a_fifth_of_the_arm(
     found = requested_path_controls(study(tmp_path))
     assert list(found) == ["push", "pull", "twist"]
     assert found["push"] == PathControl(14.0)
-    assert found["twist"].to == TURN_RAD
+    assert found["twist"].displacement == TURN_RAD
     assert list(requested_path_controls(read_study(RISER))) == [
         "iso-4210-5.bar-bending",
         "rider.standing-sprint",
@@ -58,7 +58,7 @@ def test_tables_say_which_and_how_far(tmp_path: Path) -> None:
     (name,) = requested_path_controls(given)
     push = given.path_controls[name]
     assert name == "twist"
-    assert (push.to, push.unload_at, push.mesh) == (
+    assert (push.displacement, push.unload_at, push.mesh) == (
         radians(10),
         (1.0, 1.5),
         "fine",
@@ -74,7 +74,7 @@ def test_options_come_before_tables(tmp_path: Path) -> None:
     found = requested_path_controls(study(tmp_path), ["pull", "push"], 3.5, 12.0, "standard")
     assert list(found) == ["push", "pull"]
     for push in found.values():
-        assert (push.to, push.imperfection_percent, push.mesh) == (
+        assert (push.displacement, push.imperfection_percent, push.mesh) == (
             3.5,
             12.0,
             "standard",

@@ -9,7 +9,7 @@ from studies.study_file.format.case_tables import CollapseTable
 from studies.study_file.format.clamp_tables import ClampTable
 from studies.study_file.format.keys import RENAMED_KEYS, fields_of
 from studies.study_file.format.study_tables import StudyTable
-from studies.study_file.format.sweep_tables import OptimiseTable
+from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable
 
 BAR = """\
 name = "trial"
@@ -28,6 +28,7 @@ HOMES = {
         "cases[0].collapse.",
         '[[cases]]\nuse = "iso-4210-5.bar-bending"\nbicycle = "mountain"\n[cases.collapse]\n',
     ),
+    PlanTable: ("plan.", "[plan]\n"),
     OptimiseTable: ("optimise.", "[optimise]\n"),
 }
 

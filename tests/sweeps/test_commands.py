@@ -34,7 +34,11 @@ def said(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str,
 WRONG = [
     (["sweep", "pier.toml"], "give --set"),
     (["sweep", "pier.toml", "--set", "bar.stations.*.wal_mm=1,2"], "nearest is wall_mm"),
-    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--measure", "mas"], "no figure"),
+    (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--measure", "mas"], "no measure"),
+    (
+        ["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--measure", "wall_used"],
+        "plan.measures: wall_used is now called wall_utilisation",
+    ),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--mode", "sampled"], "distribution"),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--designs", "1"], "at least 2"),
     (["sweep", "pier.toml", "--set", "clamp.width_mm=40,41", "--case", "nobody"], "nobody"),

@@ -82,11 +82,11 @@ def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
     """Of a repeated case without a fatigue factor nothing may be promised; once is once."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     constraints = constraints_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
-    unjudged = made_row(job, cycles_asked=1e5, fatigue_factor=None)
+    unjudged = made_row(job, cycles_required=1e5, fatigue_factor=None)
     assert worst(margins_of(constraints, unjudged)) == HOPELESS
-    judged = made_row(job, cycles_asked=1e5, fatigue_factor=1.2)
+    judged = made_row(job, cycles_required=1e5, fatigue_factor=1.2)
     assert worst(margins_of(constraints, judged)) == pytest.approx(np.log(1.2))
-    assert not margins_of(constraints, made_row(job, cycles_asked=None, fatigue_factor=None))
+    assert not margins_of(constraints, made_row(job, cycles_required=None, fatigue_factor=None))
     governing = constraints_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
     assert worst(margins_of(governing, unjudged)) == HOPELESS
 

@@ -124,7 +124,7 @@ def test_a_seed_brings_the_same_samples_back(study: Study) -> None:
 def test_samples_for_indices_change_one_column_at_a_time(study: Study) -> None:
     """A, B, and A with a column of B for each axis."""
     axes = axis(WALL, uniform={"from": 1.4, "to": 1.8}), axis(WIDTH, uniform={"from": 38, "to": 42})
-    found = planned(study, *axes, designs=8, indices=True)
+    found = planned(study, *axes, designs=8, sobol_indices=True)
     a, b, first, second = np.split(np.array(found.values), 4)
     assert (first[:, 0] == b[:, 0]).all()
     assert (first[:, 1] == a[:, 1]).all()

@@ -12,7 +12,7 @@ from studies.sweeps.rows import DesignRow, Job
 from studies.sweeps.statistics import bands, front, pareto_front, sensitivities
 from studies.sweeps.summary import summary_of
 from studies.sweeps.sweep import run_sweep, sweep_of
-from studies.sweeps.sweep_results import SweepRun, columns, kept_measures
+from studies.sweeps.sweep_results import SweepRun, columns, measures_of
 from support.random_bars import GEOMETRY
 from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
 
@@ -70,7 +70,7 @@ def test_sobol_indices_of_a_sum_are_its_shares_of_variance(tmp_path: Path) -> No
         axis(WALL, uniform={"from": 1.2, "to": 2}),
         axis(WIDTH, uniform={"from": 36, "to": 40}),
     ]
-    sweep = sweep_of(study, axes, plan(designs=256, indices=True))
+    sweep = sweep_of(study, axes, plan(designs=256, sobol_indices=True))
     run = run_sweep(sweep, tmp_path / "out", at_once(row))
     for kind in ("first-order index", "total index"):
         assert told(run, "push/deflection_mm", kind) == pytest.approx(
@@ -132,11 +132,11 @@ def test_the_front_of_a_sweep_weighs_mass_stiffness_and_factor(tmp_path: Path) -
 
 def test_kept_figures_become_columns(tmp_path: Path) -> None:
     """The usual ones and those asked for, each under its case; unknown ones are refused."""
-    sweep = wall_sweep(short_study(tmp_path), 1.2, keep=["yield_factor"])
+    sweep = wall_sweep(short_study(tmp_path), 1.2, measures=["yield_factor"])
     run = run_sweep(sweep, tmp_path / "out", at_once(made_row))
     keys = [column.key for column in columns(run)]
     assert keys[:4] == ["design", "status", "reason", WALL]
     assert "push/yield_factor" in keys
     assert "push/deflection_mm" in keys
     with pytest.raises(ValueError, match="yield_factor"):
-        kept_measures(["yeld_factor"])
+        measures_of(["yeld_factor"])

@@ -1,5 +1,6 @@
 """Finished designs on disk: whole or not there, held by one sweep at a time."""
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -8,9 +9,18 @@ import pytest
 
 from geometry.errors import InputError
 from studies.files.atomic_files import in_use, locked, write_whole
-from studies.files.results_folder import check_folder, is_ours
+from studies.files.results_folder import (
+    OPTIMISE_RECORD,
+    OUR_FORMATS,
+    SWEEP_RECORD,
+    check_folder,
+    is_ours,
+)
+from studies.study_file.format.sweep_tables import OptimiseTable
+from studies.sweeps.optimise import task_of
+from studies.sweeps.optimised import optimise
 from studies.sweeps.rows import DesignRow, unfinished_row
-from studies.sweeps.store import put, refuse_older_designs, stored
+from studies.sweeps.store import put, refuse_older_files, stored
 from studies.sweeps.sweep import run_sweep
 from support.sweeps import at_once, made_row, short_study, wall_sweep
 
@@ -141,11 +151,30 @@ def test_designs_of_an_earlier_format_are_refused(tmp_path: Path, row: DesignRow
     store = tmp_path / "designs"
     store.mkdir()
     old = store / "0123.json"
-    old.write_text('{"format": "barwright-design", "format_version": 1}', encoding="utf-8")
+    old.write_text('{"format": "barwright-design", "format_version": 2}', encoding="utf-8")
     sweep = wall_sweep(short_study(tmp_path), 1.6)
-    with pytest.raises(InputError, match="has format 1, this version reads format 2; keep these"):
+    with pytest.raises(InputError, match="has format 2, this version reads format 3; keep it"):
         run_sweep(sweep, tmp_path, at_once(made_row))
     assert list(store.iterdir()) == [old]
     old.write_text(row.model_dump_json(), encoding="utf-8")
-    refuse_older_designs(store)
-    refuse_older_designs(tmp_path / "none")
+    refuse_older_files(tmp_path, {})
+    refuse_older_files(tmp_path / "none", {SWEEP_RECORD: 2})
+
+
+@pytest.mark.parametrize("name", [SWEEP_RECORD, OPTIMISE_RECORD])
+def test_records_of_an_earlier_format_are_refused(tmp_path: Path, name: str) -> None:
+    """Neither a sweep nor a search replaces a record of earlier keys, or leaves designs there."""
+    study = short_study(tmp_path)
+    old = tmp_path / "out" / name
+    old.parent.mkdir()
+    old.write_text(json.dumps({"format": OUR_FORMATS[name], "format_version": 1}), encoding="utf-8")
+    table = {"vary": [{"path": "bar.stations.*.wall_mm", "from": 1.0, "to": 2.0, "step": 0.1}]}
+    task = task_of(study, OptimiseTable.model_validate({**table, "min_yield_factor": 1}), None)
+    commands = [lambda: optimise(task, old.parent, "light", at_once(made_row), lambda text: None)]
+    if name == SWEEP_RECORD:
+        sweep = wall_sweep(study, 1.6)
+        commands.append(lambda: run_sweep(sweep, old.parent, at_once(made_row)))
+    for command in commands:
+        with pytest.raises(InputError, match=f"{name}: has format 1, this version reads format 2"):
+            command()
+    assert list(old.parent.iterdir()) == [old]

@@ -49,7 +49,7 @@ def push_of(
     if problems:
         raise InputError(*problems)
     return PathControl(
-        to=_end(table) or default_path_control(placed.loads, clamp),
+        displacement=_end(table) or default_path_control(placed.loads, clamp),
         unload_at=table.unload_at,
         sustained=sustained,
         preload=table.preload,

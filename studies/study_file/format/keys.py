@@ -82,6 +82,7 @@ RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
         "hold": "sustained",
         "levels": "unload_at",
     },
+    sweep_tables.PlanTable: {"keep": "measures", "indices": "sobol_indices"},
     sweep_tables.OptimiseTable: {
         "least_yield_factor": "min_yield_factor",
         "least_governing_factor": "min_governing_factor",

@@ -12,7 +12,7 @@ from studies.study_file.format.wording import listed
 
 MAX_VALUES = 1000
 MAX_VARIED = 12
-MAX_KEPT = 30
+MAX_MEASURES = 30
 
 _ANY = Range(-1e12, 1e12, "", "give a smaller number")
 _ABOVE_ZERO = Range(0, 1e12, "", "give a number above zero", above=True)
@@ -131,11 +131,11 @@ class PlanTable(Table):
         "latin-hypercube", description="how samples are drawn", examples=["sobol"]
     )
     seed: v.Whole = Field(1, description="seed of the samples", examples=[1])
-    indices: v.YesNo = Field(
+    sobol_indices: v.YesNo = Field(
         False, description="whether samples are laid out for Sobol indices, which takes more"
     )
-    keep: tuple[v.Text, ...] = Field(
-        (), max_length=MAX_KEPT, description="figures kept beside the usual ones"
+    measures: tuple[v.Text, ...] = Field(
+        (), max_length=MAX_MEASURES, description="measures of a case beside the usual ones"
     )
 
 
