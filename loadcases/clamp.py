@@ -12,7 +12,7 @@ from loadcases.bolts import Bolts, bolt_problems
 ClampModel = Literal["elastic", "rigid"]
 CLAMP_MODELS: tuple[ClampModel, ...] = get_args(ClampModel)
 
-GRIP_SOURCE = Source(
+CLAMP_STIFFNESS_SOURCE = Source(
     "derived",
     "70 GPa over 10 mm, about twice the wall of an aluminium stem's clamp; half of it tangentially",
 )

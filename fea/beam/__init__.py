@@ -1,1 +1,1 @@
-"""The independent answer: a curved Timoshenko beam on the clamp foundation, without the solid."""
+"""The independent solution: a curved Timoshenko beam on the clamp foundation, without the solid."""

@@ -1,4 +1,4 @@
-"""The clamp of the frame: held edges, or an elastic foundation over the clamped length."""
+"""The beam's clamp: fixed edges, or an elastic foundation over the clamped length."""
 
 from dataclasses import dataclass
 
@@ -19,15 +19,15 @@ BALANCE = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
-class Grip:
-    """What holds the bar at its nodes in the clamp.
+class ClampSupport:
+    """The bar's support at its nodes in the clamp.
 
     Attributes:
         s_mm: (n,) nodes from edge to edge.
         stiffness: (n, 6, 6) wrench over motion at the origin, zero at free edges; None where
             the clamp is rigid and no node moves.
-        sample_mm: Places in the clamp where the resultants of the chain are true; at the
-            points between them they step.
+        sample_mm: Places in the clamp where the resultants of the chain are exact; at the
+            springs between them they step.
     """
 
     s_mm: Floats
@@ -35,15 +35,15 @@ class Grip:
     sample_mm: Floats
 
 
-def build_grip(bar: Bar, clamp: Clamp, panel_mm: float) -> Grip:
-    """Return the grip of `clamp`; an elastic one is lumped at 2 Gauss points a panel.
+def build_support(bar: Bar, clamp: Clamp, panel_mm: float) -> ClampSupport:
+    """Return the support of `clamp`; an elastic one is lumped at 2 Gauss points a panel.
 
     Four panels per `panel_mm`, graded to the edges, where reactions rise over a few mm: each
     lumped spring is a step in shear force and moment.
     """
     ends = np.array([clamp.from_mm, clamp.to_mm])
     if clamp.model == "rigid":
-        return Grip(ends, None, ends)
+        return ClampSupport(ends, None, ends)
     panels = int(np.ceil(PANELS_PER_LENGTH * clamp.width_mm / panel_mm))
     edges = clamp.to_mm * np.sin(np.linspace(-np.pi / 2, np.pi / 2, panels + 1))
     point, weight = np.polynomial.legendre.leggauss(PANEL_POINTS)
@@ -51,17 +51,19 @@ def build_grip(bar: Bar, clamp: Clamp, panel_mm: float) -> Grip:
     springs = (edges[:-1, None] + half * (1.0 + point)).ravel()
     stiffness = np.zeros((len(springs) + 2, 6, 6))
     stiffness[1:-1] = _foundation(bar, clamp, springs) * (half * weight).ravel()[:, None, None]
-    return Grip(np.concatenate([ends[:1], springs, ends[1:]]), stiffness, edges)
+    return ClampSupport(np.concatenate([ends[:1], springs, ends[1:]]), stiffness, edges)
 
 
-def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Floats, Floats]:
+def support_motions(
+    support: ClampSupport, flexibility: Floats, wrenches: Floats
+) -> tuple[Floats, Floats]:
     """Return motions and reactions (n, 6, cases) at the origin of the n nodes in the clamp.
 
     Motions in mm and rad, reactions in N and N mm. Source: stiffness of springs in series and of an
     elastic foundation, textbook; the chain by the module docstring of `chain`.
 
     Args:
-        grip: The clamp.
+        support: The clamp.
         flexibility: (n - 1, 6, 6) of the stretches between its nodes.
         wrenches: (n, 6, cases) that the rest of the bar exerts on the nodes.
 
@@ -69,11 +71,11 @@ def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Flo
         SolveError: The reactions do not balance the wrenches: the foundation is too soft or too
             stiff against the bar for these numbers to mean anything.
     """
-    if grip.stiffness is None:
+    if support.stiffness is None:
         return np.zeros(wrenches.shape), -wrenches
-    size = 6 * len(grip.s_mm)
+    size = 6 * len(support.s_mm)
     whole = _chain_stiffness(flexibility)
-    for i, spring in enumerate(grip.stiffness):
+    for i, spring in enumerate(support.stiffness):
         whole[i, :, i] += spring
     rows = wrenches.reshape(size, wrenches.shape[2])
     try:
@@ -81,7 +83,7 @@ def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Flo
     except LinAlgError:
         raise SolveError(_unbalanced("infinite")) from None
     motion = np.reshape(solution, wrenches.shape)
-    reaction = -(grip.stiffness @ motion)
+    reaction = -(support.stiffness @ motion)
     left_over = np.abs((reaction + wrenches).sum(axis=0)).max(initial=0.0)
     if left_over > BALANCE * np.abs(wrenches).max(initial=0.0):
         raise SolveError(_unbalanced(f"{left_over:.3g} N or N mm"))
@@ -90,15 +92,15 @@ def grip_motions(grip: Grip, flexibility: Floats, wrenches: Floats) -> tuple[Flo
 
 def _unbalanced(amount: str) -> str:
     return (
-        f"the frame's reactions in the elastic clamp leave an imbalance of {amount}; "
-        "give clamp stiffnesses nearer to the default, or a rigid grip"
+        f"the beam's reactions in the elastic clamp have a force residual of {amount}; "
+        "give clamp stiffnesses nearer to the default, or the rigid clamp model"
     )
 
 
 def _foundation(bar: Bar, clamp: Clamp, s_mm: Floats) -> Floats:
-    """Return the stiffness per mm (n, 6, 6) of the clamped face, at the origin.
+    """Return the stiffness per mm (n, 6, 6) of the clamped surface, at the origin.
 
-    Normal and tangential springs on the face of nominal radius, integrated round the section:
+    Normal and tangential springs on the surface of nominal radius, integrated round the section:
     pi r (k_n + k_t) across, 2 pi r k_t along, 2 pi r^3 k_t in torsion, pi r^3 k_t in bending.
     """
     radius = nominal_od_mm(bar, s_mm) / 2.0

@@ -42,7 +42,7 @@ def spread_load(bar: Bar, load: PlacedLoad) -> Band:
     s_mm = load.at_mm + load.band_mm / 2.0 * point
     share = weight / 2.0
     lever = locate(bar.line, s_mm).position_mm
-    # the force moves with its band's mean point: a couple takes back its moment about the place
+    # the force acts at its band's mean point: a couple cancels its moment about the load point
     offset = share @ lever - locate(bar.line, np.array([load.at_mm])).position_mm[0]
     parts = np.swapaxes(transport(lever), 1, 2) @ transport(-offset).T
     wrench = np.array([*load.force_n, *load.moment_nmm], dtype=np.float64)

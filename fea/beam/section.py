@@ -1,4 +1,4 @@
-"""Straight-beam compliance of the sections of a bar, and what their resultants stress.
+"""Straight-beam compliance of the sections of a bar, and the stress of their resultants.
 
 Six resultants in the local frame (tangent, front, top): the force and the moment about the
 centre-line point that the part of larger s exerts on the part of smaller s. Their conjugates are

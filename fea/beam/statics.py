@@ -1,9 +1,9 @@
-"""Independent of the solid: a 3-D Timoshenko frame on the bar's centre line.
+"""Independent of the solid: a 3-D Timoshenko beam on the bar's centre line.
 
-Both arms stand out of the clamp free of any other support, so their resultants follow from
-equilibrium and their motion from the flexibility of curved stretches; only the clamped length of
-an elastic clamp is a small system of equations. Limits: straight-beam sections (see
-`frame_section`), small displacements, no local dents under loads or at the clamp's edges.
+Both arms are cantilevers out of the clamp, so their resultants follow from equilibrium and their
+motion from the flexibility of curved stretches; only the clamped length of an elastic clamp is a
+small system of equations. Limits: straight-beam sections (see `section`), small displacements, no
+local dents under loads or at the clamp's edges.
 """
 
 from collections.abc import Sequence
@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.beam.chain import Chain, build_chain, panel_edges_mm, to_local, transport
-from fea.beam.clamp import Grip, build_grip, grip_motions
+from fea.beam.clamp import ClampSupport, build_support, support_motions
 from fea.beam.loads import Band, mean_motions, nodal_wrenches, spread_cases
 from fea.beam.section import nominal_von_mises_mpa
 from geometry.arrays import Floats
@@ -24,7 +24,7 @@ from loadcases.load import PlacedLoad
 
 @dataclass(frozen=True, eq=False)
 class BeamResult:
-    """The frame's answer to one case.
+    """The beam's results of one case.
 
     Resultants are those that the part of larger s exerts on the part of smaller s, in the local
     frame, moments about the centre-line point. Inside a load band they step; in a rigid clamp
@@ -67,11 +67,11 @@ class BeamResult:
 
 @dataclass(frozen=True, eq=False)
 class _Solution:
-    """All cases at the chain's nodes, taken at the origin: see `frame_path`."""
+    """All cases at the chain's nodes, taken at the origin: see `chain`."""
 
     chain: Chain
     sample_mm: Floats
-    """(n,) where resultants are wanted."""
+    """(n,) places of the resultants."""
     motion: Floats
     """(nodes, 6, cases)"""
     wrench: Floats
@@ -92,20 +92,20 @@ def solve_beam(
 
     Args:
         bar: The bar.
-        clamp: Where and how it is held.
+        clamp: Where and how it is clamped.
         cases: The loads of each case; a case may have none, or all on one side.
         flexible: Whether bends carry the pipe-bend factor on in-plane and out-of-plane bending.
         panel_mm: Largest length of an integration panel, for studies of convergence; an
             elastic clamp has four panels to this length, graded to its edges.
     """
     bands = spread_cases(bar, clamp, cases)
-    grip = build_grip(bar, clamp, panel_mm)
+    support = build_support(bar, clamp, panel_mm)
     places = [band.s_mm for case in bands for band in case]
     ends = np.array([bar.line.left_end_mm, bar.line.right_end_mm])
-    nodes = np.unique(np.concatenate([ends, grip.s_mm, *places]))
+    nodes = np.unique(np.concatenate([ends, support.s_mm, *places]))
     chain = build_chain(bar, nodes, panel_mm, flexible)
-    samples_mm = _samples_mm(bar, grip, panel_mm)
-    solution = _solve(chain, grip, nodal_wrenches(nodes, bands), samples_mm)
+    samples_mm = _samples_mm(bar, support, panel_mm)
+    solution = _solve(chain, support, nodal_wrenches(nodes, bands), samples_mm)
     return tuple(_result(bar, solution, i, loads, bands[i]) for i, loads in enumerate(cases))
 
 
@@ -116,13 +116,13 @@ def resultants_of(frame: BeamResult) -> Floats:
     return np.stack([*forces, *moments], axis=-1)
 
 
-def _solve(chain: Chain, grip: Grip, applied: Floats, samples_mm: Floats) -> _Solution:
+def _solve(chain: Chain, support: ClampSupport, applied: Floats, samples_mm: Floats) -> _Solution:
     """Return motions and internal wrenches of all cases."""
-    first, last = np.searchsorted(chain.s_mm, grip.s_mm[[0, -1]])
-    on_grip = np.zeros((len(grip.s_mm), 6, applied.shape[2]))
-    on_grip[0] += applied[:first].sum(axis=0)
-    on_grip[-1] += applied[last + 1 :].sum(axis=0)
-    held, reaction = grip_motions(grip, chain.flexibility[first:last], on_grip)
+    first, last = np.searchsorted(chain.s_mm, support.s_mm[[0, -1]])
+    on_support = np.zeros((len(support.s_mm), 6, applied.shape[2]))
+    on_support[0] += applied[:first].sum(axis=0)
+    on_support[-1] += applied[last + 1 :].sum(axis=0)
+    held, reaction = support_motions(support, chain.flexibility[first:last], on_support)
 
     total = applied.copy()
     total[first : last + 1] += reaction
@@ -163,11 +163,11 @@ def _result(
     )
 
 
-def _samples_mm(bar: Bar, grip: Grip, panel_mm: float) -> Floats:
+def _samples_mm(bar: Bar, support: ClampSupport, panel_mm: float) -> Floats:
     """Return the places of the resultants, ascending."""
-    left = panel_edges_mm(bar, np.array([bar.line.left_end_mm, grip.s_mm[0]]), panel_mm)
-    right = panel_edges_mm(bar, np.array([grip.s_mm[-1], bar.line.right_end_mm]), panel_mm)
-    return np.unique(np.concatenate([left, grip.sample_mm, right]))
+    left = panel_edges_mm(bar, np.array([bar.line.left_end_mm, support.s_mm[0]]), panel_mm)
+    right = panel_edges_mm(bar, np.array([support.s_mm[-1], bar.line.right_end_mm]), panel_mm)
+    return np.unique(np.concatenate([left, support.sample_mm, right]))
 
 
 def _local_resultants(bar: Bar, solution: _Solution, case: int) -> Floats:

@@ -1,1 +1,1 @@
-"""Tightened clamps: preload and its stress, slip, contact that only presses."""
+"""Preloaded clamps: preload stress, slip, unilateral contact."""

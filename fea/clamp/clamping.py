@@ -1,6 +1,6 @@
-"""What tightened clamps add to load cases: their stress, loss of contact, slip.
+"""What preloaded clamps add to load cases: preload stress, loss of contact, slip.
 
-The largest preload that the bolts' scatter allows counts for stress, the least for holding on.
+The largest preload within the bolts' scatter counts for stress, the least for slip and contact.
 """
 
 from collections.abc import Sequence
@@ -15,7 +15,7 @@ from fea.clamp.contact import (
     solve_contact,
 )
 from fea.clamp.contact_loss import ContactLossZone, contact_loss_zones
-from fea.clamp.preload import Bolted, bolted_clamps, squeeze_displacements, unit_pressure_mpa
+from fea.clamp.preload import Bolted, bolted_clamps, preload_displacements, unit_pressure_mpa
 from fea.clamp.preloaded_yield import first_yield
 from fea.solid.hot_spot import SURFACES, Peak, SurfaceName, peak_stress
 from fea.solid.linear_solver import Factor, SolverName
@@ -43,24 +43,24 @@ NEVER = 1e6
 
 
 STEM, LEVER = "stem", "lever"
-"""What a clamp is called."""
+"""Names of clamps."""
 
 
 @dataclass(frozen=True)
-class Tightened:
-    """One tightened clamp.
+class PreloadedClamp:
+    """One preloaded clamp.
 
     Attributes:
         name: `STEM` or `LEVER`.
         at_mm: Its middle.
         width_mm: Its length.
         diameter_mm: Of the tube there.
-        bolts: What tightens it.
+        bolts: Its bolts.
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
-        ring_buckling_mpa: Pressure at which the tube there would collapse as a free ring.
+        ring_buckling_mpa: Ring buckling pressure of a free tube of its size.
         slip_nmm: Slip torque about the tube at the least preload.
-        line_slip_nmm: The same if it touches along two lines only.
+        line_slip_nmm: The same for contact along two lines only.
         peak_mpa: Largest von Mises stress in the tube from all clamps within it and beside it,
             at the largest preload.
     """
@@ -80,7 +80,7 @@ class Tightened:
 
 @dataclass(frozen=True, eq=False)
 class Clamping:
-    """All tightened clamps of a bar.
+    """All preloaded clamps of a bar.
 
     Attributes:
         clamps: Each of them, the stem's first.
@@ -90,15 +90,15 @@ class Clamping:
         recovery: That of the mesh.
     """
 
-    clamps: tuple[Tightened, ...]
+    clamps: tuple[PreloadedClamp, ...]
     nominal: SurfaceStress
     largest: SurfaceStress
     least_mpa: Floats | None
     recovery: Recovery
 
     @property
-    def stem(self) -> Tightened | None:
-        """Return the stem's clamp, None where only levers are tightened."""
+    def stem(self) -> PreloadedClamp | None:
+        """Return the stem's clamp, None where only levers are preloaded."""
         return next((clamp for clamp in self.clamps if clamp.name == STEM), None)
 
 
@@ -112,15 +112,14 @@ class ClampCase:
         s_mm: Where.
         theta_rad: Likewise.
         surface: Likewise.
-        slip_factor: Multiple of the load that turns the bar in the stem's clamp, None where nothing
-            turns it or the stem's bolts are not known.
-        contact_loss_share: Fraction of the clamped face, by area, that the foundation would have to
-            pull.
-        lifted: The zones of the contact answer without contact, the largest first.
-        contact: The answer with a clamp that only presses, None where it presses everywhere.
-        lets_go_from: Multiple of the load at which loss of contact begins, where what it still
-            holds at the whole load cannot be established; else None.
-        contact_only_peak: Peak stress of that answer.
+        slip_factor: Multiple of the load at which the bar slips in the stem's clamp, None without
+            slip force or where the stem's bolts are not known.
+        contact_loss_share: Fraction of the clamped face, by area, with tension in the foundation.
+        open_zones: The zones without contact of the contact solution, the largest first.
+        contact: The solution with unilateral contact, None where contact is closed everywhere.
+        contact_loss_factor: Multiple of the load at which loss of contact begins, where the contact
+            solution at the whole load does not converge; else None.
+        contact_only_peak: Peak stress of the contact solution.
         contact_only_deflection_mm: Largest displacement of a load point in it.
     """
 
@@ -130,17 +129,17 @@ class ClampCase:
     surface: SurfaceName
     slip_factor: float | None
     contact_loss_share: float
-    lifted: tuple[ContactLossZone, ...]
+    open_zones: tuple[ContactLossZone, ...]
     contact: Contact | None
-    lets_go_from: float | None
+    contact_loss_factor: float | None
     contact_only_peak: Peak | None
     contact_only_deflection_mm: float | None
 
 
-def tighten(
+def preload_clamps(
     model: Model, levers: Sequence[LeverClamp], recovery: Recovery, solver: SolverName
 ) -> Clamping | None:
-    """Return what the tightened clamps of a bar do; None where no bolts are given.
+    """Return preload stress and data of a bar's preloaded clamps; None where no bolts are given.
 
     Raises:
         SolveError: The bar does not balance under its own clamps.
@@ -148,16 +147,16 @@ def tighten(
     given = bolted_clamps(model, levers)
     if not given:
         return None
-    moved = squeeze_displacements(model, [one.squeeze for one in given], solver)
+    moved = preload_displacements(model, [one.preload_pressure for one in given], solver)
     forces = [preload(one.bolts) for one in given]
     nominal, largest = (
         _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], moved, 1))
         for kind in ("nominal_n", "high_n")
     )
-    clamps = tuple(_tightened(model, one, largest) for one in given)
+    clamps = tuple(_preloaded_clamp(model, one, largest) for one in given)
     least = None
     if model.clamp.bolts and model.clamp.model == "elastic":
-        least = forces[0].low_n * unit_pressure_mpa(model, given[0].squeeze)[1]
+        least = forces[0].low_n * unit_pressure_mpa(model, given[0].preload_pressure)[1]
     return Clamping(clamps, nominal, largest, least, recovery)
 
 
@@ -175,9 +174,9 @@ def clamp_case(
         *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
         slip_factor=_slip_factor(clamping, answer),
         contact_loss_share=0.0,
-        lifted=(),
+        open_zones=(),
         contact=None,
-        lets_go_from=None,
+        contact_loss_factor=None,
         contact_only_peak=None,
         contact_only_deflection_mm=None,
     )
@@ -186,31 +185,33 @@ def clamp_case(
     pressure = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
     if pressure.min() > 0:
         return found
-    return _lifted(model, factor, clamping, loads, (found, pressure))
+    return _with_contact(model, factor, clamping, loads, (found, pressure))
 
 
-def _lifted(
+def _with_contact(
     model: Model,
     factor: Factor,
     clamping: Clamping,
     loads: Sequence[PlacedLoad],
     linear: tuple[ClampCase, Floats],
 ) -> ClampCase:
-    """Return a case with the contact answer, or with where loss of contact begins."""
+    """Return a case with its contact solution, or with the load at which loss of contact begins."""
     found, pressure = linear
     least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
     found = replace(found, contact_loss_share=contact_loss_share(model, pressure > 0))
     try:
         contact = solve_contact(model, factor, loads, least, pressure > 0)
     except SolveError:
-        # a finding about the bar, given as a limit; the other answers stand
-        pull = least - pressure
-        return replace(found, lets_go_from=float((least[pull > 0] / pull[pull > 0]).min()))
+        # a finding about the bar, given as a limit; the other results remain valid
+        tension = least - pressure
+        return replace(
+            found, contact_loss_factor=float((least[tension > 0] / tension[tension > 0]).min())
+        )
     stress = _stress(model, clamping.recovery, contact.displacement_mm)
     return replace(
         found,
         contact=contact,
-        lifted=contact_loss_zones(model, contact.pressed, -pressure),
+        open_zones=contact_loss_zones(model, contact.closed, -pressure),
         contact_only_peak=peak_stress(model, stress, loads),
         contact_only_deflection_mm=_deflection_mm(model, loads, contact),
     )
@@ -222,36 +223,38 @@ def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) 
 
 
 def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
-    """Return the multiple of the load that moves the bar in the stem, round it or along it.
+    """Return the multiple of the load at which the bar slips in the stem.
 
-    Friction holds the same force in every direction of the face: what turns the bar, at half its
-    diameter, and what pulls it along add up as vectors.
+    The friction limit is the same in every direction of the surface: the circumferential force, at
+    half the diameter, and the axial force add up as vectors.
     """
     stem = clamping.stem
     if stem is None:
         return None
     arm_mm = stem.diameter_mm / 2
-    around_n = float(answer.reaction_moment_nmm[0]) / arm_mm
-    wanted_n = float(np.hypot(around_n, answer.reaction_n[0]))
+    circumferential_n = float(answer.reaction_moment_nmm[0]) / arm_mm
+    slip_force_n = float(np.hypot(circumferential_n, answer.reaction_n[0]))
     capacity_n = stem.slip_nmm / arm_mm
-    return capacity_n / wanted_n if wanted_n > capacity_n / NEVER else None
+    return capacity_n / slip_force_n if slip_force_n > capacity_n / NEVER else None
 
 
-def _tightened(model: Model, bolted: Bolted, largest: SurfaceStress) -> Tightened:
-    squeeze, at_mm, bolts = bolted.squeeze, bolted.at_mm, bolted.bolts
+def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> PreloadedClamp:
+    preload_pressure, at_mm, bolts = bolted.preload_pressure, bolted.at_mm, bolted.bolts
     material, force = model.bar.spec.material, preload(bolts)
-    wall_mm, diameter_mm = edge_wall_mm(model.bar, at_mm), squeeze.diameter_mm
+    wall_mm, diameter_mm = edge_wall_mm(model.bar, at_mm), preload_pressure.diameter_mm
     radius_mm = (diameter_mm - wall_mm) / 2
-    near = np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= squeeze.width_mm / 2 + diameter_mm
+    near = (
+        np.abs(model.mesh.sheet.nodes[:, 0] - at_mm) <= preload_pressure.width_mm / 2 + diameter_mm
+    )
     elastic = material.youngs_modulus_mpa, material.poisson_ratio
-    return Tightened(
-        STEM if squeeze.region == CLAMP else LEVER,
+    return PreloadedClamp(
+        STEM if preload_pressure.region == CLAMP else LEVER,
         at_mm,
-        squeeze.width_mm,
+        preload_pressure.width_mm,
         diameter_mm,
         bolts,
         force,
-        mean_pressure_mpa(force.nominal_n, diameter_mm, squeeze.width_mm),
+        mean_pressure_mpa(force.nominal_n, diameter_mm, preload_pressure.width_mm),
         ring_buckling_pressure_mpa(*elastic, radius_mm, wall_mm),
         slip_torque_nmm(bolts, force.low_n, diameter_mm),
         line_slip_torque_nmm(bolts, force.low_n, diameter_mm),

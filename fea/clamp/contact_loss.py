@@ -1,4 +1,4 @@
-"""Loss of contact in a clamp: connected parts of its face that do not press."""
+"""Loss of contact in a clamp: connected parts of its face without contact."""
 
 from dataclasses import dataclass
 
@@ -17,7 +17,7 @@ class ContactLossZone:
     Attributes:
         s_from_mm: Where it begins.
         s_to_mm: Where it ends.
-        s_mm: Where it would pull most.
+        s_mm: Where the foundation's tension would be largest.
         theta_rad: Likewise.
         share: Its fraction of the clamped face, by area.
     """
@@ -30,26 +30,27 @@ class ContactLossZone:
 
 
 def contact_loss_zones(
-    model: Model, pressed: Flags, pull_mpa: Floats
+    model: Model, closed: Flags, tension_mpa: Floats
 ) -> tuple[ContactLossZone, ...]:
     """Return the parts without contact, the largest first.
 
     Args:
         model: The equations.
-        pressed: (n, q) where clamp and tube touch at the clamped face's Gauss points.
-        pull_mpa: (n, q) what the foundation would have to pull there.
+        closed: (n, q) where clamp and tube are in contact at the clamped face's Gauss points.
+        tension_mpa: (n, q) tension of a foundation that keeps contact there.
     """
-    lifted = ~pressed
-    open_quads = np.flatnonzero(lifted.any(axis=1))
+    is_open = ~closed
+    open_quads = np.flatnonzero(is_open.any(axis=1))
     quads = model.mesh.sheet.regions[CLAMP]
-    groups = _touching(model.mesh.sheet.quads[quads[open_quads]])
+    groups = _connected(model.mesh.sheet.quads[quads[open_quads]])
     found = [
-        _zone(model, open_quads[groups == group], lifted, pull_mpa) for group in np.unique(groups)
+        _zone(model, open_quads[groups == group], is_open, tension_mpa)
+        for group in np.unique(groups)
     ]
     return tuple(sorted(found, key=lambda zone: -zone.share))
 
 
-def _touching(quads: Ints) -> Ints:
+def _connected(quads: Ints) -> Ints:
     """Return (n,): the number of the connected part that each quad (n, 8) belongs to."""
     count = len(quads)
     rows = np.repeat(np.arange(count), quads.shape[1])
@@ -59,13 +60,13 @@ def _touching(quads: Ints) -> Ints:
     return np.asarray(label)
 
 
-def _zone(model: Model, members: Ints, lifted: Flags, pull_mpa: Floats) -> ContactLossZone:
+def _zone(model: Model, members: Ints, is_open: Flags, tension_mpa: Floats) -> ContactLossZone:
     face, sheet = model.clamped, model.mesh.sheet
     places = np.einsum("qk,nkc->nqc", face.values, sheet.places[sheet.regions[CLAMP][members]])
-    inside = lifted[members]
+    inside = is_open[members]
     share = face.areas_mm2[members][inside].sum() / face.areas_mm2.sum()
     s, theta = places[inside].T
-    worst = int(np.argmax(pull_mpa[members][inside]))
+    worst = int(np.argmax(tension_mpa[members][inside]))
     ends = float(s.min()), float(s.max())
     turn = float(theta[worst]) % (2 * np.pi)
     return ContactLossZone(*ends, float(s[worst]), turn, float(share))

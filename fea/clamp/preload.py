@@ -1,12 +1,12 @@
-"""Stress of a tightened clamp in the tube, before anything else acts.
+"""Preload stress of a clamp in the tube, before any load acts.
 
-The clamp's pressure is in balance with itself, so the bar is solved without its foundation,
-held in six degrees of freedom that only prevent rigid motion: their reactions are zero
-but for what the pressure's quadrature leaves, which is taken out beforehand. The answer is linear
-in the preload and is superposed on load cases.
+The clamp's pressure is self-equilibrated, so the bar is solved without its foundation, with six
+statically determinate constraints that only prevent rigid motion: their reactions are zero but for
+the residual of the pressure's quadrature, which is removed beforehand. The solution is linear in
+the preload and is superposed on load cases.
 
-Limits: the pressure is given (`loadcases.bolts`); a stem that grips a tube of another size, or
-with an edge, presses otherwise. Elastic.
+Limits: the pressure is given (`loadcases.bolts`); a stem made for another tube size, or with a
+sharp edge, has another pressure distribution. Elastic.
 """
 
 from collections.abc import Sequence
@@ -26,27 +26,27 @@ from loadcases.bolts import Bolts, Pressure
 from loadcases.levers import LeverClamp
 
 MAX_REACTION = 1e-6
-"""Largest reaction of the six held freedoms, next to the preload."""
+"""Largest reaction of the six constraints, over the preload."""
 
 FRONT_RAD = np.pi / 2
 """The shells of a stem meet above and below; the middle of each faces the front or rear."""
 
 
 @dataclass(frozen=True)
-class Squeeze:
-    """A clamp's pressure on a length of the tube.
+class PreloadPressure:
+    """A clamp's preload pressure on a length of the tube.
 
     Attributes:
         region: Name of its region in the mesh.
         width_mm: Its length.
         diameter_mm: Of the tube there.
-        pressure: How it is spread round the tube.
+        distribution: Round the tube, uniform or as a cosine.
     """
 
     region: str
     width_mm: float
     diameter_mm: float
-    pressure: Pressure
+    distribution: Pressure
 
 
 @dataclass(frozen=True)
@@ -54,12 +54,12 @@ class Bolted:
     """A clamp whose bolts are known.
 
     Attributes:
-        squeeze: Its pressure.
+        preload_pressure: Its pressure.
         at_mm: Signed arc length of its middle.
-        bolts: What tightens it.
+        bolts: Its bolts.
     """
 
-    squeeze: Squeeze
+    preload_pressure: PreloadPressure
     at_mm: float
     bolts: Bolts
 
@@ -67,16 +67,16 @@ class Bolted:
 def bolted_clamps(model: Model, levers: Sequence[LeverClamp]) -> tuple[Bolted, ...]:
     """Return the clamps of a bar whose bolts are given, the stem's first."""
     stem = (CLAMP, 0.0, model.clamp.width_mm, model.clamp.bolts)
-    wanted = (stem, *((lever_name(one), one.at_mm, one.width_mm, one.bolts) for one in levers))
+    clamps = (stem, *((lever_name(one), one.at_mm, one.width_mm, one.bolts) for one in levers))
     return tuple(
-        Bolted(Squeeze(name, wide, _od_mm(model, at), bolts.pressure), at, bolts)
-        for name, at, wide, bolts in wanted
+        Bolted(PreloadPressure(name, wide, _od_mm(model, at), bolts.pressure), at, bolts)
+        for name, at, wide, bolts in clamps
         if bolts
     )
 
 
-def squeeze_displacements(
-    model: Model, squeezes: Sequence[Squeeze], solver: SolverName = "auto"
+def preload_displacements(
+    model: Model, preload_pressures: Sequence[PreloadPressure], solver: SolverName = "auto"
 ) -> Floats:
     """Return (c, N, 3): displacements in mm of N nodes for each of c pressures at a preload of 1 N.
 
@@ -85,40 +85,42 @@ def squeeze_displacements(
     Raises:
         SolveError: The bar does not balance under its own clamp.
     """
-    forces = np.stack([balanced_force(model, squeeze) for squeeze in squeezes], axis=-1)
-    free = held_in_six(model)
+    forces = np.stack(
+        [balanced_force(model, preload_pressure) for preload_pressure in preload_pressures], axis=-1
+    )
+    free = minimal_supports(model)
     factor = factorise(free_part(model.stiffness, free), solver)
-    flat = np.zeros((len(free), len(squeezes)))
+    flat = np.zeros((len(free), len(preload_pressures)))
     given = forces.reshape(flat.shape)
     flat[free], _ = solve(factor, given[free])
     reaction = np.abs((model.stiffness @ flat - given)[~free]).max()
     if not reaction <= MAX_REACTION:
-        msg = f"a clamp's pressure leaves {reaction:.1e} N for each newton of preload unbalanced"
+        msg = f"a clamp's pressure has a force residual of {reaction:.1e} N per newton of preload"
         raise SolveError(msg)
-    return np.asarray(flat.T.reshape(len(squeezes), -1, 3))
+    return np.asarray(flat.T.reshape(len(preload_pressures), -1, 3))
 
 
-def unit_pressure_mpa(model: Model, squeeze: Squeeze) -> tuple[Face, Floats]:
+def unit_pressure_mpa(model: Model, preload_pressure: PreloadPressure) -> tuple[Face, Floats]:
     """Return the pressed face and the pressure (n, q) on it, MPa, at a preload of 1 N.
 
     q points on each of n faces. Source: force over projected area, uniform or as |cos|, elementary
     statics.
     """
-    quads = model.mesh.sheet.regions[squeeze.region]
+    quads = model.mesh.sheet.regions[preload_pressure.region]
     face = face_rule(model.mesh.points_mm, model.mesh.outer[quads])
-    projected_mm2 = squeeze.diameter_mm * squeeze.width_mm
-    if squeeze.pressure == "uniform":
+    projected_mm2 = preload_pressure.diameter_mm * preload_pressure.width_mm
+    if preload_pressure.distribution == "uniform":
         return face, np.full(face.areas_mm2.shape, 1 / projected_mm2)
     theta = model.mesh.sheet.places[quads][:, :, 1] @ face.values.T
     return face, 4 / np.pi / projected_mm2 * np.abs(np.cos(theta - FRONT_RAD))
 
 
-def balanced_force(model: Model, squeeze: Squeeze) -> Floats:
+def balanced_force(model: Model, preload_pressure: PreloadPressure) -> Floats:
     """Return the nodal forces (N, 3) in N of a pressure at 1 N, without its unbalanced part.
 
     Source: module docstring.
     """
-    face, pressure = unit_pressure_mpa(model, squeeze)
+    face, pressure = unit_pressure_mpa(model, preload_pressure)
     points = model.mesh.points_mm
     force = pressure_force(face, pressure, len(points))
     centre = points[np.unique(face.faces)].mean(axis=0)
@@ -132,22 +134,22 @@ def _od_mm(model: Model, at_mm: float) -> float:
     return float(nominal_od_mm(model.bar, np.array(at_mm)))
 
 
-def held_in_six(model: Model) -> Flags:
-    """Return (n,): all but six freedoms at three nodes of the clamped face's rim."""
+def minimal_supports(model: Model) -> Flags:
+    """Return (n,): the free degrees of freedom, all but six at three nodes of the clamp's rim."""
     points, nodes = model.mesh.points_mm, np.unique(model.clamped.faces)
     first, second, third = _corner_nodes(points, nodes)
     free = np.ones(points.shape, dtype=bool)
     free[first] = False
     along = int(np.argmax(np.abs(points[second] - points[first])))
     free[second, [i for i in range(3) if i != along]] = False
-    # the last turn is about the line of the two: hold the third across their plane
+    # the last rotation is about the line of the two: fix the third normal to their plane
     normal = np.cross(points[second] - points[first], points[third] - points[first])
     free[third, int(np.argmax(np.abs(normal)))] = False
     return free.ravel()
 
 
 def _corner_nodes(points: Floats, nodes: Ints) -> tuple[int, int, int]:
-    """Return three nodes far apart and far from one line."""
+    """Return three nodes far apart and far from collinear."""
     place = points[nodes]
     first = int(np.argmin(place[:, 0]))
     second = int(np.argmax(np.linalg.norm(place - place[first], axis=1)))

@@ -22,11 +22,11 @@ def yield_multiple(steady: Floats, load: Floats, proof_stress_mpa: float) -> Flo
     Source: derived here from the von Mises stress.
     """
     a, b, c = _product(load, load), _product(steady, load), _product(steady, steady)
-    room = proof_stress_mpa**2 - c
-    root = np.sqrt(np.maximum(b**2 + a * room, 0.0))
+    reserve = proof_stress_mpa**2 - c
+    root = np.sqrt(np.maximum(b**2 + a * reserve, 0.0))
     # the form that does not cancel, for either sign of b; without any load there is no multiple
-    multiple = np.divide(room, b + root, out=np.full_like(room, np.inf), where=b + root > 0)
-    return np.asarray(np.where(room > 0, multiple, 0.0))
+    multiple = np.divide(reserve, b + root, out=np.full_like(reserve, np.inf), where=b + root > 0)
+    return np.asarray(np.where(reserve > 0, multiple, 0.0))
 
 
 def _product(first: Floats, second: Floats) -> Floats:
@@ -48,7 +48,7 @@ def first_yield(
     """Return the multiple of the load that yields with the largest preload, and where."""
     steady, load = (read_surface(model, each, loads) for each in (preload, stress))
     proof = model.bar.spec.material.proof_stress_mpa
-    # beside a clamp's edge stands the stress of the edge, so of equals the inmost counts
+    # beside a clamp's edge the stress is that read at the edge, so of equals the inmost counts
     s = model.mesh.sheet.nodes[:, 0]
     found: list[tuple[float, float, float, SurfaceName]] = []
     for face in SURFACES:

@@ -245,7 +245,7 @@ def missing(equations: Equations, point: Point) -> Floats:
     within = np.zeros_like(point.displacement).reshape(-1, 3)
     np.add.at(within, equations.solid.cells, point.response.forces)
     lacking = equations.constant + point.factor * equations.load - within.ravel()
-    lacking -= _grip(equations) @ (point.displacement - equations.rest)
+    lacking -= _foundation(equations) @ (point.displacement - equations.rest)
     if equations.outside:
         lacking += equations.outside(point.displacement)[0]
     return equations.unknowns.gather(lacking)
@@ -260,7 +260,7 @@ def _matrix(equations: Equations, response: Response, displacement: Floats) -> c
     return matrix
 
 
-def _grip(equations: Equations) -> csr_array:
+def _foundation(equations: Equations) -> csr_array:
     pattern, rows = equations.pattern, len(equations.load)
     return csr_array((equations.springs, pattern.columns, pattern.starts), shape=(rows, rows))
 

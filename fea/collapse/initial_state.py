@@ -1,16 +1,15 @@
-"""A bar before its loads grow: in its tightened clamps, under sustained loads.
+"""The initial state of a path: the bar in its preloaded clamps, under sustained loads.
 
-First the clamps' nominal preload, without the foundation, since their pressure is in balance with
-itself; from where that has brought the bar, the elastic clamp holds it. Then the sustained loads.
-The metal may yield in both.
+First the clamps' nominal preload, without the foundation, since the pressure is self-equilibrated;
+the elastic clamp is free of force in that deformed shape. Then the sustained loads. The metal may
+yield in both.
 
-While they are tightened their pressure follows the bar (`follower_pressure.py`), and a lever's
-still does when the loads grow. The stem's then keeps its directions: of what the clamp holds
-against a turn of the tube, a ten-thousandth is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN
-m/rad).
+During preloading the pressure follows the bar (`follower_pressure.py`), and a lever's still does
+when the loads grow. The stem's then keeps its directions: a ten-thousandth of the clamp's
+torsional stiffness is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN m/rad).
 
-Limits: as in `fea.clamp.preload` the pressure is given, and no shell keeps the tube round while it
-is put on: one that is not even ovalises the more, the nearer it comes to the pressure of
+Limits: as in `fea.clamp.preload` the pressure is given, and no shell keeps the tube round during
+preloading: a pressure that is not uniform ovalises it the more, the nearer it comes to that of
 `loadcases.bolts.ring_buckling_pressure_mpa`.
 """
 
@@ -19,7 +18,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from fea.clamp.preload import Bolted, balanced_force, held_in_six
+from fea.clamp.preload import Bolted, balanced_force, minimal_supports
 from fea.collapse.equilibrium import (
     Equations,
     Point,
@@ -41,7 +40,7 @@ from geometry.errors import SolveError
 from loadcases.bolts import preload
 
 LEAST_SHARE = 1 / 32
-"""Smallest share of a preload or of sustained loads that is put on at a time."""
+"""Smallest increment of a preload or of sustained loads, as a share of them."""
 
 
 def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
@@ -52,43 +51,43 @@ def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathMo
         solver: What factorises.
 
     Returns:
-        The bar whose equations hold it so, deflections counted from there; its point at a factor
-        of zero, whose metal state is that of the last share that was put on.
+        The bar with the equations of that state, deflections counted from there; its point at a
+        factor of zero, whose metal state is that of the last increment.
 
     Raises:
-        SolveError: It has a motion without resistance: a faulty mesh, a bar not supported, a clamp
-            that is tightened too far; or the preload or sustained loads are more than it carries.
+        SolveError: Its tangent has negative pivots: a faulty mesh, a bar not supported, too large a
+            preload; or the preload or sustained loads are beyond its limit load.
     """
     equations, factorise = path_model.equations, pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    _check_held(point, factorise, "unloaded bar", "refine the mesh")
-    stays = equations.constant
+    _check_stable(point, factorise, "unloaded bar", "refine the mesh")
+    constant = equations.constant
     if path_model.bolted:
-        equations, point = _tightened(path_model, point, factorise)
-        _check_held(point, factorise, "bar in its tightened clamps", "tighten the bolts less")
-        stays = equations.constant + stays
+        equations, point = _preloaded(path_model, point, factorise)
+        _check_stable(point, factorise, "bar in its preloaded clamps", "lower the bolt preload")
+        constant = equations.constant + constant
 
     def under(share: float) -> Equations:
-        return replace(equations, constant=stays - (1 - share) * path_model.equations.constant)
+        return replace(equations, constant=constant - (1 - share) * path_model.equations.constant)
 
     if path_model.equations.constant.any():
-        point = _raised(under, point, "the loads that stay", factorise)
-    equations = replace(equations, constant=stays, origin=point.displacement)
+        point = _raised(under, point, "the sustained loads", factorise)
+    equations = replace(equations, constant=constant, origin=point.displacement)
     return replace(path_model, equations=equations), point
 
 
-def _check_held(point: Point, factorise: Pivoting, what: str, remedy: str) -> None:
+def _check_stable(point: Point, factorise: Pivoting, what: str, remedy: str) -> None:
     negative = factorise(point.tangent).negative()
     if negative:
-        raise SolveError(f"the {what} has {negative} motions that nothing resists; {remedy}")
+        raise SolveError(f"the {what} has {negative} unstable modes; {remedy}")
 
 
-def _tightened(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
-    """Return the equations of a bar in its tightened clamps, and where it stands in them."""
+def _preloaded(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[Equations, Point]:
+    """Return the equations of a bar in its preloaded clamps, and its equilibrium in them."""
     points = path_model.model.mesh.points_mm
     bands = {
-        one.squeeze.region: band_of(points, _force(path_model.model, one))
+        one.preload_pressure.region: band_of(points, _force(path_model.model, one))
         for one in path_model.bolted
     }
     none = np.zeros_like(path_model.equations.load)
@@ -96,7 +95,7 @@ def _tightened(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
     alone = replace(
         path_model.equations,
         pattern=joined.pattern,
-        unknowns=held(held_in_six(path_model.model), none),
+        unknowns=held(minimal_supports(path_model.model), none),
         springs=np.zeros(len(joined.pattern.columns)),
         constant=none,
     )
@@ -107,32 +106,32 @@ def _tightened(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
 
     begin = point_at(alone, alone.unknowns.gather(none), 0.0, point.before)
     point = _raised(under_preload, begin, "the clamps' preload", factorise)
-    equations = _gripped(path_model, bands, point.displacement)
+    equations = _with_clamp(path_model, bands, point.displacement)
     place = equations.unknowns.gather(point.displacement)
     return equations, point_at(equations, place, 0.0, point.before, point.size, point.iterations)
 
 
 def _force(model: Model, bolted: Bolted) -> Floats:
     """Return the nodal forces (N, 3) of a clamp at its nominal preload."""
-    return preload(bolted.bolts).nominal_n * balanced_force(model, bolted.squeeze)
+    return preload(bolted.bolts).nominal_n * balanced_force(model, bolted.preload_pressure)
 
 
-def _gripped(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
-    """Return the equations of a bar that the clamp holds where the preload has brought it."""
+def _with_clamp(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> Equations:
+    """Return the equations of a bar whose clamp is free of force in the preloaded shape."""
     model = path_model.model
     stem = [band for region, band in bands.items() if region == CLAMP]
     levers = [band for region, band in bands.items() if region != CLAMP]
-    gripped = replace(
+    with_clamp = replace(
         path_model.equations,
         unknowns=all_free() if model.free.all() else held(model.free, rest),
         rest=rest,
         constant=carried(model.mesh.points_mm, stem, rest)[0],
     )
-    return _pressed(gripped, model, levers) if levers else gripped
+    return _with_levers(with_clamp, model, levers) if levers else with_clamp
 
 
-def _pressed(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:
-    """Return the equations of a bar with levers, whose pressure follows it."""
+def _with_levers(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:
+    """Return the equations of a bar with the follower pressure of its levers."""
     joined = coupled(equations.pattern, [band.nodes for band in levers])
     springs = np.zeros(len(joined.pattern.columns))
     springs.reshape(-1, 3)[joined.kept] = equations.springs.reshape(-1, 3)
@@ -143,16 +142,16 @@ def _pressed(equations: Equations, model: Model, levers: Sequence[Band]) -> Equa
 def _raised(
     under: Callable[[float], Equations], point: Point, what: str, factorise: Pivoting
 ) -> Point:
-    """Return the point under all of a load, gone up to in as large shares as succeed.
+    """Return the point under the whole of a load, in the largest increments that converge.
 
     Args:
         under: The equations under a share of it.
-        point: Where the bar stands without it, at a factor of zero.
+        point: The equilibrium without it, at a factor of zero.
         what: Its name.
         factorise: Factorises the tangents.
 
     Raises:
-        SolveError: Not even the least share can be added.
+        SolveError: Not even the smallest increment converges.
     """
     have, share = 0.0, 1.0
     while have < 1:

@@ -90,7 +90,7 @@ def solve_cases(
     model: Model,
     cases: Sequence[Sequence[PlacedLoad]],
     factor: Factor,
-    grip_scale: float = 1.0,
+    clamp_stiffness_scale: float = 1.0,
 ) -> Solution:
     """Return the answers to load cases, each a sequence of loads.
 
@@ -98,7 +98,7 @@ def solve_cases(
         model: The equations.
         cases: The loads of each case.
         factor: From `factorise_model`.
-        grip_scale: Factor on the elastic clamp's stiffness, to show its influence.
+        clamp_stiffness_scale: Factor on the elastic clamp's stiffness, to show its influence.
 
     Raises:
         SolveError: The solution does not satisfy the equations.
@@ -109,20 +109,20 @@ def solve_cases(
     given = loads.reshape(flat.shape)[model.free]
     flat[model.free], residual = (
         solve(factor, given)
-        if grip_scale == 1.0
-        else solve_near(factor, _matrix(model, grip_scale), given)
+        if clamp_stiffness_scale == 1.0
+        else solve_near(factor, _matrix(model, clamp_stiffness_scale), given)
     )
     answers = tuple(
-        _answer(model, case, modes, flat[:, i], loads[..., i], grip_scale)
+        _answer(model, case, modes, flat[:, i], loads[..., i], clamp_stiffness_scale)
         for i, case in enumerate(cases)
     )
     return Solution(answers, factor.solver, residual)
 
 
-def _matrix(model: Model, grip_scale: float = 1.0) -> csr_array:
+def _matrix(model: Model, clamp_stiffness_scale: float = 1.0) -> csr_array:
     matrix = model.stiffness
     if model.foundation.nnz:
-        matrix = matrix + grip_scale * model.foundation
+        matrix = matrix + clamp_stiffness_scale * model.foundation
     return free_part(matrix, model.free)
 
 
@@ -156,11 +156,11 @@ def _answer(
     modes: dict[PlacedLoad, RigidModes],
     flat: Floats,
     loads: Floats,
-    grip_scale: float,
+    clamp_stiffness_scale: float,
 ) -> StaticAnswer:
     moved = flat.reshape(-1, 3)
     inner = model.stiffness @ flat
-    held = grip_scale * (model.foundation @ flat)
+    held = clamp_stiffness_scale * (model.foundation @ flat)
     pull = inner.reshape(-1, 3) - loads
     return StaticAnswer(
         moved,

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fea.clamp.clamping import ClampCase, Clamping, clamp_case, tighten
+from fea.clamp.clamping import ClampCase, Clamping, clamp_case, preload_clamps
 from fea.fatigue.life import Life, Repeated, case_life, study_life
 from fea.solid.linear_solver import Factor, SolverName
 from fea.solid.model import Model
@@ -62,7 +62,7 @@ def share(
         SolveError: The bar does not balance under its own clamps.
     """
     solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
-    clamping = tighten(model, study.levers, recovery, solver)
+    clamping = preload_clamps(model, study.levers, recovery, solver)
     repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping)
     return Shared(model, factor, walls_of_model(model), clamping, repeated)
 

@@ -100,9 +100,10 @@ def _weak(run: StudyRun, mode: Mode) -> tuple[WeakInput, ...]:
 
 
 def _yield(run: StudyRun, case: CaseRun) -> Limit:
-    """Return first yield as it is nearest: by the load, with the clamps' preload, or lifted off."""
-    material, lifted = run.study.bar.spec.material, case.clamp and case.clamp.contact_only_peak
-    peak = max((case.peak, lifted or case.peak), key=lambda one: one.stress_mpa)
+    """Return the nearest first yield: by the load, with preload, or with loss of contact."""
+    material = run.study.bar.spec.material
+    contact_peak = case.clamp and case.clamp.contact_only_peak
+    peak = max((case.peak, contact_peak or case.peak), key=lambda one: one.stress_mpa)
     factor = material.proof_stress_mpa / peak.stress_mpa
     weak = _weak(run, YIELD)
     if peak.rule == AT_CLAMP_EDGE:
@@ -153,8 +154,8 @@ def _whole(criterion: Criterion, factor: float, place: str = "", s_mm: float = 0
 
 
 def _slip(case: CaseRun) -> Iterator[Limit]:
-    if case.clamp and case.clamp.lets_go_from is not None:
-        yield _whole(CONTACT_LOSS, case.clamp.lets_go_from)
+    if case.clamp and case.clamp.contact_loss_factor is not None:
+        yield _whole(CONTACT_LOSS, case.clamp.contact_loss_factor)
     if case.clamp and case.clamp.slip_factor is not None:
         yield _whole(CLAMP_SLIP, case.clamp.slip_factor)
 

@@ -15,7 +15,7 @@ from loadcases.bolts import (
     Bolts,
 )
 from loadcases.case import Cycle, PlacedCase, figure_in_words
-from loadcases.clamp import GRIP_SOURCE, Clamp
+from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
 from loadcases.load import PlacedLoad
 from studies.assessment.limits import UNSURE
 from studies.assessment.run import StudyRun
@@ -156,7 +156,9 @@ def _clamp(clamp: Clamp) -> Iterator[InputRow]:
             ("stiffness across the face", clamp.normal_n_per_mm3, usual.normal_n_per_mm3),
             ("stiffness along it", clamp.tangential_n_per_mm3, usual.tangential_n_per_mm3),
         ):
-            yield _defaulted(name, f"{value:g} N/mm\u00b3", value == default, GRIP_SOURCE)
+            yield _defaulted(
+                name, f"{value:g} N/mm\u00b3", value == default, CLAMP_STIFFNESS_SOURCE
+            )
     if clamp.bolts:
         yield from _bolts(clamp.bolts)
     else:

@@ -2,7 +2,7 @@
 
 from dataclasses import asdict
 
-from fea.clamp.clamping import Tightened
+from fea.clamp.clamping import PreloadedClamp
 from fea.clamp.contact_loss import ContactLossZone
 from fea.fatigue.life import Life
 from fea.solid.hot_spot import AT_CLAMP_EDGE, ON_SURFACE
@@ -96,9 +96,9 @@ def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
     )
 
 
-def tightened_records(run: StudyRun) -> list[ClampPreloadRecord]:
+def clamp_preload_records(run: StudyRun) -> list[ClampPreloadRecord]:
     """Return the tightened clamps as results.json holds them."""
-    return [_tightened(clamp) for clamp in run.clamping.clamps] if run.clamping else []
+    return [_clamp_preload(clamp) for clamp in run.clamping.clamps] if run.clamping else []
 
 
 def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
@@ -111,7 +111,7 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
         yield_at=place_record(run.study.bar, clamp),
         slip_factor=clamp.slip_factor,
         contact_loss_percent=100 * clamp.contact_loss_share,
-        contact_loss=[_lift(run, zone) for zone in clamp.lifted],
+        contact_loss=[_contact_loss(run, zone) for zone in clamp.open_zones],
         contact_only_peak_mpa=clamp.contact_only_peak.stress_mpa
         if clamp.contact_only_peak
         else None,
@@ -119,7 +119,7 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
     )
 
 
-def _lift(run: StudyRun, zone: ContactLossZone) -> ContactLossRecord:
+def _contact_loss(run: StudyRun, zone: ContactLossZone) -> ContactLossRecord:
     facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
     return ContactLossRecord(
         s_from_mm=zone.s_from_mm,
@@ -130,7 +130,7 @@ def _lift(run: StudyRun, zone: ContactLossZone) -> ContactLossRecord:
     )
 
 
-def _tightened(clamp: Tightened) -> ClampPreloadRecord:
+def _clamp_preload(clamp: PreloadedClamp) -> ClampPreloadRecord:
     force = clamp.force
     return ClampPreloadRecord(
         name=clamp.name,

@@ -12,7 +12,7 @@ from geometry.arrays import Floats
 from geometry.bar import end_to_end_mm
 from geometry.material import material_sources
 from geometry.properties import mass_g
-from loadcases.clamp import GRIP_SOURCE, Clamp
+from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
 from studies.assessment.bounds import (
     deflection_mm,
     displacement_along_force_mm,
@@ -46,9 +46,9 @@ from studies.records.parts import place_record, source_record
 from studies.results.limit_record import (
     buckling_record,
     clamp_case_record,
+    clamp_preload_records,
     fatigue_record,
     limit_record,
-    tightened_records,
 )
 
 LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
@@ -64,7 +64,7 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
-        clamp_preload=tightened_records(run),
+        clamp_preload=clamp_preload_records(run),
         fatigue=fatigue_record(run, run.life),
         summary=study_verdict(
             [(case.placed.case.title, limits_of(run, case)) for case in run.cases],
@@ -132,7 +132,7 @@ def _clamp(run: StudyRun) -> ClampRecord:
         model=clamp.model,
         normal_n_per_mm3=clamp.normal_n_per_mm3 if elastic else None,
         tangential_n_per_mm3=clamp.tangential_n_per_mm3 if elastic else None,
-        source=source_record(GRIP_SOURCE) if default else None,
+        source=source_record(CLAMP_STIFFNESS_SOURCE) if default else None,
     )
 
 

@@ -219,7 +219,7 @@ def test_stiff_and_soft_foundations() -> None:
     rigid = solved(riser(), RIGID, pull)
     stiff = solved(riser(), Clamp(46.0, "elastic", 1e8, 1e8), pull)
     np.testing.assert_allclose(stiff.displacement_mm, rigid.displacement_mm, rtol=1e-3)
-    with pytest.raises(SolveError, match="rigid grip"):
+    with pytest.raises(SolveError, match="rigid clamp model"):
         solved(riser(), Clamp(46.0, "elastic", 1e-9, 1e-9), pull)
 
 

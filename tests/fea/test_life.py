@@ -7,7 +7,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.clamp.clamping import tighten
+from fea.clamp.clamping import preload_clamps
 from fea.fatigue.curve import life_cycles
 from fea.fatigue.life import Life, Repeated, case_life, study_life
 from fea.solid.hot_spot import read_surface
@@ -115,7 +115,7 @@ def test_a_steady_case_shifts_the_mean() -> None:
 def test_tightened_clamps_are_steady() -> None:
     """Their pressure leaves some tension along the tube at the edge: a mean, and a shorter life."""
     model, recovery, stress = solved()
-    clamping = tighten(model, (), recovery, "splu")
+    clamping = preload_clamps(model, (), recovery, "splu")
     given = Repeated(model, FatigueInputs(), [REVERSED], [stress], clamping)
     found = case_life(given, REVERSED)
     assert found is not None

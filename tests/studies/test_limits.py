@@ -8,7 +8,7 @@ import pytest
 from typer.testing import CliRunner
 
 from fea.clamp import clamping
-from fea.clamp.contact import ClampLetsGoError
+from fea.clamp.contact import ContactLossError
 from fea.stability.criteria import (
     CLAMP_SLIP,
     FATIGUE,
@@ -190,9 +190,11 @@ def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     assert push.contact_loss_share > 0
     assert push.contact is not None
     assert push.contact.pressure_mpa.min() >= 0
-    assert sum(zone.share for zone in push.lifted) == pytest.approx(push.contact.contact_loss_share)
+    assert sum(zone.share for zone in push.open_zones) == pytest.approx(
+        push.contact.contact_loss_share
+    )
     # pushed down at the right, the bar leaves the stem above at its right edge, below at its left
-    worst = {(zone.s_mm > 0, np.cos(zone.theta_rad) > 0) for zone in push.lifted[:2]}
+    worst = {(zone.s_mm > 0, np.cos(zone.theta_rad) > 0) for zone in push.open_zones[:2]}
     assert (True, True) in worst
     assert worst <= {(True, True), (False, False)}
     assert push.contact_only_deflection_mm is not None
@@ -200,16 +202,16 @@ def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     assert push.contact_only_deflection_mm > moved
 
 
-def test_a_clamp_that_lets_go_is_a_limit_and_no_failure(
+def test_loss_of_contact_is_a_limit_and_no_failure(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Where the contact finds no hold the run ends all the same, and says from which load."""
 
-    def lets_go(*_: object) -> None:
-        msg = "the clamp lets go of the bar"
-        raise ClampLetsGoError(msg)
+    def loses_contact(*_: object) -> None:
+        msg = "loss of contact in the clamp"
+        raise ContactLossError(msg)
 
-    monkeypatch.setattr(clamping, "solve_contact", lets_go)
+    monkeypatch.setattr(clamping, "solve_contact", loses_contact)
     loose = run_study(with_cases(read_study(study_file(tmp_path, 0.5)), ["push"]))
     push = loose.cases[0]
     assert push.clamp is not None
@@ -217,7 +219,7 @@ def test_a_clamp_that_lets_go_is_a_limit_and_no_failure(
     first = limits_of(loose, push)[0]
     assert first.name == "loss of contact"
     assert 0 < first.load_factor < 1
-    assert first.load_factor == push.clamp.lets_go_from
+    assert first.load_factor == push.clamp.contact_loss_factor
 
 
 def test_unknown_fatigue_is_said_and_fails(tmp_path: Path) -> None:

@@ -13,7 +13,7 @@ from collections.abc import Mapping
 import numpy as np
 import pytest
 
-from fea.clamp.preload import Squeeze, squeeze_displacements
+from fea.clamp.preload import PreloadPressure, preload_displacements
 from fea.collapse.initial_state import prepared
 from fea.collapse.path_model import path_model_of
 from fea.solid.model import CLAMP, Model, build_model, mesh_for
@@ -30,12 +30,14 @@ OD_MM, WALL_MM, PRELOAD_N = 31.8, 1.5, 20000.0
 OUTER_MM, INNER_MM = OD_MM / 2, OD_MM / 2 - WALL_MM
 
 
-def squeezed(half_mm: float, width_mm: float, pressure: Pressure) -> tuple[Model, SurfaceStress]:
+def preloaded_tube(
+    half_mm: float, width_mm: float, pressure: Pressure
+) -> tuple[Model, SurfaceStress]:
     """Return a tube and its stress under a clamp of 20 kN."""
     bar, clamp = straight_bar(half_mm, OD_MM, WALL_MM, metal(71e3, 0.33)), Clamp(width_mm)
     model = build_model(bar, clamp, mesh_for(bar, clamp, [], "standard"))
-    squeeze = Squeeze(CLAMP, width_mm, OD_MM, pressure)
-    moved = PRELOAD_N * squeeze_displacements(model, [squeeze], "splu")[0]
+    preload_pressure = PreloadPressure(CLAMP, width_mm, OD_MM, pressure)
+    moved = PRELOAD_N * preload_displacements(model, [preload_pressure], "splu")[0]
     recovery = build_recovery(bar, model.mesh)
     stress = surface_stress(recovery, model.mesh, model.grads, bar.spec.material, moved)
     return model, stress
@@ -43,7 +45,7 @@ def squeezed(half_mm: float, width_mm: float, pressure: Pressure) -> tuple[Model
 
 def uniform(preload: float) -> Mapping[str, float]:
     """Return hoop stress over pressure at the middle of a long clamp, on both faces."""
-    model, stress = squeezed(120.0, 100.0, "uniform")
+    model, stress = preloaded_tube(120.0, 100.0, "uniform")
     middle = np.abs(model.mesh.sheet.nodes[:, 0]) < 1.0
     pressure = PRELOAD_N / (OD_MM * 100.0)
     return {
@@ -76,7 +78,7 @@ def bending(preload: float) -> Mapping[str, float]:
 
     The clamp covers all but 2 mm at each end, and the middle of it is read.
     """
-    model, stress = squeezed(62.0, 120.0, "cosine")
+    model, stress = preloaded_tube(62.0, 120.0, "cosine")
     s, theta = model.mesh.sheet.nodes.T
     found = {}
     for name, angle in (("middle", np.pi / 2), ("split", 0.0)):
@@ -141,5 +143,5 @@ def test_clamp(problem: Problem) -> None:
 
 @pytest.mark.slow
 def test_clamp_at_the_start_of_a_path() -> None:
-    """How far it squeezes the tube, in the equations of large displacements."""
+    """How far it narrows the tube, in the equations of large displacements."""
     assert misses(NARROWED) == {}
