@@ -1,9 +1,8 @@
-"""The flow curve of a material: points, a straight line or Ramberg-Osgood, and what is said of it.
+"""The flow curve of a material: points, a straight line or Ramberg-Osgood, and where it necks.
 
 The closed forms are written out here from the definitions of the strains and stresses.
 """
 
-import re
 from dataclasses import replace
 
 import numpy as np
@@ -13,7 +12,6 @@ from hypothesis import strategies as st
 
 from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import (
-    FlowCurve,
     PowerCurve,
     TableCurve,
     flow,
@@ -21,34 +19,14 @@ from fea.collapse.flow_curve import (
     points,
     uniform_strain,
 )
-from fea.collapse.material_curve import curve_statement, flow_curve_of
+from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from geometry.arrays import Floats
 from geometry.given_curve import SLACK, curve_problems
-from geometry.material import Material, has_own_curve, load_material
+from geometry.material import Material, has_own_curve
 from support.blocks import mapped_block, on_side
 from support.large import equations_of, spread, walked
-
-PLAIN = load_material("al-6061-t6")
-E, F, U = PLAIN.youngs_modulus_mpa, PLAIN.proof_stress_mpa, PLAIN.ultimate_stress_mpa
-N = PLAIN.hardening.tension_n if PLAIN.hardening else 0.0
-G = E / (2 * (1 + PLAIN.poisson_ratio))
-POINTS = ((0.0035, 235.0), (0.0055, 241.0), (0.02, 262.0), (0.08, 290.0), (0.11, 270.0))
-TRUE_POINTS = ((0.0035, 235.0), (0.0056, 242.0), (0.02, 268.0), (0.08, 315.0))
-TABLE = replace(PLAIN, stress_strain=POINTS)
-TRUE_TABLE = replace(PLAIN, stress_strain=TRUE_POINTS, curve="true")
-STRAIGHT = replace(PLAIN, tangent_modulus_mpa=700.0)
-
-
-def stress_at(curve: FlowCurve, strain: float) -> float:
-    """Return Kirchhoff stress at a logarithmic strain: the mechanics' own return, bisected."""
-    low, high = 0.0, 10 * E
-    for _ in range(80):
-        driver = (low + high) / 2
-        stress = float(flow(curve, np.array(driver), G)[0])
-        reached = (driver - stress) / (3 * G) + stress / E
-        low, high = (driver, high) if reached < strain else (low, driver)
-    return stress
+from support.material_curves import PLAIN, STRAIGHT, TABLE, TRUE_TABLE, E, F, G, N, U, stress_at
 
 
 @pytest.mark.parametrize("e", [0.006, 0.03, 0.07])
@@ -228,64 +206,6 @@ def test_any_slope_that_is_let_pass_gives_a_monotone_curve(
 def _values(kind: str, rows: tuple[tuple[float, float], ...]) -> dict[str, object]:
     values = {"youngs_modulus_mpa": E, "proof_stress_mpa": F}
     return {**values, "curve": kind, "stress_strain": rows}
-
-
-UNKNOWN = replace(PLAIN, hardening=None)
-STATED = {
-    "power": replace(PLAIN, ultimate_stress_mpa=260.0),
-    "power, by elongation": replace(PLAIN, elongation_percent=2.0),
-    "power, estimated": UNKNOWN,
-    "power, estimated blindly": replace(UNKNOWN, elongation_percent=None),
-    "table": TABLE,
-    "true table": TRUE_TABLE,
-    "straight": STRAIGHT,
-    "straight, by elongation": replace(STRAIGHT, elongation_percent=5.0),
-    "straight, blindly": replace(STRAIGHT, elongation_percent=None, tangent_modulus_mpa=20.0),
-    "plastic": replace(PLAIN, tangent_modulus_mpa=0.0),
-    "straight and true": replace(STRAIGHT, curve="true"),
-}
-WORDS = {
-    "power": [f"n = {N:g},", "engineering", "tensile strength of 260 MPa"],
-    "power, by elongation": ["elongation at fracture of 2 %"],
-    "power, estimated": ["exponent estimated from proof stress", "its elongation"],
-    "power, estimated blindly": ["exponent estimated", "8% elongation"],
-    "table": ["the 5 points", "engineering", "its highest point"],
-    "true table": ["the 4 points", "true stress", "its last point"],
-    "straight": ["700 MPa per total strain", f"proof stress of {F:g} MPa", "tensile strength"],
-    "straight, by elongation": ["elongation at fracture of 5 %"],
-    "straight, blindly": ["elongation of 8 %, taken since none is known"],
-    "plastic": ["a straight line of 0 MPa", "rises no more"],
-    "straight and true": ["elastic change of volume", "to which it is drawn"],
-}
-
-
-@pytest.mark.parametrize("name", STATED)
-def test_the_statement_is_true_of_the_curve(name: str) -> None:
-    """Its numbers are the curve's: it is held at that stress, and rises up to that strain."""
-    sentence, curve = curve_statement(STATED[name]), flow_curve_of(STATED[name])
-    assert all(word in sentence for word in WORDS[name]), sentence
-    assert "tension and compression" in sentence
-    assert "Kirchhoff" in sentence
-    assert ("without assuming constant volume" in sentence) == (STATED[name].curve != "true")
-    assert ("estimated" in sentence) == ("estimated" in name)
-    held = re.search(r"logarithmic strain of ([\d.e-]+), .* held at ([\d.]+) MPa", sentence)
-    assert held, sentence
-    strain, stress = float(held[1]), float(held[2])
-    assert stress_at(curve, 1.01 * strain) == stress_at(curve, 10 * strain)
-    assert stress_at(curve, 2 * strain) == pytest.approx(stress, rel=5e-4)
-    rises = stress_at(curve, 0.98 * strain) < stress_at(curve, 1.01 * strain)
-    assert rises or name == "plastic"
-
-
-def test_a_true_power_curve_is_held_nowhere() -> None:
-    """And the sentence says so."""
-    assert "it is held nowhere" in curve_statement(replace(PLAIN, curve="true"))
-
-
-def test_an_exponent_that_is_estimated_is_said_with_its_number() -> None:
-    """ln(0.08 / 0.002) / ln(U / F), where the elongation is not known."""
-    n = np.log(0.08 / 0.002) / np.log(U / F)
-    assert f"n = {n:.4g} (" in curve_statement(replace(UNKNOWN, elongation_percent=None))
 
 
 @pytest.mark.parametrize("slope", [400.0, 1000.0])
