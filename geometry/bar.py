@@ -40,8 +40,8 @@ class BarSpec:
         material: What it is made of.
         blend_mm: Half length of the rounding at each station, mm.
         effects: What bending did to the tube.
-        roll_deg: Turn of the bar about x in its clamp, right-handed, against the steerer, deg.
-        measured_mass_g: Mass on the scale in g, if known.
+        roll_deg: Rotation of the bar about x in its clamp, right-handed, from the steerer, deg.
+        measured_mass_g: Weighed mass in g, if known.
     """
 
     name: str
@@ -71,7 +71,7 @@ def build_bar(spec: BarSpec) -> Bar:
 
     Raises:
         InputError: Every fault found, among them a bend too tight for its tube and a
-            bar that runs into itself.
+            bar that intersects itself.
     """
     problems = spec_problems(spec.effects, spec.roll_deg, spec.measured_mass_g)
     halves = (

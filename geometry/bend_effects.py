@@ -10,7 +10,7 @@ The effects of a bend grow and fade by a smoothstep centred on its tangent point
 Its length is the outer diameter; where two bends are close it shrinks until both
 meet in the middle of the straight between, but not below half a diameter: there
 the weights of the two bends overlap and still never add up to more than one, so
-that a bend that runs straight into the next has no step in its wall.
+that a bend tangent to the next has no step in its wall.
 """
 
 from dataclasses import dataclass
@@ -45,7 +45,7 @@ class BentZones:
         reach_from_mm: (n,) half length of the ramp at the beginning.
         reach_to_mm: (n,) half length of the ramp at the end.
         radius_mm: (n,) centre-line radii.
-        extrados_rad: (n,) theta of the outside of each bend.
+        extrados_rad: (n,) theta of each bend's extrados.
     """
 
     from_mm: Floats

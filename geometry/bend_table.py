@@ -1,8 +1,8 @@
-"""Two ways to write down a bent half bar, and the way from each to the other.
+"""Two descriptions of a bent half bar, and the conversion of each to the other.
 
 A `Polyline` gives intersection points and bend radii (XYZ). A `BendTable` gives
 what a tube bender sets: straight length, rotation of the bend plane, bend angle
-(LRA). Both describe one half from the clamp centre outwards, the first leg along
+(LRA). Both describe one half from the clamp centre outwards, the first segment along
 +x; a left half is built as a right half and mirrored in x.
 
 Rotation convention: right-handed about the direction of travel, from one
@@ -18,19 +18,19 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.errors import InputError, Problem
 from geometry.limits import Range, limit_problems, number_problem
-from geometry.vectors import angle_between_rad, turned, unit
+from geometry.vectors import angle_between_rad, rotated, unit
 
 Point = tuple[float, float, float]
 
 MAX_BEND_DEG = 175.0
-"""Intersection points run off to infinity at 180 deg; a larger bend is written as two."""
+"""Intersection points tend to infinity at 180 deg; a larger bend is written as two."""
 
 COORDINATE_LIMITS = Range(-5000, 5000, "mm", "give x, y and z of the point in mm")
 RADIUS_LIMITS = Range(0, 5000, "mm", "give the centre-line radius of the bend", above=True)
 LENGTH_LIMITS = Range(0, 5000, "mm", "give the length of the straight in mm")
 BEND_LIMITS = {
     "straight_mm": LENGTH_LIMITS,
-    "rotation_deg": Range(-360, 360, "deg", "give the turn of the bend plane"),
+    "rotation_deg": Range(-360, 360, "deg", "give the rotation of the bend plane"),
     "angle_deg": Range(
         0, MAX_BEND_DEG, "deg", "give the bend angle, a larger one as two bends", above=True
     ),
@@ -48,7 +48,7 @@ class Polyline:
     """A half bar by its intersection points and bend radii.
 
     Attributes:
-        points_mm: At least two points, the first (0, 0, 0), the first leg along +x.
+        points_mm: At least two points, the first (0, 0, 0), the first segment along +x.
         bend_radii_mm: Centre-line radius at each interior point.
     """
 
@@ -58,11 +58,11 @@ class Polyline:
 
 @dataclass(frozen=True)
 class Bend:
-    """One row of a bend table: go straight, turn the plane, bend.
+    """One row of a bend table: straight length, rotation of the plane, bend.
 
     Attributes:
         straight_mm: Straight length before the bend, tangent point to tangent point.
-        rotation_deg: Turn of the bend plane, see the module's text.
+        rotation_deg: Rotation of the bend plane, see the module docstring.
         angle_deg: Bend angle, 0 < angle <= 175.
         radius_mm: Centre-line radius.
     """
@@ -95,11 +95,11 @@ def polyline_from_table(table: BendTable) -> Polyline:
     corner, past_mm = np.zeros(3), 0.0
     points = [corner]
     for bend in table.bends:
-        normal = turned(normal, direction, np.radians(bend.rotation_deg))
+        normal = rotated(normal, direction, np.radians(bend.rotation_deg))
         corner = corner + direction * (past_mm + bend.straight_mm + setback_mm(bend))
         points.append(corner)
         past_mm = setback_mm(bend)
-        direction = turned(direction, normal, np.radians(bend.angle_deg))
+        direction = rotated(direction, normal, np.radians(bend.angle_deg))
     points.append(corner + direction * (past_mm + table.tail_mm))
     return Polyline(tuple(map(_point, points)), tuple(bend.radius_mm for bend in table.bends))
 
@@ -112,18 +112,18 @@ def table_from_polyline(polyline: Polyline) -> BendTable:
     """
     check_polyline(polyline)
     corners, radii = _real_corners(polyline)
-    legs = np.diff(corners, axis=0)
+    segments = np.diff(corners, axis=0)
     normals = [np.array([0.0, 0.0, 1.0])]
-    normals += [unit(np.cross(before, after)) for before, after in pairwise(legs)]
+    normals += [unit(np.cross(before, after)) for before, after in pairwise(segments)]
     bends, past_mm = [], 0.0
     for i, radius in enumerate(radii):
-        angle = angle_between_rad(legs[i], legs[i + 1])
+        angle = angle_between_rad(segments[i], segments[i + 1])
         setback = radius * np.tan(angle / 2)
-        straight = float(np.linalg.norm(legs[i]) - past_mm - setback)
-        rotation = _rotation_deg(normals[i], normals[i + 1], unit(legs[i]))
+        straight = float(np.linalg.norm(segments[i]) - past_mm - setback)
+        rotation = _rotation_deg(normals[i], normals[i + 1], unit(segments[i]))
         bends.append(Bend(max(straight, 0.0), rotation, float(np.degrees(angle)), radius))
         past_mm = setback
-    return BendTable(tuple(bends), max(float(np.linalg.norm(legs[-1]) - past_mm), 0.0))
+    return BendTable(tuple(bends), max(float(np.linalg.norm(segments[-1]) - past_mm), 0.0))
 
 
 def setback_mm(bend: Bend) -> float:
@@ -144,14 +144,14 @@ def cut_length_mm(table: BendTable) -> float:
 
 
 def bent_corners(polyline: Polyline) -> tuple[int, ...]:
-    """Return the numbers of the interior points at which the bar really turns, from 0."""
-    legs = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
-    angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
+    """Return the numbers, from 0, of the interior points with a bend."""
+    segments = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(segments)]
     return tuple(i for i, angle in enumerate(angles) if angle > STRAIGHT_RAD)
 
 
 def check_polyline(polyline: Polyline) -> None:
-    """Refuse points and radii that no tube can follow.
+    """Refuse points and radii of an impossible centre line.
 
     Raises:
         InputError: One problem for each fault found.
@@ -170,18 +170,18 @@ def _point_problems(polyline: Polyline) -> list[Problem]:
         problems.append(
             Problem("points_mm[0]", f"is {_text(points[0])}; start at the clamp centre [0, 0, 0]")
         )
-    legs = np.diff(points, axis=0)
+    segments = np.diff(points, axis=0)
     problems += [
         Problem(f"points_mm[{i + 1}]", "lies on the point before it; remove one of the two")
-        for i, leg in enumerate(legs)
-        if np.linalg.norm(leg) < LENGTH_TOLERANCE_MM
+        for i, segment in enumerate(segments)
+        if np.linalg.norm(segment) < LENGTH_TOLERANCE_MM
     ]
-    if not problems and angle_between_rad(legs[0], np.array([1.0, 0.0, 0.0])) > 1e-6:
+    if not problems and angle_between_rad(segments[0], np.array([1.0, 0.0, 0.0])) > 1e-6:
         problems.append(
             Problem(
                 "points_mm[1]",
-                f"is {_text(points[1])}, but the first leg must run straight out of the clamp "
-                "along x; set its y and z to 0 and bend at the next point",
+                f"is {_text(points[1])}, but the first segment must run along x out of the clamp; "
+                "set its y and z to 0 and bend at the next point",
             )
         )
     corners = max(len(points) - 2, 0)
@@ -197,8 +197,8 @@ def _point_problems(polyline: Polyline) -> list[Problem]:
 
 
 def _bend_problems(polyline: Polyline) -> list[Problem]:
-    legs = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
-    angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
+    segments = np.diff(np.array(polyline.points_mm, dtype=float), axis=0)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(segments)]
     problems = [
         problem
         for i, radius in enumerate(polyline.bend_radii_mm)
@@ -206,26 +206,28 @@ def _bend_problems(polyline: Polyline) -> list[Problem]:
     ] + [
         Problem(
             f"points_mm[{i + 1}]",
-            f"the bar turns by {np.degrees(angle):.1f} deg here; the limit is {MAX_BEND_DEG:g} deg "
-            "at one point, so split the bend over two points",
+            f"the bend angle here is {np.degrees(angle):.1f} deg; the limit is "
+            f"{MAX_BEND_DEG:g} deg at one point, so split the bend over two points",
         )
         for i, angle in enumerate(angles)
         if np.degrees(angle) > MAX_BEND_DEG
     ]
-    return problems or _overlap_problems(legs, angles, polyline.bend_radii_mm)
+    return problems or _overlap_problems(segments, angles, polyline.bend_radii_mm)
 
 
-def _overlap_problems(legs: Floats, angles: list[float], radii: tuple[float, ...]) -> list[Problem]:
+def _overlap_problems(
+    segments: Floats, angles: list[float], radii: tuple[float, ...]
+) -> list[Problem]:
     setbacks = [0.0, *(r * float(np.tan(a / 2)) for r, a in zip(radii, angles, strict=True)), 0.0]
     problems = []
-    for i, leg in enumerate(legs):
-        length, needed = float(np.linalg.norm(leg)), setbacks[i] + setbacks[i + 1]
+    for i, segment in enumerate(segments):
+        length, needed = float(np.linalg.norm(segment)), setbacks[i] + setbacks[i + 1]
         if needed > length + LENGTH_TOLERANCE_MM:
             problems.append(
                 Problem(
                     f"points_mm[{i + 1}]",
-                    f"the leg to this point is {length:.2f} mm long, but the bends at its ends "
-                    f"take {needed:.2f} mm of it; lengthen the leg or reduce a bend radius",
+                    f"the segment to this point is {length:.2f} mm long, but the setbacks of its "
+                    f"bends need {needed:.2f} mm; lengthen the segment or reduce a bend radius",
                 )
             )
     return problems

@@ -72,7 +72,7 @@ class Arc:
         s_from_mm: Where it begins, signed arc length.
         s_to_mm: Where it ends.
         radius_mm: Centre-line radius.
-        extrados_rad: theta of the outside of the bend.
+        extrados_rad: theta of the extrados.
     """
 
     s_from_mm: float
@@ -153,23 +153,23 @@ def _half_line(half: Polyline) -> CentreLine:
     """Lay out one half segment by segment, carrying position and frame along."""
     check_polyline(half)
     points = np.array(half.points_mm, dtype=float)
-    legs = np.diff(points, axis=0)
-    angles = [angle_between_rad(a, b) for a, b in pairwise(legs)]
+    segments = np.diff(points, axis=0)
+    angles = [angle_between_rad(a, b) for a, b in pairwise(segments)]
     lengths: list[float] = []
     curvatures: list[float] = []
     normals: list[Floats] = []
     past_mm = 0.0
-    for i, leg in enumerate(legs):
+    for i, segment in enumerate(segments):
         bends = i < len(angles) and angles[i] > STRAIGHT_RAD
         setback = half.bend_radii_mm[i] * np.tan(angles[i] / 2) if bends else 0.0
-        lengths.append(max(float(np.linalg.norm(leg)) - past_mm - setback, 0.0))
+        lengths.append(max(float(np.linalg.norm(segment)) - past_mm - setback, 0.0))
         curvatures.append(0.0)
         normals.append(np.zeros(3))
         if bends:
-            ahead = unit(leg)
+            ahead = unit(segment)
             lengths.append(half.bend_radii_mm[i] * angles[i])
             curvatures.append(1 / half.bend_radii_mm[i])
-            normals.append(unit(legs[i + 1] - ahead * (ahead @ legs[i + 1])))
+            normals.append(unit(segments[i + 1] - ahead * (ahead @ segments[i + 1])))
         past_mm = setback
     return _chained(np.array(lengths), np.array(curvatures), np.array(normals))
 

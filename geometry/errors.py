@@ -1,6 +1,6 @@
-"""What can go wrong, in words for the person who reads them.
+"""Errors, each with a sentence for the reader.
 
-`InputError` is the user's to mend (exit code 2), `MeshError` and `SolveError`
+`InputError` is the user's to correct (exit code 2), `MeshError` and `SolveError`
 are failures of the analysis (exit code 3). Anything else is a bug and shows a traceback.
 """
 

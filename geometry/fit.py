@@ -16,13 +16,13 @@ from geometry.section import Profile, od_mm, wall_mm
 MIN_RADIUS_PER_OD = 0.55
 """At R = OD/2 the intrados folds into a point; a tenth above it is the margin."""
 
-MIN_BORE_SHARE = 0.05
-"""Smallest inner radius over outer radius that a thickened intrados may leave."""
+MIN_INNER_SHARE = 0.05
+"""Smallest inner over outer radius at a thickened intrados."""
 
 OVALITY_LIMITS = Range(0, 20, "%", "give 100 (ODmax - ODmin)/ODnominal")
 """Far above any published limit for bends (8 to 10 %), and the map still holds."""
 
-ROLL_LIMITS = Range(-180, 180, "deg", "give the turn of the bar about x in its clamp")
+ROLL_LIMITS = Range(-180, 180, "deg", "give the rotation of the bar about x in its clamp")
 MASS_LIMITS = Range(1, 100_000, "g", "give the mass in g, 200 to 500 commonly")
 
 
@@ -40,7 +40,7 @@ def spec_problems(effects: BendEffects, roll_deg: float, mass_g: float | None) -
 def shape_problems(
     halves: Mapping[str, Polyline], line: CentreLine, profile: Profile, effects: BendEffects
 ) -> list[Problem]:
-    """Return the bends that are too tight, and places where the bar runs into itself.
+    """Return the bends that are too tight, and places where the bar intersects itself.
 
     Args:
         halves: The halves as given, by side; a mirrored half is judged with its twin.
@@ -68,21 +68,22 @@ def _bend_problems(arc: Arc, profile: Profile, effects: BendEffects, where: str)
         return [
             Problem(
                 where,
-                f"is {arc.radius_mm:g} mm, too tight for a tube of {od.max():g} mm: the inside of "
-                f"the bend would fold; give at least {limit:.2f} mm ({MIN_RADIUS_PER_OD:g} x the "
+                f"is {arc.radius_mm:g} mm, too tight for a tube of {od.max():g} mm: the "
+                f"intrados would fold; give at least {limit:.2f} mm ({MIN_RADIUS_PER_OD:g} x the "
                 "outer diameter)",
             )
         ]
     mean = (od - wall) / 2
     intrados = wall * arc.radius_mm / (arc.radius_mm - mean) if effects.wall_change else wall
     left = od / 2 * (1 - effects.ovality_percent / 200) - intrados
-    if np.any(left < MIN_BORE_SHARE * od / 2):
+    if np.any(left < MIN_INNER_SHARE * od / 2):
         return [
             Problem(
                 where,
                 f"is {arc.radius_mm:g} mm: bending would thicken the wall of {wall.max():g} mm to "
-                f"{intrados.max():.2f} mm at the inside, which fills the bore; give a larger "
-                "radius or a thinner wall, or set bend_effects.wall_change = false",
+                f"{intrados.max():.2f} mm at the intrados, which "
+                "leaves too small an inner radius; give a larger radius or a thinner wall, or set "
+                "bend_effects.wall_change = false",
             )
         ]
     return []
@@ -101,7 +102,7 @@ def _contact_problems(line: CentreLine, profile: Profile) -> list[Problem]:
     return [
         Problem(
             "right" if s[j] > 0 else "left",
-            f"the bar runs into itself: at s = {s[i]:.0f} mm and s = {s[j]:.0f} mm its centre "
+            f"the bar intersects itself: at s = {s[i]:.0f} mm and s = {s[j]:.0f} mm its centre "
             f"line is only {apart[i, j]:.1f} mm apart at a diameter of {od[i]:.1f} mm; "
             "check points, bend angles and rotations",
         )

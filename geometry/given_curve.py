@@ -1,8 +1,8 @@
 """A stress-strain curve past yield that a user gives: points of it, or the slope of a straight one.
 
-What they must obey, and how they are turned into the measures of the mechanics: Kirchhoff stress
-(force over the *first* area times the stretch) against logarithmic strain. Engineering stress S and
-strain e are turned over without any assumption of constant volume, stress = S (1 + e) and
+Their limits, and their conversion to the measures of the mechanics: Kirchhoff stress
+(force over the undeformed area times the stretch) against logarithmic strain. Engineering stress S
+and strain e are converted without assuming constant volume, stress = S (1 + e) and
 strain = ln(1 + e), up to the highest point: what follows describes a neck and not the metal.
 
 Source: the definitions of the strains and stresses, written out.
@@ -28,7 +28,7 @@ SLACK = 5e-5
 """Strain that counts as rounding: half a step of the fourth decimal in which strains are given."""
 
 STEEPEST = 0.5
-"""Slope past yield over Young's modulus; beyond it there is no yield to speak of."""
+"""Largest slope past yield over Young's modulus; beyond it yield is not distinct."""
 
 STRAIN = Range(
     0,
@@ -40,7 +40,7 @@ STRAIN = Range(
 STRESS = Range(0, 1e5, "MPa", "give the stress in MPa, or leave the point out", above=True)
 
 
-def turned_over(strain: Floats, stress_mpa: Floats, kind: CurveKind) -> tuple[Floats, Floats]:
+def true_log_curve(strain: Floats, stress_mpa: Floats, kind: CurveKind) -> tuple[Floats, Floats]:
     """Return logarithmic strain and Kirchhoff stress in MPa, both (j,), of k points of a curve.
 
     `strain` (k,) and `stress_mpa` (k,) are of the measure `kind`. Engineering points after the
@@ -77,7 +77,7 @@ def curve_problems(given: Mapping[str, Any]) -> Iterator[Problem]:
     points, slope = given.get("stress_strain"), given.get("tangent_modulus_mpa")
     E, F = given.get("youngs_modulus_mpa"), given.get("proof_stress_mpa")
     if points is not None and slope is not None:
-        sentence = "stands beside stress_strain, and a metal has one curve; keep one of the two"
+        sentence = "is given beside stress_strain, and a metal has one curve; keep one of the two"
         yield Problem("tangent_modulus_mpa", sentence)
     elif points is not None:
         wrong = tuple(_no_points(points))
@@ -147,7 +147,7 @@ def _left_of_elastic(strain: Floats, stress: Floats, E: float) -> Iterator[Probl
 
 
 def _too_steep(strain: Floats, stress: Floats, E: float, kind: CurveKind) -> Iterator[Problem]:
-    log_strain, kirchhoff = turned_over(strain, stress, kind)
+    log_strain, kirchhoff = true_log_curve(strain, stress, kind)
     plastic = log_strain - kirchhoff / E
     start = yield_index(plastic)
     for i in np.flatnonzero(np.diff(plastic[start:]) <= 0) + start + 1:

@@ -1,7 +1,7 @@
-"""How long elements may be along the bar, and where mesh lines must lie.
+"""Element lengths along the bar, and places of its mesh lines.
 
 Every place of short elements is a `Seed`: an interval and a length. The
-wanted length at s is the smallest of all seeds, each growing with the distance
+element length at s is the smallest of all seeds, each growing with the distance
 from its interval. Seeds come in order of importance: the limits of later ones
 that fall nearly onto an earlier one snap to it, so that no sliver forms.
 """
@@ -26,7 +26,7 @@ LONGEST_PER_OD = 1.2
 """Longest element, in outer diameters, away from all seeds."""
 
 SIZE_STEP_MM = 0.05
-"""Step of the table in which the wanted length is looked up."""
+"""Step of the table of element lengths."""
 
 
 @dataclass(frozen=True)
@@ -35,8 +35,8 @@ class Level:
 
     Attributes:
         round: Elements round the tube.
-        scale: Factor on every wanted element length.
-        growth: Growth of the wanted length per mm of distance.
+        scale: Factor on every element length.
+        growth: Growth of the element length per mm of distance.
     """
 
     round: int
@@ -53,7 +53,7 @@ LEVELS: dict[LevelName, Level] = {
 
 @dataclass(frozen=True)
 class Seed:
-    """An interval of s whose limits are mesh lines, and the element length wanted in it, mm."""
+    """An interval of s whose limits are mesh lines, and the element length in it, mm."""
 
     from_mm: float
     to_mm: float
@@ -102,7 +102,7 @@ def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:
     return np.array(sorted(kept))
 
 
-def wanted_size_mm(bar: Bar, seeds: Iterable[Seed], level: Level) -> tuple[Floats, Floats]:
+def element_size_mm(bar: Bar, seeds: Iterable[Seed], level: Level) -> tuple[Floats, Floats]:
     """Return a table of s (k,) and element length (k,) over the bar, both in mm.
 
     Source: the rule of the module docstring.

@@ -85,7 +85,7 @@ class FatigueCurve:
 
 @dataclass(frozen=True)
 class Endurance:
-    """The fully reversed amplitude that smooth specimens stand for `cycles` cycles.
+    """The fully reversed endurance amplitude of smooth specimens at `cycles` cycles.
 
     Attributes:
         cycles: Life in cycles.

@@ -18,7 +18,7 @@ import numpy as np
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import Bar, position_mm
 from geometry.errors import MeshError
-from geometry.grading import LEVELS, LevelName, Seed, bar_seeds, mesh_lines_mm, wanted_size_mm
+from geometry.grading import LEVELS, LevelName, Seed, bar_seeds, element_size_mm, mesh_lines_mm
 
 QUAD8 = 16
 """gmsh's number for the 8-node quadrilateral."""
@@ -83,7 +83,7 @@ def build_mesh(
 
     Args:
         bar: The map.
-        seeds: Where short elements are wanted, beside those of the bar itself.
+        seeds: Intervals of short elements, beside those of the bar itself.
         regions: Named intervals of s in mm; their limits become mesh lines.
         level: coarse, standard or fine.
         layers: Elements through the wall.
@@ -96,7 +96,7 @@ def build_mesh(
     longest, *own = bar_seeds(bar, unloaded_arm_mm)
     every = (longest, *seeds, *limits, *own)
     lines = mesh_lines_mm(bar, every)
-    size = wanted_size_mm(bar, every, LEVELS[level])
+    size = element_size_mm(bar, every, LEVELS[level])
     return extruded(bar, flat_sheet(lines, size, LEVELS[level].round, regions), layers)
 
 

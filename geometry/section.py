@@ -153,7 +153,7 @@ def _one_station_problems(station: Station, where: str) -> list[Problem]:
             Problem(
                 f"{where}.wall_mm",
                 f"is {station.wall_mm:g} mm, but half the outer diameter is only "
-                f"{station.od_mm / 2:g} mm; a tube needs a bore, so give a thinner wall",
+                f"{station.od_mm / 2:g} mm, which leaves no inner diameter; give a thinner wall",
             )
         )
     return problems

@@ -1,6 +1,6 @@
-"""Section classes of round tubes in bending by diameter over wall: a screen, no verdict.
+"""Section classes of round tubes in bending by diameter over wall: a screen, no assessment.
 
-Both rules are for structural tubes of mild steel in buildings, and are carried over here to other
+Both rules are for structural tubes of mild steel in buildings, and are applied here to other
 metals through E and proof stress alone.
 """
 

@@ -1,4 +1,4 @@
-"""What bending on a tool does to a tube: springback, strain, and practical limits.
+"""Cold bending of a tube on a tool: springback, strain, and practical limits.
 
 All are estimates for the bench; none enters the stress analysis.
 """
@@ -47,7 +47,7 @@ def outer_strain_percent(radius_mm: float, od_mm: float) -> float:
 
 
 def extrados_wall_mm(radius_mm: float, od_mm: float, wall_mm: float) -> float:
-    """Return the wall outside a bend, t R/(R + r) with the mean radius r, mm.
+    """Return the wall at the extrados, t R/(R + r) with the mean radius r, mm.
 
     Source: volume constant, neutral axis on the centre line (derived).
     """
@@ -55,7 +55,7 @@ def extrados_wall_mm(radius_mm: float, od_mm: float, wall_mm: float) -> float:
 
 
 def intrados_wall_mm(radius_mm: float, od_mm: float, wall_mm: float) -> float:
-    """Return the wall inside a bend, t R/(R - r) with the mean radius r < R, mm.
+    """Return the wall at the intrados, t R/(R - r) with the mean radius r < R, mm.
 
     Source: volume constant, neutral axis on the centre line (derived).
     """

@@ -16,8 +16,8 @@ def unit(vector: Floats) -> Floats:
     return vector / length
 
 
-def turned(vector: Floats, axis: Floats, angle_rad: float) -> Floats:
-    """Return `vector` (3,) turned right-handed about the unit `axis` (3,).
+def rotated(vector: Floats, axis: Floats, angle_rad: float) -> Floats:
+    """Return `vector` (3,) rotated right-handed about the unit `axis` (3,).
 
     Source: Rodrigues' rotation formula, textbook.
     """

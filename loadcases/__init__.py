@@ -1,1 +1,1 @@
-"""What is done to the bar: clamp, loads, cases, the catalogue of published cases."""
+"""Boundary conditions of the bar: clamp, loads, cases, the catalogue of published cases."""

@@ -1,7 +1,7 @@
 """From the axes that a load is written in to the bar's own.
 
 All three sets share x, to the rider's right, and their origin, the clamp centre.
-Steerer axes: z up along the steerer, y forward; the bar stands in them turned by
+Steerer axes: z up along the steerer, y forward; the bar is rotated in them by
 its roll about x. Gravity axes: z vertically up, y horizontally forward.
 """
 
@@ -37,7 +37,7 @@ def rotation_to_bar(axes: Axes, roll_rad: float, steerer_rad: float) -> Floats:
 
     Args:
         axes: The axes that a vector is written in.
-        roll_rad: Turn of the bar against the steerer, v_steerer = Rx(roll) v_bar.
+        roll_rad: Rotation of the bar from the steerer, v_steerer = Rx(roll) v_bar.
         steerer_rad: Angle of the steerer from the horizontal, used for gravity axes.
     """
     if axes == "bar":

@@ -1,4 +1,4 @@
-"""What tightened bolts do to a clamp: preload, pressure on the tube, and the torque it holds.
+"""Bolted clamps: bolt preload, pressure on the tube, slip torque.
 
 The sum of the preloads N presses two half shells of width w on a tube of diameter D. Whatever
 its distribution, the pressure's resultant on each half is N:
@@ -6,9 +6,9 @@ its distribution, the pressure's resultant on each half is N:
 - uniform: integral of p cos(a) D/2 w da over a half is p D w, so p = N/(D w);
 - cosine, p1 |cos a| from the middle of each half: p1 (pi/4) D w, so p1 = 4 N/(pi D w).
 
-Friction mu over the face holds the torque mu (D/2) times the integral of p: pi mu N D/2 for the
-uniform pressure, (8/pi) mu N D/2 for the cosine, and 2 mu N D/2 for two lines of contact, the
-least that a clamp of wrong size gives.
+With friction mu the slip torque is mu (D/2) times the integral of p: pi mu N D/2 for the uniform
+pressure, (8/pi) mu N D/2 for the cosine, and 2 mu N D/2 for two lines of contact, the least of a
+clamp of wrong size.
 """
 
 from dataclasses import dataclass
@@ -27,7 +27,7 @@ SCATTER_SOURCE = Source("secondary", "VDI 2230, preload max/min 1.4 to 1.8 at on
 FRICTION_SOURCE = Source("memory", "dry metal, 0.15 to 0.25 as a low bound")
 
 LINE_CONTACT = 2.0
-"""Share of mu N D/2 that two lines of contact hold."""
+"""Slip torque over mu N D/2 for two lines of contact."""
 
 _HELD = {"uniform": pi, "cosine": 8 / pi}
 
@@ -53,7 +53,7 @@ class Bolts:
         diameter_mm: Diameter of the thread.
         nut_factor: K of T = K d F.
         scatter: Largest over least preload at one torque.
-        pressure: How the pressure is spread round the tube.
+        pressure: Its distribution round the tube.
         friction: Coefficient of friction between clamp and tube.
     """
 
@@ -84,11 +84,11 @@ def bolt_problems(bolts: Bolts) -> tuple[Problem, ...]:
 
 
 def preload(bolts: Bolts) -> Preload:
-    """Return the range of the sum of preloads, what the two halves are pressed together with.
+    """Return the range of the sum of preloads, the clamping force of the two halves.
 
-    Several bolts stand on both sides of the tube and add up. A single one closes a band or a
-    hinged shell, whose far side pulls as hard as the bolt: it counts twice. Two bolts on one side
-    of a hinge would, too, and are not told apart: give them as four.
+    Several bolts lie on both sides of the tube and add up. A single one closes a band or a
+    hinged shell, whose far side carries the same force as the bolt: it counts twice. Two bolts on
+    one side of a hinge would, too, and cannot be distinguished: give them as four.
 
     Scatter q is the largest over the least; both lie evenly about the nominal, so the least is
     2/(1 + q) and the largest 2 q/(1 + q) of it.
@@ -107,22 +107,22 @@ def mean_pressure_mpa(preload_n: float, diameter_mm: float, width_mm: float) -> 
 
 
 def slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float:
-    """Return the torque about the tube at which it slips in the clamp, by the module's integral."""
+    """Return the slip torque about the tube, N mm, by the module's integral."""
     return _HELD[bolts.pressure] * bolts.friction * preload_n * diameter_mm / 2
 
 
 def line_slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float:
-    """Return the torque that two lines of contact hold, the least for a clamp of wrong size."""
+    """Return the slip torque of two lines of contact, N mm, the least of a clamp of wrong size."""
     return LINE_CONTACT * bolts.friction * preload_n * diameter_mm / 2
 
 
 def ring_buckling_pressure_mpa(
     youngs_modulus_mpa: float, poisson_ratio: float, radius_mm: float, wall_mm: float
 ) -> float:
-    """Return the pressure at which a free tube is pressed flat, E (t/R)^3/(4 (1 - nu^2)).
+    """Return the ring buckling pressure of a free tube, E (t/R)^3/(4 (1 - nu^2)).
 
-    In a clamp of the right size the shells hold the tube round, so one that is pressed harder
-    relies on the fit.
+    In a clamp of the right size the shells keep the tube round, so a larger pressure relies on
+    the fit.
 
     Source: Roark, ring under uniform pressure in plane strain, 3 E I/R^3.
     """

@@ -74,7 +74,7 @@ class Case:
         remarks: Sentences on how the loads came about on this very bar.
         notes: Sentences that a report shows with the case.
         cycle: How it repeats, None for a load that comes once.
-        limits: What the test asks of the bar.
+        limits: Requirements of the test.
         figures: Numbers that went into the loads, or that belong to the test.
         parameters: What a catalogue case was built with, (name, value).
     """
@@ -136,16 +136,16 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
 
 
 def check_cases(cases: Sequence[Case]) -> None:
-    """Refuse cases that cannot stand in one study together.
+    """Refuse cases that cannot be in one study together.
 
     Raises:
-        InputError: Ids that stand twice, or a cycle whose other end is no other case.
+        InputError: Ids given twice, or a cycle whose other end is no other case.
     """
     ids = [case.id for case in cases]
     problems = []
     for index, case in enumerate(cases):
         if case.id in ids[:index]:
-            sentence = f"{case.id!r} stands twice; give each case its own"
+            sentence = f"{case.id!r} is given twice; give each case its own id"
             problems.append(Problem(f"cases[{index}].id", sentence))
         other = case.cycle.other if case.cycle else None
         if other is not None and (other == case.id or other not in ids):
@@ -153,7 +153,7 @@ def check_cases(cases: Sequence[Case]) -> None:
             field = f"cases[{index}].cycle.other"
             problems.append(unknown_name(field, "other case", other, others))
         elif other is not None and is_sustained(cases[ids.index(other)]):
-            sentence = f"names {other!r}, a preload, which is there all the time; name another case"
+            sentence = f"names {other!r}, a preload, which acts throughout; name another case"
             problems.append(Problem(f"cases[{index}].cycle.other", sentence))
     if problems:
         raise InputError(*problems)

@@ -1,4 +1,4 @@
-"""The stem's clamp on the bar, and how firmly it grips."""
+"""The stem's clamp on the bar, and its stiffness."""
 
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -16,7 +16,7 @@ CLAMP_STIFFNESS_SOURCE = Source(
     "derived",
     "70 GPa over 10 mm, about twice the wall of an aluminium stem's clamp; half of it tangentially",
 )
-"""Where the default stiffness of the elastic grip comes from: an estimate that moves results."""
+"""Source of the default stiffness of the elastic clamp: an estimate, and results depend on it."""
 
 _STIFFNESS = Range(1, 1e7, "N/mm3", 'give a stiffness per area such as 7000, or model = "rigid"')
 CLAMP_LIMITS = {
@@ -35,9 +35,9 @@ class Clamp:
         width_mm: Length of the bar inside the clamp.
         model: "elastic", a foundation over the clamped outer surface, or "rigid", no
             displacement there.
-        normal_n_per_mm3: Foundation stiffness across the face; unused when rigid.
-        tangential_n_per_mm3: Foundation stiffness along the face; unused when rigid.
-        bolts: What tightens it, None where that is not known.
+        normal_n_per_mm3: Foundation stiffness normal to the surface; unused when rigid.
+        tangential_n_per_mm3: Foundation stiffness tangential to it; unused when rigid.
+        bolts: Its bolts, None where they are not known.
     """
 
     width_mm: float

@@ -1,4 +1,4 @@
-"""What a study says on fatigue: the clamp edge, the reliability, how often each case comes."""
+"""Fatigue inputs of a study: notch factor of the clamp edge, reliability, cycles of each case."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -38,7 +38,7 @@ class SpectrumEntry:
     Attributes:
         case: Id of the case. Its cycle names the other end; without a cycle the load comes
             and goes, from nothing to the whole.
-        cycles: How often it comes in one repetition of the spectrum.
+        cycles: Number of cycles in one repetition of the spectrum.
         scale: Multiple of the case's loads at both ends of the cycle.
     """
 
@@ -52,8 +52,8 @@ class FatigueInputs:
     """The inputs of a fatigue assessment.
 
     Attributes:
-        clamp_edge_factor: Fatigue notch factor Kf where the edge or the inside of an elastic
-            grip is read; a rigid grip's edge is singular already and takes none.
+        clamp_edge_factor: Fatigue notch factor Kf at the edge of an elastic clamp and within it;
+            a rigid clamp's edge is singular already and has none.
         clamp_edge_source: Where it comes from.
         reliability_factor: Allowable over median stress, above 0 and at most 1.
         reliability_source: Where it comes from.

@@ -1,4 +1,4 @@
-"""Clamps of control levers on the grips, and where on the bar they stand."""
+"""Clamps of control levers on the grips, and their places on the bar."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -37,7 +37,7 @@ class Lever:
 
     Attributes:
         width_mm: Length of the bar inside it, centred on the place.
-        bolts: What draws it together.
+        bolts: Its bolts.
         side: Half that carries it.
         from_end_mm: Arc length from the end of that half.
         at_mm: Signed arc length, negative on the left.
@@ -57,7 +57,7 @@ class LeverClamp:
     Attributes:
         at_mm: Signed arc length of its middle.
         width_mm: Length of the bar inside it.
-        bolts: What draws it together.
+        bolts: Its bolts.
     """
 
     at_mm: float

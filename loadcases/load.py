@@ -1,4 +1,4 @@
-"""A force and a moment on a band of the tube, and where on the bar it stands."""
+"""A force and a moment on a band of the tube, and its place on the bar."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -39,7 +39,7 @@ class BandTerms:
         name: The band itself.
         shorter: A band of less length.
         clamp: The clamp.
-        between: What the room for it lies between.
+        between: What the free length for it lies between.
     """
 
     field: str
@@ -142,7 +142,7 @@ def load_problems(load: Load, line: CentreLine, clamp: Clamp) -> tuple[Problem, 
 
 
 def load_problems_without_bar(load: Load) -> tuple[Problem, ...]:
-    """Return what is wrong with a load wherever it stands: its numbers and how it is placed."""
+    """Return what is wrong with a load on any bar: its numbers and how its place is given."""
     placed = place_problems(load.side, load.from_end_mm, load.at_mm)
     return (*_vector_problems(load), *limit_problems(load, LOAD_LIMITS), *placed)
 

@@ -1,4 +1,4 @@
-"""How far a bar is pushed past yield under a case, and what happens on the way."""
+"""Path control of a case past yield: deflection, unloading, sustained loads, imperfection."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -24,11 +24,11 @@ PATH_LIMITS = {
 }
 
 SHARE_OF_ARM = 0.2
-"""Deflection to push to where none is given, over the arm from the clamp's edge to the load: about
-six times that of a standard test, and past the limit of most bars."""
+"""Default deflection to trace to, over the arm from the clamp's edge to the load: about six times
+that of a standard test, and past the limit load of most bars."""
 
 TURN_RAD = 2 * SHARE_OF_ARM
-"""Likewise for moments: a moment at the end of an arm turns it by twice its deflection over it."""
+"""Likewise for moments: under an end moment an arm rotates by twice its deflection over it."""
 
 
 @dataclass(frozen=True)
@@ -38,14 +38,14 @@ class PathControl:
     Attributes:
         displacement: Of the load points along the loads where the path ends, mm; with moments
             alone the rotation, radians.
-        unload_at: Multiples of the loads from which they are taken away again, one after the other.
+        unload_at: Multiples of the loads at which the bar is unloaded, one after the other.
         sustained: Loads that act throughout, while the others grow.
-        preload: Whether the bolts of the clamps press all the while.
+        preload: Whether the clamps are preloaded throughout.
         mesh: Fineness of the path's own mesh.
         shape: Of the wall's imperfection.
         imperfection_percent: Its amplitude in percent of the wall, 0 for a perfect wall.
-        knock_down_percent: Amplitudes of further paths, for what each takes from the limit.
-        rippled: Whether a perfect wall too is walked on the mesh of an imperfect one.
+        knock_down_percent: Amplitudes of further paths, for the knock-down factor of each.
+        rippled: Whether a perfect wall too is traced on the mesh of an imperfect one.
     """
 
     displacement: float
@@ -65,7 +65,7 @@ def only_moments(loads: Sequence[PlacedLoad]) -> bool:
 
 
 def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
-    """Return the deflection to push to where none is given: whole mm, or radians for moments."""
+    """Return the default deflection to trace to: whole mm, or radians for moments."""
     if only_moments(loads):
         return TURN_RAD
     pushed = [load for load in loads if any(load.force_n)]
@@ -76,7 +76,7 @@ def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
 def sustained_loads(
     names: Sequence[str], placed: PlacedCase, others: Sequence[PlacedCase]
 ) -> tuple[tuple[PlacedLoad, ...], list[Problem]]:
-    """Return the loads of the cases that stay, and what is wrong with their ids."""
+    """Return the loads of the sustained cases, and what is wrong with their ids."""
     known = {other.case.id: other for other in others if other.case.id != placed.case.id}
     strange = [name for name in names if name not in known]
     problems = [

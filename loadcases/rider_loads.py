@@ -98,6 +98,7 @@ def _grip_spacing_mm(given: Given, bar: Bar) -> float:
     if spacing_mm <= 0:
         raise refuse(
             "grip_from_end_mm",
-            f"is {from_end_mm:g} mm, which crosses the hands over; give a place on the grip",
+            f"is {from_end_mm:g} mm, where the right hand would be left of the left one; "
+            "give a place on the grip",
         )
     return spacing_mm

@@ -10,7 +10,7 @@ from loadcases.axes import Vector, turn_about_x
 from loadcases.load import SIDES, Load, Side, from_end_to_s_mm
 from loadcases.template import Built, Given
 
-STRESS_ONLY = "Whether the bar turns in the stem is told where the study gives the clamp's bolts."
+STRESS_ONLY = "Slip in the stem is assessed where the study gives the clamp's bolts."
 
 
 def bar_bending(given: Given, bar: Bar) -> Built:
@@ -84,8 +84,10 @@ def _by_forces(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built:
     # the moment about x of a force along z at arm y is y Fz
     vertical = {side: half_nmm / arm for side, arm in arms.items()}
     way = "downward" if max(vertical.values()) < 0 else "upward"
-    told = ", ".join(f"{side} {abs(vertical[side]):.0f} N at {arms[side]:.0f} mm" for side in SIDES)
-    note = f"The torque is applied by {way} forces, each side carrying half: {told} off the axis."
+    arms_text = ", ".join(
+        f"{side} {abs(vertical[side]):.0f} N at {arms[side]:.0f} mm" for side in SIDES
+    )
+    note = f"The torque is applied by {way} forces, half on each side: {arms_text} off the axis."
     return Built(
         tuple(_force_on(side, given, (0.0, 0.0, vertical[side])) for side in SIDES),
         (note, _turns(half_nmm), STRESS_ONLY),
@@ -94,10 +96,10 @@ def _by_forces(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built:
 
 def _by_moments(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built:
     numbers = given.numbers
-    told = " and ".join(f"{side} {arms[side]:.0f} mm" for side in SIDES)
+    arms_text = " and ".join(f"{side} {arms[side]:.0f} mm" for side in SIDES)
     note = (
-        f"The torque is applied as {abs(half_nmm) / 1000:g} N m about x on each side: the places "
-        f"lie {told} off the clamp's axis in y, and downward forces need "
+        f"The torque is applied as {abs(half_nmm) / 1000:g} N m about x on each side: the arms "
+        f"about the clamp's axis are {arms_text}, and downward forces need "
         f"{numbers['least_arm_mm']:g} mm on the same side of it."
     )
     loads = tuple(
@@ -114,4 +116,4 @@ def _by_moments(given: Given, half_nmm: float, arms: dict[Side, float]) -> Built
 
 def _turns(half_nmm: float) -> str:
     way = "rearward" if half_nmm > 0 else "forward"
-    return f"It turns the top of the bar {way}; the test asks for either sense."
+    return f"It rotates the top of the bar {way}; the test requires either sense."

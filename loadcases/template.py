@@ -77,7 +77,7 @@ class CaseTemplate:
         parameters: What a study may set.
         tables: Numbers that hang on a choice.
         figures: Numbers that are the same for all.
-        limits: What the test asks of the bar.
+        limits: Requirements of the test.
         cycle: How it repeats, None for a load that comes once.
         notes: Sentences that belong to the case, its decisions among them.
     """
@@ -105,7 +105,7 @@ class Given:
 
 @dataclass(frozen=True)
 class Built:
-    """What the mechanics of a case make of them: loads, and sentences on what was done."""
+    """The result of a case's mechanics: loads, and sentences on how they were built."""
 
     loads: tuple[Load, ...]
     notes: tuple[str, ...] = ()

@@ -27,7 +27,7 @@ import numpy as np
 from fea.stability.stress_strain import OFFSET
 from geometry.arrays import Floats
 from geometry.errors import SolveError, refuse
-from geometry.given_curve import SLACK, turned_over, yield_index
+from geometry.given_curve import SLACK, true_log_curve, yield_index
 from geometry.material import CurveKind
 
 NO_PLASTIC = 1e-12
@@ -127,7 +127,7 @@ def table_curve(
     """
     strain, stress = np.asarray(strain, float), np.asarray(stress_mpa, float)
     _check_points(strain, stress)
-    strain, stress = turned_over(strain, stress, kind)
+    strain, stress = true_log_curve(strain, stress, kind)
     plastic = strain - stress / youngs_modulus_mpa
     # a straight engineering line bends by 1.5 e^2 when it is turned over
     left = np.any(plastic < -SLACK - 2 * strain**2)

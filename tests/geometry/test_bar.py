@@ -49,7 +49,7 @@ def test_the_first_bend_turns_as_agreed(rotation_deg: float, direction: tuple[fl
 
 
 def test_setback_and_cut_length_by_hand() -> None:
-    """A right angle at R 60: setback 60, so legs of 110 and 140; arc pi/2 x 60."""
+    """A right angle at R 60: setback 60, so segments of 110 and 140; arc pi/2 x 60."""
     table = BendTable((Bend(50, 0, 90, 60),), 80)
     line = polyline_from_table(table)
     assert line.points_mm[1] == pytest.approx((110, 0, 0))
@@ -187,15 +187,18 @@ def test_own_halves_meet_at_the_clamp() -> None:
         ({"bends": [Bend(60, 0, 90, 1e-88)]}, r"right.bend_radii_mm\[0\]: is 1e-88 mm, too tight"),
         (
             {"bends": [Bend(60, 0, 90, 14)], "stations": (Station(0, 24, 4),)},
-            "fills the bore",
+            "too small an inner radius",
         ),
-        ({"bends": [Bend(60, 0, 170, 30), Bend(10, 0, 170, 30)]}, "runs into itself"),
+        ({"bends": [Bend(60, 0, 170, 30), Bend(10, 0, 170, 30)]}, "intersects itself"),
         ({"bends": [Bend(60, 0, 30, 60)], "roll_deg": 400.0}, "roll_deg: is 400 deg"),
         (
             {"bends": [Bend(60, 0, 30, 60)], "effects": BendEffects(ovality_percent=-1)},
             "ovality_percent: is -1 %",
         ),
-        ({"bends": [Bend(60, 0, 30, 60)], "stations": (Station(0, 24, 13),)}, "needs a bore"),
+        (
+            {"bends": [Bend(60, 0, 30, 60)], "stations": (Station(0, 24, 13),)},
+            "leaves no inner diameter",
+        ),
     ],
 )
 def test_what_no_tube_can_be_is_refused(spec: dict, words: str) -> None:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from geometry.errors import InputError
-from geometry.given_curve import curve_problems, turned_over, yield_index
+from geometry.given_curve import curve_problems, true_log_curve, yield_index
 from geometry.material import load_material
 from geometry.material_table import material_from_table, material_problems
 
@@ -25,10 +25,10 @@ POINTS = [[0.0030, 210], [0.0054, 238], [0.0056, 240], [0.08, 290]]
 def test_engineering_points_are_turned_over_up_to_the_highest() -> None:
     """S = 300 at e = 0.25 is 375 at ln 1.25; the neck behind it is left out."""
     strain, stress = np.array([0.01, 0.25, 0.3]), np.array([250.0, 300.0, 280.0])
-    turned = turned_over(strain, stress, "engineering")
+    turned = true_log_curve(strain, stress, "engineering")
     assert turned[0] == pytest.approx(np.log([1.01, 1.25]), rel=1e-15)
     assert turned[1] == pytest.approx([252.5, 375.0], rel=1e-15)
-    assert turned_over(strain, stress, "true")[1].tolist() == stress.tolist()
+    assert true_log_curve(strain, stress, "true")[1].tolist() == stress.tolist()
 
 
 def test_yield_begins_after_the_last_elastic_point() -> None:

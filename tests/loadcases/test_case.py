@@ -126,7 +126,7 @@ def test_a_case_without_loads_is_refused():
 
 def test_ids_stand_once():
     """Two cases of one id are refused."""
-    with pytest.raises(InputError, match=r"cases\[1\]\.id: 'mine' stands twice"):
+    with pytest.raises(InputError, match=r"cases\[1\]\.id: 'mine' is given twice"):
         check_cases([CASE, CASE])
 
 

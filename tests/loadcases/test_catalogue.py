@@ -113,7 +113,7 @@ def test_unknown_case_names_the_nearest():
         ("rider.hard-braking", {"rider_kg": "80"}, "not a number"),
         ("rider.hard-braking", {"deceleration_g": math.nan}, "not a finite number"),
         ("rider.hard-braking", {"grip_from_end_mm": 10}, "grip_from_end_mm: is 10 mm, so its band"),
-        ("rider.standing-sprint", {"grip_from_end_mm": 400}, "crosses the hands over"),
+        ("rider.standing-sprint", {"grip_from_end_mm": 400}, "left of the left one"),
         ("rider.standing-sprint", {"grip_from_end_mm": 350}, "crosses the clamp"),
     ],
 )

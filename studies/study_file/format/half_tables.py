@@ -199,8 +199,8 @@ def _start_problems(half: HalfTable, side: str) -> Iterator[Problem]:
     elif any(corner) and (along <= 0 or any(corner[1:])):
         sign = "+x" if side == "right" else "-x"
         sentence = (
-            f"is {_text(corner)}, but the first leg of the {side} half runs straight out of the "
-            f"clamp along {sign}; set y and z to 0 and bend at the next point"
+            f"is {_text(corner)}, but the first segment of the {side} half runs along {sign} out "
+            "of the clamp; set y and z to 0 and bend at the next point"
         )
         yield Problem("points_mm[1]", sentence)
 
