@@ -1,6 +1,6 @@
-"""Where on its path a bar can leave it: a direction is unstable while the load still rises.
+"""Bifurcation of a path: a negative pivot while the load still rises.
 
-Past a limit a direction is unstable too, but there the load falls. A step has the negative pivots
+Past a limit load there is a negative pivot too, but there the load falls. A step has the pivots
 of its beginning, so those of the step before. That one is repeated to half its deflection, and to
 half of that, each time from the metal that it began with.
 """
@@ -13,14 +13,14 @@ from fea.collapse.reading import PathPoint, Reading
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
 
-NARROW, MOST_HALVINGS = 0.01, 10
-"""Share of the load within which the place is looked for, and the most steps that this may take."""
+NARROW, MAX_HALVINGS = 0.01, 10
+"""Share of the load within which the bifurcation is bracketed, and the largest number of steps."""
 
 
 def bifurcation_step(readings: Sequence[Reading]) -> int | None:
     """Return the index of the first step in which a negative pivot appears, None if none does.
 
-    A step that begins with none lost, ends with one, and is followed by one whose load rises.
+    A step that begins without one, ends with one, and is followed by one whose load rises.
     """
     pairs = enumerate(pairwise(readings))
     return next((i for i, (one, after) in pairs if _lost(one, after)), None)
@@ -38,7 +38,7 @@ def step_start(readings: Sequence[Reading], step: int) -> PathPoint:
 
 
 def is_bifurcation(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
-    """Return whether a direction is unstable at a point although the load rises on from there."""
+    """Return whether a point has a negative pivot although the load rises on from there."""
     try:
         pivoted = pivoting(point.tangent)
         if not pivoted.negative():
@@ -53,17 +53,17 @@ def is_bifurcation(equations: Equations, point: Point, pivoting: Pivoting) -> bo
 def bifurcation_interval(
     equations: Equations, after: PathPoint, point: Point, pivoting: Pivoting
 ) -> tuple[PathPoint, PathPoint]:
-    """Return the last place found at which all was stable, and the first at which it was not.
+    """Return the last point found without a negative pivot, and the first with one.
 
     Args:
         equations: The bar.
-        after: Where the step began, all stable.
-        point: Where it ended, a direction unstable.
+        after: Where the step began, without a negative pivot.
+        point: Where it ended, with one.
         pivoting: Factorises the tangents.
     """
     negative_pivots = PathPoint(point.factor, deflection(equations, point.displacement))
     stable, near = after, point
-    for _ in range(MOST_HALVINGS):
+    for _ in range(MAX_HALVINGS):
         if negative_pivots.factor - stable.factor <= NARROW * negative_pivots.factor:
             break
         target = StepTarget("deflection", (stable.deflection + negative_pivots.deflection) / 2)

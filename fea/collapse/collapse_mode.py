@@ -1,9 +1,9 @@
-"""What shape the wall has taken: flattened as a whole, folded in one place, or drawn thin.
+"""The collapse mode by the deformed wall: ovalisation, local fold, or necking.
 
-Each ring of nodes is laid back onto its own undeformed self by the rigid motion that fits it best.
-What is left moves its middle line in or out by w(theta), which is split into harmonics: the second
-is ovalisation, what is left above it is local. A tube that ovalises has a local part of a tenth of
-its second harmonic; in a fold it is a quarter and grows (measured on the example studies).
+The best-fitting rigid motion is removed from each ring of nodes. The rest is the radial
+displacement w(theta) of its middle line, which is split into harmonics: the second is ovalisation,
+those above it are local. A tube that ovalises has a local part of a tenth of its second harmonic;
+in a fold it is a quarter and grows (measured on the example studies).
 """
 
 from dataclasses import dataclass
@@ -21,21 +21,21 @@ from geometry.mesh import TubeMesh
 Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent"]
 
 LOCAL_SHARE = 0.2
-"""Local part over ovalisation from which on a wall is said to fold."""
+"""Local part over ovalisation from which on it counts as a fold."""
 
 DEPTH_SHARE = 0.02
-"""Local part over the wall from which on it is a fold: any wall moves by less beside a clamp."""
+"""Local part over the wall from which on it is a fold: beside a clamp any wall has some less."""
 
 FLAT_PERCENT = 10.0
-"""Ovalisation from which on a tube is said to flatten: one that has less bends as a plastic hinge.
+"""Ovalisation from which on the mode is ovalisation: with less it is a plastic hinge.
 
-A section flattened by it has lost some 7 % of its stiffness, 1.5 times its move over its radius
+A section flattened by it has lost some 7 % of its stiffness, 1.5 times its w over its radius
 (Brazier's section, from memory).
 """
 
 HALF_WAVE = 1.72
 """Half wave of a ripple in sqrt(radius x wall), within which a fold belongs to a clamp's edge: that
-of an elastic cylinder pressed along its axis.
+of an elastic cylinder in axial compression.
 
 Source: pi/(12 (1 - nu^2))^(1/4), Timoshenko & Gere, Theory of Elastic Stability; from memory.
 """
@@ -60,12 +60,12 @@ class Rings:
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """What the wall has done at every ring.
+    """The radial displacement of the wall at every ring.
 
     Attributes:
-        oval_mm: (R,) second harmonic of the middle line's move in and out.
+        oval_mm: (R,) second harmonic of the middle line's radial displacement.
         oval_percent: (R,) largest less smallest diameter over the nominal one that this adds.
-        local_mm: (R,) largest move that the harmonics up to the second leave over.
+        local_mm: (R,) largest radial displacement without the harmonics up to the second.
         local_rad: (R,) where that is.
     """
 
@@ -107,7 +107,7 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     """
     moved = points_mm + displacement
     before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, moved))
-    out = _move_outward(before, after)
+    out = _radial_displacement(before, after)
     turns = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
     parts = 2 * np.mean(out * turns, axis=2)
     parts[0] /= 2
@@ -127,7 +127,7 @@ def kind_of(
     Args:
         path_model: The bar.
         rings: Rings of its mesh.
-        shape: What they have done.
+        shape: Their radial displacement.
         peak: Where the averaged plastic strain is largest.
         axial: Plastic strain along the bar there, positive where the wall is stretched.
     """
@@ -159,8 +159,8 @@ def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:
     return float(along @ plastic @ along)
 
 
-def _move_outward(before: Floats, after: Floats) -> Floats:
-    """Return how far points (R, T, 3) moved out of their ring, less the best rigid motion of it.
+def _radial_displacement(before: Floats, after: Floats) -> Floats:
+    """Return the radial displacement of points (R, T, 3), less the best rigid motion of each ring.
 
     Source: W. Kabsch, Acta Cryst. A 32 (1976) 922, for the rotation; from memory.
     """

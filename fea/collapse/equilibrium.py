@@ -1,8 +1,8 @@
-"""Equilibrium of a bar that moves far and yields: residual, tangent, and Newton's method.
+"""Equilibrium with large displacements and plasticity: residual, tangent, and Newton's method.
 
-The loads are dead: a constant part and one that grows with a factor. What is given is that factor,
-or the deflection along the load; with the deflection given the factor is one more unknown, and one
-factorisation serves two right-hand sides, so the path goes on where the load falls.
+The loads are dead: a constant part and one that grows with a factor. A step prescribes that factor,
+or the deflection along the load; with the deflection prescribed the factor is one more unknown, and
+one factorisation serves two right-hand sides, so the path continues where the load falls.
 
 Source: Batoz & Dhatt, IJNME 14 (1979) 1262-1267, for the two right-hand sides; from memory.
 """
@@ -22,28 +22,28 @@ from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
 
 TOLERANCE, FLOOR = 1e-6, 0.03
-"""Largest residual over the forces within the elements, both as root of the sum of squares. Those
-are several times the load. Where they vanish with the load, a share of what they were counts."""
+"""Largest residual over the internal forces, both as root of the sum of squares. Those are several
+times the load. Where they vanish with the load, a share of their former size counts."""
 
 ITERATIONS = 14
 
-MOST_GROWTH = 1e4
-"""A residual that grows by more than this within a step will not come back."""
+MAX_GROWTH = 1e4
+"""A residual that grows by more than this within a step diverges."""
 
 Slope = Sequence[tuple[Ints, Floats]]
-"""Places among the entries of the bar's pattern, each once, and how forces grow there with them."""
+"""Places among the entries of the bar's pattern, each once, and the slopes of forces there."""
 
 Outside = Callable[[Floats], tuple[Floats, Slope]]
-"""Forces of the surroundings on the bar (n,) at a displacement (n,), and how they grow with it."""
+"""External forces (n,) that depend on the displacement (n,), and their slope."""
 
 
 @dataclass(frozen=True, eq=False)
 class Unknowns:
-    """Which motions are free.
+    """The unconstrained degrees of freedom.
 
     Attributes:
         expand: From unknowns (r,) to degrees of freedom (n,), mm.
-        gather: From forces (n,) to what does work on the unknowns (r,), N.
+        gather: From forces (n,) to their conjugates on the unknowns (r,), N.
         reduce: From a matrix (n, n) to (r, r).
     """
 
@@ -54,12 +54,12 @@ class Unknowns:
 
 @dataclass(frozen=True, eq=False)
 class Equations:
-    """A bar, what holds it and what loads it.
+    """A bar, its supports and its loads.
 
     Attributes:
         solid: Elements and metal.
         pattern: That of the elements' matrix.
-        unknowns: Which motions are free.
+        unknowns: The unconstrained degrees of freedom.
         springs: (z,) entries of the elastic clamp in the pattern, N/mm; zeros where there is none.
         rest: (n,) displacement at which the clamp exerts no force, mm.
         origin: (n,) displacement from which the deflection is read, mm.
@@ -90,10 +90,10 @@ class Point:
         displacement: (n,) of every degree of freedom, mm.
         factor: Of the growing load.
         before: The metal's state at the beginning of the step that led here.
-        response: The elements' answer; its `state` is the metal's state here.
+        response: Of the elements; its `state` is the metal's state here.
         tangent: (r, r) tangent stiffness, N/mm.
-        size: Of the forces within the elements, against which residuals are measured, N.
-        iterations: Newton iterations that led here.
+        size: Of the internal forces, against which residuals are measured, N.
+        iterations: Newton iterations of the step.
         negative: Negative pivots of the tangent that the step began with, None where they are not
             known.
     """
@@ -123,16 +123,16 @@ class StepTarget:
 
 
 def all_free() -> Unknowns:
-    """Return the unknowns of a bar that only springs hold."""
+    """Return the unknowns of a bar without constraints, on springs alone."""
     return Unknowns(lambda q: q, lambda f: f, lambda matrix: matrix)
 
 
-def held(free: Flags, at: Floats) -> Unknowns:
-    """Return the unknowns of a bar some of whose freedoms are held.
+def partly_fixed(free: Flags, at: Floats) -> Unknowns:
+    """Return the unknowns of a bar with some degrees of freedom fixed.
 
     Args:
-        free: (n,) which are not.
-        at: (n,) displacement at which the others are held.
+        free: (n,) those that are not.
+        at: (n,) displacement at which the others are fixed.
     """
 
     def expand(q: Floats) -> Floats:
@@ -155,14 +155,14 @@ def point_at(
 
     Args:
         equations: The bar.
-        unknowns: (r,) free motions.
+        unknowns: (r,) free displacements.
         factor: Of the growing load.
         before: The metal's state at the beginning of the step.
-        size: Least size of the forces within the elements.
-        iterations: How many led here.
+        size: Least size of the internal forces.
+        iterations: Newton iterations of the step.
 
     Raises:
-        SolveError: An element is crushed.
+        SolveError: An element is compressed to almost nothing.
     """
     displacement = equations.unknowns.expand(unknowns)
     response = respond(equations.solid, displacement.reshape(-1, 3), before)
@@ -187,35 +187,36 @@ def balanced(
     Args:
         equations: The bar.
         start: Where the first iteration takes its tangent and residual.
-        target: Where to.
+        target: End of the step.
         before: The metal's state at the beginning of the step.
         pivoting: Factorises the tangents.
 
     Source: module docstring.
 
     Raises:
-        SolveError: No equilibrium in `ITERATIONS` iterations, or an element is crushed.
+        SolveError: No equilibrium in `ITERATIONS` iterations, or an element is compressed to almost
+            nothing.
     """
-    point, lacking, worst = start, missing(equations, start), np.inf
+    point, residual, worst = start, residual_forces(equations, start), np.inf
     grown = equations.unknowns.gather(equations.load)
     negative: int | None = None
     for iteration in range(1, ITERATIONS + 1):
         # the factor is gone before the next one is made: each is the largest thing there is
         pivoted = pivoting(point.tangent)
         negative = pivoted.negative() if iteration == 1 else negative
-        change, grow = pivoted.apply(np.stack([lacking, grown], axis=-1)).T
+        change, grow = pivoted.apply(np.stack([residual, grown], axis=-1)).T
         del pivoted
         raised = _raised(equations, point, target, change, grow)
         unknowns, factor = point.unknowns + change + raised * grow, point.factor + raised
         point = point_at(equations, unknowns, factor, before, FLOOR * start.size, iteration)
-        lacking = missing(equations, point)
-        error = imbalance(point, lacking)
+        residual = residual_forces(equations, point)
+        error = imbalance(point, residual)
         if error <= TOLERANCE:
             return replace(point, negative=negative)
-        if not error < MOST_GROWTH * worst:
+        if not error < MAX_GROWTH * worst:
             break
         worst = min(worst, error)
-    raise SolveError(f"no equilibrium in {iteration} iterations; {error:.1e} of the forces is left")
+    raise SolveError(f"no equilibrium in {iteration} iterations; force residual {error:.1e}")
 
 
 def _raised(
@@ -229,26 +230,26 @@ def _raised(
     return (target.value - have - float(gauge @ change)) / float(gauge @ grow)
 
 
-def imbalance(point: Point, lacking: Floats) -> float:
-    """Return the residual `lacking` (r,), N, as a fraction of the forces within the elements.
+def imbalance(point: Point, residual: Floats) -> float:
+    """Return a `residual` (r,), N, as a fraction of the internal forces.
 
     Source: definition.
     """
-    return float(np.linalg.norm(lacking)) / point.size
+    return float(np.linalg.norm(residual)) / point.size
 
 
-def missing(equations: Equations, point: Point) -> Floats:
+def residual_forces(equations: Equations, point: Point) -> Floats:
     """Return the residual forces (r,) in N: loads less the forces of elements and clamp.
 
     Source: the principle of virtual work, as in `solid`.
     """
     within = np.zeros_like(point.displacement).reshape(-1, 3)
     np.add.at(within, equations.solid.cells, point.response.forces)
-    lacking = equations.constant + point.factor * equations.load - within.ravel()
-    lacking -= _foundation(equations) @ (point.displacement - equations.rest)
+    residual = equations.constant + point.factor * equations.load - within.ravel()
+    residual -= _foundation(equations) @ (point.displacement - equations.rest)
     if equations.outside:
-        lacking += equations.outside(point.displacement)[0]
-    return equations.unknowns.gather(lacking)
+        residual += equations.outside(point.displacement)[0]
+    return equations.unknowns.gather(residual)
 
 
 def _matrix(equations: Equations, response: Response, displacement: Floats) -> csr_array:

@@ -1,14 +1,14 @@
-"""The flow curve: Kirchhoff stress against plastic logarithmic strain in a pull along one axis.
+"""The flow curve: Kirchhoff stress against plastic logarithmic strain in uniaxial tension.
 
-The mechanics of this package work in logarithmic strain, whose partner in a pull is the Kirchhoff
-stress: the force over the *first* area times the stretch. So a curve of engineering stress S and
-strain e is turned over without any assumption of constant volume (`geometry/given_curve.py`),
+The mechanics of this package work in logarithmic strain, whose conjugate in uniaxial tension is the
+Kirchhoff stress: the force over the undeformed area times the stretch. So a curve of engineering
+stress S and strain e is converted without assuming constant volume (`geometry/given_curve.py`),
 
     stress = S (1 + e),   strain = ln(1 + e),   plastic strain = strain - stress / E.
 
 Up to the uniform strain only: there an engineering curve has its maximum and the specimen begins
-to neck, so what follows describes the neck and not the metal. Beyond, the stress is held, which is
-the least that a metal can do that has not cracked. A true curve holds as far as it goes.
+to neck, so what follows describes the neck and not the metal. Beyond, the stress is constant, the
+lower bound of a metal that has not cracked. A true curve is valid to its last point.
 
 Every curve here is monotone, so that the return to it needs one number: with G the shear modulus
 and y = trial stress + 3 G (plastic strain so far), the stress f is the root of f + 3 G p(f) = y,
@@ -48,7 +48,7 @@ class PowerCurve:
         proof_stress_mpa: F02.
         exponent_n: n, above 2.
         kind: What S and the strain are: engineering, or true and logarithmic.
-        last_mpa: S beyond which the stress is held; infinite where the curve goes on.
+        last_mpa: S beyond which the stress is constant; infinite where the curve has no end.
     """
 
     youngs_modulus_mpa: float
@@ -60,7 +60,7 @@ class PowerCurve:
 
 @dataclass(frozen=True, eq=False)
 class TableCurve:
-    """Straight pieces between points; beyond the last the stress is held.
+    """Straight pieces between points; beyond the last the stress is constant.
 
     Attributes:
         plastic: (k,) plastic logarithmic strain, ascending from 0.
@@ -99,7 +99,7 @@ def points(curve: FlowCurve, count: int = 200) -> tuple[Floats, Floats]:
 
     Source: module docstring.
 
-    A power curve ends where its stress is held, or at a strain of one.
+    A power curve ends where its stress becomes constant, or at a strain of one.
     """
     if isinstance(curve, TableCurve):
         return curve.plastic, curve.stress_mpa
@@ -129,7 +129,7 @@ def table_curve(
     _check_points(strain, stress)
     strain, stress = true_log_curve(strain, stress, kind)
     plastic = strain - stress / youngs_modulus_mpa
-    # a straight engineering line bends by 1.5 e^2 when it is turned over
+    # a straight engineering line bends by 1.5 e^2 when it is converted
     left = np.any(plastic < -SLACK - 2 * strain**2)
     start = yield_index(plastic)
     if left or np.any(np.diff(stress) < 0) or np.any(np.diff(plastic[start:]) <= 0):
@@ -143,8 +143,8 @@ def table_curve(
     return TableCurve(np.append(0.0, plastic[1:]), np.append(first, stress[1:]))
 
 
-def held_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
-    """Return the logarithmic strain beyond which the stress is held; infinite where it never is.
+def constant_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
+    """Return the logarithmic strain beyond which the stress is constant; infinite without one.
 
     Source: module docstring.
     """
@@ -157,10 +157,10 @@ def held_beyond(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
 
 
 def uniform_strain(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
-    """Return the logarithmic strain at which the force in a pull is largest, within a strain of 1.
+    """Return the uniform strain, logarithmic: that of the largest tensile force, at most 1.
 
-    Beyond it a neck begins. The force is that of a bar whose first area is one, stress over
-    stretch; where the stress is held it falls.
+    Beyond it a neck begins. The force is that of a bar of unit undeformed area, stress over
+    stretch; where the stress is constant it falls.
 
     Source: A. Considere (1885), from memory.
     """
@@ -206,7 +206,7 @@ def _flow_on_power(curve: PowerCurve, driver: Floats, thrice: float) -> tuple[Fl
         if np.all((np.abs(step) <= TIGHT * s) | (s >= curve.last_mpa)):
             break
     else:
-        raise SolveError(f"the flow curve was not met to rounding in {ROUNDS} rounds")
+        raise SolveError(f"the flow stress does not converge to rounding in {ROUNDS} iterations")
     stress, plastic, rise, run = _along(curve, s)
     held = s >= curve.last_mpa
     below = ~yields | (plastic <= 0)

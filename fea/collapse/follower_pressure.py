@@ -1,16 +1,16 @@
-"""A clamp's pressure that follows the bar: its directions stay fixed in the band that it loads.
+"""Follower pressure of a clamp: its directions are fixed in the band that it loads.
 
-With its directions kept in space it would turn an arm that bends, for then a uniform pressure on a
-band that is turned by phi has a moment of pi/4 N D sin(phi), 70 N m sin(phi) at 4 kN on 22 mm.
+With directions fixed in space it would load a bending arm with a moment: a uniform pressure on a
+band rotated by phi has a moment of pi/4 N D sin(phi), 70 N m sin(phi) at 4 kN on 22 mm.
 
-Forces f at arms x from the middle of a band, which balance among themselves, are turned with R, the
-rotation that fits the band's motion best: the polar part of H = sum of x' x^T, x' being the arms
-that they have become. With S = R^T H its turn is
+Self-equilibrated forces f at arms x from the middle of a band are rotated with R, the rotation
+that fits the band's motion best: the polar part of H = sum of x' x^T, x' being the arms in the
+deformed bar. With S = R^T H its increment is
 
     d(omega) = G du = R (tr(S) 1 - S)^-1 R^T sum of (R x) x du.
 
-The potential -sum of R f . x' gives, with m = sum of x' x R f, which is zero while the band keeps
-its shape, forces that balance whatever shape it takes, and, but for terms in m, their slope:
+The potential -sum of R f . x' has, with m = sum of x' x R f, which is zero while the band keeps its
+shape, forces that are self-equilibrated in any shape, and, but for terms in m, their slope:
 
     R f - G^T m,    A G + G^T A^T - G^T M G,    A = omega x R f,    M = A^T (omega x R x).
 
@@ -28,7 +28,7 @@ from geometry.arrays import Floats, Ints
 
 @dataclass(frozen=True, eq=False)
 class Band:
-    """Forces that balance among themselves, and the nodes that carry them along.
+    """Self-equilibrated forces and the nodes whose motion they follow.
 
     Attributes:
         nodes: (k,) node numbers.
@@ -57,16 +57,16 @@ def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) 
     """
 
     def outside(displacement: Floats) -> tuple[Floats, Slope]:
-        force, slopes = carried(points_mm, bands, displacement)
+        force, slopes = follower_forces(points_mm, bands, displacement)
         return force, list(zip(blocks, slopes, strict=True))
 
     return outside
 
 
-def carried(
+def follower_forces(
     points_mm: Floats, bands: Sequence[Band], displacement: Floats
 ) -> tuple[Floats, list[Floats]]:
-    """Return the forces (3 N,), in N, of bands on a moved bar, and each one's slope in N/mm.
+    """Return the forces (3 N,), in N, of bands on a displaced bar, and each one's slope in N/mm.
 
     The slope of a band of k nodes is (3 k, 3 k). `points_mm` (N, 3) are the nodes, `displacement`
     (3 N,) in mm.
@@ -76,29 +76,29 @@ def carried(
     places, slopes = points_mm + displacement.reshape(-1, 3), list[Floats]()
     force = np.zeros_like(places)
     for band in bands:
-        path_control, slope = _pushed(band, places[band.nodes])
-        force[band.nodes] += path_control
+        band_force, slope = _follower_forces_of_band(band, places[band.nodes])
+        force[band.nodes] += band_force
         slopes.append(slope)
     return force.ravel(), slopes
 
 
-def _pushed(band: Band, places: Floats) -> tuple[Floats, Floats]:
-    """Return the forces (k, 3) of a band whose nodes have come to (k, 3), and their slope."""
+def _follower_forces_of_band(band: Band, places: Floats) -> tuple[Floats, Floats]:
+    """Return the forces (k, 3) of a band with its nodes at (k, 3), and their slope."""
     arms = places - places.mean(axis=0)
     left, sizes, right = np.linalg.svd(arms.T @ band.arms_mm)
     signs = np.array([1.0, 1.0, np.linalg.det(left @ right)])
     turn, stretched = (left * signs) @ right, (left * (signs * sizes)) @ left.T
     force, before = band.force_n @ turn.T, band.arms_mm @ turn.T
-    swung, shifted = _swung(force), _swung(before)
+    force_slopes, arm_slopes = _rotation_slopes(force), _rotation_slopes(before)
     fit = np.trace(stretched) * np.eye(3) - stretched
-    turned = np.linalg.solve(fit, shifted.T)
-    inner, both = swung.T @ shifted, swung @ turned
-    slope = both + both.T - turned.T @ ((inner + inner.T) / 2) @ turned
-    left_over = np.cross(arms, force).sum(axis=0) @ turned
-    return force - left_over.reshape(-1, 3), slope
+    rotation = np.linalg.solve(fit, arm_slopes.T)
+    inner, both = force_slopes.T @ arm_slopes, force_slopes @ rotation
+    slope = both + both.T - rotation.T @ ((inner + inner.T) / 2) @ rotation
+    moment = np.cross(arms, force).sum(axis=0) @ rotation
+    return force - moment.reshape(-1, 3), slope
 
 
-def _swung(rows: Floats) -> Floats:
-    """Return (3 k, 3): how rows (k, 3) change in a turn about each axis."""
+def _rotation_slopes(rows: Floats) -> Floats:
+    """Return (3 k, 3): the derivative of rows (k, 3) by a rotation about each axis."""
     result: Floats = np.cross(np.eye(3), rows[:, None]).transpose(0, 2, 1).reshape(-1, 3)
     return result

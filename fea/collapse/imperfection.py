@@ -1,20 +1,19 @@
-"""Walls that are not as drawn: ripples along the bar, or the shape in which it would buckle.
+"""Geometric imperfections of the wall: ripples along the bar, or its first buckling mode.
 
-A perfect tube carries most. The imperfection of a real one is given as a change of its undeformed
-shape, free of stress. The bar itself, its clamp and its loads stay as they are: only the mesh is
-another, and all displacements are measured from there.
+A perfect tube has the largest limit load. The imperfection of a real one is given as a change of
+its undeformed shape, free of stress. Bar, clamp and loads are unchanged: only the mesh is another,
+and all displacements are measured from there.
 
-Ripples are rings: the middle line of the wall moves out by
+Ripples are rings: the outward offset of the wall's middle line is
 
     -percent/100 wall(s) cos(phase),   phase = integral of pi/half wave ds from the clamp's edge,
 
-so that the wall is in at the edge, and out half a wave from there; a negative percentage turns them
-over. A point of the inner surface moves as far as the one above it, so the wall keeps its
-thickness, to the square of the slope. Ripples reach from the clamp out to the outermost load of
-an arm, and fade out over half a wave at both ends, also into the clamp. The half wave is that of
-an elastic cylinder: a
-yielding one would wrinkle in waves a sixth longer, but is weakened as much by shorter ones, or more
-(tubes in bending, D/t 20 and 35).
+so that the offset is inward at the edge, and outward half a wave from there; a negative percentage
+inverts it. A point of the inner surface has the offset of the one above it, so the wall keeps its
+thickness, to the square of the slope. Ripples extend from the clamp out to the outermost load of an
+arm, and fade out over half a wave at both ends, also into the clamp. The half wave is that of an
+elastic cylinder: a yielding one would wrinkle in waves a sixth longer, but its knock-down by
+shorter ones is as large or larger (tubes in bending, D/t 20 and 35).
 
 The other shape is the first buckling mode of the elastic bar under all the case's loads, in the
 sense in which the loads do work on it: the mode in which the bar would buckle.
@@ -52,21 +51,21 @@ STEP_MM = 0.05
 
 @dataclass(frozen=True)
 class Imperfection:
-    """What the undeformed shape of a wall lacks.
+    """A geometric imperfection of the wall.
 
     Attributes:
         shape: Ripples along the bar, or the first buckling mode.
-        percent: Largest move, in percent of the wall there; a negative one turns the shape over.
+        percent: Amplitude, in percent of the wall there; a negative one inverts the shape.
 
     Raises:
-        InputError: The shape has no such name, or the move is more than a wall.
+        InputError: The shape has no such name, or the amplitude is more than a wall.
     """
 
     shape: ImperfectionShape
     percent: float
 
     def __post_init__(self) -> None:
-        """Refuse what is no imperfection of a wall."""
+        """Refuse an unknown shape or an amplitude beyond the wall."""
         problem = number_problem("imperfection", self.percent, PATH_LIMITS["imperfection_percent"])
         if self.shape not in SHAPES:
             problem = unknown_name("imperfection", "shape", self.shape, SHAPES)
@@ -82,10 +81,10 @@ class Stretch:
     end_mm: float
 
 
-def wanted_seeds(
+def imperfection_seeds(
     imperfection: Imperfection | None, bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]
 ) -> tuple[Seed, ...]:
-    """Return how short elements must be for an imperfection to be seen; finer levels, shorter."""
+    """Return the seeds of elements short enough for an imperfection; finer levels, shorter."""
     if imperfection is None or imperfection.shape == "mode":
         return ()
     return tuple(_seed(bar, stretch) for stretch in rippled_stretches(bar, clamp, loads))
@@ -99,10 +98,10 @@ def imperfect(
     mesh: TubeMesh,
     pattern: Pattern,
 ) -> TubeMesh:
-    """Return a mesh whose points lie where the imperfection puts them; the same one for none.
+    """Return a mesh with the imperfection; the same one for none.
 
     Raises:
-        InputError: The loads buckle nothing, so that there is no mode.
+        InputError: The loads cause no buckling, so that there is no mode.
         SolveError: The eigenvalues do not converge.
     """
     if imperfection is None:
@@ -114,7 +113,7 @@ def imperfect(
 
 
 def rippled_stretches(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tuple[Stretch, ...]:
-    """Return the lengths that ripple: on each arm up to the band of its outermost load."""
+    """Return the lengths with ripples: on each arm up to the band of its outermost load."""
     left = min([clamp.from_mm, *(load.to_mm for load in loads)])
     right = max([clamp.to_mm, *(load.from_mm for load in loads)])
     both = Stretch(clamp.from_mm, left), Stretch(clamp.to_mm, right)
@@ -134,7 +133,7 @@ def with_ripples(
 
 
 def ripple(bar: Bar, stretches: Sequence[Stretch], s_mm: Floats) -> Floats:
-    """Return how far out the wall is at `s_mm` (k,), as a fraction of the amplitude: (k,), -1 to 1.
+    """Return the outward offset at `s_mm` (k,), as a fraction of the amplitude: (k,), -1 to 1.
 
     Source: module docstring.
     """
@@ -168,18 +167,18 @@ def half_wave_mm(bar: Bar, s_mm: Floats) -> Floats:
 def with_mode(model: Model, loads: Sequence[PlacedLoad], percent: float) -> TubeMesh:
     """Return a model's mesh in the shape of its first buckling mode under loads.
 
-    Where modes come in pairs, as in a straight bar that is pushed along, it is one of the two;
-    where the loads do no work on it, its sense is no better than the other.
+    Where modes come in pairs, as in a straight bar in axial compression, it is one of the two;
+    where the loads do no work on it, its sense is arbitrary.
 
     Raises:
-        InputError: The loads buckle nothing.
+        InputError: The loads cause no buckling.
         SolveError: The eigenvalues do not converge.
     """
     factor = factorise_model(model)
     answer = solve_cases(model, [loads], factor).answers[0]
     modes = buckle(model, factor, answer.displacement_mm).modes_mm
     if not len(modes):
-        raise refuse("imperfection", "is a mode, but the loads buckle nothing; give ripples")
+        raise refuse("imperfection", "is a mode, but the loads cause no buckling; give ripples")
     mesh, mode = model.mesh, modes[0]
     place = int(np.argmax(np.linalg.norm(mode, axis=1)))
     largest = float(nominal_wall_mm(model.bar, mesh.block[place, 0])) * percent / 100

@@ -24,10 +24,10 @@ from fea.collapse.equilibrium import (
     Point,
     StepTarget,
     all_free,
-    held,
+    partly_fixed,
     point_at,
 )
-from fea.collapse.follower_pressure import Band, band_of, carried, following
+from fea.collapse.follower_pressure import Band, band_of, follower_forces, following
 from fea.collapse.path import HALF, attempted
 from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
@@ -39,7 +39,7 @@ from geometry.arrays import Floats
 from geometry.errors import SolveError
 from loadcases.bolts import preload
 
-LEAST_SHARE = 1 / 32
+MIN_SHARE = 1 / 32
 """Smallest increment of a preload or of sustained loads, as a share of them."""
 
 
@@ -95,7 +95,7 @@ def _preloaded(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
     alone = replace(
         path_model.equations,
         pattern=joined.pattern,
-        unknowns=held(minimal_supports(path_model.model), none),
+        unknowns=partly_fixed(minimal_supports(path_model.model), none),
         springs=np.zeros(len(joined.pattern.columns)),
         constant=none,
     )
@@ -123,9 +123,9 @@ def _with_clamp(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> 
     levers = [band for region, band in bands.items() if region != CLAMP]
     with_clamp = replace(
         path_model.equations,
-        unknowns=all_free() if model.free.all() else held(model.free, rest),
+        unknowns=all_free() if model.free.all() else partly_fixed(model.free, rest),
         rest=rest,
-        constant=carried(model.mesh.points_mm, stem, rest)[0],
+        constant=follower_forces(model.mesh.points_mm, stem, rest)[0],
     )
     return _with_levers(with_clamp, model, levers) if levers else with_clamp
 
@@ -158,7 +158,7 @@ def _raised(
         further = attempted(under(have + share), point, StepTarget("factor", 0.0), factorise)
         if further:
             point, have = further, have + share
-        elif share > LEAST_SHARE:
+        elif share > MIN_SHARE:
             share *= HALF
         else:
             raise SolveError(f"no equilibrium beyond {have:.3g} of {what}")

@@ -1,14 +1,14 @@
-"""A material's flow curve, and what to say of it: points given, a slope given, or Ramberg-Osgood.
+"""A material's flow curve and its statement: points given, a slope given, or Ramberg-Osgood.
 
 Points come first, then a slope, then the exponent of the catalogue, given or estimated. A bilinear
 curve yields at the proof stress itself, so its own 0.2 % stress lies a little above: by 0.002 times
 its slope over plastic strain. One curve serves tension and compression.
 
-An engineering curve is held beyond its uniform strain: points beyond the highest one, the others
-where they reach the tensile strength or the elongation at fracture, whichever comes first. An
-engineering curve of no slope is highest where it begins and is held from there on, as Considere's
-condition has it. A straight line may never reach the tensile strength; where the elongation is not
-known 8 % is taken for it, as for exponents that are estimated.
+The stress of an engineering curve is constant beyond its uniform strain: for points beyond the
+highest one, else from the tensile strength or the elongation at fracture on, whichever comes first.
+An engineering curve without slope is highest where it begins and constant from there on, by
+Considere's condition. A straight line may never reach the tensile strength; where the elongation is
+not known 8 % is taken for it, as for exponents that are estimated.
 """
 
 from math import inf
@@ -19,7 +19,7 @@ from fea.collapse.flow_curve import (
     FlowCurve,
     PowerCurve,
     TableCurve,
-    held_beyond,
+    constant_beyond,
     points,
     table_curve,
 )
@@ -27,23 +27,23 @@ from fea.stability.stress_strain import ELONGATION, curve_of, curve_source, stre
 from geometry.material import Material
 
 PIECES = 64
-"""Of a straight engineering line, which is a little bent when it is turned over."""
+"""Of a straight engineering line, which is a little curved when it is converted."""
 
 SHORTEST_RISE = 1e-9
 """Growth of the strain along such a line below which its pieces could not be distinguished."""
 
 LAST_STRAIN = 1.0
-"""Logarithmic strain up to which a straight true line is drawn; no bar is followed so far."""
+"""Logarithmic strain up to which a straight true line is defined; no path reaches it."""
 
 End = tuple[float, str]
-"""Where a curve is held, and why in words."""
+"""Where the stress of a curve becomes constant, and why in words."""
 
 
 def flow_curve_of(material: Material) -> FlowCurve:
     """Return a material's flow curve, as the module says.
 
     Raises:
-        InputError: Points or a slope that no metal has.
+        InputError: Impossible points or slope.
     """
     E, kind = material.youngs_modulus_mpa, material.curve
     if material.stress_strain:
@@ -57,14 +57,14 @@ def flow_curve_of(material: Material) -> FlowCurve:
 
 
 def curve_statement(material: Material) -> str:
-    """Return one sentence that says how a material's curve was read and where it is held.
+    """Return one sentence on how a material's curve was read and where its stress is constant.
 
     Raises:
         InputError: As `flow_curve_of`.
     """
     return (
-        f"Past yield the metal follows {_data(material)}, {_reading(material)}; {_hold(material)}; "
-        "one curve serves tension and compression."
+        f"Past yield the metal follows {_data(material)}, {_reading(material)}; "
+        f"{_constant_part(material)}; one curve serves tension and compression."
     )
 
 
@@ -78,13 +78,13 @@ def _bilinear(material: Material, slope_mpa: float) -> TableCurve:
 
 
 def _last_strain(material: Material, slope_mpa: float) -> End:
-    """Return the total strain beyond which a bilinear curve is held, of the curve's own kind."""
+    """Return the total strain, of the curve's kind, beyond which a bilinear curve is constant."""
     F, U = material.proof_stress_mpa, material.ultimate_stress_mpa
     first = F / material.youngs_modulus_mpa
     if material.curve == "true":
-        return LAST_STRAIN, "to which it is drawn"
+        return LAST_STRAIN, "the end of the line"
     if slope_mpa == 0:
-        return first, "from which on its stress rises no more"
+        return first, "perfectly plastic"
     known = material.elongation_percent
     ends = [(first + (U - F) / slope_mpa, _at_strength(material))]
     ends += [(known / 100, _at_elongation(known))] if known else [(ELONGATION, _UNKNOWN)]
@@ -92,7 +92,7 @@ def _last_strain(material: Material, slope_mpa: float) -> End:
 
 
 def _last_stress(material: Material) -> End:
-    """Return the engineering stress beyond which a Ramberg-Osgood curve is held."""
+    """Return the engineering stress beyond which a Ramberg-Osgood curve is constant."""
     ends = [(material.ultimate_stress_mpa, _at_strength(material))]
     if known := material.elongation_percent:
         stress = float(stress_at(curve_of(material, "tension"), known / 100))
@@ -116,23 +116,23 @@ def _data(material: Material) -> str:
 def _reading(material: Material) -> str:
     if material.curve == "true":
         return (
-            "read as true stress against logarithmic strain, the true stress being taken for the "
+            "read as true stress against logarithmic strain, the true stress taken as the "
             "Kirchhoff stress, from which it differs by the elastic change of volume"
         )
     return (
-        "read as engineering stress and strain and turned over into Kirchhoff stress against "
+        "read as engineering stress and strain and converted to Kirchhoff stress against "
         "logarithmic strain without assuming constant volume"
     )
 
 
-def _hold(material: Material) -> str:
+def _constant_part(material: Material) -> str:
     curve = flow_curve_of(material)
-    strain = held_beyond(curve, material.youngs_modulus_mpa)
+    strain = constant_beyond(curve, material.youngs_modulus_mpa)
     if strain == inf:
-        return "it is held nowhere"
+        return "it continues without limit"
     stress = points(curve)[1][-1]
     return (
-        f"beyond a logarithmic strain of {strain:.4g}, {_why(material)}, its stress is held at "
+        f"beyond a logarithmic strain of {strain:.4g}, {_why(material)}, its stress is constant at "
         f"{stress:.4g} MPa"
     )
 

@@ -1,7 +1,7 @@
-"""The path of a bar under a growing load: step by step, past the load that it carries at most.
+"""The equilibrium path of a bar under a growing load: step by step, past its limit load.
 
 A path is a chain of segments: each cycle loads up to a level, unloads and reloads; the last segment
-goes on to a deflection. Every step is a `Position`, from which the path can be continued, in
+continues to a deflection. Every step is a `Position`, from which the path can be continued, in
 another process if need be.
 """
 
@@ -27,12 +27,12 @@ LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
 is cut in half and begun again."""
 
 ELASTIC_STEPS = 2
-"""Steps in which a load is taken away, or put on again, which is elastic."""
+"""Steps of an unloading or reloading, which is elastic."""
 
 RELOADED = 0.95
-"""Share of a level up to which the load is put on again after it was taken away."""
+"""Share of a level up to which the bar is reloaded after it was unloaded."""
 
-LEAST_SHARE, SAME = 1e-4, 1e-9
+MIN_SHARE, SAME = 1e-4, 1e-9
 
 
 @dataclass(frozen=True)
@@ -71,7 +71,7 @@ class Plan:
 
 @dataclass(frozen=True, eq=False)
 class Position:
-    """Where on the path a bar is.
+    """A bar's position on the path.
 
     Attributes:
         point: Its state of equilibrium.
@@ -87,7 +87,7 @@ class Position:
 
 
 def plan_path(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
-    """Return the path that goes up to each level of the load and back, and then to a deflection."""
+    """Return the path that loads to each level and unloads, and then continues to a deflection."""
     cycles = (
         Segment(phase, cycle, "factor", factor)
         for cycle, level in enumerate(levels, start=1)
@@ -104,7 +104,7 @@ def traced(
     """Yield every position after `start`, to the end of the path.
 
     Raises:
-        SolveError: No step of at least the least length succeeds.
+        SolveError: No step of at least the smallest length converges.
     """
     position = start
     while not is_complete(plan, position):
@@ -128,7 +128,7 @@ def next_position(
     """Return the position one step on.
 
     Raises:
-        SolveError: No step of at least the least length succeeds.
+        SolveError: No step of at least the smallest length converges.
     """
     loading = plan.segments[position.segment].phase is Phase.LOADING
     step = _loaded if loading else _unloaded_or_reloaded
@@ -152,7 +152,7 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
             after = _segment_after(plan, position, point, reached)
             return Position(point, after, _next(plan, point, length))
         length *= HALF
-    raise SolveError(f"no step of {plan.least:.2g} mm succeeds at a deflection of {have:.4g} mm")
+    raise SolveError(f"no step of {plan.least:.2g} mm converges at a deflection of {have:.4g} mm")
 
 
 def _segment_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
@@ -163,23 +163,23 @@ def _segment_after(plan: Plan, position: Position, point: Point, reached: float)
     if segment.until == "deflection":
         return last
     if point.factor >= segment.to * (1 - SAME):
-        # what has not yielded comes back to where it was: the next cycle follows at once
+        # an elastic bar has no permanent set: the next cycle follows at once
         yielded = point.response.state.equivalent.any()
         return position.segment + (1 if yielded else len(Phase))
-    # the load falls before it was reached: there is nothing to come back from
+    # the load falls before it was reached: there is no level to unload from
     return last if point.factor < position.point.factor else position.segment
 
 
 def _unloaded_or_reloaded(
     equations: Equations, plan: Plan, position: Position, pivoting: Pivoting
 ) -> Position:
-    """Return the position after a part of the load was taken away, or put on again."""
+    """Return the position after an increment of unloading or reloading."""
     start, segment = position.point, plan.segments[position.segment]
     # a metal that unloads is elastic, whatever it was on the way up
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
     span, share = segment.to - plan.segments[position.segment - 1].to, position.share
-    while share >= LEAST_SHARE:
+    while share >= MIN_SHARE:
         near = abs(segment.to - start.factor) <= (share + SAME) * abs(span)
         target = StepTarget("factor", segment.to if near else start.factor + share * span)
         point = attempted(equations, start, target, pivoting)
@@ -187,7 +187,7 @@ def _unloaded_or_reloaded(
             after = position.segment + 1 if near else position.segment
             return Position(point, after, position.length, 1 / ELASTIC_STEPS if near else share)
         share *= HALF
-    raise SolveError(f"the load cannot be changed from {start.factor:.4g} times its value")
+    raise SolveError(f"no increment of unloading converges at {start.factor:.4g} x load")
 
 
 def attempted(

@@ -1,4 +1,4 @@
-"""A bar in its clamp on the way to collapse: mesh, metal, equations of one load case."""
+"""The model of a path to collapse: mesh, metal, equations of one load case."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -9,10 +9,10 @@ from fea.clamp.preload import Bolted, bolted_clamps
 from fea.collapse.equilibrium import (
     Equations,
     all_free,
-    held,
+    partly_fixed,
     springs_in,
 )
-from fea.collapse.imperfection import Imperfection, imperfect, wanted_seeds
+from fea.collapse.imperfection import Imperfection, imperfect, imperfection_seeds
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
@@ -40,12 +40,12 @@ class PathModel:
 
     Attributes:
         model: Mesh, gradients and clamp.
-        equations: What must balance.
+        equations: Of equilibrium.
         loads: The loads at a factor of one.
         modes: The rigid motions of each load's band, in the order of the loads.
-        unit: What the gauge's deflection is divided by: sum of the forces in N, or of the moments
-            in N mm where there is no force.
-        bolted: The clamps whose nominal preload is put on before the loads grow.
+        unit: Divisor of the gauge's deflection: sum of the forces in N, or of the moments in N mm
+            where there is no force.
+        bolted: The clamps whose nominal preload acts before the loads grow.
     """
 
     model: Model
@@ -67,17 +67,17 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     imperfection: Imperfection | None = None,
     preload: bool = False,
 ) -> PathModel:
-    """Return a bar's equations under the loads of a case, before `start.prepared`.
+    """Return a bar's equations under the loads of a case, before `initial_state.prepared`.
 
     Args:
         bar: The bar.
-        clamp: How it is held.
-        loads: What grows.
+        clamp: Its clamp.
+        loads: The growing loads.
         level: Fineness of the mesh.
         constant: Sustained loads while they grow, such as a weight.
         levers: Clamps of levers; they count with `preload` only.
         imperfection: That of the undeformed shape, None for the bar as drawn.
-        preload: Whether the clamps whose bolts are known are tightened first.
+        preload: Whether the clamps whose bolts are known are preloaded first.
 
     Raises:
         MeshError: The mesh cannot be made.
@@ -86,9 +86,9 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     every = (*loads, *constant)
     levers = levers if preload else ()
     unloaded = unloaded_arm_mm(bar, clamp, every, levers)
-    wanted = wanted_seeds(imperfection, bar, clamp, every)
+    extra_seeds = imperfection_seeds(imperfection, bar, clamp, every)
     mesh = mesh_for(
-        bar, clamp, every, level, LAYERS, levers, unloaded_arm_mm=unloaded, wanted=wanted
+        bar, clamp, every, level, LAYERS, levers, unloaded_arm_mm=unloaded, extra_seeds=extra_seeds
     )
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
@@ -96,17 +96,17 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     material = bar.spec.material
     solid = Solid(mesh.cells, model.grads, metal_of(material, flow_curve_of(material)))
     modes = {load: band_modes(model, load) for load in every}
-    load, stays = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
+    load, constant_load = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
     unit = _unit(loads)
     none = np.zeros_like(load)
     equations = Equations(
         solid,
         pattern,
-        all_free() if model.free.all() else held(model.free, none),
+        all_free() if model.free.all() else partly_fixed(model.free, none),
         springs_in(pattern, model.foundation),
         none,
         none,
-        stays,
+        constant_load,
         load,
         load / unit,
     )

@@ -14,7 +14,7 @@ Singles = NDArray[np.float32]
 
 @dataclass(frozen=True, eq=False)
 class Snapshot:
-    """What a step looks like.
+    """The deformed bar and its plastic strain at a step.
 
     Attributes:
         displacement_mm: (N, 3) of N nodes.
@@ -29,7 +29,7 @@ class Snapshot:
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """A step of a path: what is read off it, and what it looks like."""
+    """A step of a path: its reading and its snapshot."""
 
     reading: Reading
     snapshot: Snapshot
@@ -44,14 +44,14 @@ class PathRun:
         mesh: That of the path.
         unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is no
             force.
-        by_moments: Whether there is no force, so that deflections are turns in radians.
+        by_moments: Whether there is no force, so that deflections are rotations in radians.
         steps: In order.
         terminated: Why it ended early, None where it was traced to its end.
         reused: Number of steps that an earlier command had stored.
         solver: Direct solver that was used.
         seconds: Computing time in s, without reused steps.
-        bifurcation: Between which two places of its last step a direction lost its stiffness, None
-            where it did not.
+        bifurcation: The points of its last step without and with a negative pivot, None where there
+            is none.
         knock_down_paths: Further paths to the same deflection, each of another amplitude of
             imperfection.
     """
@@ -70,5 +70,5 @@ class PathRun:
 
     @property
     def readings(self) -> tuple[Reading, ...]:
-        """Return what is read off every step."""
+        """Return the reading of every step."""
         return tuple(step.reading for step in self.steps)

@@ -1,4 +1,4 @@
-"""The phases of a path: its loads grow, are taken away and are put on again."""
+"""The phases of a path: loading, unloading, reloading."""
 
 from enum import StrEnum
 

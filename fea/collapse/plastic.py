@@ -1,4 +1,4 @@
-"""The metal at a point: von Mises plasticity with isotropic hardening, in logarithmic strain.
+"""The material point: von Mises plasticity with isotropic hardening, in logarithmic strain.
 
 Small-strain plasticity in H: T = K tr(H) 1 + 2 G dev(H - Hp), yielding at q(T) = f(p), Hp growing
 along the deviator of T. With logarithmic strain this is plasticity of large strains, for metals
@@ -27,7 +27,7 @@ class Metal:
     Attributes:
         bulk_mpa: Bulk modulus K.
         shear_mpa: Shear modulus G.
-        curve: The flow curve; None for a metal that stays elastic.
+        curve: The flow curve; None for an elastic metal.
     """
 
     bulk_mpa: float
@@ -37,7 +37,7 @@ class Metal:
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """What the metal remembers, at the points of every element.
+    """Internal variables of the metal, at the points of every element.
 
     Attributes:
         plastic: (m, q, 6) plastic logarithmic strain, Mandel's components in the axes of the mesh.
@@ -50,7 +50,7 @@ class State:
 
 @dataclass(frozen=True, eq=False)
 class PlasticState:
-    """The metal's answer at k points, in Mandel's components of the axes that were given.
+    """The metal's response at k points, in Mandel's components of the axes that were given.
 
     Attributes:
         stress: (k, 6) T in MPa.
@@ -76,13 +76,15 @@ def virgin(elements: int, points: int) -> State:
     return State(np.zeros((elements, points, 6)), np.zeros((elements, points)))
 
 
-def flowed(metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats) -> PlasticState:
-    """Return the answer to a `strain` H (k, 6), from `plastic` (k, 6) and `equivalent` (k,) before.
+def radial_return(
+    metal: Metal, strain: Floats, plastic: Floats, equivalent: Floats
+) -> PlasticState:
+    """Return the response to a `strain` H (k, 6), `plastic` (k, 6) and `equivalent` (k,) before.
 
     Source: module docstring.
 
     Raises:
-        SolveError: The flow curve is not met.
+        SolveError: The flow stress does not converge.
     """
     G = metal.shear_mpa
     pressure = metal.bulk_mpa * strain[:, :3].sum(axis=1)

@@ -1,11 +1,11 @@
-"""What is read off a bar at each step of its path, and what the whole path says.
+"""Readings at each step of a path, and the loads of the whole path.
 
-Deflections are counted from where the bar stands before its loads grow, as a gauge counts that is
-zeroed then: in its tightened clamps, under sustained loads. Strains and shapes are those since the
-bar was made, with all that tightening has done.
+Deflections are counted from the bar's initial state, as by a gauge that is zeroed there: in its
+preloaded clamps, under sustained loads. Strains and shapes are those from the undeformed bar,
+preload included.
 
-Offset loads are read as a press operator would, from load and deflection alone: where the curve
-crosses a straight line of its first slope that is shifted by a stated deflection.
+Offset loads are read from load and deflection alone: where the curve crosses a straight line of its
+first slope that is shifted by a stated deflection.
 """
 
 from collections.abc import Sequence
@@ -25,10 +25,10 @@ from fea.solid.surface import mean_displacement
 from geometry.arrays import Floats
 
 YIELD_STRAIN = 0.002
-"""Plastic strain at the proof stress, at which a place is said to yield."""
+"""Plastic strain at the proof stress, the yield criterion of a place."""
 
 LIMIT_DROP = 1e-3
-"""Share of the largest load by which it must fall before that is called a limit."""
+"""Share of the largest load by which it must fall before that counts as a limit load."""
 
 
 class PathPoint(NamedTuple):
@@ -58,10 +58,10 @@ class Reading:
         edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
         oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
         kind: Collapse mode where the averaged strain is largest; None while it is elastic there.
-        negative: Unstable directions before the step, None where they are not known.
+        negative: Negative pivots before the step, None where they are not known.
         iterations: Newton iterations.
-        bifurcation: Between which two places of the step before a direction lost its stiffness,
-            where this one begins with the first that is unstable while the load still rises.
+        bifurcation: The points of the step before without and with a negative pivot, where this one
+            begins with the first one while the load still rises.
     """
 
     phase: Phase
@@ -80,25 +80,25 @@ class Reading:
 
 @dataclass(frozen=True, eq=False)
 class Reader:
-    """Where on a mesh readings are taken: rows of points, rings of nodes."""
+    """The places of readings on a mesh: rows of points, rings of nodes."""
 
     lines: Lines
     rings: Rings
 
 
 def reader_of(path_model: PathModel) -> Reader:
-    """Return what reads a bar's steps."""
+    """Return the reader of a bar's steps."""
     return Reader(lines_of(path_model.model.mesh), rings_of(path_model.model.mesh))
 
 
 def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Segment) -> Reading:
-    """Return what is read off a bar at a point of its path."""
+    """Return the reading of a bar at a point of its path."""
     lines, state, model = reader.lines, point.response.state, path_model.model
     strain = along_lines(lines, state.equivalent)
     since = (point.displacement - path_model.equations.origin).reshape(-1, 3)
     peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
-    moved = point.displacement.reshape(-1, 3)
-    shape = shape_of(reader.rings, model.mesh.points_mm, moved)
+    displacement = point.displacement.reshape(-1, 3)
+    shape = shape_of(reader.rings, model.mesh.points_mm, displacement)
     plastic = tensor_of(along_lines(lines, state.plastic)[peak.index])
     axial = axial_strain(model.bar, plastic, peak)
     return Reading(
@@ -117,7 +117,7 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
 
 
 def envelope(path: Sequence[Reading]) -> list[Reading]:
-    """Return the steps at which the bar went further than ever before: its curve."""
+    """Return the steps with a deflection beyond all earlier ones: the curve's envelope."""
     furthest, kept = -np.inf, []
     for reading in path:
         if reading.deflection > furthest:
@@ -128,19 +128,21 @@ def envelope(path: Sequence[Reading]) -> list[Reading]:
 
 def strained_at(path: Sequence[Reading], strain: float = YIELD_STRAIN) -> PathPoint | None:
     """Return where the averaged plastic strain first reaches `strain`, None if never."""
-    factors, moves, strains = _columns(envelope(path))
-    return _crossing(factors, moves, strains - strain)
+    factors, deflections, strains = _columns(envelope(path))
+    return _crossing(factors, deflections, strains - strain)
 
 
 def offset_at(path: Sequence[Reading], shift: float) -> PathPoint | None:
     """Return where the curve crosses its first slope shifted by a deflection.
 
-    None where it does not come so far.
+    None where the path ends before.
 
     Source: module docstring.
     """
-    factors, moves, _ = _columns(envelope(path))
-    return _crossing(factors, moves, factors[1] / moves[1] * (moves - shift) - factors)
+    factors, deflections, _ = _columns(envelope(path))
+    return _crossing(
+        factors, deflections, factors[1] / deflections[1] * (deflections - shift) - factors
+    )
 
 
 def limit_at(path: Sequence[Reading]) -> PathPoint | None:
@@ -165,8 +167,8 @@ def absorbed_energy_nmm(unit: float, path: Sequence[Reading]) -> float:
 
     Source: work of a force, by trapezoids.
     """
-    factors, moves, _ = _columns(path)
-    return unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(moves)))
+    factors, deflections, _ = _columns(path)
+    return unit * float(np.sum((factors[1:] + factors[:-1]) / 2 * np.diff(deflections)))
 
 
 def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
@@ -177,21 +179,21 @@ def _columns(path: Sequence[Reading]) -> tuple[Floats, Floats, Floats]:
     rows = [(reading.factor, reading.deflection, reading.strain.value) for reading in path]
     if not rows or rows[0][:2] != (0.0, 0.0):
         rows = [(0.0, 0.0, 0.0), *rows]
-    factors, moves, strains = np.array(rows).T
-    return factors, moves, strains
+    factors, deflections, strains = np.array(rows).T
+    return factors, deflections, strains
 
 
-def _crossing(factors: Floats, moves: Floats, over: Floats) -> PathPoint | None:
+def _crossing(factors: Floats, deflections: Floats, over: Floats) -> PathPoint | None:
     """Return where `over` first reaches zero, straight between two steps."""
     reached = np.flatnonzero(over >= 0)
     if not len(reached):
         return None
     i = int(reached[0])
     if i == 0:
-        return PathPoint(float(factors[0]), float(moves[0]))
+        return PathPoint(float(factors[0]), float(deflections[0]))
     share = over[i - 1] / (over[i - 1] - over[i])
-    factor, move = (one[i - 1] + share * (one[i] - one[i - 1]) for one in (factors, moves))
-    return PathPoint(float(factor), float(move))
+    factor, along = (one[i - 1] + share * (one[i] - one[i - 1]) for one in (factors, deflections))
+    return PathPoint(float(factor), float(along))
 
 
 def _top(kept: Sequence[Reading]) -> float:

@@ -1,7 +1,7 @@
-"""Element forces and tangents of many elements that move far and yield.
+"""Element forces and tangents with large displacements and plasticity.
 
 Total Lagrangian: all integrals run over the undeformed bar. At each point the gradients of the
-shape functions are turned into the axes of the stretch there, so that strains, stresses and
+shape functions are rotated into the axes of the stretch there, so that strains, stresses and
 tangents need no rotation of fourth-order tensors:
 
     dE_ab = sym(F'_ia dN'_kb),    f_ik = F'_ia S_ab dN'_bk,    K = B' D B + (dN' S dN) 1.
@@ -24,21 +24,21 @@ from fea.collapse.log_strain import (
     stretch_of,
     tensor_of,
 )
-from fea.collapse.plastic import Metal, PlasticState, State, flowed
+from fea.collapse.plastic import Metal, PlasticState, State, radial_return
 from fea.solid.kernels import Gradients
 from geometry.arrays import Floats, Ints
 from geometry.errors import SolveError
 
 CHUNK = 128
-"""Elements at a time: what they touch stays in cache."""
+"""Elements at a time: their arrays fit in cache."""
 
-LEAST_VOLUME = 0.05
-"""Smallest share of its volume to which a point may shrink within an iteration."""
+MIN_VOLUME = 0.05
+"""Smallest volume ratio of a point within an iteration."""
 
 
 @dataclass(frozen=True, eq=False)
 class Solid:
-    """Elements and what they are made of.
+    """Elements and their metal.
 
     Attributes:
         cells: (m, 20) node numbers.
@@ -53,12 +53,12 @@ class Solid:
 
 @dataclass(frozen=True, eq=False)
 class Response:
-    """The elements' answer to a displacement.
+    """The elements' response to a displacement.
 
     Attributes:
         forces: (m, 20, 3) nodal forces of each element, N.
         blocks: (m, 60, 60) symmetric tangents, N/mm.
-        state: The metal's memory, if the step ends here.
+        state: The metal's internal variables, if the step ends here.
         stress_mpa: (m, q, 6) Kirchhoff stress in the axes of the mesh, Mandel's components.
     """
 
@@ -69,11 +69,10 @@ class Response:
 
 
 def respond(solid: Solid, displacement: Floats, before: State) -> Response:
-    """Return the elements' answer to the nodal `displacement` (N, 3), mm, from a state.
+    """Return the elements' response to the nodal `displacement` (N, 3), mm, from a state.
 
     Raises:
-        SolveError: An element is crushed to less than `LEAST_VOLUME` of its volume, or turned
-            inside out.
+        SolveError: An element is compressed to less than `MIN_VOLUME` of its volume, or inverted.
     """
     count, points = solid.grads.volumes_mm3.shape
     made = Response(
@@ -94,7 +93,7 @@ def _chunks(count: int) -> Iterator[slice]:
 def _respond(
     solid: Solid, displacement: Floats, before: State, made: Response, part: slice
 ) -> None:
-    """Fill in the answer of some elements."""
+    """Fill in the response of some elements."""
     slopes, volumes = solid.grads.slopes[part], solid.grads.volumes_mm3[part]
     count, points = volumes.shape
     moved = displacement[solid.cells[part]]
@@ -123,8 +122,8 @@ def _respond(
 
 def _check_volume(gradient: Floats) -> None:
     least = float(np.linalg.det(gradient).min())
-    if not least > LEAST_VOLUME:
-        raise SolveError(f"an element was crushed to {least:.2g} of its volume within an iteration")
+    if not least > MIN_VOLUME:
+        raise SolveError(f"an element has {least:.2g} of its volume left within an iteration")
 
 
 def _in_stretch_axes(metal: Metal, stretch: Stretch, before: State, part: slice) -> PlasticState:
@@ -133,7 +132,7 @@ def _in_stretch_axes(metal: Metal, stretch: Stretch, before: State, part: slice)
     strain = np.zeros((len(axes), 6))
     strain[:, :3] = stretch.strains
     plastic = mandel(axes.transpose(0, 2, 1) @ plastic @ axes)
-    return flowed(metal, strain, plastic, before.equivalent[part].reshape(-1))
+    return radial_return(metal, strain, plastic, before.equivalent[part].reshape(-1))
 
 
 def _turned(stretch: Stretch, components: Floats) -> Floats:

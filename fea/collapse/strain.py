@@ -1,8 +1,8 @@
-"""Where the wall has flowed, and how much over a length that a mesh cannot change.
+"""Plastic strain of the wall, averaged over a length that does not depend on the mesh.
 
 The largest plastic strain at a point beside a clamp's edge grows with every finer mesh. So strain
-is averaged along the bar over the larger of two walls and half of sqrt(radius x wall), the length
-in which a wall bends, and outside the clamp; the edge's own strain is given separately.
+is averaged along the bar over the larger of two walls and half of sqrt(radius x wall), the bending
+length of a wall, and outside the clamp; the edge's own strain is given separately.
 """
 
 from dataclasses import dataclass
@@ -194,10 +194,10 @@ def peak_of(lines: Lines, values: Floats) -> StrainPeak:
     )
 
 
-def _at(places: Floats, values: Floats, wanted: Floats) -> Floats:
-    """Return values (k, ...) at wanted places, straight between the known ones."""
-    upper = np.clip(np.searchsorted(places, wanted), 1, len(places) - 1)
-    share = (wanted - places[upper - 1]) / (places[upper] - places[upper - 1])
+def _at(places: Floats, values: Floats, targets: Floats) -> Floats:
+    """Return values (k, ...) at target places, linear between the known ones."""
+    upper = np.clip(np.searchsorted(places, targets), 1, len(places) - 1)
+    share = (targets - places[upper - 1]) / (places[upper] - places[upper - 1])
     share = share[:, None, None]
     result: Floats = values[upper - 1] * (1 - share) + values[upper] * share
     return result

@@ -31,7 +31,7 @@ class Model:
 
     Attributes:
         bar: The map.
-        clamp: How it is held.
+        clamp: Its clamp.
         mesh: Its elements.
         grads: Gradients at the 2 x 2 x 2 Gauss points of every element.
         stiffness: (n, n) of the bar alone, N/mm.
@@ -69,9 +69,11 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     levers: Sequence[LeverClamp] = (),
     *,
     unloaded_arm_mm: tuple[float, float] | None = None,
-    wanted: Sequence[Seed] = (),
+    extra_seeds: Sequence[Seed] = (),
 ) -> TubeMesh:
-    """Return a mesh graded at the clamps' edges, load bands and `wanted`, long in a free arm.
+    """Return a mesh graded at the clamps' edges, load bands and `extra_seeds`.
+
+    Elements are long in an arm without load.
 
     Raises:
         MeshError: gmsh fails, or a band is too short to hold an element.
@@ -83,7 +85,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     for low, high in (*bands.values(), *held.values()):
         od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
         seeds += [Seed(at, at, 0.12 * od_mm) for at in (low, high)]
-    return build_mesh(bar, (*seeds, *wanted), regions, level, layers, unloaded_arm_mm)
+    return build_mesh(bar, (*seeds, *extra_seeds), regions, level, layers, unloaded_arm_mm)
 
 
 def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
@@ -109,7 +111,7 @@ def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None 
 
     Args:
         bar: The map that `mesh` was made from.
-        clamp: How it is held.
+        clamp: Its clamp.
         mesh: From `mesh_for`.
         pattern: That of an earlier mesh with the same cells, to save building it.
 

@@ -13,8 +13,8 @@ from fea.collapse.imperfection import (
     Imperfection,
     Stretch,
     imperfect,
+    imperfection_seeds,
     rippled_stretches,
-    wanted_seeds,
     with_mode,
     with_ripples,
 )
@@ -55,8 +55,8 @@ def study(tmp_path_factory: pytest.TempPathFactory) -> Study:
 def _meshed(study: Study, case: int, imperfection: Imperfection) -> tuple[TubeMesh, Floats]:
     """Return an imperfect mesh, and how its points have moved."""
     bar, clamp, loads = study.bar, study.clamp, study.cases[case].loads
-    wanted = wanted_seeds(imperfection, bar, clamp, loads)
-    mesh = mesh_for(bar, clamp, loads, "coarse", 2, wanted=wanted)
+    wanted = imperfection_seeds(imperfection, bar, clamp, loads)
+    mesh = mesh_for(bar, clamp, loads, "coarse", 2, extra_seeds=wanted)
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     found = imperfect(imperfection, bar, clamp, loads, mesh, pattern)
     return found, found.points_mm - mesh.points_mm
@@ -210,7 +210,9 @@ def test_a_bar_that_nothing_buckles_has_no_mode(study: Study) -> None:
     loads = (replace(study.cases[0].loads[0], force_n=(400.0, 0.0, 0.0)),)
     mesh = mesh_for(study.bar, study.clamp, loads, "coarse")
     model = build_model(study.bar, study.clamp, mesh)
-    with pytest.raises(InputError, match="imperfection: is a mode, but the loads buckle nothing"):
+    with pytest.raises(
+        InputError, match="imperfection: is a mode, but the loads cause no buckling"
+    ):
         with_mode(model, loads, 2.0)
 
 

@@ -16,7 +16,7 @@ from fea.collapse.equilibrium import (
     balanced,
     deflection,
     imbalance,
-    missing,
+    residual_forces,
 )
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import Segment, plan_path, start_position, traced
@@ -87,7 +87,7 @@ def test_the_first_slope_is_that_without_preload(grip: ClampModel) -> None:
     clamp = _clamp(2.0, grip=grip)
     made = unyielding(path_model_of(_bar(), clamp, (LOAD,), preload=True))
     way, point = prepared(made)
-    assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
+    assert imbalance(point, residual_forces(way.equations, point)) <= TOLERANCE
     assert np.abs(point.displacement).max() > 0.01
     assert deflection(way.equations, point.displacement) == 0.0
     after = balanced(
@@ -156,7 +156,7 @@ def test_what_fails_at_once_is_put_on_in_shares(monkeypatch: pytest.MonkeyPatch)
     way, point = prepared(path_model_of(_bar(), _clamp(6.75), (LOAD,), preload=True))
     assert not failing
     assert point.before.equivalent.any()
-    assert imbalance(point, missing(way.equations, point)) <= TOLERANCE
+    assert imbalance(point, residual_forces(way.equations, point)) <= TOLERANCE
     _, at_once = _yielded()
     largest = np.abs(at_once.displacement).max()
     assert np.abs(point.displacement - at_once.displacement).max() < 0.01 * largest
@@ -174,7 +174,7 @@ def test_too_much_is_told(
     torque_nm: float, weight_n: float, sentence: str, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """With the share up to which it went."""
-    monkeypatch.setattr(start, "LEAST_SHARE", 0.25)
+    monkeypatch.setattr(start, "MIN_SHARE", 0.25)
     stays = (replace(WEIGHT, force_n=(0.0, 0.0, -weight_n)),) if weight_n else ()
     made = path_model_of(_bar(), _clamp(torque_nm), (LOAD,), constant=stays, preload=True)
     with pytest.raises(SolveError, match=sentence):

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.flow_curve import PowerCurve, held_beyond
+from fea.collapse.flow_curve import PowerCurve, constant_beyond
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.path_model import path_model_of, unloaded_arm_mm
 from fea.collapse.strain import Lines, along_lines, averaged, length_mm, lines_of, peak_of
@@ -117,12 +117,12 @@ def test_every_metal_has_a_curve_that_is_held_beyond_its_uniform_strain(name: st
     material = load_material(name)
     curve = flow_curve_of(material)
     assert isinstance(curve, PowerCurve)
-    held = held_beyond(curve, material.youngs_modulus_mpa)
+    held = constant_beyond(curve, material.youngs_modulus_mpa)
     at_strength = float(strain_at(curve_of(material, "tension"), material.ultimate_stress_mpa))
     elongation = (material.elongation_percent or np.inf) / 100
     assert held == pytest.approx(np.log1p(min(at_strength, elongation)), rel=1e-9)
     true = flow_curve_of(replace(material, curve="true"))
-    assert held_beyond(true, material.youngs_modulus_mpa) == np.inf
+    assert constant_beyond(true, material.youngs_modulus_mpa) == np.inf
 
 
 def _course(lines: Lines, along: Floats) -> Floats:

@@ -33,21 +33,21 @@ WORDS = {
     "straight": ["700 MPa per total strain", f"proof stress of {F:g} MPa", "tensile strength"],
     "straight, by elongation": ["elongation at fracture of 5 %"],
     "straight, blindly": ["elongation of 8 %, taken since none is known"],
-    "plastic": ["a straight line of 0 MPa", "rises no more"],
-    "straight and true": ["elastic change of volume", "to which it is drawn"],
+    "plastic": ["a straight line of 0 MPa", "perfectly plastic"],
+    "straight and true": ["elastic change of volume", "the end of the line"],
 }
 
 
 @pytest.mark.parametrize("name", STATED)
 def test_the_statement_is_true_of_the_curve(name: str) -> None:
-    """Its numbers are the curve's: it is held at that stress, and rises up to that strain."""
+    """Its numbers are the curve's: it is constant at that stress, and rises up to that strain."""
     sentence, curve = curve_statement(STATED[name]), flow_curve_of(STATED[name])
     assert all(word in sentence for word in WORDS[name]), sentence
     assert "tension and compression" in sentence
     assert "Kirchhoff" in sentence
     assert ("without assuming constant volume" in sentence) == (STATED[name].curve != "true")
     assert ("estimated" in sentence) == ("estimated" in name)
-    held = re.search(r"logarithmic strain of ([\d.e-]+), .* held at ([\d.]+) MPa", sentence)
+    held = re.search(r"logarithmic strain of ([\d.e-]+), .* constant at ([\d.]+) MPa", sentence)
     assert held, sentence
     strain, stress = float(held[1]), float(held[2])
     assert stress_at(curve, 1.01 * strain) == stress_at(curve, 10 * strain)
@@ -56,9 +56,9 @@ def test_the_statement_is_true_of_the_curve(name: str) -> None:
     assert rises or name == "plastic"
 
 
-def test_a_true_power_curve_is_held_nowhere() -> None:
+def test_a_true_power_curve_continues_without_limit() -> None:
     """And the sentence says so."""
-    assert "it is held nowhere" in curve_statement(replace(PLAIN, curve="true"))
+    assert "it continues without limit" in curve_statement(replace(PLAIN, curve="true"))
 
 
 def test_an_exponent_that_is_estimated_is_said_with_its_number() -> None:

@@ -9,12 +9,12 @@ from fea.collapse.flow_curve import (
     FlowCurve,
     PowerCurve,
     TableCurve,
+    constant_beyond,
     flow,
-    held_beyond,
     points,
     table_curve,
 )
-from fea.collapse.plastic import flowed, metal_of, virgin
+from fea.collapse.plastic import metal_of, radial_return, virgin
 from geometry.errors import InputError
 from geometry.material import load_material
 
@@ -90,7 +90,7 @@ def _pulled(metal, strain):  # type: ignore[no-untyped-def]
         H = np.zeros((len(strain), 6))
         H[:, 0], H[:, 1], H[:, 2] = strain, across, across
         state = virgin(len(strain), 1)
-        answer = flowed(metal, H, state.plastic[:, 0], state.equivalent[:, 0])
+        answer = radial_return(metal, H, state.plastic[:, 0], state.equivalent[:, 0])
         tangent = answer.tangent
         slope = tangent[:, 1, 1] + tangent[:, 1, 2]
         across = across - answer.stress[:, 1] / slope
@@ -105,8 +105,8 @@ def test_the_stress_is_held_beyond_the_uniform_strain() -> None:
     e = 500.0 / E + 0.002 * (500.0 / F) ** N
     assert float(one) == float(two) == pytest.approx(500.0 * (1 + e), rel=1e-12)
     assert float(slope) == 0.0
-    assert held_beyond(curve, E) == pytest.approx(np.log1p(e), rel=1e-12)
-    assert held_beyond(CURVES["engineering"], E) == np.inf
+    assert constant_beyond(curve, E) == pytest.approx(np.log1p(e), rel=1e-12)
+    assert constant_beyond(CURVES["engineering"], E) == np.inf
 
 
 def test_an_engineering_table_ends_at_its_highest_point() -> None:
@@ -114,7 +114,7 @@ def test_an_engineering_table_ends_at_its_highest_point() -> None:
     strain, stress = np.array([0.004, 0.05, 0.1, 0.2]), np.array([280.0, 320.0, 330.0, 250.0])
     curve = table_curve(70000.0, strain, stress, "engineering")
     assert curve.stress_mpa[-1] == pytest.approx(330.0 * 1.1)
-    assert held_beyond(curve, 70000.0) == pytest.approx(np.log(1.1))
+    assert constant_beyond(curve, 70000.0) == pytest.approx(np.log(1.1))
 
 
 def test_yield_begins_where_the_points_leave_the_elastic_line() -> None:

@@ -14,8 +14,8 @@ from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import (
     PowerCurve,
     TableCurve,
+    constant_beyond,
     flow,
-    held_beyond,
     points,
     uniform_strain,
 )
@@ -67,7 +67,7 @@ def test_a_straight_engineering_line_ends_where_it_says(
     S = F + slope * (end - F / E)
     assert stress_at(curve, 2.0) == pytest.approx(S * (1 + end), rel=1e-5)
     # an elastic engineering line bends by 1.5 e^2
-    assert held_beyond(curve, E) == pytest.approx(np.log1p(end), abs=2 * (F / E) ** 2)
+    assert constant_beyond(curve, E) == pytest.approx(np.log1p(end), abs=2 * (F / E) ** 2)
 
 
 @pytest.mark.parametrize("kind", ["engineering", "true"])
@@ -222,4 +222,4 @@ def test_a_neck_begins_where_the_force_is_largest(slope: float) -> None:
 def test_an_engineering_curve_necks_where_it_is_held(material: Material) -> None:
     """Its force is largest at its highest stress."""
     curve = flow_curve_of(material)
-    assert uniform_strain(curve, E) == pytest.approx(held_beyond(curve, E), rel=1e-9)
+    assert uniform_strain(curve, E) == pytest.approx(constant_beyond(curve, E), rel=1e-9)

@@ -12,7 +12,7 @@ from fea.collapse.equilibrium import (
     StepTarget,
     Unknowns,
     balanced,
-    held,
+    partly_fixed,
     point_at,
 )
 from fea.collapse.flow_curve import FlowCurve, TableCurve
@@ -60,7 +60,7 @@ def equations_of(
     solid = Solid(block.cells, gradients(block.points_mm, block.cells, hex20_gauss(2)), made_of)
     pattern = build_pattern(block.cells, nodes)
     zero = np.zeros(3 * nodes)
-    unknowns = free if isinstance(free, Unknowns) else held(free.ravel(), zero)
+    unknowns = free if isinstance(free, Unknowns) else partly_fixed(free.ravel(), zero)
     read = load if gauge is None else gauge
     none = np.zeros(len(pattern.columns))
     return Equations(
