@@ -13,9 +13,7 @@ import pytest
 from studies.commands.main import main
 from studies.records.case import ResultsRecord
 from support.pages import short_bar
-
-ROOT = Path(__file__).parents[2]
-RUN = "import sys; from studies.commands.main import main; sys.exit(main())"
+from support.processes import ROOT, RUN
 
 
 def bar(folder: Path) -> Path:

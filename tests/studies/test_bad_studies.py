@@ -1,9 +1,6 @@
 """Broken study files: each mistake gets one sentence at its place, and the exit code 2."""
 
-import os
 import re
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -24,15 +21,13 @@ from support.broken_studies import (
     with_points,
 )
 from support.broken_values import BAD_FATIGUE, BAD_LOADS, BAD_SHAPES, BAD_VALUES
-
-ROOT = Path(__file__).parents[2]
+from support.processes import RUN, python
 
 FORBIDDEN = re.compile(
     r"input should|pydantic|field required|extra inputs|valid (string|number|integer)|traceback|"
     r"validation error|\bdict\b|\btuple\b|\bNone\b|<\w+Table>",
     re.IGNORECASE,
 )
-
 
 BAD = BAD_KEYS + BAD_TYPES + BAD_VALUES + BAD_SHAPES + BAD_LOADS + BAD_FATIGUE
 CASES = [(edited(old, new), field, words) for old, new, field, words in BAD]
@@ -163,15 +158,7 @@ def test_a_whole_process_refuses_with_2(index: int, study_file: Path) -> None:
     """The exit code of the process itself is 2, with no traceback and nothing printed."""
     text, field, _ = CASES[index]
     study_file.write_text(text, encoding="utf-8")
-    code = "import sys; from studies.commands.main import main; sys.exit(main())"
-    done = subprocess.run(
-        [sys.executable, "-c", code, "check", str(study_file)],
-        capture_output=True,
-        text=True,
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        check=False,
-        timeout=60,
-    )
+    done = python(RUN, "check", str(study_file))
     assert done.returncode == 2
     assert field in done.stderr
     assert "Traceback" not in done.stderr

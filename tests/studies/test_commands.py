@@ -14,48 +14,8 @@ from geometry.material import material_ids
 from loadcases.catalogue import case_ids
 from studies.commands import main as command_line
 from studies.commands.main import main
-from studies.study_file.shipped import EXAMPLES, example_text
-
-ROOT = Path(__file__).parents[2]
-RUN = "import sys; from studies.commands.main import main; sys.exit(main())"
-HEAVY = ("scipy", "skfem", "gmsh", "pyvista", "matplotlib", "meshio", "vtk")
-
-
-def python(code: str, *arguments: str, **keywords: object) -> subprocess.CompletedProcess[str]:
-    """Run Python code in a process of its own that finds the packages."""
-    env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    return subprocess.run(
-        [sys.executable, "-c", code, *arguments],
-        capture_output=True,
-        text=True,
-        env=env,
-        check=False,
-        timeout=120,
-        **keywords,
-    )
-
-
-@pytest.fixture
-def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    """An empty current folder."""
-    monkeypatch.chdir(tmp_path)
-    return tmp_path
-
-
-@pytest.fixture(params=EXAMPLES)
-def example(request: pytest.FixtureRequest, folder: Path) -> Path:
-    """Each shipped example as a file in the current folder."""
-    path = folder / f"{request.param}.toml"
-    path.write_text(example_text(request.param), encoding="utf-8")
-    return path
-
-
-def loaded(code: str, *arguments: str) -> set[str]:
-    """Return the top-level modules that are loaded after `code`."""
-    tail = "\nimport sys; sys.stderr.write('\\n@' + ' '.join(sys.modules))"
-    done = python(code + tail, *arguments)
-    assert done.returncode == 0, done.stderr
-    return {name.partition(".")[0] for name in done.stderr.rpartition("\n@")[2].split()}
+from studies.study_file.shipped import EXAMPLES
+from support.processes import HEAVY, ROOT, RUN, loaded
 
 
 def test_help_loads_neither_numpy_nor_pydantic_models() -> None:
@@ -63,14 +23,6 @@ def test_help_loads_neither_numpy_nor_pydantic_models() -> None:
     modules = loaded("import studies.commands.main")
     assert "typer" in modules
     assert not modules & {"numpy", "tomllib", *HEAVY}
-
-
-def test_check_loads_nothing_heavy(example: Path) -> None:
-    """A check needs numpy and pydantic, and none of the libraries that solve or draw."""
-    code = "from studies.commands.main import main; main()"
-    modules = loaded(code, "check", str(example))
-    assert "numpy" in modules
-    assert not modules & set(HEAVY)
 
 
 def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
@@ -96,87 +48,6 @@ def test_version(capsys: pytest.CaptureFixture[str]) -> None:
 def test_wrong_usage_ends_with_2(arguments: list[str], folder: Path) -> None:
     """A slip in the command itself is bad input too."""
     assert main(arguments) == 2
-
-
-def test_check_prints_what_a_bench_needs(example: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Sections, mass, points, lengths and loads are there; at most 100 columns, no colour."""
-    assert main(["check", str(example)]) == 0
-    out, _ = capsys.readouterr()
-    for words in ("Round sections", "Mass", "Developed length", "points", "cut length", "Loads"):
-        assert words in out
-    assert "\x1b" not in out
-    assert max(map(len, out.splitlines())) <= 100
-    assert not re.search(r"(?<!\d)-0(\.0*)?(?![\d.])", out)
-
-
-def test_check_gives_the_bend_table_and_estimates(
-    folder: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """The drop bar's rows come back as written, with springback called a lower bound."""
-    Path("drop.toml").write_text(example_text("harbour-drop"), encoding="utf-8")
-    assert main(["check", "drop.toml"]) == 0
-    out, err = capsys.readouterr()
-    assert re.search(r"1 +140\.00 +-30\.00 +90\.00 +60 +60\.00", out)
-    assert "lower bound" in out
-    assert "warning: bending strain" in err
-
-
-def test_check_json_is_json_and_nothing_else(
-    example: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Standard output parses as a whole, and its numbers agree with each other."""
-    assert main(["check", "--json", str(example)]) == 0
-    content = json.loads(capsys.readouterr().out)
-    assert content["format"] == "barwright-check"
-    assert content["study"]["name"] == example.stem
-    cut = sum(half["cut_length_mm"] for half in content["halves"])
-    assert cut == pytest.approx(content["bar"]["centreline_length_mm"], abs=1e-6)
-    right, left = content["halves"]
-    assert [(-x, y, z) for x, y, z in right["points_mm"]] == [tuple(p) for p in left["points_mm"]]
-    assert content["cases"][0]["loads"][0]["side"] == "right"
-    assert isinstance(content["warnings"], list)
-
-
-def test_check_shows_hostile_text_harmlessly(
-    folder: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """Square brackets in a title are no markup, and signs that a terminal lacks do no harm."""
-    text = example_text("harbour-flat").replace("Straight flat bar", "[red]Bar[/red] [/] µ\u200b")
-    Path("a.toml").write_text(text, encoding="utf-8")
-    assert main(["check", "a.toml"]) == 0
-    out = capsys.readouterr().out
-    assert "[red]Bar[/red] [/]" in out
-    assert "\u200b" not in out
-
-
-def test_check_survives_an_ascii_terminal(example: Path) -> None:
-    """A character set without the degree sign or lines still gets its tables."""
-    code = f"import sys; sys.stdout.reconfigure(encoding='ascii', errors='strict')\n{RUN}"
-    done = python(code, "check", str(example))
-    assert done.returncode == 0, done.stderr
-    assert "Mass" in done.stdout
-
-
-def test_check_without_cases_is_good(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A bar alone can be checked."""
-    text = example_text("harbour-flat").split("[[cases]]")[0]
-    Path("a.toml").write_text(text, encoding="utf-8")
-    assert main(["check", "a.toml"]) == 0
-    assert "No load cases" in capsys.readouterr().out
-
-
-def test_both_halves_are_shown_where_they_differ(
-    folder: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A left half of its own gets its own tables and sections."""
-    left = "[bar.left]\npoints_mm = [[0, 0, 0], [-300, 0, 0]]\n[clamp]"
-    text = example_text("harbour-flat").replace("[clamp]", left)
-    Path("a.toml").write_text(text, encoding="utf-8")
-    assert main(["check", "a.toml"]) == 0
-    out = capsys.readouterr().out
-    assert "Right half: points" in out
-    assert "Left half: points" in out
-    assert "left grip" in out
 
 
 def test_cases_lists_the_catalogue(capsys: pytest.CaptureFixture[str]) -> None:
@@ -304,20 +175,6 @@ def test_a_closed_pipe_is_quiet(arguments: str) -> None:
     )
     assert done.stderr == ""
     assert done.stdout.strip() in {"0", "141"}
-
-
-@pytest.mark.parametrize("closing", [">&-", "2>&-", ">&- 2>&-"])
-def test_closed_streams_do_no_harm(closing: str, example: Path) -> None:
-    """Output that nobody asked for may be closed from the start."""
-    script = f'{sys.executable} -c "{RUN}" check {example.name} {closing}; echo "$?" >&3'
-    done = subprocess.run(
-        ["bash", "-c", f"exec 3>code; {script}"],  # noqa: S607 the shell closes the streams
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        check=False,
-        timeout=60,
-    )
-    assert done.returncode == 0
-    assert Path("code").read_text(encoding="utf-8") == "0\n"
 
 
 def _raising(error: BaseException):
