@@ -110,7 +110,7 @@ BAD_SHAPES: list[tuple[str, str, str, list[str]]] = [
         RADII,
         "bend_radii_mm = [250, 66]",
         "bar.right.points_mm[2]",
-        ["take", "reduce a bend radius"],
+        ["setbacks", "reduce a bend radius"],
     ),
     (RADII, f"{RADII}\ntail_mm = 3", "bar.right", ["points and by bends"]),
     (f"{POINTS}\n{RADII}", "", "bar.right", ["no shape"]),
