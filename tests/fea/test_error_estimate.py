@@ -1,12 +1,13 @@
 """The error estimate against refined solves of bent bars."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from fea.solid.error_estimate import ErrorEstimate, estimate_error
-from fea.solid.hot_spot import Peak, peak_stress
+from fea.solid.hot_spot import ON_SURFACE, Peak, peak_stress
 from fea.solid.model import build_model, mesh_for
 from fea.solid.recovery import build_recovery, surface_stress
 from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
@@ -17,6 +18,7 @@ from geometry.section import Station
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 from support.systems import metal
+from support.tubes import straight_bar
 
 METAL = metal(107e3, 0.32)
 CLAMP = Clamp(46.0)
@@ -92,6 +94,30 @@ def test_estimate_adds_up() -> None:
     percent = 100 * found.error.squared_nmm.sum() / (2 * found.answer.energy_nmm)
     assert found.error.deflection_percent == pytest.approx(percent, rel=1e-12)
     assert found.error.squared_nmm.min() >= 0
+
+
+@pytest.mark.parametrize("stress_mpa", [(100.0, 0.0), (0.0, 80.0), (100.0, 80.0), (100.0, -60.0)])
+def test_the_energy_of_a_uniform_stress(stress_mpa: tuple[float, float]) -> None:
+    """A straight tube pulled along and evenly across, the recovered stress made twice too large.
+
+    The error is then the stress itself, and its squared energy norm sigma : strain times volume,
+    with the strains that Hooke's law gives the two pulls one by one. Half of it is the strain
+    energy, so the estimate is a whole deflection; of twice the stress the error is half.
+    """
+    along, across = stress_mpa
+    e, nu = METAL.youngs_modulus_mpa, METAL.poisson_ratio
+    stretch, swell = along / e - 2 * nu * across / e, across / e - nu * (along + across) / e
+    bar = straight_bar(60, 25.4, 2.0, METAL)
+    model = build_model(bar, CLAMP, mesh_for(bar, CLAMP, [], "coarse"))
+    squared = (along * stretch + 2 * across * swell) * model.grads.volumes_mm3.sum()
+    moved = model.mesh.points_mm * np.array([stretch, swell, swell])
+    recovery = build_recovery(bar, model.mesh)
+    answer = StaticAnswer(moved, (), squared / 2, squared / 2, np.zeros(3), np.zeros(3))
+    twice = replace(recovery, fit=2 * recovery.fit)
+    found = estimate_error(model, twice, answer, Peak(0.0, 30.0, 1.0, "outer", ON_SURFACE))
+    assert found.squared_nmm.sum() == pytest.approx(squared, rel=1e-9)
+    assert found.deflection_percent == pytest.approx(100, rel=1e-9)
+    assert found.stress_percent == pytest.approx(50, rel=1e-9)
 
 
 @pytest.mark.slow
