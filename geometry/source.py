@@ -14,10 +14,18 @@ MARKS: dict[SourceKind, str] = {
     "paper": "read in the paper or abstract named",
     "secondary": "seen in a secondary source",
     "derived": "computed from sourced values",
-    "practice": "common practice, no source",
+    "practice": "practice, unsourced",
     "memory": "from memory, unverified",
     "measured": "measured by the user",
 }
+
+UNSURE: dict[SourceKind, str] = {
+    "secondary": "secondary source",
+    "derived": "derived",
+    "practice": "practice, unsourced",
+    "memory": "from memory",
+}
+"""Evidence that a reader must see beside the figure, in a word or two."""
 
 
 @dataclass(frozen=True)

@@ -112,8 +112,8 @@ class PlacedCase:
 
 
 def figure_in_words(figure: Figure) -> str:
-    """Return the number of a figure with its unit; `seen` for what is not measured."""
-    return "seen" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
+    """Return the number of a figure with its unit; `visual` for what is not measured."""
+    return "visual" if figure.value is None else f"{figure.value:g} {figure.unit}".rstrip()
 
 
 def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:

@@ -21,7 +21,7 @@ from fea.stability.criteria import (
 )
 from fea.stability.stress_strain import curve_source
 from fea.stability.zones import Zone
-from geometry.source import Source, SourceKind
+from geometry.source import UNSURE, Source
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.places import (
     facing_in_words,
@@ -29,14 +29,6 @@ from studies.records.places import (
     place_in_words,
     reach_in_words,
 )
-
-UNSURE: dict[SourceKind, str] = {
-    "secondary": "secondary source",
-    "derived": "derived",
-    "practice": "practice, unsourced",
-    "memory": "from memory",
-}
-"""Evidence that a reader must see beside the figure, in a word or two."""
 
 FAR = 10.0
 """Multiple of first yield beyond which limits are left out that are not always reported."""

@@ -10,10 +10,9 @@ from fea.clamp.contact import foundation_pressure_mpa
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from fea.verification.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
 from geometry.centreline import locate
-from geometry.source import Source
+from geometry.source import UNSURE, Source
 from loadcases.case import is_sustained
 from studies.assessment.bounds import deflection_mm
-from studies.assessment.limits import UNSURE
 from studies.assessment.run import CaseRun, StudyRun
 
 

@@ -5,8 +5,7 @@ from collections.abc import Iterator
 from fea.collapse.path_run import PathRun
 from fea.stability.stress_strain import curve_source
 from geometry.material import has_own_curve
-from geometry.source import MARKS
-from studies.assessment.limits import UNSURE
+from geometry.source import MARKS, UNSURE
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome
 

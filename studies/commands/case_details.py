@@ -28,7 +28,7 @@ def bar_details(record: ResultsRecord) -> Iterator[str]:
 def case_details(case: CaseRecord) -> Iterator[str]:
     """Yield what the short form of a case leaves out."""
     for load in case.load_points:
-        yield from labelled(f"At {load.side}", _load_point(load))
+        yield from labelled("Load point", _load_point(load))
     yield from labelled("Load band", f"{case.load_band_peak_mpa:.0f} MPa, excluded from the peak")
     for one in case.clamp_stiffness_study:
         scale = "x 1/3" if one.stiffness_scale < 1 else f"x {one.stiffness_scale:g}"
@@ -44,14 +44,14 @@ def case_details(case: CaseRecord) -> Iterator[str]:
 def reference_lines(record: ResultsRecord) -> Iterator[str]:
     """Yield where loads, material and clamp stiffness come from."""
     yield "References"
-    told: dict[str, list[str]] = {}
+    cited: dict[str, list[str]] = {}
     for number, case in enumerate(record.cases, start=1):
-        told.setdefault(_source(case.source), []).append(f"case {number}")
+        cited.setdefault(_source(case.source), []).append(f"case {number}")
     for block, source in record.material.sources.items():
-        told.setdefault(_source(source), []).append(f"{record.material.id} {block}")
+        cited.setdefault(_source(source), []).append(f"{record.material.id} {block}")
     if record.clamp.source:
-        told.setdefault(_source(record.clamp.source), []).append("clamp stiffness")
-    for reference, names in told.items():
+        cited.setdefault(_source(record.clamp.source), []).append("clamp stiffness")
+    for reference, names in cited.items():
         yield from wrapped(f"{', '.join(names)}: {reference}", 2, 4)
 
 

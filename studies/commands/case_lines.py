@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from fea.solid.hot_spot import AT_CLAMP_EDGE
-from studies.assessment.limits import UNSURE
+from geometry.source import UNSURE
 from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled, percent
 from studies.commands.load_lines import loads_in_words
 from studies.records.case import CaseRecord
@@ -44,12 +44,17 @@ def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
 
 def fatigue_text(fatigue: FatigueRecord) -> str:
     """Return amplitude, mean, notch factor and life in one line."""
-    notch = f", notch factor {fatigue.notch_factor:g}" if fatigue.notch_factor > 1 else ""
-    stress = f"amplitude {fatigue.amplitude_mpa:.0f} MPa, mean {fatigue.mean_mpa:.0f} MPa{notch}"
+    stress = stress_text(fatigue)
     if fatigue.life_cycles is None:
         return f"{stress}; no life given"
     more = "> " if fatigue.beyond_curve else ""
     return f"{stress}; life {more}{rounded_cycles(fatigue.life_cycles)}"
+
+
+def stress_text(fatigue: FatigueRecord) -> str:
+    """Return amplitude, mean and notch factor of repeated loads."""
+    notch = f", notch factor {fatigue.notch_factor:g}" if fatigue.notch_factor > 1 else ""
+    return f"amplitude {fatigue.amplitude_mpa:.0f} MPa, mean {fatigue.mean_mpa:.0f} MPa{notch}"
 
 
 def evidence(kind: str) -> str:

@@ -1,11 +1,11 @@
-"""`barwright cases`: the catalogue of load cases with parameters, sources and marks."""
+"""`barwright cases`: the catalogue of load cases with parameters, sources and evidence."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from studies.commands.output import indented, plain, show, table, write_json
+from studies.commands.output import evidence_of, indented, plain, show, table, write_json
 
 if TYPE_CHECKING:
     from loadcases.template import CaseTemplate, Parameter
@@ -15,7 +15,7 @@ def cases(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """List the load cases with sources and marks."""
+    """List the load cases with sources and evidence."""
     from geometry.source import MARKS
     from loadcases.catalogue import case_ids, load_template
 
@@ -29,11 +29,13 @@ def cases(
 
 
 def _print(template: "CaseTemplate") -> None:
-    keys = table(f"{template.id}\n{template.title}", "key", "default", "meaning", "mark", words=4)
+    keys = table(
+        f"{template.id}\n{template.title}", "key", "default", "meaning", "evidence", words=4
+    )
     for parameter in template.parameters:
-        mark = parameter.source.kind
+        mark = evidence_of(parameter.source)
         keys.add_row(parameter.name, _default(parameter), _meaning(parameter), mark)
-    numbers = table("Numbers and limits", "value", "meaning", "mark", words=3)
+    numbers = table("Values and limits", "value", "meaning", "evidence", words=3)
     for row in _numbers(template):
         numbers.add_row(*row)
     source = f"Source: {template.source}."
@@ -41,16 +43,21 @@ def _print(template: "CaseTemplate") -> None:
 
 
 def _numbers(template: "CaseTemplate") -> Iterator[tuple[str, str, str]]:
-    """Yield value, meaning and mark of everything that the study does not set."""
+    """Yield value, meaning and evidence of everything that the study does not set."""
     from loadcases.case import figure_in_words
+    from studies.records.places import grouped
 
     for choice in template.tables:
         for word, value in choice.values:
-            yield f"{value:g} {choice.unit}", f"{choice.meaning}, {word}", choice.source.kind
+            yield (
+                f"{value:g} {choice.unit}",
+                f"{choice.meaning}, {word}",
+                evidence_of(choice.source),
+            )
     for figure in (*template.figures, *template.limits):
-        yield figure_in_words(figure), figure.meaning, figure.source.kind
+        yield figure_in_words(figure), figure.meaning, evidence_of(figure.source)
     if template.cycle and template.cycle.cycles and template.cycle.source:
-        yield f"{template.cycle.cycles:g}", "cycles of the load", template.cycle.source.kind
+        yield grouped(template.cycle.cycles), "load cycles", evidence_of(template.cycle.source)
 
 
 def _default(parameter: "Parameter") -> str:

@@ -7,15 +7,24 @@ from rich.text import Text
 
 from geometry.bar import Bar
 from studies.commands.check_record import load_record
-from studies.commands.output import indented, printable, show, table
+from studies.commands.lines import labelled, wrapped
+from studies.commands.output import TABLE_WIDTH, printable, show, table
+from studies.records.places import side_of
 from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
 from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
 
 CLASS_NOTE = (
-    "Class: of structural round tubes in bending by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2",
-    "(1 to 4), both from memory, unverified; a screen made for mild steel and no verdict.",
+    "Class: round tubes in bending by D/t, AISC 360 F8 and EN 1993-1-1 table 5.2 (1 to 4), "
+    "from memory, for mild steel; a screen, no limit."
 )
+
+ESTIMATES = (
+    "Estimates. Springback R F02 Zp/(E I): lower bound, no hardening. Strain OD/(2 R): "
+    "outer fibre. Walls at extrados and intrados: constant volume. Bend a trial and measure."
+)
+
+FIRST_BEND = "first bend 0 forward, 90 up, 180 rearward"
 
 STRAIGHT_OUT_DEG = 60.0
 """An end that turns further back than this is no longer described by its sweep."""
@@ -24,90 +33,88 @@ STRAIGHT_OUT_DEG = 60.0
 def print_check(study: Study, summary: GeometrySummary, plan: Plan | None = None) -> None:
     """Print everything that `check` knows, for people."""
     show(Text(printable(f"{study.name}: {study.title}"), style="bold"))
-    show(*(indented(line) for line in _summary(study, summary)), "")
-    blend = f"Kinks at stations are rounded over {study.bar.spec.blend_mm:g} mm to each side."
-    show(_sections(summary), blend, *CLASS_NOTE, "")
+    for label, text in _summary(study, summary):
+        show(*labelled(label, text, 2, 11))
+    blend = f"Section transitions blended over ±{study.bar.spec.blend_mm:g} mm."
+    show("", _sections(summary, study.bar), width=TABLE_WIDTH)
+    show(blend, *wrapped(CLASS_NOTE), "")
     halves = summary.halves[:1] if is_mirrored(study.bar) else summary.halves
     for half in halves:
         _print_half(half, study.bar)
     _print_cases(study)
     if plan:
-        names = ", ".join(printable(axis.name) for axis in plan.axes)
-        show(f"Sweep: {len(plan.values)} designs, {plan.mode}, over {names}")
+        names = ", ".join(axis.name for axis in plan.axes)
+        show(*wrapped(f"Sweep: {len(plan.values)} designs, {plan.mode}, over {names}", 0, 2))
 
 
-def _summary(study: Study, summary: GeometrySummary) -> Iterator[str]:
+def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]]:
+    """Yield labels and what stands beside them."""
     bar, material = study.bar, study.bar.spec.material
-    yield f"Material {material.id}, {material.title}; {material.source}"
     yield (
-        f"Developed length {summary.developed_length_mm:.1f} mm, "
-        f"end to end {summary.end_to_end_mm:.1f} mm"
+        "Bar",
+        f"developed length {summary.developed_length_mm:.1f} mm; "
+        f"end to end {summary.end_to_end_mm:.1f} mm; roll {bar.spec.roll_deg:g} deg",
     )
-    shapes = summary.shapes[:1] if is_mirrored(bar) else summary.shapes
-    for shape in shapes:
-        yield f"{_half_name(shape.side, bar)}: {_shape_words(shape)}"
-    yield _mass(bar, summary)
-    grip = f"clamp {study.clamp.width_mm:g} mm, {study.clamp.model} grip"
-    yield f"Stem {grip}; mesh {study.mesh_level}; roll {bar.spec.roll_deg:g} deg"
-    yield _effects(bar)
+    yield "Mass", _mass(bar, summary)
+    yield "Material", f"{material.id}, {material.title}; {material.source}"
+    for shape in summary.shapes[:1] if is_mirrored(bar) else summary.shapes:
+        yield "End", f"{_half_name(shape.side, bar).lower()}: {_shape(shape)}"
+    change = "changed by bending" if bar.spec.effects.wall_change else "not changed by bending"
+    yield "Bends", f"wall {change}; ovality {bar.spec.effects.ovality_percent:g} %"
+    yield "Clamp", f"{study.clamp.width_mm:g} mm, {study.clamp.model}"
+    yield "Mesh", study.mesh_level
 
 
 def _mass(bar: Bar, summary: GeometrySummary) -> str:
     measured = bar.spec.measured_mass_g
-    words = f"Mass {summary.mass_g:.1f} g computed"
+    text = f"{summary.mass_g:.1f} g computed"
     if measured is not None:
-        words += f", {measured:g} g measured ({100 * (measured / summary.mass_g - 1):+.1f} %)"
-    return f"{words}; volume of metal {summary.volume_mm3 / 1000:.2f} cm3"
+        text += f", {measured:g} g measured ({100 * (measured / summary.mass_g - 1):+.1f} %)"
+    return f"{text}; volume {summary.volume_mm3 / 1000:.2f} cm³"
 
 
-def _effects(bar: Bar) -> str:
-    effects = bar.spec.effects
-    change = "changed by bending" if effects.wall_change else "not changed by bending"
-    return f"In bends: wall {change}, ovality {effects.ovality_percent:g} %"
-
-
-def _shape_words(shape: ShapeRow) -> str:
-    words = [
-        f"end {_way(shape.rise_mm, 'above', 'below', 'level with')} the clamp",
-        f"{_way(shape.back_mm, 'behind', 'before', 'in line with')} it",
+def _shape(shape: ShapeRow) -> str:
+    parts = [
+        _distance(shape.rise_mm, "above", "below", "level with"),
+        _distance(shape.back_mm, "rearward of", "forward of", "in line with"),
     ]
     if abs(shape.backsweep_deg) <= STRAIGHT_OUT_DEG:
-        words += [
-            _turn(shape.backsweep_deg, "swept back", "swept forward"),
-            _turn(shape.upsweep_deg, "pointing up", "pointing down"),
+        parts += [
+            _angle(shape.backsweep_deg, "backsweep"),
+            _angle(shape.upsweep_deg, "upsweep"),
         ]
     else:
-        words += [f"reach {shape.foremost_mm:.1f} mm", f"drop {-shape.lowest_mm:.1f} mm"]
-    return ", ".join(word for word in words if word)
+        parts += [f"reach {shape.foremost_mm:.1f} mm", f"drop {-shape.lowest_mm:.1f} mm"]
+    return "; ".join(part for part in parts if part)
 
 
-def _way(value_mm: float, positive: str, negative: str, none: str) -> str:
+def _distance(value_mm: float, positive: str, negative: str, none: str) -> str:
     if abs(value_mm) < 0.05:
-        return none
-    return f"{abs(value_mm):.1f} mm {positive if value_mm > 0 else negative}"
+        return f"{none} the clamp"
+    return f"{abs(value_mm):.1f} mm {positive if value_mm > 0 else negative} the clamp"
 
 
-def _turn(angle_deg: float, positive: str, negative: str) -> str:
-    if abs(angle_deg) < 0.05:
-        return ""
-    return f"{positive if angle_deg > 0 else negative} by {abs(angle_deg):.1f} deg"
+def _angle(angle_deg: float, name: str) -> str:
+    return "" if abs(angle_deg) < 0.05 else f"{name} {angle_deg:.1f} deg"
 
 
 def _half_name(side: str, bar: Bar) -> str:
     return "Both halves, mirror images" if is_mirrored(bar) else f"{side.capitalize()} half"
 
 
-def _sections(summary: GeometrySummary) -> Table:
+def _sections(summary: GeometrySummary, bar: Bar) -> Table:
+    mirrored = is_mirrored(bar)
+    halves = ", both halves" if mirrored else ""
     rows = table(
-        "Round sections, before bending",
-        "place", "s mm", "OD mm", "wall mm", "A mm2", "I mm4", "Z mm3", "yield N·m", "D/t",
-        "class",
+        f"Round sections before bending{halves}",
+        "place", "along tube\nmm", "OD\nmm", "wall\nmm", "A\nmm²", "I\nmm⁴", "Z\nmm³", "yield\nN·m",
+        "D/t", "class",
         words=1,
     )  # fmt: skip
     for row in summary.sections:
         rows.add_row(
             row.place,
-            f"{row.at_mm:.1f}",
+            f"{row.at_mm:.1f}" if mirrored else short_place(row.at_mm),
             f"{row.od_mm:.2f}",
             f"{row.wall_mm:.2f}",
             f"{row.area_mm2:.1f}",
@@ -120,31 +127,30 @@ def _sections(summary: GeometrySummary) -> Table:
     return rows
 
 
+def short_place(s_mm: float) -> str:
+    """Return a place for a table: `R 142.0` is 142 mm to the right of the clamp centre."""
+    return f"{side_of(s_mm)[0].upper()} {abs(s_mm):.1f}"
+
+
 def _print_half(half: HalfRow, bar: Bar) -> None:
     name, cut = _half_name(half.side, bar), f"cut length of the half {half.cut_length_mm:.2f} mm"
     show(_points(half, name))
     if not half.bends:
-        show(f"No bends; {cut}.\n")
+        show(f"No bends; {cut}.", "")
         return
-    show(
-        _bends(half, name),
-        f"Then straight {half.tail_mm:.2f} mm; {cut}.",
-        _rotation_rule(half),
-        _tooling(half, name),
-        "Estimates: springback R F02 Zp/(E I) is a lower bound (no hardening); strain OD/(2 R); "
-        "walls outside and inside the bend from constant volume. Bend one and measure.\n",
-    )
+    show(_bends(half, name), f"Last straight {half.tail_mm:.2f} mm; {cut}.")
+    show(*wrapped(_rotation_rule(half)), "", _tooling(half, name), *wrapped(ESTIMATES), "")
 
 
 def _rotation_rule(half: HalfRow) -> str:
     if half.side == "right":
         return (
-            "Rotation is right-handed about the feed from the clamp outwards; first bend: "
-            "0 forward, 90 up, 180 back. A mirrored left half has the same numbers, left-handed.\n"
+            "Rotation: right-handed about the feed, outward from the clamp; "
+            f"{FIRST_BEND}. A mirrored left half has the same numbers, left-handed."
         )
     return (
-        "Written as a right half and mirrored, so rotation is left-handed about the feed from the "
-        "clamp outwards; first bend: 0 forward, 90 up, 180 back.\n"
+        "Rotation, written as a right half and mirrored: left-handed about the feed, outward from "
+        f"the clamp; {FIRST_BEND}."
     )
 
 
@@ -175,8 +181,8 @@ def _bends(half: HalfRow, name: str) -> Table:
 
 def _tooling(half: HalfRow, name: str) -> Table:
     rows = table(
-        f"{name}: at the tool",
-        "bend", "OD mm", "wall out mm", "wall in mm", "outer strain %", "springback deg",
+        f"{name}: tube bending",
+        "bend", "OD mm", "extrados mm", "intrados mm", "strain %", "springback deg",
     )  # fmt: skip
     for index, bend in enumerate(half.bends, start=1):
         rows.add_row(
@@ -192,11 +198,11 @@ def _tooling(half: HalfRow, name: str) -> Table:
 
 def _print_cases(study: Study) -> None:
     if not study.cases:
-        show("No load cases; a run needs at least one.\n")
+        show("No load cases; a run needs at least one.", "")
         return
     rows = table(
-        "Loads, in the bar's axes (x right, y forward, z up)",
-        "case", "s mm", "from end", "force N", "moment N·m",
+        "Loads in bar axes (x right, y forward, z up)",
+        "case", "place\nmm", "from end\nmm", "force\nN", "moment\nN·m",
         words=1,
     )  # fmt: skip
     for placed in study.cases:
@@ -204,12 +210,12 @@ def _print_cases(study: Study) -> None:
             record = load_record(load, study.bar)
             rows.add_row(
                 "" if index else placed.case.id,
-                f"{load.at_mm:.1f}",
+                short_place(load.at_mm),
                 f"{record['from_end_mm']:.1f}",
                 _vector(load.force_n, 1),
                 _vector(load.moment_nmm, 1000),
             )
-    show(rows)
+    show(rows, "")
 
 
 def _vector(values: tuple[float, float, float], divisor: float) -> str:

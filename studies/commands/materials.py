@@ -1,10 +1,18 @@
-"""`barwright materials`: the material catalogue with sources and marks."""
+"""`barwright materials`: the material catalogue with sources and evidence."""
 
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from studies.commands.output import indented, plain, show, table, write_json
+from studies.commands.output import (
+    TABLE_WIDTH,
+    evidence_of,
+    indented,
+    plain,
+    show,
+    table,
+    write_json,
+)
 
 if TYPE_CHECKING:
     from geometry.material import Material
@@ -14,7 +22,7 @@ def materials(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """List the materials with sources and marks."""
+    """List the materials with sources and evidence."""
     from geometry.material import load_material, material_ids
     from geometry.source import MARKS
 
@@ -30,7 +38,8 @@ def materials(
 def _print_values(found: "list[Material]") -> None:
     rows = table(
         "Materials at room temperature",
-        "id", "E GPa", "nu", "kg/m3", "proof MPa", "tensile MPa", "elong. %", "mark",
+        "id", "E\nGPa", "nu", "density\nkg/m³", "proof\nMPa", "tensile\nMPa", "elong.\n%",
+        "evidence",
         words=1,
     )  # fmt: skip
     for m in found:
@@ -43,9 +52,9 @@ def _print_values(found: "list[Material]") -> None:
             f"{m.proof_stress_mpa:g}",
             f"{m.ultimate_stress_mpa:g}",
             elongation,
-            m.source.kind,
+            evidence_of(m.source),
         )
-    show(rows)
+    show(rows, width=TABLE_WIDTH)
 
 
 def _print_sources(found: "list[Material]") -> None:

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
+from geometry.source import UNSURE, Source
+
 if TYPE_CHECKING:
     from rich.console import RenderableType
     from rich.table import Table
@@ -19,7 +21,9 @@ CAUTION = (
 )
 """Stands once in every output with figures of a bar."""
 
-WIDTH_OF_A_FILE = 100
+TEXT_WIDTH, TABLE_WIDTH = 80, 100
+"""Columns of a file: of texts, and of tables with a column a design or an input."""
+
 MOST_PROBLEMS = 50
 
 
@@ -39,13 +43,15 @@ def open_page(path: Path) -> None:
         say(f"note: no browser could be started; the page is {path}")
 
 
-def show(*contents: "RenderableType") -> None:
-    """Write tables and texts to standard output: 100 columns and no colour unless at a terminal."""
+def show(*contents: "RenderableType", width: int = TEXT_WIDTH) -> None:
+    """Write tables and texts to standard output, at a terminal as wide as that, else `width`."""
     from rich.console import Console
 
     at_terminal = sys.stdout.isatty()
-    width, plain_text = (None, None) if at_terminal else (WIDTH_OF_A_FILE, True)
-    console = Console(width=width, no_color=plain_text, highlight=False, markup=False, emoji=False)
+    columns, plain_text = (None, None) if at_terminal else (width, True)
+    console = Console(
+        width=columns, no_color=plain_text, highlight=False, markup=False, emoji=False
+    )
     with console.capture() as captured:
         console.print(*contents, sep="\n")
     # columns are filled up with blanks, which a file does not need
@@ -62,7 +68,10 @@ def indented(text: str) -> "RenderableType":
 
 
 def table(title: str, *columns: str, words: int = 0) -> "Table":
-    """Return an empty table; the first `words` columns hold words, the others numbers."""
+    """Return an empty table; the first `words` columns hold words, the others numbers.
+
+    A head may have its unit in a second line.
+    """
     from rich import box
     from rich.table import Table
     from rich.text import Text
@@ -73,10 +82,19 @@ def table(title: str, *columns: str, words: int = 0) -> "Table":
         box=box.SIMPLE_HEAD,
         header_style="bold",
         pad_edge=False,
+        collapse_padding=True,
     )
+    units = any("\n" in column for column in columns)
     for index, column in enumerate(columns):
-        made.add_column(Text(column), justify="left" if index < words else "right")
+        # heads stand at the bottom of their row, so those without a unit get an empty line
+        head = f"{column}\n " if units and "\n" not in column else column
+        made.add_column(Text(head), justify="left" if index < words else "right")
     return made
+
+
+def evidence_of(source: Source) -> str:
+    """Return the evidence of a value in a word or two: `standard`, `from memory`."""
+    return UNSURE.get(source.kind, source.kind)
 
 
 def plain(record: Any) -> Any:

@@ -8,7 +8,7 @@ import typer
 from fea.clamp.clamping import STEM
 from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
-from studies.commands.case_lines import MOST_LINES, case_lines, fatigue_text
+from studies.commands.case_lines import MOST_LINES, case_lines, stress_text
 from studies.commands.collapse_lines import path_lines
 from studies.commands.lines import fitted, labelled, sentence, within, wrapped
 from studies.commands.options import Detail
@@ -135,10 +135,10 @@ def _governing(record: ResultsRecord) -> Iterator[str]:
     yield from wrapped(", ".join(one for one in head if one), hang=2)[:1]
     below = "Below the load. " if nearest.factor < 1 else ""
     of_life = life if together or limit.criterion == FATIGUE.id else None
-    said = _life(of_life) if of_life else f"{capitalised(gloss_of(limit.criterion))}."
-    yield wrapped(f"{below}{said}", 2)[0]
+    meaning = _life(of_life) if of_life else f"{capitalised(gloss_of(limit.criterion))}."
+    yield wrapped(f"{below}{meaning}", 2)[0]
     if together:
-        yield f"  {fatigue_text(together)}"
+        yield f"  {capitalised(stress_text(together))}."
     elif limit.weak_inputs:
         yield f"  Weakest input: {_weakest(limit)}."
 

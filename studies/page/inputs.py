@@ -7,7 +7,7 @@ from fea.stability.criteria import FATIGUE
 from fea.stability.stress_strain import curve_source
 from geometry.material import FatigueCurve, Material
 from geometry.section import Station
-from geometry.source import MARKS, Source
+from geometry.source import MARKS, UNSURE, Source
 from loadcases.bolts import (
     FRICTION_SOURCE,
     NUT_FACTOR_SOURCE,
@@ -17,7 +17,6 @@ from loadcases.bolts import (
 from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
 from loadcases.load import PlacedLoad
-from studies.assessment.limits import UNSURE
 from studies.assessment.run import StudyRun
 from studies.records.places import on_ruler
 
