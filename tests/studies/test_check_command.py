@@ -34,7 +34,7 @@ def test_check_prints_what_a_bench_needs(example: Path, capsys: pytest.CaptureFi
     """Sections, mass, points, lengths and loads are there; at most 100 columns, no colour."""
     assert main(["check", str(example)]) == 0
     out, _ = capsys.readouterr()
-    for words in ("Round sections", "Mass", "Developed length", "points", "cut length", "Loads"):
+    for words in ("Round sections", "Mass", "developed length", "points", "cut length", "Loads"):
         assert words in out
     assert "\x1b" not in out
     assert max(map(len, out.splitlines())) <= 100
