@@ -12,7 +12,7 @@ from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
 from geometry.limits import unknown_name
-from loadcases.case import Case, Cycle, PlacedCase, check_cases, is_sustained
+from loadcases.case import PlacedCase, check_cases, is_sustained
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
@@ -20,9 +20,8 @@ from loadcases.path_control import PathControl
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
-from studies.study_file.format.case_tables import CaseChoice, CatalogueCaseTable, OwnCaseTable
+from studies.study_file.format.case_tables import AnyCaseTable, CaseChoice
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
-from studies.study_file.format.collapse_coupling import path_controls_of
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.study_tables import SpectrumTable, StudyTable
@@ -32,7 +31,7 @@ from studies.study_file.input_warnings import input_warnings
 Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)
 
-_CASE: TypeAdapter[CatalogueCaseTable | OwnCaseTable] = TypeAdapter(CaseChoice)
+_CASE: TypeAdapter[AnyCaseTable] = TypeAdapter(CaseChoice)
 
 
 SPECTRUM_LEFT_OUT = "The spectrum is left out: not all of its cases are among those chosen."
@@ -105,13 +104,10 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     problems: list[Problem] = []
     whole = _whole(table, problems)
     bar, clamp, cases = _parts(table, problems)
-    levers = _levers(table.get("levers", []), bar, clamp, problems)
-    _judge_spectrum(table.get("cases", []), table.get("spectrum", []), problems)
-    path_controls: Mapping[str, PathControl] = {}
+    levers = _levers(table, bar, clamp, problems)
+    path_controls: dict[str, PathControl] = {}
     if not problems and whole and clamp:
-        tables = [case.collapse for case in whole.cases]
-        found = _tried(lambda: path_controls_of(tables, cases, clamp), "cases", problems)
-        path_controls = found or {}
+        path_controls = _path_controls(whole, cases, clamp, problems)
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -197,84 +193,71 @@ def _parts(
     table: dict[str, Any], problems: list[Problem]
 ) -> tuple[Bar | None, Clamp | None, tuple[PlacedCase, ...]]:
     """Build what can be built although other parts may be wrong, and collect the problems."""
-    name = str(table.get("name", ""))
-    bar_table = _valid(BarTable.model_validate, table.get("bar"))
-    bar = _tried(lambda: coupling.bar_of(bar_table, name), "bar", problems) if bar_table else None
-    clamp_table = _valid(ClampTable.model_validate, table.get("clamp", {}))
-    clamp = None
-    if clamp_table:
-        clamp = _tried(lambda: coupling.clamp_of(clamp_table, bar), "clamp", problems)
-    raw_cases = table.get("cases", [])
-    if not isinstance(raw_cases, list):
-        return bar, clamp, ()
-    return bar, clamp, _cases(raw_cases, bar, clamp, problems)
+    bar, clamp = None, None
+    if bar_table := _valid(BarTable.model_validate, table.get("bar")):
+        name = str(table.get("name", ""))
+        bar = _tried(partial(coupling.bar_of, bar_table, name), "bar", problems)
+    if clamp_table := _valid(ClampTable.model_validate, table.get("clamp", {})):
+        clamp = _tried(partial(coupling.clamp_of, clamp_table, bar), "clamp", problems)
+    raw = table.get("cases", [])
+    return bar, clamp, _cases(table, bar, clamp, problems) if isinstance(raw, list) else ()
 
 
 def _cases(
-    raw_cases: list[Any], bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+    table: dict[str, Any], bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
 ) -> tuple[PlacedCase, ...]:
-    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
-    _tried(lambda: check_cases(_outlines(raw_cases, tables)), "", problems)
+    """Place the cases that are good; judge all of them together, and the spectrum of them."""
+    tables = _rows(table, "cases", _CASE.validate_python)
+    outlines, sure = coupling.outlines_of(table.get("cases", []), tables)
+    _tried(lambda: check_cases(outlines), "", problems)
     placed = []
-    for index, table in enumerate(tables):
-        if table is None:
-            continue
-        case = _tried(partial(_case, table, bar, clamp), f"cases[{index}]", problems)
-        placed += [case] if case else []
-    return tuple(placed)
+    for index, case_table in enumerate(tables):
+        if case_table:
+            build = partial(_case, case_table, bar, clamp)
+            placed += [_tried(build, f"cases[{index}]", problems)]
+    for index, entry in enumerate(_rows(table, "spectrum", SpectrumTable.model_validate)):
+        # not where the ids of the cases are in doubt themselves
+        if entry and sure:
+            judge = partial(check_entry, coupling.spectrum_entry_of(entry), outlines)
+            _tried(judge, f"spectrum[{index}]", problems)
+    return tuple(case for case in placed if case)
+
+
+def _case(table: AnyCaseTable, bar: Bar | None, clamp: Clamp | None) -> PlacedCase | None:
+    if bar and clamp:
+        return coupling.placed_case_of(table, bar, clamp)
+    coupling.check_without_bar(table)
+    return None
 
 
 def _levers(
-    raw_levers: object, bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
+    table: dict[str, Any], bar: Bar | None, clamp: Clamp | None, problems: list[Problem]
 ) -> tuple[LeverClamp, ...]:
     """Place the levers where bar, clamp and all of their own tables are good."""
-    raw = raw_levers if isinstance(raw_levers, list) else []
-    tables = [table for item in raw if (table := _valid(LeverTable.model_validate, item))]
-    if bar is None or clamp is None or len(tables) != len(raw):
+    tables = _rows(table, "levers", LeverTable.model_validate)
+    if bar is None or clamp is None or None in tables:
         return ()
-    levers = [coupling.lever_of(table) for table in tables]
+    levers = [coupling.lever_of(one) for one in tables if one]
     return _tried(lambda: place_levers(levers, bar.line, clamp), "levers", problems) or ()
 
 
-def _judge_spectrum(raw_cases: object, raw_spectrum: object, problems: list[Problem]) -> None:
-    """Judge the ids of the spectrum, unless those of the cases are in doubt themselves."""
-    if not isinstance(raw_cases, list) or not isinstance(raw_spectrum, list):
-        return
-    tables = [_valid(_CASE.validate_python, raw) for raw in raw_cases]
-    if not all(table and coupling.is_named(table) for table in tables):
-        return
-    outlines = _outlines(raw_cases, tables)
-    for index, raw in enumerate(raw_spectrum):
-        if entry := _valid(SpectrumTable.model_validate, raw):
-            judge = partial(check_entry, coupling.spectrum_entry_of(entry), outlines)
-            _tried(judge, f"spectrum[{index}]", problems)
+def _path_controls(
+    whole: StudyTable, cases: Sequence[PlacedCase], clamp: Clamp, problems: list[Problem]
+) -> dict[str, PathControl]:
+    """Return how far the loads of cases grow, by the case's id."""
+    found = {}
+    for index, (table, placed) in enumerate(zip(whole.cases, cases, strict=True)):
+        if table.collapse:
+            build = partial(coupling.path_control_of, table.collapse, placed, cases, clamp)
+            if control := _tried(build, f"cases[{index}].collapse", problems):
+                found[placed.case.id] = control
+    return found
 
 
-def _case(
-    table: CatalogueCaseTable | OwnCaseTable, bar: Bar | None, clamp: Clamp | None
-) -> PlacedCase | None:
-    if bar is None or clamp is None:
-        coupling.check_without_bar(table)
-        return None
-    return coupling.placed_case_of(table, bar, clamp)
-
-
-def _outlines(
-    raw_cases: list[Any], tables: list[CatalogueCaseTable | OwnCaseTable | None]
-) -> tuple[Case, ...]:
-    """Return cases with ids and cycles alone, to judge those before the loads.
-
-    Where an id may be misspelt its cycles are left out: to say that they name an unknown
-    case would report the same mistake twice.
-    """
-    sound = all(table and coupling.is_named(table) for table in tables)
-    found = []
-    for index, (raw, table) in enumerate(zip(raw_cases, tables, strict=True)):
-        given = table.cycle if sound and table else None
-        cycle = Cycle(given.other, preload=given.preload) if given else None
-        name = coupling.case_name(raw, index)
-        found.append(Case(name, name, (), coupling.OWN_SOURCE, cycle=cycle))
-    return tuple(found)
+def _rows(table: dict[str, Any], key: str, validate: Callable[[Any], Part]) -> list[Part | None]:
+    """Return the entries of a list of the study, None for each that is not valid."""
+    rows = table.get(key, [])
+    return [_valid(validate, row) for row in rows] if isinstance(rows, list) else []
 
 
 def _valid(validate: Callable[[Any], Part], value: object) -> Part | None:

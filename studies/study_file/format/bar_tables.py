@@ -1,23 +1,15 @@
 """The [bar] table of a study file."""
 
-from typing import Annotated, ClassVar
-
-from pydantic import AfterValidator, Field
+from typing import ClassVar
 
 from geometry.bar import BarSpec
 from geometry.bend_effects import BendEffects
 from geometry.fit import MASS_LIMITS, OVALITY_LIMITS, ROLL_LIMITS
 from geometry.section import BLEND_LIMITS
 from studies.study_file.format import values as v
-from studies.study_file.format.half_tables import (
-    HalfTable,
-    LeftTable,
-    Stations,
-    left_bendable,
-    right_bendable,
-)
+from studies.study_file.format.half_tables import HalfTable, LeftTable, Stations
 from studies.study_file.format.material_tables import MaterialChoice
-from studies.study_file.format.table import Table
+from studies.study_file.format.table import Table, key
 
 
 class BendEffectsTable(Table):
@@ -25,12 +17,8 @@ class BendEffectsTable(Table):
 
     limits: ClassVar = {"ovality_percent": OVALITY_LIMITS}
 
-    wall_change: v.YesNo = Field(
-        BendEffects.wall_change, description="whether bends thin and thicken the wall"
-    )
-    ovality_percent: v.Real | None = Field(
-        None, description="flattening in the bends", examples=[2.0]
-    )
+    wall_change: v.YesNo = key("whether bends thin and thicken the wall", BendEffects.wall_change)
+    ovality_percent: v.Real | None = key("flattening in the bends", None, 2.0)
 
 
 class BarTable(Table):
@@ -38,31 +26,18 @@ class BarTable(Table):
 
     limits: ClassVar = {"roll_deg": ROLL_LIMITS, "blend_mm": BLEND_LIMITS, "mass_g": MASS_LIMITS}
 
-    name: v.Text | None = Field(None, description="name of the bar", examples=["harbour flat"])
-    roll_deg: v.Real = Field(
-        BarSpec.roll_deg, description="turn of the bar about x in its clamp", examples=[0]
+    name: v.Text | None = key("name of the bar", None, "harbour flat")
+    roll_deg: v.Real = key("turn of the bar about x in its clamp", BarSpec.roll_deg)
+    material: MaterialChoice = key(
+        "catalogue id of the material, or a table of its values", example="al-6061-t6"
     )
-    material: MaterialChoice = Field(
-        description="catalogue id of the material, or a table of its values",
-        examples=["al-6061-t6"],
+    blend_mm: v.Real = key("half length over which a station's kink is rounded", BarSpec.blend_mm)
+    mass_g: v.Real | None = key("measured mass", None, 380)
+    stations: Stations = key(
+        "diameters and walls along the bar", example=[{"at_mm": 0, "od_mm": 31.8, "wall_mm": 2.0}]
     )
-    blend_mm: v.Real = Field(
-        BarSpec.blend_mm,
-        description="half length over which a station's kink is rounded",
-        examples=[5],
+    right: HalfTable = key(
+        "the right half by points or bends", example={"points_mm": [[0, 0, 0], [350, 0, 0]]}
     )
-    mass_g: v.Real | None = Field(None, description="measured mass", examples=[380])
-    stations: Stations = Field(
-        description="diameters and walls along the bar",
-        examples=[[{"at_mm": 0, "od_mm": 31.8, "wall_mm": 2.0}]],
-    )
-    right: Annotated[HalfTable, AfterValidator(right_bendable)] = Field(
-        description="the right half by points or bends",
-        examples=[{"points_mm": [[0, 0, 0], [350, 0, 0]]}],
-    )
-    left: Annotated[LeftTable, AfterValidator(left_bendable)] | None = Field(
-        None, description="the left half, by default the mirror image"
-    )
-    bend_effects: BendEffectsTable = Field(
-        BendEffectsTable(), description="what bending does to the tube"
-    )
+    left: LeftTable | None = key("the left half, by default the mirror image", None)
+    bend_effects: BendEffectsTable = key("what bending does to the tube", BendEffectsTable())

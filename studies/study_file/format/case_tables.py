@@ -3,14 +3,13 @@
 from collections.abc import Iterator
 from typing import Annotated, ClassVar, Self
 
-from pydantic import ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import ConfigDict, Discriminator, Tag, model_validator
 
 from geometry.errors import Problem
 from geometry.grading import LevelName
 from loadcases.axes import Axes
-from loadcases.case import CYCLES_LIMITS, STEERER_ANGLE_DEG, STEERER_LIMITS
+from loadcases.case import CYCLES_LIMITS, STEERER_LIMITS, Case, Cycle
 from loadcases.load import (
-    BAND_MM,
     COMPONENT_LIMITS,
     LOAD_LIMITS,
     Load,
@@ -20,7 +19,7 @@ from loadcases.load import (
 from loadcases.path_control import PATH_LIMITS, ImperfectionShape, PathControl
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import SourceTable
-from studies.study_file.format.table import Table, judged
+from studies.study_file.format.table import Table, judged, key
 from studies.study_file.format.wording import shown, shown_key
 
 MAX_CASES = 100
@@ -36,20 +35,12 @@ class LoadTable(Table):
 
     limits: ClassVar = {**LOAD_LIMITS, **COMPONENT_LIMITS}
 
-    side: Side | None = Field(None, description="half that carries the load", examples=["right"])
-    from_end_mm: v.Real | None = Field(
-        None, description="distance of the load from the end of its half", examples=[50]
-    )
-    at_mm: v.Real | None = Field(
-        None, description="signed place of the load along the bar", examples=[-250]
-    )
-    force_n: v.Vector = Field(
-        (0.0, 0.0, 0.0), description="force [x, y, z]", examples=[[0, 0, -600]]
-    )
-    moment_nmm: v.Vector = Field(
-        (0.0, 0.0, 0.0), description="moment [x, y, z]", examples=[[0, 0, 0]]
-    )
-    band_mm: v.Real = Field(BAND_MM, description="length of the loaded band", examples=[30])
+    side: Side | None = key("half that carries the load", None, "right")
+    from_end_mm: v.Real | None = key("distance of the load from the end of its half", None, 50)
+    at_mm: v.Real | None = key("signed place of the load along the bar", None, -250)
+    force_n: v.Vector = key("force [x, y, z]", Load.force_n, [0, 0, -600])
+    moment_nmm: v.Vector = key("moment [x, y, z]", Load.moment_nmm)
+    band_mm: v.Real = key("length of the loaded band", Load.band_mm)
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
@@ -61,13 +52,9 @@ class CycleTable(Table):
 
     limits: ClassVar = {"cycles": CYCLES_LIMITS}
 
-    other: v.Name | None = Field(
-        None, description="id of the case at the other end of the cycle", examples=["my-case"]
-    )
-    cycles: v.Whole | None = Field(None, description="number of cycles", examples=[100000])
-    preload: v.YesNo = Field(
-        False, description="whether the case is a sustained load under the cycle"
-    )
+    other: v.Name | None = key("id of the case at the other end of the cycle", None, "my-case")
+    cycles: v.Whole | None = key("number of cycles", None, 100000)
+    preload: v.YesNo = key("whether the case is a sustained load under the cycle", Cycle.preload)
 
 
 class CollapseTable(Table):
@@ -75,49 +62,43 @@ class CollapseTable(Table):
 
     limits = PATH_LIMITS
 
-    displacement_mm: v.Real | None = Field(
-        None, description="displacement along the loads at which the path ends", examples=[60]
+    displacement_mm: v.Real | None = key(
+        "displacement along the loads at which the path ends", None, 60
     )
-    rotation_deg: v.Real | None = Field(
-        None,
-        description="rotation at which the path ends, for a case of moments alone",
-        examples=[20],
+    rotation_deg: v.Real | None = key(
+        "rotation at which the path ends, for a case of moments alone", None, 20
     )
-    unload_at: tuple[v.Real, ...] = Field(
+    unload_at: tuple[v.Real, ...] = key(
+        "multiples of the loads from which they are taken away, for the permanent set",
         PathControl.unload_at,
+        [1.0, 1.2],
         max_length=MAX_LEVELS,
-        description="multiples of the loads from which they are taken away, for the permanent set",
-        examples=[[1.0, 1.2]],
     )
-    sustained: tuple[v.Name, ...] = Field(
-        (), max_length=MAX_CASES, description="ids of cases whose loads act throughout"
+    sustained: tuple[v.Name, ...] = key(
+        "ids of cases whose loads act throughout", (), max_length=MAX_CASES
     )
-    preload: v.YesNo = Field(
-        PathControl.preload, description="whether the clamps' bolts press throughout"
-    )
-    mesh: LevelName = Field(PathControl.mesh, description="fineness of the path's own mesh")
-    imperfection_percent: v.Real = Field(
+    preload: v.YesNo = key("whether the clamps' bolts press throughout", PathControl.preload)
+    mesh: LevelName = key("fineness of the path's own mesh", PathControl.mesh)
+    imperfection_percent: v.Real = key(
+        "amplitude of the wall's imperfection in percent of the wall",
         PathControl.imperfection_percent,
-        description="amplitude of the wall's imperfection in percent of the wall",
     )
-    imperfection: ImperfectionShape = Field(
-        PathControl.shape, description="shape of the imperfection"
-    )
-    knock_down_percent: tuple[v.Real, ...] = Field(
+    imperfection: ImperfectionShape = key("shape of the imperfection", PathControl.shape)
+    knock_down_percent: tuple[v.Real, ...] = key(
+        "amplitudes of further paths, for the knock-down factor of each",
         PathControl.knock_down_percent,
+        [5, 10, 20],
         max_length=MAX_LEVELS,
-        description="amplitudes of further paths, for the knock-down factor of each",
-        examples=[[5, 10, 20]],
     )
 
 
 class CaseTable(Table):
     """What every case has."""
 
-    title: v.Text | None = Field(None, description="title of the case", examples=["Hard landing"])
-    cycle: CycleTable | None = Field(None, description="makes the load a repeated one")
-    collapse: CollapseTable | None = Field(
-        None, description="lets the loads grow past yield to a stated displacement"
+    title: v.Text | None = key("title of the case", None, "Hard landing")
+    cycle: CycleTable | None = key("makes the load a repeated one", None)
+    collapse: CollapseTable | None = key(
+        "lets the loads grow past yield to a stated displacement", None
     )
 
 
@@ -126,21 +107,23 @@ class CatalogueCaseTable(CaseTable):
 
     model_config = ConfigDict(extra="allow", frozen=True)
 
-    use: v.Name = Field(
-        description="id of a catalogue case (`barwright cases` lists them)",
-        examples=["iso-4210-5.bar-bending"],
+    use: v.Name = key(
+        "id of a catalogue case (`barwright cases` lists them)", example="iso-4210-5.bar-bending"
     )
-    id: v.Name | None = Field(None, description="id of the case, by default `use`")
+    id: v.Name | None = key("id of the case, by default `use`", None)
+
+    @property
+    def parameters(self) -> dict[str, object]:
+        """Return the parameters that the study gives."""
+        return self.model_extra or {}
 
     @model_validator(mode="after")
     def _parameters_plain(self) -> Self:
-        given = self.model_extra or {}
-        if "loads" not in given:
-            return judged(self, _parameter_problems(given))
         sentence = (
             "stands beside use; a catalogue case brings its own loads, so drop one of the two"
         )
-        return judged(self, [Problem("loads", sentence)])
+        loads = [Problem("loads", sentence)] if "loads" in self.parameters else []
+        return judged(self, loads or _parameter_problems(self.parameters))
 
 
 class OwnCaseTable(CaseTable):
@@ -148,39 +131,41 @@ class OwnCaseTable(CaseTable):
 
     limits: ClassVar = {"steerer_angle_deg": STEERER_LIMITS}
 
-    id: v.Name = Field(description="id of the case", examples=["my-case"])
-    loads: tuple[LoadTable, ...] = Field(
+    id: v.Name = key("id of the case", example="my-case")
+    loads: tuple[LoadTable, ...] = key(
+        "loads",
+        example=[{"side": "right", "from_end_mm": 50, "force_n": [0, 0, -600]}],
         min_length=1,
         max_length=MAX_LOADS,
-        description="loads",
-        examples=[[{"side": "right", "from_end_mm": 50, "force_n": [0, 0, -600]}]],
     )
-    axes: Axes = Field("bar", description="axes of forces and moments", examples=["bar"])
-    steerer_angle_deg: v.Real = Field(
-        STEERER_ANGLE_DEG, description="angle of the steerer from the horizontal", examples=[72]
+    axes: Axes = key("axes of forces and moments", Case.axes)
+    steerer_angle_deg: v.Real = key(
+        "angle of the steerer from the horizontal", Case.steerer_angle_deg
     )
-    source: SourceTable | None = Field(None, description="where the loads come from")
+    source: SourceTable | None = key("where the loads come from", None)
 
 
-def _case_kind(value: object) -> str:
+def case_kind(value: object) -> str:
+    """Return the tag of the table that tells a case."""
     own = isinstance(value, dict) and "use" not in value and OWN_CASE_KEYS & value.keys()
     return "<OwnCaseTable>" if own else "<CatalogueCaseTable>"
 
 
+AnyCaseTable = CatalogueCaseTable | OwnCaseTable
 CaseChoice = Annotated[
     Annotated[CatalogueCaseTable, Tag("<CatalogueCaseTable>")]
     | Annotated[OwnCaseTable, Tag("<OwnCaseTable>")],
-    Discriminator(_case_kind),
+    Discriminator(case_kind),
 ]
 
 
 def _parameter_problems(given: dict[str, object]) -> Iterator[Problem]:
     """Yield the parameters that are neither a plain number nor a short text."""
-    for key, value in given.items():
+    for name, value in given.items():
         if wrong := _odd(value):
-            yield Problem(shown_key(key), wrong)
-        if shown_key(key) != key:
-            yield Problem(shown_key(key), "is no parameter of a case; use letters, digits and _")
+            yield Problem(shown_key(name), wrong)
+        if shown_key(name) != name:
+            yield Problem(shown_key(name), "is no parameter of a case; use letters, digits and _")
 
 
 def _odd(value: object) -> str | None:

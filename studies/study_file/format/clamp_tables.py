@@ -2,13 +2,13 @@
 
 from typing import ClassVar, Self
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from loadcases.bolts import BOLT_LIMITS, Bolts, Pressure
 from loadcases.clamp import CLAMP_LIMITS, Clamp, ClampModel
 from loadcases.load import LOAD_LIMITS, Side, place_problems
 from studies.study_file.format import values as v
-from studies.study_file.format.table import Table, judged
+from studies.study_file.format.table import Table, judged, key
 
 
 class BoltsTable(Table):
@@ -16,19 +16,13 @@ class BoltsTable(Table):
 
     limits = BOLT_LIMITS
 
-    count: v.Whole = Field(description="number of bolts", examples=[4])
-    torque_nm: v.Real = Field(description="torque on each bolt", examples=[5])
-    diameter_mm: v.Real = Field(description="diameter of the thread", examples=[5])
-    nut_factor: v.Real = Field(
-        Bolts.nut_factor, description="K of torque = K x diameter x preload", examples=[0.2]
-    )
-    scatter: v.Real = Field(
-        Bolts.scatter, description="largest over least preload at one torque", examples=[1.6]
-    )
-    pressure: Pressure = Field(Bolts.pressure, description="how the pressure is spread round")
-    friction: v.Real = Field(
-        Bolts.friction, description="coefficient of friction, clamp on tube", examples=[0.2]
-    )
+    count: v.Whole = key("number of bolts", example=4)
+    torque_nm: v.Real = key("torque on each bolt", example=5)
+    diameter_mm: v.Real = key("diameter of the thread", example=5)
+    nut_factor: v.Real = key("K of torque = K x diameter x preload", Bolts.nut_factor)
+    scatter: v.Real = key("largest over least preload at one torque", Bolts.scatter)
+    pressure: Pressure = key("how the pressure is spread round", Bolts.pressure)
+    friction: v.Real = key("coefficient of friction, clamp on tube", Bolts.friction)
 
 
 class ClampTable(Table):
@@ -36,19 +30,15 @@ class ClampTable(Table):
 
     limits = CLAMP_LIMITS
 
-    width_mm: v.Real = Field(46.0, description="clamped length of the bar", examples=[46])
-    model: ClampModel = Field(Clamp.model, description="how the clamp holds", examples=["elastic"])
-    normal_n_per_mm3: v.Real = Field(
-        Clamp.normal_n_per_mm3,
-        description="stiffness of an elastic clamp across its face",
-        examples=[7000],
+    width_mm: v.Real = key("clamped length of the bar", 46.0)
+    model: ClampModel = key("how the clamp holds", Clamp.model)
+    normal_n_per_mm3: v.Real = key(
+        "stiffness of an elastic clamp across its face", Clamp.normal_n_per_mm3
     )
-    tangential_n_per_mm3: v.Real = Field(
-        Clamp.tangential_n_per_mm3,
-        description="stiffness of an elastic clamp along its face",
-        examples=[3500],
+    tangential_n_per_mm3: v.Real = key(
+        "stiffness of an elastic clamp along its face", Clamp.tangential_n_per_mm3
     )
-    bolts: BoltsTable | None = Field(None, description="the bolts that close it")
+    bolts: BoltsTable | None = key("the bolts that close it", None)
 
 
 class LeverTable(Table):
@@ -56,17 +46,12 @@ class LeverTable(Table):
 
     limits: ClassVar = {**LOAD_LIMITS, "width_mm": LOAD_LIMITS["band_mm"]}
 
-    side: Side | None = Field(None, description="half that carries it", examples=["right"])
-    from_end_mm: v.Real | None = Field(
-        None, description="distance of its middle from the end of its half", examples=[140]
-    )
-    at_mm: v.Real | None = Field(
-        None, description="signed place of its middle along the bar", examples=[-220]
-    )
-    width_mm: v.Real = Field(description="clamped length", examples=[12])
-    bolts: BoltsTable = Field(
-        description="the bolts that close it",
-        examples=[{"count": 1, "torque_nm": 3, "diameter_mm": 5}],
+    side: Side | None = key("half that carries it", None, "right")
+    from_end_mm: v.Real | None = key("distance of its middle from the end of its half", None, 140)
+    at_mm: v.Real | None = key("signed place of its middle along the bar", None, -220)
+    width_mm: v.Real = key("clamped length", example=12)
+    bolts: BoltsTable = key(
+        "the bolts that close it", example={"count": 1, "torque_nm": 3, "diameter_mm": 5}
     )
 
     @model_validator(mode="after")

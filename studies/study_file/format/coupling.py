@@ -1,9 +1,9 @@
-"""From the tables of a study to bar, clamps, cases and the inputs of fatigue."""
+"""From the tables of a study to bar, clamps, cases, their paths and the inputs of fatigue."""
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from difflib import get_close_matches
-from typing import Any
+from math import radians
 
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
@@ -19,12 +19,19 @@ from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Spectrum
 from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.parameters import resolve
+from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
 from studies.study_file.format.bar_tables import BarTable
-from studies.study_file.format.case_tables import CatalogueCaseTable, CycleTable, OwnCaseTable
+from studies.study_file.format.case_tables import (
+    AnyCaseTable,
+    CollapseTable,
+    CycleTable,
+    OwnCaseTable,
+)
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.half_tables import in_terms_of_file, polyline_of, stations_of
 from studies.study_file.format.material_tables import LikeMaterialTable, SourceTable
 from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
+from studies.study_file.format.table import judged
 
 OWN_SOURCE = Source(
     "practice", "own load, no source given; a `source` table in the case may name one"
@@ -58,10 +65,7 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
     """
     bolts = Bolts(**dict(table.bolts)) if table.bolts else None
     clamp = Clamp(**{**dict(table), "bolts": bolts})
-    problems = clamp_problems(clamp, bar.line) if bar else ()
-    if problems:
-        raise InputError(*problems)
-    return clamp
+    return judged(clamp, clamp_problems(clamp, bar.line) if bar else ())
 
 
 def lever_of(table: LeverTable) -> Lever:
@@ -81,7 +85,7 @@ def spectrum_entry_of(table: SpectrumTable) -> SpectrumEntry:
     return SpectrumEntry(**dict(table))
 
 
-def placed_case_of(table: CatalogueCaseTable | OwnCaseTable, bar: Bar, clamp: Clamp) -> PlacedCase:
+def placed_case_of(table: AnyCaseTable, bar: Bar, clamp: Clamp) -> PlacedCase:
     """Return a case at its places on the bar.
 
     Raises:
@@ -90,51 +94,100 @@ def placed_case_of(table: CatalogueCaseTable | OwnCaseTable, bar: Bar, clamp: Cl
     if isinstance(table, OwnCaseTable):
         return place_case(_own_case(table), bar, clamp)
     check_without_bar(table)
-    case = build_case(table.use, parameters_of(table), bar, clamp)
-    cycle = _cycle(table.cycle, case.cycle) if table.cycle else case.cycle
-    case = replace(case, id=table.id or case.id, title=table.title or case.title, cycle=cycle)
+    case = build_case(table.use, table.parameters, bar, clamp)
+    case = replace(
+        case,
+        id=table.id or case.id,
+        title=table.title or case.title,
+        cycle=_cycle(table.cycle, case.cycle),
+    )
     return place_case(case, bar, clamp)
 
 
-def check_without_bar(table: CatalogueCaseTable | OwnCaseTable) -> None:
+def check_without_bar(table: AnyCaseTable) -> None:
     """Judge of a case what needs no bar: its id in the catalogue and its parameters.
 
     Raises:
         InputError: An unknown case, or parameters that it does not take.
     """
-    if not isinstance(table, CatalogueCaseTable):
+    if isinstance(table, OwnCaseTable):
         return
-    template, given = load_template(table.use), parameters_of(table)
+    template, given = load_template(table.use), table.parameters
     try:
         resolve(template, given)
     except InputError as error:
         names = {parameter.name for parameter in template.parameters}
         # a misspelt parameter is one mistake, not an unknown and a missing one
         meant = {
-            near for key in given if key not in names for near in get_close_matches(key, names)
+            near for name in given if name not in names for near in get_close_matches(name, names)
         }
         found = [p for p in error.problems if p.field not in meant or p.field in given]
         raise InputError(*found) from None
 
 
-def is_named(table: CatalogueCaseTable | OwnCaseTable) -> bool:
-    """Return whether a case is one of your own, or one that the catalogue holds."""
-    return isinstance(table, OwnCaseTable) or table.use in case_ids()
+def outlines_of(
+    rows: Sequence[object], tables: Sequence[AnyCaseTable | None]
+) -> tuple[tuple[Case, ...], bool]:
+    """Return cases with ids and cycles alone, and whether their ids are beyond doubt.
+
+    Where an id may be misspelt the cycles are left out: to say that they name an unknown
+    case would report the same mistake twice.
+
+    Args:
+        rows: As the file holds them.
+        tables: The same, None for each that is not valid.
+    """
+    sure = all(isinstance(one, OwnCaseTable) or (one and one.use in case_ids()) for one in tables)
+    found = []
+    for index, (row, table) in enumerate(zip(rows, tables, strict=True)):
+        name = row.get("id", row.get("use")) if isinstance(row, dict) else None
+        name = name if isinstance(name, str) else f"[{index}]"
+        cycle = _cycle(table.cycle, None) if sure and table else None
+        found.append(Case(name, name, (), OWN_SOURCE, cycle=cycle))
+    return tuple(found), sure
 
 
-def parameters_of(table: CatalogueCaseTable) -> Mapping[str, object]:
-    """Return the parameters that a study gives to a catalogue case."""
-    return table.model_extra or {}
+def path_control_of(
+    table: CollapseTable, placed: PlacedCase, others: Sequence[PlacedCase], clamp: Clamp
+) -> PathControl:
+    """Return how far the loads of a case grow.
+
+    Raises:
+        InputError: An end of the path in the wrong measure, or sustained loads that are none.
+    """
+    sustained, problems = sustained_loads(table.sustained, placed, others)
+    by_angle = only_moments(placed.loads)
+    if by_angle and table.displacement_mm is not None:
+        sentence = (
+            f"is {table.displacement_mm} mm, but the case has moments alone and is followed by its "
+            "rotation; give rotation_deg instead"
+        )
+        problems.append(Problem("displacement_mm", sentence))
+    if not by_angle and table.rotation_deg is not None:
+        sentence = (
+            f"is {table.rotation_deg} deg, but the case has forces and is followed by its "
+            "deflection; give displacement_mm instead"
+        )
+        problems.append(Problem("rotation_deg", sentence))
+    end = radians(table.rotation_deg) if table.rotation_deg else table.displacement_mm
+    same = {"unload_at", "preload", "mesh", "imperfection_percent", "knock_down_percent"}
+    control = PathControl(
+        displacement=end or default_path_control(placed.loads, clamp),
+        sustained=sustained,
+        shape=table.imperfection,
+        **table.model_dump(include=same),
+    )
+    return judged(control, problems)
 
 
 def _spec(table: BarTable, study_name: str) -> BarSpec:
     left = table.left
     return BarSpec(
         name=table.name or study_name,
-        right=polyline_of(table.right, "right"),
+        right=polyline_of(table.right),
         stations=stations_of(table.stations),
         material=_material(table),
-        left=polyline_of(left, "left") if left else None,
+        left=polyline_of(left) if left else None,
         left_stations=stations_of(left.stations) if left and left.stations else None,
         blend_mm=table.blend_mm,
         effects=BendEffects(
@@ -150,10 +203,7 @@ def _material(table: BarTable) -> Material:
         return load_material(table.material)
     if isinstance(table.material, LikeMaterialTable):
         return _like(table.material)
-    try:
-        return material_from_table(table.material.model_dump(exclude_none=True))
-    except InputError as error:
-        raise error.within("material") from None
+    return material_from_table(table.material.model_dump(exclude_none=True))
 
 
 def _like(table: LikeMaterialTable) -> Material:
@@ -176,10 +226,8 @@ def _like(table: LikeMaterialTable) -> Material:
         hardening=Hardening(n, n, source) if n else known.hardening,
         stress_strain_source=source if CURVE & own.keys() else None,
     )
-    problems = material_problems(material)
-    if problems:
-        raise InputError(*problems).within("material")
-    return material
+    problems = InputError(*material_problems(material)).within("material").problems
+    return judged(material, problems)
 
 
 def _at_key(table: BarTable, problem: Problem) -> Problem:
@@ -201,7 +249,7 @@ def _own_case(table: OwnCaseTable) -> Case:
         source=_source(table.source),
         axes=table.axes,
         steerer_angle_deg=table.steerer_angle_deg,
-        cycle=_cycle(table.cycle, None) if table.cycle else None,
+        cycle=_cycle(table.cycle, None),
     )
 
 
@@ -211,15 +259,10 @@ def _source(table: SourceTable | None) -> Source:
     return Source(table.kind, table.reference, table.locator or "")
 
 
-def _cycle(table: CycleTable, catalogue: Cycle | None) -> Cycle:
+def _cycle(table: CycleTable | None, catalogue: Cycle | None) -> Cycle | None:
     """Return the cycle that the study gives; a number of cycles it leaves out stays."""
+    if table is None:
+        return catalogue
     if table.cycles is None and catalogue:
         return replace(catalogue, other=table.other, preload=table.preload)
     return Cycle(**dict(table))
-
-
-def case_name(raw: object, index: int) -> str:
-    """Return the id that a case has, valid or not; a place where it has none."""
-    keys: Mapping[str, Any] = raw if isinstance(raw, dict) else {}
-    name = keys.get("id", keys.get("use"))
-    return name if isinstance(name, str) else f"[{index}]"

@@ -4,19 +4,15 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
-from typing import Any, get_args
+from typing import Any, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from studies.study_file.format import (
-    bar_tables,
-    case_tables,
-    clamp_tables,
-    half_tables,
-    study_tables,
-    sweep_tables,
-)
+from studies.study_file.format.case_tables import CollapseTable
+from studies.study_file.format.clamp_tables import ClampTable
+from studies.study_file.format.study_tables import StudyTable
+from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable
 from studies.study_file.format.wording import UNITS, listed, unit_of
 
 _FOREIGN = re.compile(
@@ -54,36 +50,17 @@ _OTHER_NAMES = {
     "type": "use",
 }
 
-_HOMES: dict[type[BaseModel], str] = {
-    study_tables.StudyTable: "the top of the file",
-    bar_tables.BarTable: "[bar]",
-    clamp_tables.ClampTable: "[clamp]",
-    clamp_tables.BoltsTable: "[clamp.bolts]",
-    clamp_tables.LeverTable: "[[levers]]",
-    study_tables.MeshTable: "[mesh]",
-    half_tables.HalfTable: "[bar.right]",
-    bar_tables.BendEffectsTable: "[bar.bend_effects]",
-    half_tables.StationTable: "bar.stations",
-    case_tables.LoadTable: "a case's loads",
-    case_tables.CycleTable: "[cases.cycle]",
-    study_tables.FatigueTable: "[fatigue]",
-    study_tables.SpectrumTable: "[[spectrum]]",
-    sweep_tables.SweepTable: "[[sweep]]",
-    sweep_tables.PlanTable: "[plan]",
-    sweep_tables.OptimiseTable: "[optimise]",
-}
-
 RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
-    study_tables.StudyTable: {"lighten": "optimise"},
-    clamp_tables.ClampTable: {"grip": "model"},
-    case_tables.CollapseTable: {
+    StudyTable: {"lighten": "optimise"},
+    ClampTable: {"grip": "model"},
+    CollapseTable: {
         "to_mm": "displacement_mm",
         "to_deg": "rotation_deg",
         "hold": "sustained",
         "levels": "unload_at",
     },
-    sweep_tables.PlanTable: {"keep": "measures", "indices": "sobol_indices"},
-    sweep_tables.OptimiseTable: {
+    PlanTable: {"keep": "measures", "indices": "sobol_indices"},
+    OptimiseTable: {
         "least_yield_factor": "min_yield_factor",
         "least_governing_factor": "min_governing_factor",
         "least_fatigue_factor": "min_fatigue_factor",
@@ -108,17 +85,18 @@ def fields_of(table: type[BaseModel]) -> dict[str, FieldInfo]:
 
 
 def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
-    """Return the table that stands at a place of the study file, None where none does."""
-    table: type[BaseModel] | None = study_tables.StudyTable
-    for part in parts:
-        if table is None or isinstance(part, int):
-            continue
+    """Return the table that stands at a place of the study file, None where none does.
+
+    A tag such as `<OwnCaseTable>` after a key chooses among its alternatives.
+    """
+    tables: list[type[BaseModel]] = [StudyTable]
+    for part in (part for part in parts if isinstance(part, str)):
         if part.startswith("<"):
-            table = study_tables.TAGGED.get(part)
+            tables = [table for table in tables if table.__name__ == part.strip("<>")]
         else:
-            field = fields_of(table).get(part)
-            table = next(_tables_in(field.annotation), None) if field else None
-    return table
+            field = fields_of(tables[0]).get(part) if tables else None
+            tables = list(_tables_in(field.annotation)) if field else []
+    return tables[0] if tables else None
 
 
 def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
@@ -133,7 +111,7 @@ def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     other = _OTHER_NAMES.get(_stem(key))
     if other in known:
         return UnknownKey(f"is no key of this table; write {other}", other)
-    home = next((where for t, where in _HOMES.items() if key in fields_of(t)), None)
+    home = next((where for one, where in _homes(StudyTable, "") if key in fields_of(one)), None)
     if home:
         return UnknownKey(f"is no key of this table; it belongs to {home}")
     near = get_close_matches(key, known, n=1)
@@ -142,6 +120,19 @@ def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     return UnknownKey(
         f"is no key of this table; it knows {listed(known)}" if known else "is unknown"
     )
+
+
+def _homes(table: type[BaseModel], path: str) -> Iterator[tuple[type[BaseModel], str]]:
+    """Yield a table and those in it, each with the words for where its keys stand."""
+    yield table, f"[{path}]" if path else "the top of the file"
+    for key, info in fields_of(table).items():
+        inner = f"{path}.{key}" if path else key
+        rows = tuple in {get_origin(one) for one in (info.annotation, *get_args(info.annotation))}
+        for one in _tables_in(info.annotation):
+            (_, where), *others = _homes(one, inner)
+            # the rows of a list within a table are seldom written as tables of their own
+            yield one, (inner if path else f"[{where}]") if rows else where
+            yield from others
 
 
 def _tables_in(annotation: object) -> Iterator[type[BaseModel]]:

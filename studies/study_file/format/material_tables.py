@@ -19,7 +19,7 @@ from geometry.material import CurveKind, load_material
 from geometry.material_table import MATERIAL_LIMITS, REQUIRED, value_problems
 from geometry.source import SourceKind
 from studies.study_file.format import values as v
-from studies.study_file.format.table import Table, broken, judged
+from studies.study_file.format.table import Table, judged, key
 
 MAX_POINTS = 100
 
@@ -27,11 +27,9 @@ MAX_POINTS = 100
 class SourceTable(Table):
     """Where a value comes from."""
 
-    kind: SourceKind = Field(description="how sure you are of the value", examples=["measured"])
-    reference: v.Text = Field(
-        description="publication, certificate or person", examples=["mill certificate"]
-    )
-    locator: v.Text | None = Field(None, description="clause, table or page")
+    kind: SourceKind = key("how sure you are of the value", example="measured")
+    reference: v.Text = key("publication, certificate or person", example="mill certificate")
+    locator: v.Text | None = key("clause, table or page", None)
 
 
 class MaterialValues(Table):
@@ -39,36 +37,27 @@ class MaterialValues(Table):
 
     limits: ClassVar = {**MATERIAL_LIMITS, "stress_strain": (STRAIN, STRESS)}
 
-    youngs_modulus_mpa: v.Real | None = Field(None, description="Young's modulus", examples=[68300])
-    poisson_ratio: v.Real | None = Field(None, description="Poisson's ratio", examples=[0.33])
-    density_kg_m3: v.Real | None = Field(None, description="density", examples=[2713])
-    proof_stress_mpa: v.Real | None = Field(None, description="0.2 % proof stress", examples=[241])
-    ultimate_stress_mpa: v.Real | None = Field(None, description="tensile strength", examples=[290])
-    ramberg_osgood_n: v.Real | None = Field(
-        None, description="exponent of the Ramberg-Osgood curve", examples=[20]
-    )
-    curve: CurveKind | None = Field(
-        None,
-        description="what all stress-strain data relate, by default engineering values",
-        examples=["engineering"],
+    youngs_modulus_mpa: v.Real | None = key("Young's modulus", None, 68300)
+    poisson_ratio: v.Real | None = key("Poisson's ratio", None, 0.33)
+    density_kg_m3: v.Real | None = key("density", None, 2713)
+    proof_stress_mpa: v.Real | None = key("0.2 % proof stress", None, 241)
+    ultimate_stress_mpa: v.Real | None = key("tensile strength", None, 290)
+    ramberg_osgood_n: v.Real | None = key("exponent of the Ramberg-Osgood curve", None, 20)
+    curve: CurveKind | None = key(
+        "what all stress-strain data relate, by default engineering values", None, "engineering"
     )
     stress_strain: (
         Annotated[tuple[v.CurvePoint, ...], Field(min_length=2, max_length=MAX_POINTS)] | None
-    ) = Field(
+    ) = key(
+        "curve past yield as points of total strain (0.0072, not 0.72 %) and stress in MPa",
         None,
-        description="curve past yield as points of total strain (0.0072, not 0.72 %) and stress "
-        "in MPa",
-        examples=[[[0.0035, 239], [0.0055, 241], [0.08, 290]]],
+        [[0.0035, 239], [0.0055, 241], [0.08, 290]],
     )
-    tangent_modulus_mpa: v.Real | None = Field(
-        None,
-        description="slope of a straight curve past the proof stress, in place of points",
-        examples=[700],
+    tangent_modulus_mpa: v.Real | None = key(
+        "slope of a straight curve past the proof stress, in place of points", None, 700
     )
-    source: SourceTable | None = Field(
-        None,
-        description="where the values come from",
-        examples=[{"kind": "measured", "reference": "mill certificate"}],
+    source: SourceTable | None = key(
+        "where the values come from", None, {"kind": "measured", "reference": "mill certificate"}
     )
 
 
@@ -80,10 +69,8 @@ class MaterialTable(MaterialValues):
         validate_default=True, json_schema_extra={"required": [*REQUIRED, "source"]}
     )
 
-    title: v.Text | None = Field(None, description="alloy, condition and form in words")
-    elongation_percent: v.Real | None = Field(
-        None, description="elongation at fracture", examples=[10]
-    )
+    title: v.Text | None = key("alloy, condition and form in words", None)
+    elongation_percent: v.Real | None = key("elongation at fracture", None, 10)
 
     @field_validator(*REQUIRED, "source", mode="before")
     @classmethod
@@ -102,7 +89,7 @@ def _known(material_id: str) -> str:
     try:
         load_material(material_id)
     except InputError as error:
-        raise broken(*(Problem("", p.sentence) for p in error.problems)) from None
+        raise InputError(*(Problem("", p.sentence) for p in error.problems)) from None
     return material_id
 
 
@@ -112,10 +99,11 @@ CatalogueId = Annotated[v.Text, AfterValidator(_known)]
 class LikeMaterialTable(MaterialValues):
     """A material of the catalogue of which some values are your own; fatigue curves stay."""
 
-    like: CatalogueId = Field(description="catalogue id of the material", examples=["al-6061-t6"])
+    like: CatalogueId = key("catalogue id of the material", example="al-6061-t6")
 
 
-def _material_kind(value: object) -> str:
+def material_kind(value: object) -> str:
+    """Return the tag of the table that tells a material."""
     if isinstance(value, str):
         return "<text>"
     like = isinstance(value, dict) and "like" in value
@@ -126,5 +114,5 @@ MaterialChoice = Annotated[
     Annotated[CatalogueId, Tag("<text>")]
     | Annotated[LikeMaterialTable, Tag("<LikeMaterialTable>")]
     | Annotated[MaterialTable, Tag("<MaterialTable>")],
-    Discriminator(_material_kind),
+    Discriminator(material_kind),
 ]

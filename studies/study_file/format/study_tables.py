@@ -7,8 +7,6 @@ and the JSON Schema alike.
 
 from typing import Any
 
-from pydantic import Field
-
 from geometry.grading import LevelName
 from loadcases.fatigue_inputs import FATIGUE_LIMITS, STAGE_LIMITS, FatigueInputs, SpectrumEntry
 from studies.study_file.format import values as v
@@ -16,13 +14,10 @@ from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.case_tables import (
     MAX_CASES,
     CaseChoice,
-    CatalogueCaseTable,
-    OwnCaseTable,
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
-from studies.study_file.format.material_tables import LikeMaterialTable, MaterialTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
-from studies.study_file.format.table import Table
+from studies.study_file.format.table import Table, key
 
 MAX_LEVERS = 8
 MAX_SWEEPS = 10
@@ -32,7 +27,7 @@ MAX_STAGES = 100
 class MeshTable(Table):
     """How fine the mesh is."""
 
-    level: LevelName = Field("standard", description="fineness of the mesh")
+    level: LevelName = key("fineness of the mesh", "standard")
 
 
 class FatigueTable(Table):
@@ -40,15 +35,11 @@ class FatigueTable(Table):
 
     limits = FATIGUE_LIMITS
 
-    clamp_edge_factor: v.Real = Field(
-        FatigueInputs.clamp_edge_factor,
-        description="fatigue notch factor Kf at the edge of an elastic clamp",
-        examples=[2.0],
+    clamp_edge_factor: v.Real = key(
+        "fatigue notch factor Kf at the edge of an elastic clamp", FatigueInputs.clamp_edge_factor
     )
-    reliability_factor: v.Real = Field(
-        FatigueInputs.reliability_factor,
-        description="share of the median fatigue strength that is allowed",
-        examples=[1.0],
+    reliability_factor: v.Real = key(
+        "share of the median fatigue strength that is allowed", FatigueInputs.reliability_factor
     )
 
 
@@ -57,44 +48,30 @@ class SpectrumTable(Table):
 
     limits = STAGE_LIMITS
 
-    case: v.Name = Field(description="id of the case", examples=["my-case"])
-    cycles: v.Whole = Field(description="number of cycles", examples=[100000])
-    scale: v.Real = Field(
-        SpectrumEntry.scale, description="multiple of the case's loads", examples=[1.0]
-    )
+    case: v.Name = key("id of the case", example="my-case")
+    cycles: v.Whole = key("number of cycles", example=100000)
+    scale: v.Real = key("multiple of the case's loads", SpectrumEntry.scale)
 
 
 class StudyTable(Table):
     """A Barwright study file."""
 
-    name: v.Name = Field(
-        description="name of the study, also of its results folder", examples=["harbour-flat"]
+    name: v.Name = key("name of the study, also of its results folder", example="harbour-flat")
+    title: v.Text | None = key("title of the study", None, "Harbour flat")
+    bar: BarTable = key("the bar")
+    clamp: ClampTable = key("the stem's clamp", ClampTable())
+    levers: tuple[LeverTable, ...] = key("clamps of control levers", (), max_length=MAX_LEVERS)
+    mesh: MeshTable = key("the mesh", MeshTable())
+    cases: tuple[CaseChoice, ...] = key("load cases", (), max_length=MAX_CASES)
+    fatigue: FatigueTable = key("what fatigue is judged with", FatigueTable())
+    spectrum: tuple[SpectrumTable, ...] = key(
+        "how often each case comes", (), max_length=MAX_STAGES
     )
-    title: v.Text | None = Field(None, description="title of the study", examples=["Harbour flat"])
-    bar: BarTable = Field(description="the bar", examples=["[bar]"])
-    clamp: ClampTable = Field(ClampTable(), description="the stem's clamp")
-    levers: tuple[LeverTable, ...] = Field(
-        (), max_length=MAX_LEVERS, description="clamps of control levers"
+    sweep: tuple[SweepTable, ...] = key("what a sweep varies", (), max_length=MAX_SWEEPS)
+    plan: PlanTable = key("how a sweep goes through it", PlanTable())
+    optimise: OptimiseTable = key(
+        "what may vary for the lightest bar, and its constraints", OptimiseTable()
     )
-    mesh: MeshTable = Field(MeshTable(), description="the mesh")
-    cases: tuple[CaseChoice, ...] = Field((), max_length=MAX_CASES, description="load cases")
-    fatigue: FatigueTable = Field(FatigueTable(), description="what fatigue is judged with")
-    spectrum: tuple[SpectrumTable, ...] = Field(
-        (), max_length=MAX_STAGES, description="how often each case comes"
-    )
-    sweep: tuple[SweepTable, ...] = Field(
-        (), max_length=MAX_SWEEPS, description="what a sweep varies"
-    )
-    plan: PlanTable = Field(PlanTable(), description="how a sweep goes through it")
-    optimise: OptimiseTable = Field(
-        OptimiseTable(), description="what may vary for the lightest bar, and its constraints"
-    )
-
-
-TAGGED: dict[str, type[Table]] = {
-    f"<{table.__name__}>": table
-    for table in (MaterialTable, LikeMaterialTable, CatalogueCaseTable, OwnCaseTable)
-}
 
 
 def study_schema() -> dict[str, Any]:

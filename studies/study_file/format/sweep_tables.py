@@ -2,12 +2,12 @@
 
 from typing import ClassVar, Self
 
-from pydantic import Field, model_validator
+from pydantic import model_validator
 
 from geometry.errors import Problem
 from geometry.limits import Range
 from studies.study_file.format import values as v
-from studies.study_file.format.table import Table, judged
+from studies.study_file.format.table import Table, judged, key
 from studies.study_file.format.wording import listed
 
 MAX_VALUES = 1000
@@ -27,8 +27,8 @@ class IntervalTable(Table):
 
     limits: ClassVar = {"from_": _ANY, "to": _ANY}
 
-    from_: v.Real = Field(alias="from", description="least value", examples=[1.2])
-    to: v.Real = Field(description="greatest value", examples=[2.0])
+    from_: v.Real = key("least value", example=1.2, alias="from")
+    to: v.Real = key("greatest value", example=2.0)
 
 
 class AscendingTable(IntervalTable):
@@ -48,7 +48,7 @@ class LinspaceTable(IntervalTable):
         "count": Range(2, 1000, "", "give the number of values"),
     }
 
-    count: v.Whole = Field(description="number of values", examples=[5])
+    count: v.Whole = key("number of values", example=5)
 
 
 class UniformTable(AscendingTable):
@@ -60,8 +60,8 @@ class NormalTable(Table):
 
     limits: ClassVar = {"mean": _ANY, "deviation": _ABOVE_ZERO}
 
-    mean: v.Real = Field(description="mean", examples=[1.6])
-    deviation: v.Real = Field(description="standard deviation", examples=[0.05])
+    mean: v.Real = key("mean", example=1.6)
+    deviation: v.Real = key("standard deviation", example=0.05)
 
 
 class TruncatedTable(AscendingTable, NormalTable):
@@ -75,39 +75,31 @@ class SweepTable(Table):
 
     limits: ClassVar = {"scale": _ANY}
 
-    path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
-    values: tuple[v.SweepValue, ...] | None = Field(
-        None, min_length=1, max_length=MAX_VALUES, description="values", examples=[[1.4, 1.6]]
+    path: v.Text = key("key that varies", example="bar.stations.*.wall_mm")
+    values: tuple[v.SweepValue, ...] | None = key(
+        "values", None, [1.4, 1.6], min_length=1, max_length=MAX_VALUES
     )
-    scale: tuple[v.Real, ...] | None = Field(
-        None, min_length=1, max_length=MAX_VALUES, description="factors", examples=[[0.9, 1.1]]
+    scale: tuple[v.Real, ...] | None = key(
+        "factors", None, [0.9, 1.1], min_length=1, max_length=MAX_VALUES
     )
-    linspace: LinspaceTable | None = Field(
+    linspace: LinspaceTable | None = key(
+        "evenly spaced values", None, {"from": 1.2, "to": 2.0, "count": 5}
+    )
+    uniform: UniformTable | None = key("uniform distribution", None, {"from": 0.9, "to": 1.1})
+    normal: NormalTable | None = key("normal distribution", None, {"mean": 1.6, "deviation": 0.05})
+    truncated: TruncatedTable | None = key(
+        "truncated normal distribution",
         None,
-        description="evenly spaced values",
-        examples=[{"from": 1.2, "to": 2.0, "count": 5}],
+        {"mean": 1.6, "deviation": 0.05, "from": 1.44, "to": 1.76},
     )
-    uniform: UniformTable | None = Field(
-        None, description="uniform distribution", examples=[{"from": 0.9, "to": 1.1}]
+    acts_as: v.Acts = key(
+        "whether a value replaces, multiplies or is added to what is written", "value"
     )
-    normal: NormalTable | None = Field(
-        None, description="normal distribution", examples=[{"mean": 1.6, "deviation": 0.05}]
-    )
-    truncated: TruncatedTable | None = Field(
-        None,
-        description="truncated normal distribution",
-        examples=[{"mean": 1.6, "deviation": 0.05, "from": 1.44, "to": 1.76}],
-    )
-    acts_as: v.Acts = Field(
-        "value", description="whether a value replaces, multiplies or is added to what is written"
-    )
-    each: v.YesNo = Field(
-        False, description="whether every key that a wildcard finds varies by itself"
-    )
+    each: v.YesNo = key("whether every key that a wildcard finds varies by itself", default=False)
 
     @model_validator(mode="after")
     def _one_way(self) -> Self:
-        given = [key for key in WAYS_OF_SWEEP if getattr(self, key) is not None]
+        given = [way for way in WAYS_OF_SWEEP if getattr(self, way) is not None]
         what = listed(given) if given else "no values"
         sentence = f"has {what}; give exactly one of {listed(list(WAYS_OF_SWEEP))}"
         return judged(self, [] if len(given) == 1 else [Problem("", sentence)])
@@ -121,21 +113,17 @@ class PlanTable(Table):
         "seed": Range(0, 2**32 - 1, "", "give a whole number such as 1"),
     }
 
-    mode: v.Mode | None = Field(
-        None,
-        description="grid, paired or sampled; by default sampled where a distribution is given",
-        examples=["grid"],
+    mode: v.Mode | None = key(
+        "grid, paired or sampled; by default sampled where a distribution is given", None, "grid"
     )
-    designs: v.Whole = Field(64, description="number of samples", examples=[64])
-    sampler: v.Sampler = Field(
-        "latin-hypercube", description="how samples are drawn", examples=["sobol"]
+    designs: v.Whole = key("number of samples", 64)
+    sampler: v.Sampler = key("how samples are drawn", "latin-hypercube", "sobol")
+    seed: v.Whole = key("seed of the samples", 1)
+    sobol_indices: v.YesNo = key(
+        "whether samples are laid out for Sobol indices, which takes more", default=False
     )
-    seed: v.Whole = Field(1, description="seed of the samples", examples=[1])
-    sobol_indices: v.YesNo = Field(
-        False, description="whether samples are laid out for Sobol indices, which takes more"
-    )
-    measures: tuple[v.Text, ...] = Field(
-        (), max_length=MAX_MEASURES, description="measures of a case beside the usual ones"
+    measures: tuple[v.Text, ...] = key(
+        "measures of a case beside the usual ones", (), max_length=MAX_MEASURES
     )
 
 
@@ -144,8 +132,8 @@ class VariedTable(AscendingTable):
 
     limits: ClassVar = {**IntervalTable.limits, "step": _ABOVE_ZERO}
 
-    path: v.Text = Field(description="key that varies", examples=["bar.stations.*.wall_mm"])
-    step: v.Real = Field(description="step from one size to the next", examples=[0.1])
+    path: v.Text = key("key that varies", example="bar.stations.*.wall_mm")
+    step: v.Real = key("step from one size to the next", example=0.1)
 
 
 class OptimiseTable(Table):
@@ -162,19 +150,13 @@ class OptimiseTable(Table):
         _CONSTRAINT,
     )
 
-    vary: tuple[VariedTable, ...] = Field(
-        (), max_length=MAX_VARIED, description="walls and diameters that vary"
+    vary: tuple[VariedTable, ...] = key("walls and diameters that vary", (), max_length=MAX_VARIED)
+    min_yield_factor: v.Real | None = key("least yield factor", None, 1.5)
+    min_governing_factor: v.Real | None = key("least governing factor", None, 1.2)
+    min_fatigue_factor: v.Real | None = key(
+        "least factor on the loads for the cycles required", None, 1.0
     )
-    min_yield_factor: v.Real | None = Field(None, description="least yield factor", examples=[1.5])
-    min_governing_factor: v.Real | None = Field(
-        None, description="least governing factor", examples=[1.2]
+    max_wall_utilisation: v.Real | None = key(
+        "greatest utilisation of the wall's local buckling", None, 0.6
     )
-    min_fatigue_factor: v.Real | None = Field(
-        None, description="least factor on the loads for the cycles required", examples=[1.0]
-    )
-    max_wall_utilisation: v.Real | None = Field(
-        None, description="greatest utilisation of the wall's local buckling", examples=[0.6]
-    )
-    max_deflection_mm: v.Real | None = Field(
-        None, description="greatest deflection of a load point", examples=[18]
-    )
+    max_deflection_mm: v.Real | None = key("greatest deflection of a load point", None, 18)

@@ -3,36 +3,38 @@
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, ClassVar, TypeVar
 
-from pydantic import (
-    BaseModel,
-    ConfigDict,
-    GetJsonSchemaHandler,
-    ValidationInfo,
-    field_validator,
-)
-from pydantic_core import CoreSchema, PydanticCustomError
+from pydantic import BaseModel, ConfigDict, Field, GetJsonSchemaHandler, field_validator
+from pydantic import ValidationInfo as Info
+from pydantic_core import CoreSchema
 
-from geometry.errors import Problem
+from geometry.errors import InputError, Problem
 from geometry.limits import Range, number_problem
 
 Judged = TypeVar("Judged")
 Limits = Range | tuple[Range, ...]
 
 
-def broken(*problems: Problem) -> PydanticCustomError:
-    """Return the error by which a rule of ours passes through the schema's validation."""
-    pairs = [(problem.field, problem.sentence) for problem in problems]
-    return PydanticCustomError("barwright", "rule", {"problems": pairs})
+def key(words: str, default: Any = ..., example: Any = None, **rules: Any) -> Any:
+    """Return the field of a key; without a default the key must be given.
+
+    Args:
+        words: What the value is, for messages and schema.
+        default: The value of a key left out.
+        example: A value, where the default is none or says little.
+        rules: Further rules of the schema, such as the length of a list.
+    """
+    examples = None if example is None else [example]
+    return Field(default, description=words, examples=examples, **rules)
 
 
 def judged(value: Judged, problems: Iterable[Problem]) -> Judged:
     """Return a value that a rule has no problem with.
 
     Raises:
-        PydanticCustomError: There are problems; validation passes all of them on.
+        InputError: There are problems; validation passes all of them on.
     """
     if found := tuple(problems):
-        raise broken(*found)
+        raise InputError(*found)
     return value
 
 
@@ -48,7 +50,7 @@ class Table(BaseModel):
 
     @field_validator("*")
     @classmethod
-    def _within_limits(cls, value: Any, info: ValidationInfo) -> Any:
+    def _within_limits(cls, value: Any, info: Info) -> Any:
         limits = cls.limits.get(info.field_name or "")
         return judged(value, _outside(value, limits)) if limits else value
 
@@ -59,9 +61,9 @@ class Table(BaseModel):
         """Return the schema of the table with the limits of its numbers."""
         schema = handler(core_schema)
         properties = handler.resolve_ref_schema(schema).get("properties", {})
-        for key, field in cls.model_fields.items():
-            if limits := cls.limits.get(key):
-                _bound(properties.get(field.alias or key, {}), limits)
+        for name, field in cls.model_fields.items():
+            if limits := cls.limits.get(name):
+                _bound(properties.get(field.alias or name, {}), limits)
         return schema
 
 

@@ -5,9 +5,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
-from geometry.errors import Problem
+from geometry.errors import refuse
 from loadcases.case import NAME_LENGTH, NAME_PATTERN
-from studies.study_file.format.table import broken
+from studies.study_file.format.wording import shown
 
 TEXT_LENGTH = 200
 
@@ -24,9 +24,9 @@ def _plain_text(text: str) -> str:
                 f"character {place + 1} is the control character U+{ord(character):04X}; "
                 "write the text in one line of letters, digits and signs"
             )
-            raise broken(Problem("", sentence))
+            raise refuse("", sentence)
     if not text.strip():
-        raise broken(Problem("", "the text holds only blanks; write a few words"))
+        raise refuse("", "the text holds only blanks; write a few words")
     return text
 
 
@@ -35,10 +35,12 @@ def _whole(value: object) -> object:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def _of_length(count: int, words: str) -> BeforeValidator:
+def _of_length(count: int, number: str, what: str, parts: str) -> BeforeValidator:
     def judge(value: object) -> object:
-        if isinstance(value, (list, tuple)) and len(value) != count:
-            raise broken(Problem("", f"{len(value)} numbers are given; give {words}"))
+        if not isinstance(value, list | tuple):
+            raise refuse("", f"is {shown(value)}; give {what}, {parts}")
+        if len(value) != count:
+            raise refuse("", f"{len(value)} numbers are given; give {number}, {parts}")
         return value
 
     return BeforeValidator(judge)
@@ -46,7 +48,7 @@ def _of_length(count: int, words: str) -> BeforeValidator:
 
 def _sweep_value(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
-        raise broken(Problem("", "a swept value is a number or a text; give one of them"))
+        raise refuse("", "a swept value is a number or a text; give one of them")
     return value
 
 
@@ -59,8 +61,10 @@ YesNo = Annotated[bool, Field(strict=True)]
 Real = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Whole = Annotated[int, BeforeValidator(_whole), Field(strict=True)]
 
-Vector = Annotated[tuple[Real, Real, Real], _of_length(3, "three, [x, y, z]")]
-CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two, [strain, stress in MPa]")]
+Vector = Annotated[
+    tuple[Real, Real, Real], _of_length(3, "three", "a list of three numbers", "[x, y, z]")
+]
+CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two", "a pair", "[strain, stress in MPa]")]
 SweepValue = Annotated[
     Any, AfterValidator(_sweep_value), WithJsonSchema({"type": ["number", "string"]})
 ]
