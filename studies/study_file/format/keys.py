@@ -111,7 +111,9 @@ def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     other = _OTHER_NAMES.get(_stem(key))
     if other in known:
         return UnknownKey(f"is no key of this table; write {other}", other)
-    home = next((where for one, where in _homes(StudyTable, "") if key in fields_of(one)), None)
+    homes = list(_homes(StudyTable, ""))
+    here = {where for one, where in homes if one is table}
+    home = next((w for one, w in homes if key in fields_of(one) and w not in here), None)
     if home:
         return UnknownKey(f"is no key of this table; it belongs to {home}")
     near = get_close_matches(key, known, n=1)
