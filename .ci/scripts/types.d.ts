@@ -54,7 +54,7 @@ interface PackedStep {
 }
 
 interface PackedPath extends PackedSheet {
-  told: number;
+  reported: number;
   most_percent: number;
   beyond: boolean;
   steps: PackedStep[];

@@ -8,16 +8,17 @@ from fea.stability.criteria import FATIGUE, gloss_of
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
 from studies.assessment.run import StudyRun
-from studies.page.beyond_answers import (
-    beyond_accuracy,
-    beyond_assumed,
-    beyond_load,
-    beyond_place,
-    beyond_required,
-    collapses,
-)
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
+from studies.page.path_answers import (
+    collapses,
+    path_accuracy,
+    path_assumptions,
+    path_loads,
+    path_places,
+    path_requirement,
+)
+from studies.page.writing import percent
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import FatigueRecord, LimitRecord
 from studies.records.parts import gauge_mm, governing_case
@@ -33,7 +34,7 @@ FOREMOST = 3
 
 @dataclass(frozen=True)
 class Answer:
-    """A question and what the run says to it.
+    """A question of a reviewer and its answer.
 
     Attributes:
         question: As a reviewer asks it.
@@ -50,15 +51,13 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
     limit = case.nearest_limit
     return (
         Answer("What fails first?", (*_first(record, case), *collapses(record.cases))),
-        Answer("At what load?", (*_load(record, case), *beyond_load(record))),
-        Answer("Where?", (*_where(record, limit), *beyond_place(record))),
+        Answer("At what load?", (*_load(record, case), *path_loads(record))),
+        Answer("Where?", (*_where(record, limit), *path_places(record))),
         Answer("How heavy is it?", tuple(_mass(record))),
         Answer("How stiff is it?", tuple(_stiffness(one) for one in record.cases)),
-        Answer("What was assumed?", (*_assumed(run), *beyond_assumed(record))),
+        Answer("What was assumed?", (*_assumed(run), *path_assumptions(record))),
         Answer("Which inputs are weak?", tuple(_weak_inputs(run, record))),
-        Answer(
-            "How accurate are the figures?", (*_accuracy(record, case), *beyond_accuracy(record))
-        ),
+        Answer("How accurate are the figures?", (*_accuracy(record, case), *path_accuracy(record))),
         Answer("What does the standard require?", tuple(_required(run, record))),
         Answer("What should be inspected?", inspections(run, record)[:FOREMOST]),
     )
@@ -126,11 +125,11 @@ def _mass(record: ResultsRecord) -> Iterator[str]:
 
 def _stiffness(case: CaseRecord) -> str:
     read_mm = gauge_mm(case)
-    moved = f"'{case.title}': deflection {case.deflection_mm:.2f} mm"
+    deflection = f"'{case.title}': deflection {case.deflection_mm:.2f} mm"
     if case.stiffness_n_per_mm is None or read_mm is None:
-        return f"{moved}; stiffness in N/mm: none, moment only."
+        return f"{deflection}; stiffness in N/mm: none, moment only."
     gauge = f"{read_mm:.2f} mm along the load"
-    return f"{moved}, {gauge}, {case.stiffness_n_per_mm:.1f} N/mm."
+    return f"{deflection}, {gauge}, {case.stiffness_n_per_mm:.1f} N/mm."
 
 
 def _assumed(run: StudyRun) -> Iterator[str]:
@@ -171,13 +170,13 @@ def _accuracy(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     error = case.error_estimate
     yield (
         f"Discretisation error, estimated, '{case.title}': deflection "
-        f"{error.deflection_percent:.2g} %, peak stress {error.stress_percent:.2g} %."
+        f"{percent(error.deflection_percent)}, peak stress {percent(error.stress_percent)}."
     )
     plain = case.beam.rigid_bends.deflection_mm
     flexible = case.beam.flexible_bends.deflection_mm
     yield (
         f"Deflection: solid {case.deflection_mm:.2f} mm; beam bounds {plain:.2f} to "
-        f"{flexible:.2f} mm, from code of their own."
+        f"{flexible:.2f} mm, independent code."
     )
     if case.clamp_stiffness_study:
         soft, *_, firm = case.clamp_stiffness_study
@@ -198,9 +197,9 @@ def _accuracy(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
 
 
 def _required(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
-    for case, told in zip(run.cases, record.cases, strict=True):
+    for case, one in zip(run.cases, record.cases, strict=True):
         yield from _requirements(case.placed.case)
-        yield from beyond_required(told, case.placed.case)
+        yield from path_requirement(one, case.placed.case)
     yield "The accredited physical test decides whether a bar passes."
 
 
@@ -208,15 +207,15 @@ def _requirements(case: Case) -> Iterator[str]:
     if case.source.kind != STANDARD and not case.limits:
         yield f"'{case.title}': not a standard test; {case.source.reference}."
         return
-    asked = "; ".join(_figure(figure) for figure in (*case.figures[:OF_LOAD], *case.limits))
+    required = "; ".join(_figure(figure) for figure in (*case.figures[:OF_LOAD], *case.limits))
     cycles = case.cycle.cycles if case.cycle else None
     often = f"; {grouped(cycles)} cycles" if cycles else ""
-    yield f"'{case.title}': {asked}{often}."
+    yield f"'{case.title}': {required}{often}."
 
 
 def _figure(figure: Figure) -> str:
-    """Return a figure with its source; what its meaning says behind a semicolon stands aside."""
+    """Return a figure with its source; what follows a semicolon in its meaning is a note."""
     meaning, _, aside = figure.meaning.partition("; ")
     value = "" if figure.value is None else f" {figure.value:g} {figure.unit}".rstrip()
-    said = f"{aside}; " if aside else ""
-    return f"{meaning}{value} ({said}{figure.source.reference}, {MARKS[figure.source.kind]})"
+    note = f"{aside}; " if aside else ""
+    return f"{meaning}{value} ({note}{figure.source.reference}, {MARKS[figure.source.kind]})"

@@ -27,14 +27,14 @@ class Line:
 
     Attributes:
         name: In words, as the key shows it.
-        look: Class of the page's style, which gives colour and dashes.
+        style: Class of the page's style, which gives colour and dashes.
         s_mm: (n,) places along the bar.
         values: (n,) in the chart's unit; not finite where there is none.
-        letter: Drawn on the line, so that colour is not all that tells it.
+        letter: Drawn on the line, so that colour is not its only mark.
     """
 
     name: str
-    look: str
+    style: str
     s_mm: Floats
     values: Floats
     letter: str = ""
@@ -53,7 +53,7 @@ class Path:
     """A curve as the template draws it."""
 
     name: str
-    look: str
+    style: str
     d: str
     letter: str
     letter_x: float
@@ -67,7 +67,7 @@ class Chart:
     Attributes:
         name: Short, file-name safe.
         title: With the unit.
-        words: What it says, for those who do not see it.
+        words: Its text alternative.
         paths: Its curves.
         y_ticks: Upwards.
         zero: Height of zero, None where it is not on the chart.
@@ -135,7 +135,9 @@ def chart(
         x, up = axis.x(line.s_mm), y(line.values)
         at = _letter_place(line, number, len(lines))
         paths.append(
-            Path(line.name, line.look, broken_line(x, up), line.letter, float(x[at]), float(up[at]))
+            Path(
+                line.name, line.style, broken_line(x, up), line.letter, float(x[at]), float(up[at])
+            )
         )
     return Chart(
         name=name,
@@ -167,7 +169,7 @@ class ValueAxis:
     def ticks(self) -> tuple[Tick, ...]:
         """Return its labelled places."""
         found = _ticks(self.low, self.high, self.most_ticks)
-        return tuple(Tick(self.place(value), said) for value, said in found)
+        return tuple(Tick(self.place(value), words) for value, words in found)
 
 
 def value_axis(values: Sequence[float], from_: float, to: float) -> ValueAxis:

@@ -63,15 +63,15 @@ class Curves:
     Attributes:
         axis: Along the bar.
         solid: Resultants and fibres of the solid.
-        frame: Those of the frame.
+        beam: Those of the beam.
         largest_mpa: Largest von Mises stress round the tube, at the solid's places.
         used: Largest utilisation of each local criterion round the tube, likewise.
-        beam_share: The frame's nominal stress over the proof stress, at its own places.
+        beam_share: The beam's nominal stress over the proof stress, at its own places.
     """
 
     axis: Axis
     solid: SectionForces
-    frame: SectionForces
+    beam: SectionForces
     largest_mpa: Floats
     used: Mapping[LocalCriterion, Floats]
     beam_share: Floats
@@ -83,7 +83,7 @@ def axis_of(bar: Bar) -> Axis:
 
 
 def stretches(run: StudyRun, case: CaseRun | None = None) -> tuple[Stretch, ...]:
-    """Return what charts mark: bends, the clamp, levers, and the loaded lengths of a case."""
+    """Return what charts mark: bends, the clamp, levers, and the load bands of a case."""
     bar, clamp = run.study.bar, run.study.clamp
     found = [
         ("bend", arc.s_from_mm, arc.s_to_mm, f"bend, radius {arc.radius_mm:g} mm")
@@ -92,7 +92,7 @@ def stretches(run: StudyRun, case: CaseRun | None = None) -> tuple[Stretch, ...]
     found.append(("clamp", clamp.from_mm, clamp.to_mm, f"clamp, {clamp.width_mm:g} mm"))
     found += [("lever", lever.from_mm, lever.to_mm, "lever's clamp") for lever in run.study.levers]
     if case:
-        found += [("load", load.from_mm, load.to_mm, "load") for load in case.placed.loads]
+        found += [("load", load.from_mm, load.to_mm, "load band") for load in case.placed.loads]
     axis = axis_of(bar)
     return tuple(
         Stretch(kind, float(axis.x(low)), float(axis.x(high) - axis.x(low)), words)
@@ -128,7 +128,7 @@ def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
     return Curves(
         axis=axis_of(run.study.bar),
         solid=solid_section_forces(rings, s, case.stress),
-        frame=beam_section_forces(run.study.bar, case.beam.rigid_bends),
+        beam=beam_section_forces(run.study.bar, case.beam.rigid_bends),
         largest_mpa=_largest_mpa(case, rings),
         used={one: used[one.id][rings.nodes].max(axis=1) for one in criteria.LOCAL},
         beam_share=_beam_share(run, case),
@@ -136,12 +136,12 @@ def _curves(run: StudyRun, case: CaseRun, rings: Rings, s: Floats) -> Curves:
 
 
 def numbers_of(curves: Curves) -> Numbers:
-    """Return all curves of a case at the mesh's cross-sections, solid and frame."""
-    solid, frame, s = curves.solid, curves.frame, curves.solid.s_mm
+    """Return all curves of a case at the mesh's cross-sections, solid and beam."""
+    solid, beam, s = curves.solid, curves.beam, curves.solid.s_mm
     columns = [*_named(solid, ""), ("largest von Mises, MPa", curves.largest_mpa)]
     columns += [(utilisation_name(one), share) for one, share in curves.used.items()]
-    columns += [(name, _at(s, frame, values)) for name, values in _named(frame, "beam, ")]
-    columns.append((f"beam, {utilisation_name(YIELD)}", _at(s, frame, curves.beam_share)))
+    columns += [(name, _at(s, beam, values)) for name, values in _named(beam, "beam, ")]
+    columns.append((f"beam, {utilisation_name(YIELD)}", _at(s, beam, curves.beam_share)))
     return Numbers(s, tuple(columns))
 
 
@@ -153,8 +153,8 @@ def utilisation_name(one: LocalCriterion) -> str:
 def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
     """Return the moments and fibres of solid or beam with their names and units."""
     return [
-        (f"{whose}moment up and down, N m", along.bending_front_nmm / 1000),
-        (f"{whose}moment fore and aft, N m", along.bending_top_nmm / 1000),
+        (f"{whose}vertical bending moment, N m", along.bending_front_nmm / 1000),
+        (f"{whose}fore-aft bending moment, N m", along.bending_top_nmm / 1000),
         (f"{whose}torsion, N m", along.torsion_nmm / 1000),
         *(
             (f"{whose}{name} fibre, MPa", along.fibres_mpa[:, k])
@@ -165,19 +165,19 @@ def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
 
 def charts_of(curves: Curves) -> tuple[Chart, ...]:
     """Return the charts of a case: moments, fibres, utilisations."""
-    axis, solid, frame = curves.axis, curves.solid, curves.frame
+    axis, solid, beam = curves.axis, curves.solid, curves.beam
     shares = [
         Line(one.label, one.id, solid.s_mm, share, one.label[0].upper())
         for one, share in curves.used.items()
     ]
     shares.append(
-        Line(f"{YIELD.label} of the beam", f"{YIELD.id} beam", frame.s_mm, curves.beam_share)
+        Line(f"{YIELD.label} of the beam", f"{YIELD.id} beam", beam.s_mm, curves.beam_share)
     )
     outside = "Stress along the tube on the outer surface, MPa"
     full = (1.0, "at the limit")
     return (
-        chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, frame)),
-        chart(axis, "stress", outside, _fibres(solid, frame)),
+        chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, beam)),
+        chart(axis, "stress", outside, _fibres(solid, beam)),
         chart(axis, "used", "Utilisation of each limit, the largest round the tube", shares, full),
     )
 
@@ -199,40 +199,39 @@ def wall_charts(run: StudyRun) -> tuple[Chart, ...]:
     )
 
 
-def _moments(solid: SectionForces, frame: SectionForces) -> Sequence[Line]:
+def _moments(solid: SectionForces, beam: SectionForces) -> Sequence[Line]:
     lines = []
-    for answer, beam in ((solid, False), (frame, True)):
-        look, name = (" beam", ", beam") if beam else ("", "")
+    for answer, style, name in ((solid, "", ""), (beam, " beam", ", beam")):
         for moment, what, kind, letter in (
-            (answer.bending_front_nmm, "up and down", "vertical", "V"),
-            (answer.bending_top_nmm, "fore and aft", "level", "L"),
+            (answer.bending_front_nmm, "vertical bending", "vertical", "V"),
+            (answer.bending_top_nmm, "fore-aft bending", "level", "L"),
             (answer.torsion_nmm, "torsion", "torsion", "T"),
         ):
-            mark = "" if beam else letter
-            lines.append(Line(what + name, kind + look, answer.s_mm, moment / 1000, mark))
+            mark = "" if name else letter
+            lines.append(Line(what + name, kind + style, answer.s_mm, moment / 1000, mark))
     return lines
 
 
-def _fibres(solid: SectionForces, frame: SectionForces) -> Sequence[Line]:
+def _fibres(solid: SectionForces, beam: SectionForces) -> Sequence[Line]:
     lines = []
-    for answer, look, said in ((solid, "", ""), (frame, " beam", ", beam")):
+    for answer, style, suffix in ((solid, "", ""), (beam, " beam", ", beam")):
         for k, (name, letter) in enumerate(FIBRES):
-            mark = "" if said else letter
+            mark = "" if suffix else letter
             fibre = answer.fibres_mpa[:, k]
-            lines.append(Line(name + said, f"fibre-{name}{look}", answer.s_mm, fibre, mark))
+            lines.append(Line(name + suffix, f"fibre-{name}{style}", answer.s_mm, fibre, mark))
     return lines
 
 
 def _beam_share(run: StudyRun, case: CaseRun) -> Floats:
-    """Return the frame's nominal stress over the proof stress (n,) at its own places."""
-    frame, bar = case.beam.rigid_bends, run.study.bar
-    nominal = nominal_von_mises_mpa(bar, frame.s_mm, resultants_of(frame))
+    """Return the beam's nominal stress over the proof stress (n,) at its own places."""
+    beam, bar = case.beam.rigid_bends, run.study.bar
+    nominal = nominal_von_mises_mpa(bar, beam.s_mm, resultants_of(beam))
     return nominal / bar.spec.material.proof_stress_mpa
 
 
 def _largest_mpa(case: CaseRun, rings: Rings) -> Floats:
     stress = case.stress
-    outer, inner = (von_mises_mpa(face)[rings.nodes] for face in (stress.outer, stress.inner))
+    outer, inner = (von_mises_mpa(side)[rings.nodes] for side in (stress.outer, stress.inner))
     largest: Floats = np.maximum(outer, inner).max(axis=1)
     return largest
 

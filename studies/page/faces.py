@@ -1,7 +1,7 @@
-"""The two faces of a mesh as the view draws them.
+"""The two surfaces of a mesh as the view draws them.
 
 Displacement and position of the inner surface are stored as differences from the outer
-surface: they are small, so 16 bits hold them finely.
+surface: they are small, so 16 bits store them finely.
 """
 
 from typing import Any
@@ -24,7 +24,7 @@ def face_nodes(mesh: TubeMesh) -> tuple[Ints, Ints]:
 
 
 def sheet_at_rest(mesh: TubeMesh) -> dict[str, Any]:
-    """Return the sheet and where both faces are."""
+    """Return the sheet and the places of both surfaces."""
     outer, inner = face_nodes(mesh)
     points = mesh.points_mm
     return {

@@ -40,13 +40,13 @@ class Curve:
 
     Attributes:
         name: In words, as the key shows it.
-        look: Class of the page's style.
+        style: Class of the page's style.
         x: (n,) in the graph's unit to the right.
         y: (n,) in its unit upwards; not finite where the curve is broken.
     """
 
     name: str
-    look: str
+    style: str
     x: Floats
     y: Floats
 
@@ -177,7 +177,7 @@ def graph(drawing: Drawing, least_x: float, most_x: float) -> Graph:
         drawing.words,
         drawing.height,
         tuple(
-            Path(one.name, one.look, broken_line(x, y), "", 0.0, 0.0)
+            Path(one.name, one.style, broken_line(x, y), "", 0.0, 0.0)
             for one, (x, y) in zip(drawing.curves, drawn, strict=True)
         ),
         tuple(Dot(x, y, step) for (x, y), step in zip(dots, drawing.steps, strict=True)),
@@ -236,7 +236,7 @@ def _box(x: float, y: float, right: bool, words: str) -> Box:
 
 
 def _hidden(box: Box, taken: Sequence[Box], ink: Floats, height: float) -> float:
-    """Return how much a label in a box would hide, far more for what leaves the frame."""
+    """Return how much a label in a box would cover, far more for what leaves the frame."""
     left, top, right, bottom = box
     beyond = left < LEFT or right > WIDTH - RIGHT or top < TOP or bottom > height - FOOT
     others = sum(left < o[2] and right > o[0] and top < o[3] and bottom > o[1] for o in taken)

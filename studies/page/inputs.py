@@ -152,8 +152,16 @@ def _clamp(clamp: Clamp) -> Iterator[InputRow]:
     if clamp.model == "elastic":
         usual = Clamp(clamp.width_mm)
         for name, value, default in (
-            ("stiffness across the face", clamp.normal_n_per_mm3, usual.normal_n_per_mm3),
-            ("stiffness along it", clamp.tangential_n_per_mm3, usual.tangential_n_per_mm3),
+            (
+                "stiffness normal to the contact surface",
+                clamp.normal_n_per_mm3,
+                usual.normal_n_per_mm3,
+            ),
+            (
+                "stiffness along the contact surface",
+                clamp.tangential_n_per_mm3,
+                usual.tangential_n_per_mm3,
+            ),
         ):
             yield _defaulted(
                 name, f"{value:g} N/mm\u00b3", value == default, CLAMP_STIFFNESS_SOURCE
@@ -171,7 +179,7 @@ def _bolts(bolts: Bolts) -> Iterator[InputRow]:
     usual = Bolts(bolts.count, bolts.torque_nm, bolts.diameter_mm)
     for name, value, default, source in (
         ("nut factor", bolts.nut_factor, usual.nut_factor, NUT_FACTOR_SOURCE),
-        ("preload scatter, largest over least", bolts.scatter, usual.scatter, SCATTER_SOURCE),
+        ("preload scatter, largest / least", bolts.scatter, usual.scatter, SCATTER_SOURCE),
         ("friction of clamp on tube", bolts.friction, usual.friction, FRICTION_SOURCE),
     ):
         yield _defaulted(name, f"{value:g}", value == default, source)
@@ -182,8 +190,8 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
     case = placed.case
     yield _sourced(f"loads of '{case.title}'", case.id, case.source)
     for name, value in case.parameters:
-        said = f"{value:g}" if isinstance(value, float | int) else value
-        yield _given(name, said, AS_FILED)
+        text = f"{value:g}" if isinstance(value, float | int) else value
+        yield _given(name, text, AS_FILED)
     for load in placed.loads:
         value = _load(load)
         yield _given(f"load at {on_ruler(load.at_mm, 1)}", value, f"computed for {case.id}")
@@ -222,7 +230,7 @@ def _fatigue(run: StudyRun) -> Iterator[InputRow]:
     yield _sourced("notch factor at the clamp", f"{edge:g}", given.clamp_edge_source)
     yield _sourced("allowable over median stress", f"{share:g}", given.reliability_source)
     for entry in given.spectrum:
-        value = f"{entry.cycles:g} cycles at {entry.scale:g} times the load"
+        value = f"{entry.cycles:g} cycles at {entry.scale:g} x load"
         yield _given(f"spectrum: {entry.case}", value)
 
 

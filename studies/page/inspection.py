@@ -1,4 +1,4 @@
-"""What to measure on the real bar before its physical test, and what to look at after it.
+"""What to measure on the real bar before its physical test, and what to inspect after it.
 
 Inspection methods are common practice, unsourced.
 """
@@ -20,9 +20,9 @@ PRACTICE = (
 
 
 def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
-    """Return what to look at and what to measure, the most telling first, and the caution last."""
-    looks = [*_together(record), *_limits(record)]
-    found = list(dict.fromkeys([*looks, *_measures(run, record)]))
+    """Return what to inspect and what to measure, nearest limits first, and the caution last."""
+    places = [*_together(record), *_limits(record)]
+    found = list(dict.fromkeys([*places, *_measures(run, record)]))
     return (*found[:MOST], PRACTICE)
 
 
@@ -32,19 +32,19 @@ def _together(record: ResultsRecord) -> Iterator[str]:
 
 
 def _limits(record: ResultsRecord) -> Iterator[str]:
-    """Yield a look for the nearest limit of each kind, the nearest kind first."""
+    """Yield the inspection for the nearest limit of each kind, the nearest kind first."""
     nearest: dict[str, tuple[float, str]] = {}
     for case in record.cases:
         for limit in case.limits:
             factor, place = limit.load_factor, limit.place or "Whole bar"
             if factor < nearest.get(limit.name, (float("inf"), ""))[0]:
                 nearest[limit.name] = (factor, place)
-    looks = {mode.label: mode.inspection for mode in every_mode()}
+    methods = {mode.label: mode.inspection for mode in every_mode()}
     within = sorted(nearest.items(), key=lambda item: item[1][0])
     for name, (_, place) in within:
         # a bar buckles elastically only where nothing else ends it long before
         if name != ELASTIC_BUCKLING.label or name == within[0][0]:
-            yield looks[name].format(place=capitalised(place))
+            yield methods[name].format(place=capitalised(place))
     yield from _contact_loss(record)
 
 

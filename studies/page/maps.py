@@ -46,7 +46,7 @@ class Map:
         name: Short, file-name safe.
         title: What it shows, with the unit.
         picture: As a data: address.
-        words: What it says, for those who do not see it.
+        words: Its text alternative.
         spots: Marked places.
     """
 
@@ -58,7 +58,7 @@ class Map:
 
 
 def study_maps(run: StudyRun) -> tuple[tuple[Map, ...], ...]:
-    """Return, for each case, the maps of stress on both faces and of zones."""
+    """Return, for each case, the maps of stress on both surfaces and of zones."""
     # one interpolation for all cases: the places are the same
     columns = np.concatenate([_columns(case) for case in run.cases], axis=-1)
     line = run.study.bar.line
@@ -74,21 +74,21 @@ def study_maps(run: StudyRun) -> tuple[tuple[Map, ...], ...]:
 def _columns(case: CaseRun) -> Floats:
     """Return (P, 2 + limits): von Mises outside and inside, utilisations."""
     stress, used = case.stress, case.stability.local.used
-    faces = [von_mises_mpa(stress.outer), von_mises_mpa(stress.inner)]
-    return np.stack([*faces, *(used[one.id] for one in criteria.LOCAL)], axis=-1)
+    both = [von_mises_mpa(stress.outer), von_mises_mpa(stress.inner)]
+    return np.stack([*both, *(used[one.id] for one in criteria.LOCAL)], axis=-1)
 
 
 def _maps(run: StudyRun, case: CaseRun, grid: Floats) -> tuple[Map, ...]:
     top = case.peak.stress_mpa
     peak = case.peak
     spot = (_spot(run, peak.s_mm, peak.theta_rad, f"{top:.0f}"),)
-    faces = []
-    for row, (name, face) in enumerate((("outer", "outer surface"), ("inner", "inner"))):
+    stresses = []
+    for row, (name, surface) in enumerate((("outer", "outer surface"), ("inner", "inner surface"))):
         here = spot if peak.surface == name else ()
-        words = f"von Mises stress on the {face}, from 0 to {top:.0f} MPa and above"
-        title = f"von Mises stress, {face}, 0 to {top:.0f} MPa"
-        faces.append(Map(name, title, map_uri(grid[row] / top), words, here))
-    return (*faces, _zone_map(run, case.stability.zones, grid[2:]))
+        words = f"von Mises stress on the {surface}, from 0 to {top:.0f} MPa and above"
+        title = f"von Mises stress, {surface}, 0 to {top:.0f} MPa"
+        stresses.append(Map(name, title, map_uri(grid[row] / top), words, here))
+    return (*stresses, _zone_map(run, case.stability.zones, grid[2:]))
 
 
 def _zone_map(run: StudyRun, zones: tuple[Zone, ...], used: Floats) -> Map:

@@ -26,7 +26,7 @@ def packed_reals(values: Floats, finest: float = 0.0) -> dict[str, Any]:
 
     Args:
         values: The reals.
-        finest: Step below which nobody looks; what needs fewer than 16 bits packs better.
+        finest: Finest step that is shown; what needs fewer than 16 bits packs better.
 
     Raises:
         ValueError: A value is not finite.

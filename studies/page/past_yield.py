@@ -1,17 +1,17 @@
-"""What the page says of a case past yield: its path in sentences, two graphs and two tables."""
+"""A case past yield on the page: its path in sentences, two graphs and two tables."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from studies.page.beyond_answers import collapse_words
 from studies.page.graph import Graph
+from studies.page.path_answers import collapse_words
 from studies.page.path_graphs import path_graphs, places_apart
 from studies.page.path_steps import (
+    deflection_name,
+    deflection_words,
     either,
     largest,
     load_words,
-    move_name,
-    move_words,
     read_off,
 )
 from studies.records.case import CaseRecord
@@ -24,24 +24,24 @@ class ReadOff:
 
     Attributes:
         name: Of which point.
-        factor: Of the case's load, None where the path does not come so far.
+        factor: Of the case's load, None where the path ends before.
         load: In words.
-        move: Deflection there, in words.
+        deflection: Deflection there, in words.
     """
 
     name: str
     factor: float | None
     load: str
-    move: str
+    deflection: str
 
 
 @dataclass(frozen=True)
 class Unloaded:
-    """A load that was taken off again, in words."""
+    """A load and its unloading, in words."""
 
     factor: float
     load: str
-    move: str
+    deflection: str
     permanent_set: str
     allowed: str
 
@@ -54,9 +54,9 @@ class PastYield:
         words: Sentences, that on the collapse first.
         graphs: Load, and plastic strain below it, against one deflection.
         read_off: Loads read off the curve.
-        unloaded: Loads that were taken off again.
-        note: How the places of several loads move, empty for one.
-        move: What a deflection is called: that, or a turn.
+        unloaded: Loads with an unloading each.
+        note: Whether several load points move alike, empty for one.
+        deflection: What a deflection is called: that, or a rotation.
     """
 
     words: tuple[str, ...]
@@ -64,27 +64,27 @@ class PastYield:
     read_off: tuple[ReadOff, ...]
     unloaded: tuple[Unloaded, ...]
     note: str
-    move: str
+    deflection: str
 
 
 def past_yield(case: CaseRecord) -> PastYield | None:
-    """Return what the page says of a case past yield, None where no path was walked."""
-    told = case.collapse
-    if told is None:
+    """Return what the page shows of a case past yield, None without a path."""
+    collapse = case.collapse
+    if collapse is None:
         return None
-    first = collapse_words(told)
+    first = collapse_words(collapse)
     return PastYield(
-        words=(first, *(one for one in told.text if one != first)),
-        graphs=path_graphs(told),
-        read_off=tuple(_read_off(told)),
-        unloaded=tuple(_unloaded(told, level) for level in told.unloadings),
-        note=_note(told),
-        move=move_name(told),
+        words=(first, *(one for one in collapse.text if one != first)),
+        graphs=path_graphs(collapse),
+        read_off=tuple(_read_off(collapse)),
+        unloaded=tuple(_unloaded(collapse, level) for level in collapse.unloadings),
+        note=_note(collapse),
+        deflection=deflection_name(collapse),
     )
 
 
-def beyond_cautions(cases: Sequence[CaseRecord]) -> list[str]:
-    """Return the cautions of all paths, each once; what not all have names its case."""
+def path_cautions(cases: Sequence[CaseRecord]) -> list[str]:
+    """Return the cautions of all paths, each once; one that not all have names its case."""
     paths = [(case.title, case.collapse.cautions) for case in cases if case.collapse]
     found: dict[str, None] = {}
     for title, cautions in paths:
@@ -94,28 +94,33 @@ def beyond_cautions(cases: Sequence[CaseRecord]) -> list[str]:
     return list(found)
 
 
-def _note(told: CollapseRecord) -> str:
-    pushed = [place for place in told.places if place.displacement_along_force_mm]
-    if len(pushed) < 2 or places_apart(told):
+def _note(collapse: CollapseRecord) -> str:
+    pushed = [place for place in collapse.places if place.displacement_along_force_mm]
+    if len(pushed) < 2 or places_apart(collapse):
         return ""
     return f"All {len(pushed)} load points have the same displacement along their forces."
 
 
-def _read_off(told: CollapseRecord) -> Iterator[ReadOff]:
-    for one in (*read_off(told), largest(told)):
+def _read_off(collapse: CollapseRecord) -> Iterator[ReadOff]:
+    for one in (*read_off(collapse), largest(collapse)):
         name = f"{one.name}: {one.rule}" if one.rule else one.name
-        yield ReadOff(name, one.factor, load_words(told, one.factor), move_words(told, one.move))
+        yield ReadOff(
+            name,
+            one.factor,
+            load_words(collapse, one.factor),
+            deflection_words(collapse, one.deflection),
+        )
 
 
-def _unloaded(told: CollapseRecord, level: UnloadingRecord) -> Unloaded:
-    move, permanent_set = (
+def _unloaded(collapse: CollapseRecord, level: UnloadingRecord) -> Unloaded:
+    deflection, permanent_set = (
         either(level.deflection_mm, level.rotation_deg),
         either(level.permanent_set_mm, level.permanent_set_deg),
     )
     return Unloaded(
         level.load_factor,
-        load_words(told, level.load_factor),
-        move_words(told, move) if level.reached else "not carried",
-        move_words(told, permanent_set),
+        load_words(collapse, level.load_factor),
+        deflection_words(collapse, deflection) if level.reached else "not reached",
+        deflection_words(collapse, permanent_set),
         "" if level.limit_mm is None else f"{level.limit_mm:g} mm",
     )

@@ -10,13 +10,13 @@ from geometry.arrays import Floats
 from studies.page.graph import Curve, Drawing, Graph, Mark, graph
 from studies.page.path_steps import (
     by_moments,
+    deflection_name,
+    deflection_words,
+    deflections,
     either,
     last_of_phase,
     load_words,
     loads,
-    move_name,
-    move_words,
-    moves,
     read_off,
     shown_steps,
     unit_load,
@@ -30,66 +30,70 @@ REACH = 1.03
 """Share of the largest deflection that graphs reach to."""
 
 ALIKE = 0.01
-"""Share of the whole deflection up to which the places of loads move alike."""
+"""Share of the whole deflection up to which the load points move alike."""
 
 CLOSE = 0.02
 """Lines of two strains closer than this share of the larger are one."""
 
 
-def path_graphs(told: CollapseRecord) -> tuple[Graph, ...]:
+def path_graphs(collapse: CollapseRecord) -> tuple[Graph, ...]:
     """Return load, and plastic strain below it, against one deflection."""
-    marks, places = tuple(_marks(told)), places_apart(told)
-    every = [moves(told), *(place.x for place in places), np.array([mark.x for mark in marks])]
+    marks, places = tuple(_marks(collapse)), places_apart(collapse)
+    every = [
+        deflections(collapse),
+        *(place.x for place in places),
+        np.array([mark.x for mark in marks]),
+    ]
     x = np.concatenate(every)
     span = min(0.0, float(x.min()) * REACH), float(x.max()) * REACH
-    return graph(_load(told, places, marks), *span), graph(_strain(told), *span)
+    return graph(_load(collapse, places, marks), *span), graph(_strain(collapse), *span)
 
 
-def _load(told: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]) -> Drawing:
-    unit, _ = units(told)
-    words = "; ".join(f"{mark.words}, at {move_words(told, mark.x)}" for mark in marks)
+def _load(collapse: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]) -> Drawing:
+    unit, _ = units(collapse)
+    words = "; ".join(f"{mark.words}, at {deflection_words(collapse, mark.x)}" for mark in marks)
     return Drawing(
         "load",
-        f"Load, {unit}: sum of the {'moments' if by_moments(told) else 'forces'}",
-        _across(told),
-        f"Largest load {load_words(told, told.max_load_factor)}. {capitalised(words)}.",
+        f"Load, {unit}: sum of the {'moments' if by_moments(collapse) else 'forces'}",
+        _across(collapse),
+        f"Maximum load {load_words(collapse, collapse.max_load_factor)}. {capitalised(words)}.",
         TALL,
-        [_linear(told), *places, *_path(told, loads(told))],
-        np.stack([moves(told), loads(told)], axis=-1),
-        _numbers(told),
+        [_linear(collapse), *places, *_path(collapse, loads(collapse))],
+        np.stack([deflections(collapse), loads(collapse)], axis=-1),
+        _numbers(collapse),
         marks,
     )
 
 
-def _strain(told: CollapseRecord) -> Drawing:
-    percent = 100 * np.array(told.curve.plastic_strain)
+def _strain(collapse: CollapseRecord) -> Drawing:
+    percent = 100 * np.array(collapse.curve.plastic_strain)
     return Drawing(
         "strain",
         "Largest plastic strain, averaged along the bar, %",
-        _across(told),
+        _across(collapse),
         f"Up to {percent.max():.2f} %.",
         LOW,
-        _path(told, percent),
-        np.stack([moves(told), percent], axis=-1),
-        _numbers(told),
-        levels=_strain_levels(told),
+        _path(collapse, percent),
+        np.stack([deflections(collapse), percent], axis=-1),
+        _numbers(collapse),
+        levels=_strain_levels(collapse),
     )
 
 
-def _across(told: CollapseRecord) -> str:
-    return f"{move_name(told)} along the loads, {units(told)[1]}"
+def _across(collapse: CollapseRecord) -> str:
+    return f"{deflection_name(collapse)} along the loads, {units(collapse)[1]}"
 
 
-def _numbers(told: CollapseRecord) -> list[int | None]:
+def _numbers(collapse: CollapseRecord) -> list[int | None]:
     """Return the number in the view of each step, None where it is not shown there."""
-    numbers = {step: number for number, step in enumerate(shown_steps(told))}
-    return [numbers.get(step) for step in range(len(told.curve.phase))]
+    numbers = {step: number for number, step in enumerate(shown_steps(collapse))}
+    return [numbers.get(step) for step in range(len(collapse.curve.phase))]
 
 
-def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
-    """Return the path from nought as two curves: the load rising, and taken away and put on."""
-    x, y = (np.concatenate([[0.0], column]) for column in (moves(told), values))
-    rising = np.array([phase is Phase.LOADING for phase in told.curve.phase])
+def _path(collapse: CollapseRecord, values: Floats) -> list[Curve]:
+    """Return the path from zero as two curves: loading, and unloading with reloading."""
+    x, y = (np.concatenate([[0.0], column]) for column in (deflections(collapse), values))
+    rising = np.array([phase is Phase.LOADING for phase in collapse.curve.phase])
     found = []
     for name, look, here in (
         ("path past yield", "path", rising),
@@ -103,20 +107,24 @@ def _path(told: CollapseRecord, values: Floats) -> list[Curve]:
     return found
 
 
-def _linear(told: CollapseRecord) -> Curve:
-    """Return the linear answer up to the path's largest load, or its largest deflection."""
-    move, load = either(told.linear_deflection_mm, told.linear_rotation_deg) or nan, unit_load(told)
-    far = min(told.max_load_factor, float(moves(told).max()) / move)
+def _linear(collapse: CollapseRecord) -> Curve:
+    """Return the linear run up to the path's maximum load, or its largest deflection."""
+    deflection, load = (
+        either(collapse.linear_deflection_mm, collapse.linear_rotation_deg) or nan,
+        unit_load(collapse),
+    )
+    far = min(collapse.max_load_factor, float(deflections(collapse).max()) / deflection)
     ends = np.array([0.0, far])
-    return Curve("linear answer", "beam", move * ends, load * ends)
+    return Curve("linear run", "beam", deflection * ends, load * ends)
 
 
-def places_apart(told: CollapseRecord) -> list[Curve]:
-    """Return how the places of several loads move along their forces, where they differ."""
-    every = [place for place in told.places if place.displacement_along_force_mm]
-    span = ALIKE * float(np.abs(moves(told)).max())
+def places_apart(collapse: CollapseRecord) -> list[Curve]:
+    """Return how several load points move along their forces, where they differ."""
+    every = [place for place in collapse.places if place.displacement_along_force_mm]
+    span = ALIKE * float(np.abs(deflections(collapse)).max())
     apart = [
-        np.abs(np.array(place.displacement_along_force_mm) - moves(told)).max() for place in every
+        np.abs(np.array(place.displacement_along_force_mm) - deflections(collapse)).max()
+        for place in every
     ]
     if len(every) < 2 or max(apart) <= span:
         return []
@@ -125,35 +133,37 @@ def places_apart(told: CollapseRecord) -> list[Curve]:
             f"load point {on_ruler(place.at_mm)}, along its force",
             f"place-{place.side}",
             np.array([0.0, *(place.displacement_along_force_mm or ())]),
-            np.concatenate([[0.0], loads(told)]),
+            np.concatenate([[0.0], loads(collapse)]),
         )
         for place in every
     ]
 
 
-def _marks(told: CollapseRecord) -> Iterator[Mark]:
-    load = unit_load(told)
-    for one in read_off(told):
-        if one.factor is not None and one.move is not None:
-            words = f"{one.name}, {load_words(told, one.factor)}"
-            yield Mark(one.move, load * one.factor, words, one.look)
-    for level, move in _sets(told):
-        yield Mark(move, 0.0, f"permanent set after {load_words(told, level.load_factor)}", "set")
-    if not told.complete:
-        last = float(moves(told)[-1]), float(loads(told)[-1])
-        yield Mark(*last, "path terminated here", "torn")
+def _marks(collapse: CollapseRecord) -> Iterator[Mark]:
+    load = unit_load(collapse)
+    for one in read_off(collapse):
+        if one.factor is not None and one.deflection is not None:
+            words = f"{one.name}, {load_words(collapse, one.factor)}"
+            yield Mark(one.deflection, load * one.factor, words, one.style)
+    for level, deflection in _sets(collapse):
+        yield Mark(
+            deflection, 0.0, f"permanent set after {load_words(collapse, level.load_factor)}", "set"
+        )
+    if not collapse.complete:
+        last = float(deflections(collapse)[-1]), float(loads(collapse)[-1])
+        yield Mark(*last, "path terminated", "terminated")
 
 
-def _sets(told: CollapseRecord) -> Iterator[tuple[UnloadingRecord, float]]:
-    """Yield the levels whose load was taken away, and the deflection that stays."""
-    for cycle, level in enumerate(told.unloadings, start=1):
-        step = last_of_phase(told, cycle, Phase.UNLOADING)
+def _sets(collapse: CollapseRecord) -> Iterator[tuple[UnloadingRecord, float]]:
+    """Yield the unloadings, and the deflection at zero load."""
+    for cycle, level in enumerate(collapse.unloadings, start=1):
+        step = last_of_phase(collapse, cycle, Phase.UNLOADING)
         if level.reached and step is not None:
-            yield level, float(moves(told)[step])
+            yield level, float(deflections(collapse)[step])
 
 
-def _strain_levels(told: CollapseRecord) -> list[tuple[float, str]]:
-    uniform, elongation = told.strain.uniform, told.strain.elongation
+def _strain_levels(collapse: CollapseRecord) -> list[tuple[float, str]]:
+    uniform, elongation = collapse.strain.uniform, collapse.strain.elongation
     if elongation is None:
         return [(100 * uniform, "uniform strain")]
     if abs(elongation - uniform) < CLOSE * max(uniform, elongation):

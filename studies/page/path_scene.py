@@ -21,18 +21,18 @@ FINEST_MM, FINEST_PERCENT = 1e-3, 1e-3
 """Steps of what is stored, unless 16 bits make larger ones."""
 
 
-def path_scene(path: PathRun, told: CollapseRecord) -> dict[str, Any]:
+def path_scene(path: PathRun, collapse: CollapseRecord) -> dict[str, Any]:
     """Return what the view needs to draw a path, as JSON can hold it."""
-    shown = shown_steps(told)
+    shown = shown_steps(collapse)
     largest = 100 * max(float(face.max()) for face in _strained(path, shown))
-    # colours end where the metal has torn
-    torn = 100 * (told.strain.elongation or inf)
+    # colours end at the strain limit
+    strain_limit = 100 * (collapse.strain.elongation or inf)
     return {
         **sheet_at_rest(path.mesh),
-        "told": shown.index(told.reported_step - 1),
-        "most_percent": min(largest, torn),
-        "beyond": largest > torn,
-        "steps": [_step(path, told, number) for number in shown],
+        "reported": shown.index(collapse.reported_step - 1),
+        "most_percent": min(largest, strain_limit),
+        "beyond": largest > strain_limit,
+        "steps": [_step(path, collapse, number) for number in shown],
     }
 
 
@@ -41,14 +41,14 @@ def _strained(path: PathRun, shown: tuple[int, ...]) -> list[Any]:
     return [face for one in snapshots for face in (one.outer, one.inner)]
 
 
-def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
-    looks = path.steps[number].snapshot
-    moved = both_moved(looks.displacement_mm.astype(float), *face_nodes(path.mesh))
-    strain = np.stack([looks.outer, looks.inner], axis=-1).astype(float)
+def _step(path: PathRun, collapse: CollapseRecord, number: int) -> dict[str, Any]:
+    snapshot = path.steps[number].snapshot
+    moved = both_moved(snapshot.displacement_mm.astype(float), *face_nodes(path.mesh))
+    strain = np.stack([snapshot.outer, snapshot.inner], axis=-1).astype(float)
     return {
         "number": number + 1,
-        "words": step_words(told, number),
-        "factor": told.curve.load_factor[number],
+        "words": step_words(collapse, number),
+        "factor": collapse.curve.load_factor[number],
         "peak": _peak(path.steps[number].reading.strain),
         "moved_mm": packed_reals(moved, FINEST_MM),
         "data": packed_reals(100 * strain, FINEST_PERCENT),
@@ -56,7 +56,7 @@ def _step(path: PathRun, told: CollapseRecord, number: int) -> dict[str, Any]:
 
 
 def _peak(strain: StrainPeak) -> dict[str, Any] | None:
-    """Return where the averaged strain is largest; None while nothing has yielded."""
+    """Return where the averaged strain is largest; None while the bar is elastic."""
     if not strain.value:
         return None
     return marked_place(100 * strain.value, strain)

@@ -13,7 +13,6 @@ from loadcases.case import Case
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page import assets
 from studies.page.answers import answers
-from studies.page.beyond_answers import collapses
 from studies.page.chart import Chart
 from studies.page.curves import (
     Curves,
@@ -31,7 +30,8 @@ from studies.page.filling import environment, shared_parts
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.page.maps import Map, study_maps
-from studies.page.past_yield import PastYield, beyond_cautions, past_yield
+from studies.page.past_yield import PastYield, past_yield, path_cautions
+from studies.page.path_answers import collapses
 from studies.page.scene import scene
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
@@ -44,7 +44,7 @@ DIGITS = 5
 
 @dataclass(frozen=True)
 class Still:
-    """A picture as a data: address, with its size in dots and its words."""
+    """A picture as a data: address, with its size in dots and its alternative text."""
 
     picture: str
     width: int
@@ -94,7 +94,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         inspections=inspections(run, record),
         collapses=collapses(record.cases),
         cautions=[*record.cautions, *record.warnings, *record.limitations],
-        beyond=beyond_cautions(record.cases),
+        beyond=path_cautions(record.cases),
         cases=_cases(run, record, curves, figures),
         axis=axis_of(run.study.bar),
         marks=stretches(run),
@@ -111,15 +111,15 @@ def _cases(
 ) -> tuple[CasePart, ...]:
     return tuple(
         CasePart(
-            record=told,
+            record=one,
             case=case.placed.case,
-            charts=charts_of(curves[told.id]),
+            charts=charts_of(curves[one.id]),
             maps=maps,
             marks=stretches(run, case),
             stills=_stills(case, figures) if figures else (),
-            past=past_yield(told),
+            past=past_yield(one),
         )
-        for case, told, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
+        for case, one, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
     )
 
 
@@ -130,9 +130,9 @@ def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
         "deformed": f"The bar deformed: {title}",
     }
     found = []
-    for kind, said in words.items():
+    for kind, text in words.items():
         picture, (width, height) = still_uri(figures / f"{name}-{kind}.png", STILL_DOTS)
-        found.append(Still(picture, width, height, said))
+        found.append(Still(picture, width, height, text))
     return tuple(found)
 
 

@@ -1,4 +1,4 @@
-"""What the page's 3D view draws: the sheet, both faces, and the fields of every case."""
+"""What the page's 3D view draws: the sheet, both surfaces, and the fields of every case."""
 
 from typing import Any
 
@@ -16,7 +16,7 @@ from studies.page.view_fields import view_fields
 from studies.pictures.scale import drawn_scale
 from studies.records.case import CaseRecord, ResultsRecord
 
-SCENE_VERSION = 3
+SCENE_VERSION = 4
 
 
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
@@ -29,16 +29,16 @@ def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
         **sheet_at_rest(run.model.mesh),
         "clamp_mm": [run.study.clamp.from_mm, run.study.clamp.to_mm],
         "ends_mm": [run.study.bar.line.left_end_mm, run.study.bar.line.right_end_mm],
-        "cases": [_case(run, case, told, faces) for case, told in cases],
+        "cases": [_case(run, case, one, faces) for case, one in cases],
     }
 
 
 def _case(
-    run: StudyRun, case: CaseRun, told: CaseRecord, faces: tuple[Ints, Ints]
+    run: StudyRun, case: CaseRun, record: CaseRecord, faces: tuple[Ints, Ints]
 ) -> dict[str, Any]:
     moved = case.answer.displacement_mm
     length_mm = run.study.bar.line.right_end_mm - run.study.bar.line.left_end_mm
-    path = path_scene(case.path, told.collapse) if case.path and told.collapse else None
+    path = path_scene(case.path, record.collapse) if case.path and record.collapse else None
     return {
         "id": case.placed.case.id,
         "title": case.placed.case.title,

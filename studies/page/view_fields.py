@@ -111,13 +111,13 @@ def _modes(case: CaseRun, faces: tuple[Ints, Ints]) -> Iterator[Packed]:
     elastic = case.stability.elastic
     modes = zip(elastic.factors, elastic.modes_mm[:MOST_MODES], strict=False)
     for number, (factor, moved) in enumerate(modes, start=1):
-        title = f"buckling mode {number}, at {factor:.3g} times the load"
+        title = f"buckling mode {number}, {factor:.3g} x load"
         shape = packed_reals(both_moved(moved, *faces))
-        yield _described(f"mode_{number}", title, "of its largest", (0.0, 1.0), shape=shape)
+        yield _described(f"mode_{number}", title, "of maximum", (0.0, 1.0), shape=shape)
 
 
 def _plastic_strain(path: Packed) -> Packed:
-    title, most = "path past yield: plastic strain", path["most_percent"] or LEAST_PERCENT
+    title, most = "plastic strain, path past yield", path["most_percent"] or LEAST_PERCENT
     return _described("plastic", title, "%", (0.0, most), steps=True)
 
 

@@ -21,6 +21,11 @@ def figures(value: float | None, digits: int = 3) -> str:
     return "\u2013" if value is None else significant(value, digits)
 
 
+def percent(value: float) -> str:
+    """Return a share in percent with two significant digits; below 0.1 only that it is."""
+    return "< 0.1 %" if value < 0.1 else f"{value:.2g} %"
+
+
 def cycles(value: float | None) -> str:
     """Return a number of cycles with two significant digits, thousands apart."""
     return "\u2013" if value is None else rounded_cycles(value)
@@ -60,6 +65,7 @@ def value(content: object, decimals: int) -> str:
 FILTERS = {
     "fixed": fixed,
     "figures": figures,
+    "percent": percent,
     "cycles": cycles,
     "vector": vector,
     "sentences": sentences,

@@ -17,21 +17,21 @@ MOST_BENDS = 2
 
 @dataclass(frozen=True)
 class Cut:
-    """A cross-section that is drawn: where it is, in words and along the bar."""
+    """A cross-section that is drawn: its name and its place along the bar."""
 
     name: str
     at_mm: float
 
 
 def cuts_of(bar: Bar) -> tuple[Cut, ...]:
-    """Return the sections that tell most of a bar: clamp, largest bends on the right, grip."""
+    """Return the sections that are drawn: clamp, largest bends on the right, hand grip."""
     bends = [arc for arc in arcs(bar.line) if arc.s_from_mm + arc.s_to_mm > 0]
     largest = sorted(bends, key=lambda arc: -(arc.s_to_mm - arc.s_from_mm) / arc.radius_mm)
     middles = sorted((arc.s_from_mm + arc.s_to_mm) / 2 for arc in largest[:MOST_BENDS])
     return (
         Cut("clamp centre", 0.0),
         *(Cut("middle of a bend", at) for at in middles),
-        Cut("grip", bar.line.right_end_mm - GRIP_FROM_END_MM),
+        Cut("hand grip", bar.line.right_end_mm - GRIP_FROM_END_MM),
     )
 
 

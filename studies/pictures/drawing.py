@@ -1,4 +1,4 @@
-"""Draws skins with pyvista, off screen, where OpenGL can be used.
+"""Draws surfaces with pyvista, off screen, where OpenGL can be used.
 
 Without usable OpenGL the library ends the whole process, with nothing to catch. So a child
 process tries first, in the ways that a machine without a display may offer.
@@ -60,7 +60,7 @@ def _works(way: str) -> bool:
     return probe.returncode == 0
 
 
-def draw_shaded(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
+def draw_shaded(surfaces: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
     """Return the picture (height, width, 3) in [0, 1]; only after `usable_window` found a way."""
     import pyvista
 
@@ -69,14 +69,14 @@ def draw_shaded(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> 
         os.environ[WINDOW] = way
     plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
     plotter.set_background(PAPER)
-    for skin in skins:
-        corners, colours = lit(skin, view)
+    for surface in surfaces:
+        corners, colours = lit(surface, view)
         # each piece has its own corners, so that it is flat and its colour exact
         pieces = np.arange(4 * len(corners)).reshape(-1, 4)
         faces = np.column_stack([np.full(len(pieces), 4), pieces])
-        surface = pyvista.PolyData(corners.reshape(-1, 3), faces.ravel())
-        surface.cell_data["colour"] = (255 * colours).astype(np.uint8)
-        plotter.add_mesh(surface, scalars="colour", rgb=True, lighting=False, opacity=skin.opacity)
+        drawn = pyvista.PolyData(corners.reshape(-1, 3), faces.ravel())
+        drawn.cell_data["colour"] = (255 * colours).astype(np.uint8)
+        plotter.add_mesh(drawn, scalars="colour", rgb=True, lighting=False, opacity=surface.opacity)
     _aim(plotter, view)
     plotter.enable_anti_aliasing("ssaa")
     image = plotter.screenshot(return_img=True)

@@ -1,4 +1,4 @@
-"""Draws skins with matplotlib alone: far pieces first, near ones over them.
+"""Draws surfaces with matplotlib alone: far pieces first, near ones over them.
 
 This is what a machine without usable OpenGL gets; it needs no graphics driver.
 """
@@ -18,16 +18,16 @@ from studies.pictures.scene import Pane, Surface, View, in_dots, lit
 DOTS = 100
 
 
-def draw_plain(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
-    """Return the picture (height, width, 3) in [0, 1] of skins, the translucent ones behind."""
+def draw_plain(surfaces: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
+    """Return the picture (height, width, 3) in [0, 1], translucent surfaces behind."""
     pane = Pane(view, 0, 0, size)
     figure = Figure(figsize=(size[0] / DOTS, size[1] / DOTS), dpi=DOTS, facecolor=PAPER)
     canvas = FigureCanvasAgg(figure)
     axes = figure.add_axes((0, 0, 1, 1), xlim=(0, size[0]), ylim=(0, size[1]))
     axes.axis("off")
-    for layer in _layers(skins):
+    for layer in _layers(surfaces):
         corners, colours = (
-            np.concatenate(part) for part in zip(*(lit(skin, view) for skin in layer), strict=True)
+            np.concatenate(part) for part in zip(*(lit(one, view) for one in layer), strict=True)
         )
         far_first = np.argsort(corners.mean(axis=1) @ view.towards)
         opacity = layer[0].opacity
@@ -45,7 +45,7 @@ def draw_plain(skins: Sequence[Surface], view: View, size: tuple[int, int]) -> F
     return np.asarray(canvas.buffer_rgba())[..., :3] / 255.0
 
 
-def _layers(skins: Sequence[Surface]) -> list[list[Surface]]:
-    """Return the translucent skins one by one, then all opaque ones, sorted by depth together."""
-    through = [[skin] for skin in skins if skin.opacity < 1]
-    return [*through, [skin for skin in skins if skin.opacity == 1]]
+def _layers(surfaces: Sequence[Surface]) -> list[list[Surface]]:
+    """Return translucent surfaces one by one, then all opaque ones, to be sorted together."""
+    through = [[one] for one in surfaces if one.opacity < 1]
+    return [*through, [one for one in surfaces if one.opacity == 1]]

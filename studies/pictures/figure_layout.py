@@ -18,7 +18,7 @@ from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
 from geometry.arrays import Flags, Floats
-from studies.pictures.labels import Box, Wanted, nearest_in, place_words
+from studies.pictures.labels import Box, Label, nearest_in, place_labels
 from studies.pictures.palette import FAINT, INK, PAPER, ramp, rgb
 
 WIDTH, HEIGHT, DOTS = 1600, 900, 100
@@ -49,7 +49,7 @@ class Mark:
 
     Attributes:
         at: What they name, in dots.
-        words: What is said.
+        words: The label.
         bounds: Where the words must stay.
         towards: Preferred direction of the words; None for any.
         colour: Of words and line.
@@ -191,20 +191,20 @@ def _draw_arrow(axes: Axes, arrow: Arrow) -> None:
 
 def _write_marks(axes: Axes, canvas: FigureCanvasAgg, sheet: Sheet, taken: list[Box]) -> None:
     texts = [write(axes, 0, 0, mark.words, mark.colour, WORDS) for mark in sheet.marks]
-    wanted = [
-        _wanted(mark, _extent(canvas, text)) for mark, text in zip(sheet.marks, texts, strict=True)
+    labels = [
+        _label(mark, _extent(canvas, text)) for mark, text in zip(sheet.marks, texts, strict=True)
     ]
     kept_free = np.array([*taken, *_kept_free(sheet)], dtype=float)
-    boxes = place_words(wanted, kept_free, _drawn(sheet.panels))
+    boxes = place_labels(labels, kept_free, _drawn(sheet.panels))
     for mark, text, box in zip(sheet.marks, texts, boxes, strict=True):
         text.set(position=box[:2], verticalalignment="bottom")
         text.set_bbox({"facecolor": PAPER, "edgecolor": "none", "alpha": 0.8, "pad": 2})
         _draw_pointer(axes, mark, nearest_in(box, mark.at))
 
 
-def _wanted(mark: Mark, box: Box) -> Wanted:
+def _label(mark: Mark, box: Box) -> Label:
     size = box.right - box.left, box.top - box.bottom
-    return Wanted(mark.at, size, mark.towards, mark.bounds, alone=not mark.line)
+    return Label(mark.at, size, mark.towards, mark.bounds, alone=not mark.line)
 
 
 def _draw_pointer(axes: Axes, mark: Mark, end: Floats) -> None:
@@ -251,7 +251,7 @@ def _write_legend(figure: Figure, axes: Axes, legend: Legend) -> None:
     bar = figure.add_axes(place)
     bar.imshow(ramp(np.linspace(0, 1, 512))[None], extent=(0, 1, 0, 1), aspect="auto")
     ticks = [*_ticks(legend), legend.end]
-    end = number_words(legend.end) + (" and more" if legend.open else "")
+    end = number_words(legend.end) + (" or more" if legend.open else "")
     bar.set_xticks(legend.share(np.array(ticks)), [*(f"{tick:g}" for tick in ticks[:-1]), end])
     bar.set(yticks=[], xlim=(0, 1))
     bar.tick_params(labelsize=18 * 72 / DOTS, colors=INK, length=5)

@@ -1,4 +1,4 @@
-"""The pictures of a run: shape, stress, and a close look at the peak of every case.
+"""The pictures of a run: shape, stress, and a close view of the peak of every case.
 
 Set the environment variable BARWRIGHT_PICTURES to `plain` to draw without OpenGL, and without
 trying whether it can be used.
@@ -42,7 +42,7 @@ from studies.pictures.scene import (
     in_dots,
     moved,
     painted,
-    skin_of,
+    surface_of,
     wall_of,
 )
 from studies.pictures.sections import draw_sections
@@ -59,9 +59,9 @@ NO_OPENGL = (
 )
 
 READ = {
-    ON_SURFACE: "Read on the surface.",
-    AT_CLAMP_EDGE: "Extrapolated to the clamp's edge from 0.4 and 1.0 walls outside it.",
-    IN_LOAD_BAND: "Read inside a load band.",
+    ON_SURFACE: "Surface stress.",
+    AT_CLAMP_EDGE: "Hot-spot stress at the clamp edge, from 0.4 and 1.0 wall thicknesses outside.",
+    IN_LOAD_BAND: "Inside a load band.",
 }
 
 
@@ -94,22 +94,22 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
     largest, worst = float(sizes.max()), int(np.argmax(sizes))
     scale = drawn_scale(largest, end_to_end_mm(run.study.bar))
     pane = whole_pane(np.concatenate([mesh.points_mm, mesh.points_mm + scale * shift]))
-    words = [marks.moved_words(point) for point in case.answer.load_points]
+    words = [marks.displacement_words(point) for point in case.answer.load_points]
     shifts = scale * np.array([point.displacement_mm for point in case.answer.load_points])
     named, arrows = marks.loads(run.study.bar, case, pane, words, shifts)
     named += [marks.clamp(run, pane), *marks.ends(run, pane, scale * _end_shifts(run, case))]
     at = mesh.block[worst, 0]
     sheet = Sheet(
         case.placed.case.title,
-        f"{run.study.bar.spec.name}: deformation drawn {scale_words(scale)}, grey: the undeformed "
-        "bar; seen by the rider",
-        (_panel(pane, draw, _deformed_skins(run, case, pane, scale)),),
+        f"{run.study.bar.spec.name}: deformation {scale_words(scale)}, grey: undeformed bar; "
+        "rider's view",
+        (_panel(pane, draw, _deformed_surfaces(run, case, pane, scale)),),
         tuple(named),
         tuple(arrows),
         Legend("displacement, mm", largest),
         (
-            f"Largest displacement {number_words(largest)} mm, at {on_ruler(at)}.",
-            f"Deflection at the loads {number_words(deflection_mm(case.answer))} mm.",
+            f"Largest displacement {number_words(largest)} mm at {on_ruler(at)}.",
+            f"Deflection {number_words(deflection_mm(case.answer))} mm.",
         ),
     )
     write_sheet(sheet, path)
@@ -118,7 +118,7 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
 def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     mesh = run.model.mesh
     panes = two_panes(run, case, mesh.points_mm)
-    skins = _stressed_skins(run, case)
+    surfaces = _stressed_surfaces(run, case)
     words = [marks.placed_words(point) for point in case.answer.load_points]
     pane = panes[0][0]
     named, arrows = marks.loads(run.study.bar, case, pane, words, np.zeros((len(words), 3)))
@@ -128,8 +128,8 @@ def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     sheet = Sheet(
         case.placed.case.title,
         f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
-        "grey rings: edges of the clamp, red rings: loaded lengths",
-        tuple(_panel(each, draw, skins, caption) for each, caption in panes),
+        "grey rings: clamp edges, red rings: load bands",
+        tuple(_panel(each, draw, surfaces, caption) for each, caption in panes),
         tuple(named),
         tuple(arrows),
         *_stress_legend(run, case, "von Mises stress, outer surface, MPa"),
@@ -155,9 +155,9 @@ def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.surface)
     legend, notes = _stress_legend(run, case, "von Mises stress, MPa")
     sheet = Sheet(
-        f"{case.placed.case.title}: the peak",
+        f"{case.placed.case.title}: peak stress",
         f"{run.study.bar.spec.name}: {place}{cut}; outboard is to the right",
-        (_panel(pane, draw, _close_skins(run, case, quads, pane.view)),),
+        (_panel(pane, draw, _close_surfaces(run, case, quads, pane.view)),),
         (spot,),
         (),
         legend,
@@ -166,34 +166,34 @@ def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     write_sheet(sheet, path)
 
 
-def _panel(pane: Pane, draw: Draw, skins: Sequence[Surface], caption: str = "") -> Panel:
-    return Panel(draw(skins, pane.view, pane.size), pane.left, pane.bottom, caption)
+def _panel(pane: Pane, draw: Draw, surfaces: Sequence[Surface], caption: str = "") -> Panel:
+    return Panel(draw(surfaces, pane.view, pane.size), pane.left, pane.bottom, caption)
 
 
 def _stress_legend(run: StudyRun, case: CaseRun, title: str) -> tuple[Legend, tuple[str, ...]]:
-    """Return the scale up to the peak, and what is to be said of the material beside it."""
+    """Return the scale up to the peak, and a note on the proof stress."""
     top, proof = case.peak.stress_mpa, run.study.bar.spec.material.proof_stress_mpa
     if top < proof:
-        return Legend(title, top), (f"Proof stress of the material {number_words(proof)} MPa.",)
+        return Legend(title, top), (f"Proof stress {number_words(proof)} MPa.",)
     note = (
-        f"Mark on the scale: proof stress {number_words(proof)} MPa; beyond it the metal yields "
-        "and real stresses differ."
+        f"Mark on the scale: proof stress {number_words(proof)} MPa. The linear stress above is "
+        "not valid."
     )
     return Legend(title, top, (proof,)), (note,)
 
 
-def _deformed_skins(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Surface]:
+def _deformed_surfaces(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Surface]:
     mesh, shift = run.model.mesh, case.answer.displacement_mm
     sizes = np.linalg.norm(shift[mesh.outer], axis=-1)
     shares = np.zeros(len(mesh.sheet.nodes))
     shares[mesh.sheet.quads] = sizes / max(float(np.linalg.norm(shift, axis=1).max()), 1e-300)
     # farther from the eye, which a parallel projection does not show: no flicker where both meet
     behind = -GHOST_BEHIND_MM * pane.view.towards
-    ghost = painted(skin_of(mesh, mesh.outer, mesh.points_mm, shares), rgb(GHOST), 0.35)
+    ghost = painted(surface_of(mesh, mesh.outer, mesh.points_mm, shares), rgb(GHOST), 0.35)
     drawn, every = mesh.points_mm + scale * shift, np.arange(len(mesh.outer))
     return [
         moved(ghost, behind),
-        skin_of(mesh, mesh.outer, drawn, shares),
+        surface_of(mesh, mesh.outer, drawn, shares),
         wall_of(mesh, drawn, (shares, shares), every, SPLIT),
         sleeve(run.study.bar, mesh, scale * shift),
     ]
@@ -206,26 +206,26 @@ def _end_shifts(run: StudyRun, case: CaseRun) -> Floats:
     return np.stack([case.answer.displacement_mm[at].mean(axis=0) for at in at_ends])
 
 
-def _stressed_skins(run: StudyRun, case: CaseRun) -> list[Surface]:
+def _stressed_surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
     inner, outer = _stress_shares(case)
     every = np.arange(len(mesh.outer))
     bands = [at for load in case.placed.loads for at in (load.from_mm, load.to_mm)]
     return [
-        skin_of(mesh, mesh.outer, mesh.points_mm, outer),
+        surface_of(mesh, mesh.outer, mesh.points_mm, outer),
         wall_of(mesh, mesh.points_mm, (inner, outer), every, SPLIT),
         *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
         *(ring(run, at, LOAD, 0.5) for at in bands),
     ]
 
 
-def _close_skins(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Surface]:
+def _close_surfaces(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Surface]:
     mesh, (inner, outer) = run.model.mesh, _stress_shares(case)
     faces = mesh.outer if case.peak.surface == "outer" else mesh.inner
     lines = edges_of(faces[quads], mesh.points_mm, CLOSE_SPLIT)
     return [
-        skin_of(mesh, mesh.outer, mesh.points_mm, outer, quads, CLOSE_SPLIT),
-        skin_of(mesh, mesh.inner, mesh.points_mm, inner, quads, CLOSE_SPLIT),
+        surface_of(mesh, mesh.outer, mesh.points_mm, outer, quads, CLOSE_SPLIT),
+        surface_of(mesh, mesh.inner, mesh.points_mm, inner, quads, CLOSE_SPLIT),
         wall_of(mesh, mesh.points_mm, (inner, outer), quads, CLOSE_SPLIT),
         moved(painted(lines, rgb(LINE)), 0.25 * view.towards),
     ]

@@ -35,7 +35,7 @@ class Line:
 
 @dataclass(frozen=True, eq=False)
 class Graph:
-    """Lines over two axes that begin at nought.
+    """Lines over two axes that begin at zero.
 
     Attributes:
         box: Where its axes stand on the sheet, in dots.

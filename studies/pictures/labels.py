@@ -1,4 +1,4 @@
-"""Where words stand in a picture: near what they name, over nothing drawn, over no other words.
+"""Where words stand in a picture: near what they name, over nothing drawn, over no other label.
 
 Boxes are in dots from the bottom left of the sheet; arrays of them hold rows like `Box`.
 """
@@ -20,7 +20,7 @@ OVERLAP, OUTSIDE, ON_DRAWING, CROSSING, ASIDE, FAR = 500.0, 300.0, 14.0, 8.0, 1.
 """What each fault of a place costs; the cheapest place is taken."""
 
 CLEARANCE = np.array([-6.0, -4.0, 6.0, 4.0])
-"""By how much the box that must be free is larger than the words."""
+"""By how much the box that must be free is larger than the label."""
 
 
 class Box(NamedTuple):
@@ -33,8 +33,8 @@ class Box(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Wanted:
-    """Words that need a place.
+class Label:
+    """Words that are to be placed.
 
     Attributes:
         at: What they name, in dots.
@@ -51,20 +51,20 @@ class Wanted:
     alone: bool = False
 
 
-def place_words(wanted: Sequence[Wanted], taken: Floats, drawn: Flags) -> list[Floats]:
+def place_labels(labels: Sequence[Label], taken: Floats, drawn: Flags) -> list[Floats]:
     """Return the box (4,) in which each of the words stands, the first served first.
 
     Args:
-        wanted: The words.
+        labels: What is to be placed.
         taken: (k, 4) boxes where no words may stand.
         drawn: (height, width) whether a dot of the sheet is drawn on, row 0 at the bottom.
     """
     sums = np.zeros((drawn.shape[0] + 1, drawn.shape[1] + 1))
     sums[1:, 1:] = np.cumsum(np.cumsum(drawn, axis=0, dtype=float), axis=1)
     used, found = taken.reshape(-1, 4), []
-    for words in wanted:
-        boxes = _boxes(words)
-        best = boxes[int(np.argmin(_costs(words, boxes, used, sums)))]
+    for label in labels:
+        boxes = _boxes(label)
+        best = boxes[int(np.argmin(_costs(label, boxes, used, sums)))]
         found.append(best)
         used = np.vstack([used, best])
     return found
@@ -84,28 +84,28 @@ def nearest_in(boxes: Floats, at: tuple[float, float]) -> Floats:
     return place
 
 
-def _boxes(words: Wanted) -> Floats:
+def _boxes(label: Label) -> Floats:
     """Return the boxes (m, 4) among which the cheapest is sought."""
-    half, distances = np.array(words.size) / 2, np.array(DISTANCES, dtype=float)
-    distances = distances[:CLOSE] if words.alone else distances[1:]
+    half, distances = np.array(label.size) / 2, np.array(DISTANCES, dtype=float)
+    distances = distances[:CLOSE] if label.alone else distances[1:]
     angle = np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False)
     ray = np.stack([np.cos(angle), np.sin(angle)], axis=-1)
     # along the ray to where the box would just touch the place
     touching = (half / np.maximum(np.abs(ray), 1e-9)).min(axis=-1)
-    centre = words.at + (touching[:, None] + distances)[..., None] * ray[:, None]
+    centre = label.at + (touching[:, None] + distances)[..., None] * ray[:, None]
     return np.concatenate([centre - half, centre + half], axis=-1).reshape(-1, 4)
 
 
-def _costs(words: Wanted, boxes: Floats, used: Floats, sums: Floats) -> Floats:
+def _costs(label: Label, boxes: Floats, used: Floats, sums: Floats) -> Floats:
     """Return (m,): what is wrong with each box, added up."""
-    area = words.size[0] * words.size[1]
+    area = label.size[0] * label.size[1]
     roomy = boxes + CLEARANCE
-    ends = nearest_in(boxes, words.at)
-    outside = 1 - overlaps(boxes, np.array([words.bounds]))[:, 0] / area
+    ends = nearest_in(boxes, label.at)
+    outside = 1 - overlaps(boxes, np.array([label.bounds]))[:, 0] / area
     costs = OVERLAP * overlaps(roomy, used).sum(axis=1) / area + OUTSIDE * outside
     costs = costs + ON_DRAWING * _drawn_share(roomy, sums)
-    costs = costs + CROSSING * _crossing(words, ends, used) + ASIDE * _aside(words, boxes)
-    result: Floats = costs + FAR * np.linalg.norm(ends - words.at, axis=1)
+    costs = costs + CROSSING * _crossing(label, ends, used) + ASIDE * _aside(label, boxes)
+    result: Floats = costs + FAR * np.linalg.norm(ends - label.at, axis=1)
     return result
 
 
@@ -117,22 +117,22 @@ def _drawn_share(boxes: Floats, sums: Floats) -> Floats:
     return share
 
 
-def _crossing(words: Wanted, ends: Floats, used: Floats) -> Flags:
+def _crossing(label: Label, ends: Floats, used: Floats) -> Flags:
     """Return (m,): whether a line to each end runs through a box other than one round its start."""
-    round_start = (nearest_in(used, words.at) == words.at).all(axis=-1)
+    round_start = (nearest_in(used, label.at) == label.at).all(axis=-1)
     others = used[~round_start]
     share = np.linspace(0, 1, 15)[:, None]
-    points = (1 - share) * np.array(words.at) + share * ends[:, None]
+    points = (1 - share) * np.array(label.at) + share * ends[:, None]
     inside = (points[:, :, None] > others[:, :2]) & (points[:, :, None] < others[:, 2:])
     crossed: Flags = inside.all(axis=-1).any(axis=(1, 2))
     return crossed
 
 
-def _aside(words: Wanted, boxes: Floats) -> Floats:
-    """Return (m,): 0 for words in the wanted direction, 1 for those in the opposite one."""
-    if words.towards is None:
+def _aside(label: Label, boxes: Floats) -> Floats:
+    """Return (m,): 0 for words in the preferred direction, 1 for those in the opposite one."""
+    if label.towards is None:
         return np.zeros(len(boxes))
-    seen = (boxes[:, :2] + boxes[:, 2:]) / 2 - words.at
-    size = np.linalg.norm(seen, axis=1) * np.linalg.norm(words.towards)
-    cosine: Floats = seen @ np.array(words.towards) / np.maximum(size, 1e-9)
+    seen = (boxes[:, :2] + boxes[:, 2:]) / 2 - label.at
+    size = np.linalg.norm(seen, axis=1) * np.linalg.norm(label.towards)
+    cosine: Floats = seen @ np.array(label.towards) / np.maximum(size, 1e-9)
     return (1 - cosine) / 2

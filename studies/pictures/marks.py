@@ -1,4 +1,4 @@
-"""What is named in a picture: loads with their arrows, clamp, peak, the two ends."""
+"""Labels of a picture: loads with their arrows, clamp, peak, the two ends."""
 
 from collections.abc import Sequence
 
@@ -49,11 +49,11 @@ def loads(
         moved_mm: (loads, 3) how far the place of each is drawn from where it was.
     """
     marks, arrows = [], []
-    for load, said, shift in zip(case.placed.loads, words, moved_mm, strict=True):
+    for load, text, shift in zip(case.placed.loads, words, moved_mm, strict=True):
         paths = _paths(bar, load, pane, shift)
         arrows += [Arrow(path, LOAD) for path in paths]
         at, away = _words_end(paths[0])
-        marks.append(Mark(at, said, room_of(pane), away, LOAD, line=False))
+        marks.append(Mark(at, text, room_of(pane), away, LOAD, line=False))
     return marks, arrows
 
 
@@ -61,20 +61,20 @@ def load_words(load: PlacedLoad, factor: float = 1.0) -> str:
     """Return what a load is: `625 N` or `60.0 N m` or both, so many times it."""
     force = factor * float(np.linalg.norm(load.force_n))
     moment = factor * float(np.linalg.norm(load.moment_nmm)) / 1000
-    said = [f"{number_words(force)} N"] if force else []
-    return " and ".join([*said, f"{number_words(moment)} N m"] if moment else said)
+    parts = [f"{number_words(force)} N"] if force else []
+    return " and ".join([*parts, f"{number_words(moment)} N m"] if moment else parts)
 
 
 def placed_words(point: LoadPoint) -> str:
-    """Return a load and its place: `625 N at 327 mm right`."""
+    """Return a load and its place: `625 N at right 327 mm`."""
     at = point.load.at_mm
     return f"{load_words(point.load)} at\n{on_ruler(at)}"
 
 
-def moved_words(point: LoadPoint) -> str:
-    """Return a load and how far its place moves."""
+def displacement_words(point: LoadPoint) -> str:
+    """Return a load and the displacement of its place."""
     size = float(np.linalg.norm(point.displacement_mm))
-    return f"{load_words(point.load)}\nmoves {number_words(size)} mm"
+    return f"{load_words(point.load)}\ndisplacement {number_words(size)} mm"
 
 
 def ends(run: StudyRun, pane: Pane, shift: Floats) -> list[Mark]:
@@ -97,7 +97,7 @@ def clamp(run: StudyRun, pane: Pane) -> Mark:
     held = run.study.clamp
     x, y = in_dots(pane, np.zeros(3))
     top = float(y) + _radius_dots(run.study.bar, 0.0, pane)
-    words = f"clamp {held.width_mm:g} mm, {held.model} grip"
+    words = f"clamp {held.width_mm:g} mm, {held.model}"
     return Mark((float(x), top), words, room_of(pane), (0, 1))
 
 
@@ -106,8 +106,8 @@ def peak(run: StudyRun, case: CaseRun, pane: Pane) -> Mark:
     at = case.peak
     words = place_in_words(run.study.bar, at.s_mm, at.theta_rad, at.surface)
     x, y = in_dots(pane, peak_place_mm(run, case))
-    said = f"peak {number_words(at.stress_mpa)} MPa\n{words}"
-    return Mark((float(x), float(y)), said, room_of(pane), None, INK, ring=True)
+    text = f"peak {number_words(at.stress_mpa)} MPa\n{words}"
+    return Mark((float(x), float(y)), text, room_of(pane), None, INK, ring=True)
 
 
 def _paths(bar: Bar, load: PlacedLoad, pane: Pane, shift_mm: Floats) -> list[Floats]:

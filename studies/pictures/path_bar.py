@@ -1,4 +1,4 @@
-"""The bar past yield, true to scale: at first yield, where it gives, and at the end of its path."""
+"""The bar past yield, true to scale: at first yield, at the reported step, at the end."""
 
 from collections.abc import Iterator
 from itertools import chain
@@ -30,14 +30,14 @@ from studies.pictures.scene import (
     in_dots,
     moved,
     painted,
-    skin_of,
+    surface_of,
     wall_of,
 )
-from studies.pictures.views import one_look, side_in_words
+from studies.pictures.views import shared_view, side_in_words
 
 
 def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
-    """Write the bar at the steps that tell most of its path as a PNG."""
+    """Write the bar at the steps that are drawn of its path as a PNG."""
     panes = _panes(shown)
     rows = list(zip(shown.steps, panes, strict=True))
     loads = [_loads(shown, *row) for row in rows]
@@ -45,7 +45,7 @@ def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
     sheet = Sheet(
         f"{shown.case.placed.case.title}: the bar past yield",
         f"{shown.bar.spec.name}: plastic strain on the outer surface; deformation true to scale, "
-        f"grey: the undeformed bar; seen from {side_in_words(panes[0].view.towards)}",
+        f"grey: undeformed bar; seen from {side_in_words(panes[0].view.towards)}",
         tuple(_panel(shown, *row, draw) for row in rows),
         (*chain(*places), *chain(*(words for words, _ in loads))),
         tuple(chain(*(arrows for _, arrows in loads))),
@@ -57,23 +57,23 @@ def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
 
 
 def _panes(shown: ShownPath) -> list[Pane]:
-    mesh, peak = shown.path.mesh, shown.told.step.reading.strain
+    mesh, peak = shown.path.mesh, shown.reported.step.reading.strain
     seen = [mesh.points_mm, *(moved_points_mm(mesh, one.step) for one in shown.steps)]
-    return one_look(np.concatenate(seen), outward_at(shown.bar, peak), len(shown.steps))
+    return shared_view(np.concatenate(seen), outward_at(shown.bar, peak), len(shown.steps))
 
 
 def _panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
-    picture = draw(_skins(shown, one, pane), pane.view, pane.size)
+    picture = draw(_surfaces(shown, one, pane), pane.view, pane.size)
     return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
 
 
-def _skins(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Surface]:
+def _surfaces(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Surface]:
     mesh, shares = shown.path.mesh, shares_of(one.step, shown.legend)
     points, every = moved_points_mm(mesh, one.step), np.arange(len(mesh.outer))
-    ghost = painted(skin_of(mesh, mesh.outer, mesh.points_mm, shares[1]), rgb(GHOST), 0.35)
+    ghost = painted(surface_of(mesh, mesh.outer, mesh.points_mm, shares[1]), rgb(GHOST), 0.35)
     return [
         moved(ghost, -GHOST_BEHIND_MM * pane.view.towards),
-        skin_of(mesh, mesh.outer, points, shares[1]),
+        surface_of(mesh, mesh.outer, points, shares[1]),
         wall_of(mesh, points, shares, every, SPLIT),
         sleeve(shown.bar, mesh, points - mesh.points_mm),
     ]
@@ -85,9 +85,9 @@ def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
     if reading.kind is None:
         return
     x, y = in_dots(pane, moved_place_mm(shown.bar, shown.path.mesh, one.step, reading.strain))
-    words = f"averaged strain {100 * reading.strain.value:.1f} %"
-    if one.told and shown.found.kind:
-        words = f"{KINDS[shown.found.kind]},\n{words}"
+    words = f"averaged plastic strain {100 * reading.strain.value:.1f} %"
+    if one.reported and shown.outcome.kind:
+        words = f"{KINDS[shown.outcome.kind]},\n{words}"
     yield Mark((float(x), float(y)), words, marks.room_of(pane), ring=True)
 
 

@@ -1,4 +1,4 @@
-"""The curve of a path past yield: load over deflection, and below it the strain that it costs."""
+"""The curve of a path past yield: load over deflection, and below it the plastic strain."""
 
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
@@ -30,10 +30,10 @@ ROOM = 1.2
 """How much higher a graph is than what it shows."""
 
 ASIDE_DOTS, ABOVE_DOTS = 160, 30
-"""From a graph's edge to the middle of a level's name, and how far above the graph it may stand."""
+"""From a graph's edge to the middle of a level's name, and its room above the graph."""
 
-SEEN = 1e-3
-"""A set that is a smaller share of the axis is not marked."""
+LEAST_SET = 1e-3
+"""A permanent set that is a smaller share of the axis is not marked."""
 
 SAME = 0.02
 """Two strains that differ by less have one line."""
@@ -41,16 +41,16 @@ SAME = 0.02
 
 def draw_curve(shown: ShownPath, file: Path) -> None:
     """Write the curve of a case's path as a PNG."""
-    case, path, found = shown.case, shown.path, shown.found
-    loads, strains = load_graph(path, found), strain_graph(path, found)
-    load, move = ("moment", "turn") if path.by_moments else ("load", "deflection")
+    case, path, outcome = shown.case, shown.path, shown.outcome
+    loads, strains = load_graph(path, outcome), strain_graph(path, outcome)
+    load, deflection = ("moment", "rotation") if path.by_moments else ("load", "deflection")
     load = f"sum of the {load}s" if len(case.placed.loads) > 1 else load
     sheet = Sheet(
-        f"{case.placed.case.title}: the path past yield",
-        f"{shown.bar.spec.name}: {load} against the {move} along it; below, the largest plastic "
-        "strain, averaged along the bar",
+        f"{case.placed.case.title}: equilibrium path",
+        f"{shown.bar.spec.name}: {load} against the {deflection} along it; below, the largest "
+        "plastic strain, averaged along the bar",
         (graphs_panel((loads, strains)),),
-        (*_load_marks(path, found, loads), *_strain_marks(found, strains)),
+        (*_load_marks(path, outcome, loads), *_strain_marks(outcome, strains)),
         (),
         None,
         tuple(_notes(shown)),
@@ -59,103 +59,107 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
     write_sheet(sheet, file)
 
 
-def load_graph(path: PathRun, found: Outcome) -> Graph:
-    """Return load over deflection: the path, its offset lines, and the linear answer."""
+def load_graph(path: PathRun, outcome: Outcome) -> Graph:
+    """Return load over deflection: the path, its offset lines, and the linear run."""
     own = _load(path, 1.0)
     loads = [_load(path, one.factor) for one in path.readings]
     ends = _last(path), ROOM * max(*loads, own)
-    linear = _move(path, found.linear_deflection)
+    linear = _deflection(path, outcome.linear_deflection)
     most = min(ends[0] / linear, ends[1] / own)
     lines = (
         Line(np.array([0, ends[0]]), np.array([own, own]), LOAD, 1.2, ":"),
         Line(np.array([0, most * linear]), np.array([0, most * own]), FAINT, 1.2),
-        *(_offset_line(path, one.shift, one.met) for one in found.offsets if one.met),
-        *_visits(path),
-        *_curve(path, found, [_load(path, one.factor) for one in envelope(path.readings)]),
+        *(_offset_line(path, one.shift, one.met) for one in outcome.offsets if one.met),
+        *_unloadings(path),
+        *_curve(path, outcome, [_load(path, one.factor) for one in envelope(path.readings)]),
     )
     title = "moment, N m" if path.by_moments else "load, N"
     return Graph(LOADS, ends, ("", title), lines)
 
 
-def strain_graph(path: PathRun, found: Outcome) -> Graph:
-    """Return the averaged plastic strain over the same deflection, and what it is set beside."""
+def strain_graph(path: PathRun, outcome: Outcome) -> Graph:
+    """Return the averaged plastic strain over the same deflection, and the metal's limits."""
     strains = [100 * one.strain.value for one in envelope(path.readings)]
-    ends = _last(path), ROOM * max(*strains, 100 * (found.elongation or found.uniform))
-    levels = [100 * strain for strain, _ in _levels(found, ends[1])]
+    ends = _last(path), ROOM * max(*strains, 100 * (outcome.elongation or outcome.uniform))
+    levels = [100 * strain for strain, _ in _levels(outcome, ends[1])]
     across = np.array([0, ends[0]])
     lines = (
         *(Line(across, np.array([level, level]), FAINT, 1.2, "--") for level in levels),
-        *_curve(path, found, strains),
+        *_curve(path, outcome, strains),
     )
-    along = "turn along the moments, deg" if path.by_moments else "deflection along the loads, mm"
+    along = (
+        "rotation along the moments, deg" if path.by_moments else "deflection along the loads, mm"
+    )
     return Graph(STRAINS, ends, (along, "strain, %"), lines)
 
 
-def _curve(path: PathRun, found: Outcome, heights: Sequence[float]) -> Iterator[Line]:
-    """Yield the curve without what goes back, grey from where the metal's elongation is used up."""
-    x = np.array([0.0, *(_move(path, one.deflection) for one in envelope(path.readings))])
+def _curve(path: PathRun, outcome: Outcome, heights: Sequence[float]) -> Iterator[Line]:
+    """Yield the curve without unloading, grey beyond the strain limit (elongation)."""
+    x = np.array([0.0, *(_deflection(path, one.deflection) for one in envelope(path.readings))])
     y = np.array([0.0, *heights])
-    torn = _move(path, found.strain_limit.deflection) if found.strain_limit else np.inf
-    before = x <= torn
+    limit = _deflection(path, outcome.strain_limit.deflection) if outcome.strain_limit else np.inf
+    before = x <= limit
     if before.all():
         yield Line(x, y, PATH, 3.0)
         return
-    met = float(np.interp(torn, x, y))
-    yield Line(np.append(torn, x[~before]), np.append(met, y[~before]), LINE, 3.0)
-    yield Line(np.append(x[before], torn), np.append(y[before], met), PATH, 3.0)
+    height = float(np.interp(limit, x, y))
+    yield Line(np.append(limit, x[~before]), np.append(height, y[~before]), LINE, 3.0)
+    yield Line(np.append(x[before], limit), np.append(y[before], height), PATH, 3.0)
 
 
-def _visits(path: PathRun) -> Iterator[Line]:
-    """Yield the thin lines on which a load is taken away and put on again."""
+def _unloadings(path: PathRun) -> Iterator[Line]:
+    """Yield the thin lines of unloading and reloading."""
     for before, now in pairwise(path.readings):
         if now.phase is not Phase.LOADING:
-            x = np.array([_move(path, one.deflection) for one in (before, now)])
+            x = np.array([_deflection(path, one.deflection) for one in (before, now)])
             yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
 
 
-def _offset_line(path: PathRun, shift: float, met: PathPoint) -> Line:
-    """Return the first slope shifted by an offset, up to where it meets the curve."""
-    x = np.array([_move(path, shift), _move(path, met.deflection)])
-    return Line(x, np.array([0.0, _load(path, met.factor)]), LINE, 1.2, "--")
+def _offset_line(path: PathRun, shift: float, end: PathPoint) -> Line:
+    """Return the first slope shifted by an offset, up to the curve."""
+    x = np.array([_deflection(path, shift), _deflection(path, end.deflection)])
+    return Line(x, np.array([0.0, _load(path, end.factor)]), LINE, 1.2, "--")
 
 
-def _load_marks(path: PathRun, found: Outcome, graph: Graph) -> Iterator[Mark]:
-    for met, words in told_places(path, found):
-        at = at_dots(graph, _move(path, met.deflection), _load(path, met.factor))
-        up = (
-            2
-            if met
-            in {found.bifurcation and found.bifurcation.start, found.limit_load, found.strain_limit}
-            else -1
-        )
-        yield Mark(at, words, graph.box, (1, up), ring=True)
-    own, linear = _load(path, 1.0), _move(path, found.linear_deflection)
-    name = f"the case's own {load_in_words(path, 1.0)}"
+def _load_marks(path: PathRun, outcome: Outcome, graph: Graph) -> Iterator[Mark]:
+    last = {_bifurcation(outcome), outcome.limit_load, outcome.strain_limit}
+    for point, words in marked_points(path, outcome):
+        at = at_dots(graph, _deflection(path, point.deflection), _load(path, point.factor))
+        yield Mark(at, words, graph.box, (1, 2 if point in last else -1), ring=True)
+    own, linear = _load(path, 1.0), _deflection(path, outcome.linear_deflection)
+    name = f"load of the case: {load_in_words(path, 1.0)}"
     yield _level_mark(graph, own, name, LOAD, graph.box.right - ASIDE_DOTS)
     most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
     at = at_dots(graph, most * linear, most * own)
-    yield Mark(at, "linear answer", graph.box, (-1, 1), FAINT, line=False)
+    yield Mark(at, "linear run", graph.box, (-1, 1), FAINT, line=False)
 
 
-def told_places(path: PathRun, found: Outcome) -> Iterator[tuple[PathPoint, str]]:
-    """Yield every place that is marked on a curve, with its words."""
+def marked_points(path: PathRun, outcome: Outcome) -> Iterator[tuple[PathPoint, str]]:
+    """Yield every point that is marked on a curve, with its label."""
     named = [
-        (found.bifurcation and found.bifurcation.start, "last before it buckles"),
-        (found.limit_load, "at most"),
-        (found.strain_limit, "elongation used up"),
-        (found.yield_load, f"yields ({YIELD_WORDS})"),
-        *((one.met, f"offset {move_in_words(path, one.shift)}") for one in found.offsets),
+        (_bifurcation(outcome), "last before bifurcation"),
+        (outcome.limit_load, "limit load"),
+        (outcome.strain_limit, "strain limit (elongation)"),
+        (outcome.yield_load, f"yield load ({YIELD_WORDS})"),
+        *((one.met, f"offset {move_in_words(path, one.shift)}") for one in outcome.offsets),
     ]
-    yield from ((met, f"{name}: {load_in_words(path, met.factor)}") for met, name in named if met)
-    for level in found.unloadings:
-        if level.permanent_set and _move(path, level.permanent_set) > SEEN * _last(path):
-            stays = f"{_move(path, level.permanent_set):.2g} {'deg' if path.by_moments else 'mm'}"
-            words = f"set {stays} after {load_in_words(path, level.factor)}"
+    yield from ((at, f"{name}: {load_in_words(path, at.factor)}") for at, name in named if at)
+    for level in outcome.unloadings:
+        if level.permanent_set and _deflection(path, level.permanent_set) > LEAST_SET * _last(path):
+            size = (
+                f"{_deflection(path, level.permanent_set):.2g} {'deg' if path.by_moments else 'mm'}"
+            )
+            words = f"permanent set {size} after {load_in_words(path, level.factor)}"
             yield PathPoint(0.0, level.permanent_set), words
 
 
-def _strain_marks(found: Outcome, graph: Graph) -> Iterator[Mark]:
-    for strain, name in _levels(found, graph.ends[1]):
+def _bifurcation(outcome: Outcome) -> PathPoint | None:
+    """Return the last point before the bifurcation, None without one."""
+    return outcome.bifurcation.start if outcome.bifurcation else None
+
+
+def _strain_marks(outcome: Outcome, graph: Graph) -> Iterator[Mark]:
+    for strain, name in _levels(outcome, graph.ends[1]):
         words = f"{name} {100 * strain:.1f} %"
         yield _level_mark(graph, 100 * strain, words, FAINT, graph.box.left + ASIDE_DOTS)
 
@@ -167,9 +171,9 @@ def _level_mark(graph: Graph, height: float, words: str, colour: str, x: float) 
     return Mark(at, words, bounds, (0, 1), colour, line=False)
 
 
-def _levels(found: Outcome, top_percent: float) -> list[tuple[float, str]]:
+def _levels(outcome: Outcome, top_percent: float) -> list[tuple[float, str]]:
     """Return the strains below the top that have a line of their own, and their names."""
-    uniform, elongation = found.uniform, found.elongation
+    uniform, elongation = outcome.uniform, outcome.elongation
     if elongation is not None and abs(uniform - elongation) < SAME * elongation:
         return [(elongation, "uniform strain and elongation")]
     both = [(uniform, "uniform strain"), (elongation, "elongation")]
@@ -177,24 +181,24 @@ def _levels(found: Outcome, top_percent: float) -> list[tuple[float, str]]:
 
 
 def _notes(shown: ShownPath) -> Iterator[str]:
-    told = shown.told.step.reading
-    if shown.found.kind:
-        yield f"{capitalised(KINDS[shown.found.kind])}: {place_words(shown.bar, told.strain)}."
-    if shown.found.bifurcation:
-        yield "Beyond the last step before it buckles, a real bar leaves this path."
-    if shown.found.strain_limit is not None:
-        yield "Grey: beyond the metal's elongation, where it has torn, which no model here knows."
+    strain = shown.reported.step.reading.strain
+    if shown.outcome.kind:
+        yield f"{capitalised(KINDS[shown.outcome.kind])}: {place_words(shown.bar, strain)}."
+    if shown.outcome.bifurcation:
+        yield "Beyond the bifurcation a real bar leaves this path."
+    if shown.outcome.strain_limit is not None:
+        yield "Grey: beyond the strain limit (elongation) the path is not valid."
     yield ended_in_words(shown.path)
 
 
 def _last(path: PathRun) -> float:
     """Return where the axis of deflections ends."""
-    return 1.03 * max(_move(path, one.deflection) for one in path.readings)
+    return 1.03 * max(_deflection(path, one.deflection) for one in path.readings)
 
 
 def _load(path: PathRun, factor: float) -> float:
     return factor * path.unit / (1000 if path.by_moments else 1)
 
 
-def _move(path: PathRun, deflection: float) -> float:
+def _deflection(path: PathRun, deflection: float) -> float:
     return degrees(deflection) if path.by_moments else deflection

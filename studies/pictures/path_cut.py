@@ -1,4 +1,4 @@
-"""Cuts across a bar past yield: a ring of nodes laid back onto where it was, and its picture."""
+"""Cuts across a bar past yield: a ring of nodes laid back onto its first place, and its picture."""
 
 from dataclasses import dataclass
 
@@ -23,7 +23,7 @@ class Cut:
 
     Attributes:
         s_mm: Its place along the bar.
-        before_mm: (2, T, 3) of inner and outer surface where they were.
+        before_mm: (2, T, 3) of inner and outer surface at rest.
         after_mm: (2, T, 3) at a step, less the rigid motion of the ring.
         sheet: (T,) numbers of the sheet's nodes.
         oval_percent: Largest less smallest diameter over the nominal one that the step adds.
@@ -36,8 +36,8 @@ class Cut:
     oval_percent: float
 
 
-def ring_that_gives(bar: Bar, mesh: TubeMesh, step: Step) -> int:
-    """Return the ring, within half a diameter of a step's place, whose wall moved in or out most.
+def collapse_ring(bar: Bar, mesh: TubeMesh, step: Step) -> int:
+    """Return the ring, within half a diameter of a step's place, whose wall is deformed most.
 
     It is the number of the ring in `rings_of`.
     """
@@ -64,19 +64,19 @@ def cut_at(mesh: TubeMesh, ring: int, step: Step) -> Cut:
 
 
 def view_of(bar: Bar, cut: Cut) -> View:
-    """Return the look along the bar from its right end, front to the right and top up."""
+    """Return the view along the bar from its right end, front to the right and top up."""
     _, front, top = axes(bar, np.array(cut.s_mm), np.array(0.0))
     return View(cut.before_mm.mean(axis=(0, 1)), front, top, 1.0)
 
 
-def cut_skins(cut: Cut, shares: tuple[Floats, Floats], view: View) -> list[Surface]:
-    """Return the metal cut, coloured by shares on inner and outer surface, before where it was."""
+def cut_surfaces(cut: Cut, shares: tuple[Floats, Floats], view: View) -> list[Surface]:
+    """Return the metal cut, coloured by shares on both surfaces, and its undeformed self."""
     arcs = _arcs(len(cut.sheet))
     values = [side[cut.sheet][arcs] for side in shares]
-    before = wall_between([face[arcs] for face in cut.before_mm], values, SPLIT)
+    before = wall_between([side[arcs] for side in cut.before_mm], values, SPLIT)
     return [
         moved(painted(before, rgb(GHOST)), -GHOST_BEHIND_MM * view.towards),
-        wall_between([face[arcs] for face in cut.after_mm], values, SPLIT),
+        wall_between([side[arcs] for side in cut.after_mm], values, SPLIT),
     ]
 
 

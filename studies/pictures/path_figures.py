@@ -4,17 +4,17 @@ from pathlib import Path
 
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.path_bar import draw_bar
+from studies.pictures.path_collapse import draw_collapse
 from studies.pictures.path_curve import draw_curve
-from studies.pictures.path_place import draw_place
 from studies.pictures.path_steps import shown_path
 from studies.pictures.scene import Draw
 
 
 def draw_path(run: StudyRun, case: CaseRun, draw: Draw, folder: Path) -> None:
-    """Draw `<case>-path.png`, `-yielded.png` and `-gives.png` into `folder`.
+    """Draw `<case>-path.png`, `-yielded.png` and `-collapse.png` into `folder`.
 
-    The curve; the bar true to scale at up to three steps; the place where it gives with a cut,
-    left out while the bar is elastic. Nothing is drawn for a case without a path.
+    The curve; the bar true to scale at up to three steps; the place of the collapse mode with a
+    cut, left out while the bar is elastic. Nothing is drawn for a case without a path.
     """
     shown = shown_path(run, case)
     if shown is None:
@@ -22,4 +22,4 @@ def draw_path(run: StudyRun, case: CaseRun, draw: Draw, folder: Path) -> None:
     name = case.placed.case.id
     draw_curve(shown, folder / f"{name}-path.png")
     draw_bar(shown, draw, folder / f"{name}-yielded.png")
-    draw_place(shown, draw, folder / f"{name}-gives.png")
+    draw_collapse(shown, draw, folder / f"{name}-collapse.png")

@@ -23,7 +23,7 @@ BEYOND_CAUTION = (
 """Stands below every picture of a path."""
 
 
-WITHIN = "last step within the elongation"
+WITHIN = "last step before the strain limit"
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,14 +31,14 @@ class ShownStep:
     """A step that is drawn.
 
     Attributes:
-        name: What it is, such as `largest load`.
+        name: What it is, such as `limit load`.
         step: The step.
-        told: Whether it is the one whose place and kind are told.
+        reported: Whether it is the one whose place and collapse mode are reported.
     """
 
     name: str
     step: Step
-    told: bool
+    reported: bool
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +49,7 @@ class ShownPath:
         run: The run that it belongs to.
         case: The case that it is of.
         path: The path.
-        found: What it says.
+        outcome: Its results.
         steps: Those that are drawn, in order.
         legend: The scale of plastic strain, alike for all of them.
     """
@@ -57,7 +57,7 @@ class ShownPath:
     run: StudyRun
     case: CaseRun
     path: PathRun
-    found: Outcome
+    outcome: Outcome
     steps: tuple[ShownStep, ...]
     legend: Legend
 
@@ -67,74 +67,74 @@ class ShownPath:
         return self.run.study.bar
 
     @property
-    def told(self) -> ShownStep:
-        """Return the step whose place and kind are told."""
-        return next(one for one in self.steps if one.told)
+    def reported(self) -> ShownStep:
+        """Return the step whose place and collapse mode are reported."""
+        return next(one for one in self.steps if one.reported)
 
 
 def shown_path(run: StudyRun, case: CaseRun) -> ShownPath | None:
     """Return what is drawn of a case's path; None where it has none, or no step."""
     path = case.path
-    found = outcome_of(run.study.bar, case, path) if path else None
-    if path is None or found is None:
+    outcome = outcome_of(run.study.bar, case, path) if path else None
+    if path is None or outcome is None:
         return None
-    steps = shown_steps(path, found)
-    return ShownPath(run, case, path, found, steps, _legend(steps, found))
+    steps = shown_steps(path, outcome)
+    return ShownPath(run, case, path, outcome, steps, _legend(steps, outcome))
 
 
-def shown_steps(path: PathRun, found: Outcome) -> tuple[ShownStep, ...]:
-    """Return the steps at first yield, at what is told and at the end, each once, in order."""
+def shown_steps(path: PathRun, outcome: Outcome) -> tuple[ShownStep, ...]:
+    """Return the step at first yield, the reported one and that at the end, each once, in order."""
     strains = [one.strain.value for one in path.readings]
     yielded = next((i for i, value in enumerate(strains) if value >= YIELD_STRAIN), None)
     named = [
-        (yielded if found.yield_load else None, "first step past yield"),
-        (found.reported, _told(path, found)),
+        (yielded if outcome.yield_load else None, "first step past yield"),
+        (outcome.reported, _reported_name(path, outcome)),
         (len(strains) - 1, "end of the path"),
     ]
     kept = {number: [name for at, name in named if at == number and name] for number, _ in named}
     return tuple(
-        ShownStep(", ".join(names), path.steps[number], number == found.reported)
+        ShownStep(", ".join(names), path.steps[number], number == outcome.reported)
         for number, names in sorted((number, n) for number, n in kept.items() if number is not None)
     )
 
 
-def _told(path: PathRun, found: Outcome) -> str:
-    """Return what the step told is, empty where it is only the last."""
-    if found.bifurcation:
-        beyond = is_beyond_bifurcation(path, found)
-        return "first step, beyond buckling" if beyond else "last step before it buckles"
-    return "largest load" if found.limit_load else WITHIN * bool(found.strain_limit)
+def _reported_name(path: PathRun, outcome: Outcome) -> str:
+    """Return what the reported step is, empty where it is only the last."""
+    if outcome.bifurcation:
+        beyond = is_beyond_bifurcation(path, outcome)
+        return "first step, beyond bifurcation" if beyond else "last step before bifurcation"
+    return "limit load" if outcome.limit_load else WITHIN * bool(outcome.strain_limit)
 
 
-def _legend(steps: tuple[ShownStep, ...], found: Outcome) -> Legend:
+def _legend(steps: tuple[ShownStep, ...], outcome: Outcome) -> Legend:
     """Return the scale of plastic strain in percent.
 
-    It ends at the metal's elongation, beyond which the metal has torn; and never below the strain
-    of first yield, so that rounding is not coloured.
+    It ends at the metal's elongation, the strain limit; and never below the strain of first yield,
+    so that rounding is not coloured.
     """
     shown = [one.step.snapshot for one in steps]
     largest = max(float(max(one.outer.max(), one.inner.max())) for one in shown)
-    end = min(largest, found.elongation or np.inf)
+    end = min(largest, outcome.elongation or np.inf)
     top = 100 * max(end, YIELD_STRAIN)
-    return Legend("plastic strain at the wall's faces, %", top, by_root=True, open=end < largest)
+    return Legend("plastic strain on the surfaces, %", top, by_root=True, open=end < largest)
 
 
 def legend_note(legend: Legend) -> str:
-    """Return what is to be said of the scale of plastic strain."""
+    """Return the note on the scale of plastic strain."""
     if not legend.open:
-        return "At an edge this strain depends on the mesh."
-    return "The scale ends at the metal's elongation: beyond it the metal has torn."
+        return "At a clamp edge this strain depends on the mesh."
+    return "The scale ends at the elongation (strain limit)."
 
 
 def step_words(path: PathRun, shown: ShownStep) -> str:
-    """Return a step in words: what it is, its load and deflection."""
+    """Return a step in words: its name, load and deflection."""
     reading = shown.step.reading
-    load, moved = load_in_words(path, reading.factor), move_in_words(path, reading.deflection)
-    return f"{shown.name}: {load} at {moved}"
+    load, deflection = load_in_words(path, reading.factor), move_in_words(path, reading.deflection)
+    return f"{shown.name}: {load} at {deflection}"
 
 
 def place_words(bar: Bar, peak: StrainPeak) -> str:
-    """Return a place in words, on the face that is nearer to it."""
+    """Return a place in words, on the surface that is nearer to it."""
     return place_in_words(bar, peak.s_mm, peak.theta_rad, peak.surface)
 
 

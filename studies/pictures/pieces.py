@@ -1,4 +1,4 @@
-"""The things that stand in a picture beside the bar's own faces."""
+"""The things that stand in a picture beside the bar's own surfaces."""
 
 import numpy as np
 
@@ -8,7 +8,7 @@ from geometry.bar import Bar, axes, nominal_od_mm, position_mm
 from geometry.mesh import ONE_TURN, TubeMesh
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.palette import SLEEVE, rgb
-from studies.pictures.scene import Surface, painted, skin_of
+from studies.pictures.scene import Surface, painted, surface_of
 
 SLEEVE_MM = 1.5
 """How far the drawn clamp stands off the bar."""
@@ -17,7 +17,7 @@ GHOST_BEHIND_MM = 6.0
 """How far behind a bar its undeformed self is drawn."""
 
 CLOSE_DIAMETERS = 1.5
-"""What the close look shows to each side of the peak."""
+"""What the close view shows to each side of the peak."""
 
 ROUND = 72
 
@@ -29,7 +29,7 @@ def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Surface:
     points[mesh.outer] += SLEEVE_MM * off[mesh.sheet.quads]
     nothing = np.zeros(len(mesh.sheet.nodes))
     clamped = mesh.sheet.regions[CLAMP]
-    return painted(skin_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE))
+    return painted(surface_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE))
 
 
 def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Surface:
@@ -43,7 +43,7 @@ def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Surf
 
 
 def near_quads(run: StudyRun, case: CaseRun) -> Ints:
-    """Return the elements of the close look; of a peak inside only the half behind it."""
+    """Return the elements of the close view; of a peak inside only the half behind it."""
     mesh, peak = run.model.mesh, case.peak
     chosen = quads_near(run.study.bar, mesh, peak.s_mm)
     if peak.surface == "outer":
@@ -54,13 +54,13 @@ def near_quads(run: StudyRun, case: CaseRun) -> Ints:
 
 
 def quads_near(bar: Bar, mesh: TubeMesh, s_mm: float) -> Ints:
-    """Return the elements of a close look at a place along the bar."""
+    """Return the elements of a close view of a place along the bar."""
     reach = CLOSE_DIAMETERS * float(nominal_od_mm(bar, np.array(s_mm)))
     return np.flatnonzero(np.abs(mesh.sheet.places[:, :, 0].mean(axis=1) - s_mm) < reach)
 
 
 def peak_place_mm(run: StudyRun, case: CaseRun) -> Floats:
-    """Return where the peak is, on its own face (3,)."""
+    """Return where the peak is, on its own surface (3,)."""
     peak, depth = case.peak, 1.0 if case.peak.surface == "outer" else 0.0
     return position_mm(
         run.study.bar, np.array(peak.s_mm), np.array(peak.theta_rad), np.array(depth)

@@ -1,4 +1,4 @@
-"""What a picture shows, before anything draws it: coloured faces, a view, labels.
+"""What a picture shows, before anything draws it: coloured surfaces, a view, labels.
 
 Pictures are parallel projections, so a place in space has a plain place on paper, and both
 ways of drawing (with and without a graphics library) give the same picture.
@@ -22,7 +22,7 @@ LINE_SHARE = 0.022
 """Width of an element edge as drawn, in elements."""
 
 AMBIENT = 0.72
-"""Share of a face's colour that does not depend on where it looks: the legend must hold."""
+"""Share of a surface's colour that does not depend on its direction: the legend must hold."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +65,7 @@ class View:
 
 
 Draw = Callable[[Sequence[Surface], View, tuple[int, int]], Floats]
-"""What makes a picture (height, width, 3) of skins, of so many dots: width and height."""
+"""What makes a picture (height, width, 3) of surfaces, of so many dots: width and height."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -124,7 +124,7 @@ def in_dots(pane: Pane, places_mm: Floats) -> Floats:
     return np.stack([x, y], axis=-1)
 
 
-def skin_of(
+def surface_of(
     mesh: TubeMesh,
     faces: Ints,
     points_mm: Floats,
@@ -132,13 +132,13 @@ def skin_of(
     quads: Ints | None = None,
     split: int = SPLIT,
 ) -> Surface:
-    """Return element faces as a smooth skin, coloured by a quantity.
+    """Return element faces as a smooth surface, coloured by a quantity.
 
     The quantity is interpolated within elements as the mesh does, and then coloured.
 
     Args:
         mesh: The mesh.
-        faces: (Q, 8) node numbers of its outer surface or bore.
+        faces: (Q, 8) node numbers of its outer or inner surface.
         points_mm: (N, 3) places of the nodes, moved or not.
         shares: (P,) quantity at the nodes of the sheet, 0 to 1 along the ramp.
         quads: Which elements to draw; all where it is None.
@@ -175,7 +175,7 @@ def edges_of(faces: Ints, points_mm: Floats, split: int) -> Surface:
 def wall_of(
     mesh: TubeMesh, points_mm: Floats, shares: tuple[Floats, Floats], quads: Ints, split: int
 ) -> Surface:
-    """Return the metal seen where a set of elements ends, from bore to outer surface.
+    """Return the metal seen where a set of elements ends, from inner to outer surface.
 
     Args:
         mesh: The mesh.
@@ -197,8 +197,8 @@ def wall_between(edges_mm: Sequence[Floats], shares: Sequence[Floats], split: in
     """Return the metal between edges on the inner surface and edges on the outer surface.
 
     Args:
-        edges_mm: Of each face, (k, 3, 3) one end, middle and other end of its edges.
-        shares: Of each face, (k, 3) the quantity there.
+        edges_mm: Of each surface, (k, 3, 3) one end, middle and other end of its edges.
+        shares: Of each surface, (k, 3) the quantity there.
         split: Flat pieces along an edge.
     """
     values = along_edge(split)
@@ -217,14 +217,16 @@ def along_edge(split: int) -> Floats:
     return np.stack([(1 - x) * (1 - 2 * x), 4 * x * (1 - x), x * (2 * x - 1)], axis=-1)
 
 
-def painted(skin: Surface, colour: Floats, opacity: float = 1.0) -> Surface:
-    """Return a skin in one colour (3,)."""
-    return Surface(skin.points_mm, skin.pieces, np.tile(colour, (len(skin.points_mm), 1)), opacity)
+def painted(surface: Surface, colour: Floats, opacity: float = 1.0) -> Surface:
+    """Return a surface in one colour (3,)."""
+    return Surface(
+        surface.points_mm, surface.pieces, np.tile(colour, (len(surface.points_mm), 1)), opacity
+    )
 
 
-def moved(skin: Surface, shift_mm: Floats) -> Surface:
-    """Return a skin shifted by (3,)."""
-    return Surface(skin.points_mm + shift_mm, skin.pieces, skin.colours, skin.opacity)
+def moved(surface: Surface, shift_mm: Floats) -> Surface:
+    """Return a surface shifted by (3,)."""
+    return Surface(surface.points_mm + shift_mm, surface.pieces, surface.colours, surface.opacity)
 
 
 def _rim_edges(mesh: TubeMesh, quads: Ints) -> tuple[Ints, Ints]:
@@ -245,11 +247,11 @@ def _grid_pieces(count: int, rows: int, columns: int) -> Ints:
     return pieces.reshape(-1, 4)
 
 
-def lit(skin: Surface, view: View) -> tuple[Floats, Floats]:
-    """Return (m, 4, 3) corners and (m, 3) colours of a skin's pieces, lit from the eye."""
-    corners = skin.points_mm[skin.pieces]
+def lit(surface: Surface, view: View) -> tuple[Floats, Floats]:
+    """Return (m, 4, 3) corners and (m, 3) colours of a surface's pieces, lit from the eye."""
+    corners = surface.points_mm[surface.pieces]
     normal = np.cross(corners[:, 2] - corners[:, 0], corners[:, 3] - corners[:, 1])
     size = np.linalg.norm(normal, axis=1, keepdims=True)
     facing = np.abs((normal / np.where(size > 0, size, 1.0)) @ view.towards)
     light = AMBIENT + (1 - AMBIENT) * facing
-    return corners, skin.colours[skin.pieces].mean(axis=1) * light[:, None]
+    return corners, surface.colours[surface.pieces].mean(axis=1) * light[:, None]

@@ -1,4 +1,4 @@
-"""From where the bar is looked at, and how panes share a sheet."""
+"""Directions of view, and how panes share a sheet."""
 
 from itertools import product
 
@@ -19,7 +19,7 @@ SEEN = 0.35
 """A place is seen well where its normal leans at least so far to the eye."""
 
 TURNS, WAYS = (-6.0, 6.0), ((1.0, -1.0), (1.0, -1.0))
-"""Factors on the rider's eye for looks from the sides, from the front, from below."""
+"""Factors on the rider's eye for views from the sides, from the front, from below."""
 
 ROOM, SMALL_ROOM, LEAST_ROOM = (130, 92), (118, 62), (100, 46)
 """Dots kept free for words at the sides, and above and below, of one pane, of two or of three."""
@@ -41,7 +41,7 @@ def whole_pane(points_mm: Floats) -> Pane:
 
 
 def two_panes(run: StudyRun, case: CaseRun, points_mm: Floats) -> list[tuple[Pane, str]]:
-    """Return the rider's look and one that shows what it hides, with their names.
+    """Return the rider's view and one that shows what it hides, with their names.
 
     They stand above each other or beside each other, whichever shows the bar larger.
     """
@@ -61,7 +61,7 @@ def two_panes(run: StudyRun, case: CaseRun, points_mm: Floats) -> list[tuple[Pan
 
 
 def second_direction(outward: Floats) -> Floats:
-    """Return from where to look beside the rider: from below, or where the peak is seen best."""
+    """Return the second direction of view: from below, or where the peak is seen best."""
     below = RIDER * [1, 1, -1]
     if max(unit(RIDER) @ outward, unit(below) @ outward) > SEEN:
         return below
@@ -75,7 +75,7 @@ def best_of(panes: list[tuple[Pane, str]], outward: Floats) -> Pane:
 
 
 def close_pane(run: StudyRun, case: CaseRun, points_mm: Floats) -> Pane:
-    """Return a pane that looks at the peak's face, a little aslant, outboard to the right."""
+    """Return a pane that shows the peak's surface, a little aslant, outboard to the right."""
     peak = case.peak
     along, _, outward = axes(run.study.bar, np.array(peak.s_mm), np.array(peak.theta_rad))
     outboard = along if peak.s_mm >= 0 else -along
@@ -90,14 +90,14 @@ def close_pane(run: StudyRun, case: CaseRun, points_mm: Floats) -> Pane:
     )
 
 
-def one_look(points_mm: Floats, outward: Floats, count: int) -> list[Pane]:
-    """Return panes with one look and scale, from where a face with this normal is seen.
+def shared_view(points_mm: Floats, outward: Floats, count: int) -> list[Pane]:
+    """Return panes with one view and scale, from where a surface with this normal is seen.
 
     They stand above each other or beside each other, whichever shows the bar larger.
 
     Args:
         points_mm: (n, 3) what must be seen in each of them.
-        outward: (3,) normal of the face.
+        outward: (3,) normal of the surface.
         count: Of panes, at most three.
     """
     eye = RIDER if unit(RIDER) @ outward > SEEN else second_direction(outward)

@@ -27,7 +27,7 @@ from studies.pictures.figure_layout import (
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, GHOST, SLEEVE, ramp, rgb
 from studies.pictures.pieces import ring
-from studies.pictures.scene import Draw, Pane, Surface, in_dots, skin_of, view_from, within_quads
+from studies.pictures.scene import Draw, Pane, Surface, in_dots, surface_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
 from studies.pictures.views import RIDER
 
@@ -38,14 +38,14 @@ NAMED = 4
 
 SPLIT_ZONES = 6
 
-HOW_TO_READ = "Strips: middle = top at the clamp, front above; loaded lengths left out."
+HOW_TO_READ = "Strips: middle = top at the clamp, front above; load bands excluded."
 
 
 def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     """Write a case's zones as a PNG."""
     pane = _bar_pane(run)
     zones = case.stability.zones
-    picture = draw(_skins(run, case), pane.view, pane.size)
+    picture = draw(_surfaces(run, case), pane.view, pane.size)
     sheet = Sheet(
         f"{case.placed.case.title}: zones",
         f"{run.study.bar.spec.name}: coloured where a utilisation is above "
@@ -53,7 +53,7 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         (Panel(picture, pane.left, pane.bottom), *_strips(run, case)),
         (*_named(run, zones[:NAMED], pane), *_strip_marks(run, case)),
         (),
-        Legend("utilisation of each limit, in the strips", 1.0, (THRESHOLD,)),
+        Legend("utilisation", 1.0, (THRESHOLD,)),
         _notes(run, case),
     )
     write_sheet(sheet, path)
@@ -78,11 +78,11 @@ def _bar_pane(run: StudyRun) -> Pane:
     return Pane(view, 0, round(PICTURE.top) - BAR_HIGH, size)
 
 
-def _skins(run: StudyRun, case: CaseRun) -> list[Surface]:
+def _surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
     used = _utilisation(case)
     every = np.arange(len(mesh.outer))
-    plain = skin_of(mesh, mesh.outer, mesh.points_mm, used[:, 0], every, SPLIT_ZONES)
+    plain = surface_of(mesh, mesh.outer, mesh.points_mm, used[:, 0], every, SPLIT_ZONES)
     colours = _by_limit(within_quads(used, mesh.sheet.quads, SPLIT_ZONES)).reshape(-1, 3)
     bar = replace(plain, colours=colours)
     return [bar, *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm))]

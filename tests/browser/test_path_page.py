@@ -31,14 +31,14 @@ SLIDER = "[data-part='step']"
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """Return the page of a short bar, the path of its first case, and what is told of it."""
+    """Return the page of a short bar, the path of its first case, and what is collapse of it."""
     folder = tmp_path_factory.mktemp("pier")
     run = with_made_paths(run_study(read_study(short_bar(folder, "pier", 1.0))), "push")
     record = write_results(run, folder / "out")
-    path, told = run.cases[0].path, record.cases[0].collapse
+    path, collapse = run.cases[0].path, record.cases[0].collapse
     assert path
-    assert told
-    return folder / "out" / "report.html", path, told
+    assert collapse
+    return folder / "out" / "report.html", path, collapse
 
 
 @pytest.fixture
@@ -66,19 +66,21 @@ def _choose(page: Any, number: int) -> None:
 
 
 def _snapshot(made: Made, number: int) -> Snapshot:
-    _, path, told = made
-    return path.steps[shown_steps(told)[number]].snapshot
+    _, path, collapse = made
+    return path.steps[shown_steps(collapse)[number]].snapshot
 
 
 def test_the_path_begins_at_the_step_that_is_told(page: Any, made: Made) -> None:
     """The limit, in words, with the slider there and the deformation's controls away."""
-    _, _, told = made
+    _, _, collapse = made
     assert "the limit load: " in _words(page)
-    assert load_words(told, told.curve.load_factor[told.reported_step - 1]) in _words(page)
-    assert page.locator(SLIDER).input_value() == str(
-        shown_steps(told).index(told.reported_step - 1)
+    assert load_words(collapse, collapse.curve.load_factor[collapse.reported_step - 1]) in _words(
+        page
     )
-    assert page.get_attribute(SLIDER, "max") == str(len(shown_steps(told)) - 1)
+    assert page.locator(SLIDER).input_value() == str(
+        shown_steps(collapse).index(collapse.reported_step - 1)
+    )
+    assert page.get_attribute(SLIDER, "max") == str(len(shown_steps(collapse)) - 1)
     assert not page.locator("[data-part='stretch']").is_visible()
     page.select_option("[data-part='field']", "axial")
     page.wait_for_function(f"{VIEW}.step === null")
@@ -135,8 +137,8 @@ def test_the_value_under_the_pointer_is_the_plastic_strain(page: Any, made: Made
 
 def test_where_the_bar_gives_is_marked(page: Any, made: Made) -> None:
     """The averaged strain of each step stands at its place; nothing does while all is elastic."""
-    _, path, told = made
-    shown = shown_steps(told)
+    _, path, collapse = made
+    shown = shown_steps(collapse)
     for number in (12, 24):
         _choose(page, number)
         peak = path.steps[shown[number]].reading.strain
@@ -178,8 +180,8 @@ def test_a_click_on_a_graph_chooses_the_step(page: Any) -> None:
 
 def test_arrows_carry_the_load_of_the_step(page: Any, made: Made) -> None:
     """400 N times the step's factor; none where the load is taken away."""
-    _, _, told = made
-    factors = [told.curve.load_factor[step] for step in shown_steps(told)]
+    _, _, collapse = made
+    factors = [collapse.curve.load_factor[step] for step in shown_steps(collapse)]
     _choose(page, len(factors) - 1)
     assert page.locator(".word.load").inner_text() == f"{400 * factors[-1]:.0f} N"
     _choose(page, factors.index(0.0))

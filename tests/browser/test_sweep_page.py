@@ -131,17 +131,17 @@ def test_a_range_keeps_some(page: Any) -> None:
     assert page.locator(".scatter-dot.faded").count() == 0
     page.select_option("[data-part='range-axis']", "mass_g")
     page.locator("[data-part='parallel-axes']").scroll_into_view_if_needed()
-    grip = page.locator(".axis-grip[data-axis='mass_g']").bounding_box()
-    x = grip["x"] + grip["width"] / 2
-    page.mouse.move(x, grip["y"] + 1)
+    handle = page.locator(".axis-handle[data-axis='mass_g']").bounding_box()
+    x = handle["x"] + handle["width"] / 2
+    page.mouse.move(x, handle["y"] + 1)
     page.mouse.down()
-    page.mouse.move(x, grip["y"] + grip["height"] * 0.6, steps=6)
+    page.mouse.move(x, handle["y"] + handle["height"] * 0.6, steps=6)
     page.mouse.up()
     faded = page.locator(".scatter-dot.faded").count()
     assert 0 < faded < 8
     assert page.locator(".axis-range").count() == 1
     # a mere click on the axis lets all through again
-    page.mouse.click(x, grip["y"] + 5)
+    page.mouse.click(x, handle["y"] + 5)
     assert page.locator(".scatter-dot.faded").count() == 0
 
 

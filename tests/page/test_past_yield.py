@@ -15,8 +15,8 @@ from studies.comparison.designs import design_in
 from studies.page.answers import answers
 from studies.page.chart import Tick
 from studies.page.graph import Graph
-from studies.page.past_yield import beyond_cautions, past_yield
-from studies.page.path_steps import MOST_SHOWN, loads, meanings, moves, shown_steps
+from studies.page.past_yield import past_yield, path_cautions
+from studies.page.path_steps import MOST_SHOWN, deflections, loads, meanings, shown_steps
 from studies.page.report import report_html
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.collapse import CollapseRecord
@@ -54,7 +54,7 @@ def case(record: ResultsRecord) -> CaseRecord:
 
 
 @pytest.fixture(scope="module")
-def told(case: CaseRecord) -> CollapseRecord:
+def collapse(case: CaseRecord) -> CollapseRecord:
     """Return its path."""
     assert case.collapse
     return case.collapse
@@ -87,38 +87,42 @@ def _text(page: str) -> str:
 
 
 def test_every_step_is_a_dot_where_it_belongs(
-    told: CollapseRecord, graphs: tuple[Graph, ...]
+    collapse: CollapseRecord, graphs: tuple[Graph, ...]
 ) -> None:
     """Read off the axes, the dots are the record's loads, strains and deflections."""
-    for graph, wanted in zip(graphs, (told.curve.load_n, told.curve.plastic_strain), strict=True):
+    for graph, wanted in zip(
+        graphs, (collapse.curve.load_n, collapse.curve.plastic_strain), strict=True
+    ):
         up = np.array(wanted) * (1 if graph.name == "load" else 100)
         across = _read(graph.x_ticks, [dot.x for dot in graph.dots])
-        assert across == pytest.approx(told.curve.deflection_mm, rel=1e-6)
+        assert across == pytest.approx(collapse.curve.deflection_mm, rel=1e-6)
         assert _read(graph.y_ticks, [dot.y for dot in graph.dots]) == pytest.approx(up, abs=1e-9)
     assert [dot.x for dot in graphs[0].dots] == [dot.x for dot in graphs[1].dots]
 
 
 def test_marks_are_the_figures_of_the_record(
-    told: CollapseRecord, graphs: tuple[Graph, ...]
+    collapse: CollapseRecord, graphs: tuple[Graph, ...]
 ) -> None:
     """First yield, both offsets, limit, elongation and set stand at their loads, on the curve."""
     up = graphs[0]
     found = {label.words.split(",")[0]: label for label in up.labels}
-    offsets = [f"offset {one.shift_mm:.2f} mm" for one in told.offsets if one.load_n]
+    offsets = [f"offset {one.shift_mm:.2f} mm" for one in collapse.offsets if one.load_n]
     assert list(found) == [
         "yield load", *offsets, "limit load", "strain limit (elongation)",
         "permanent set after 800 N",
     ]  # fmt: skip
-    wanted = [told.yield_load_n, *(one.load_n for one in told.offsets if one.load_n)]
-    wanted += [told.limit_load_n, told.strain_limit_load_n, 0.0]
+    wanted = [collapse.yield_load_n, *(one.load_n for one in collapse.offsets if one.load_n)]
+    wanted += [collapse.limit_load_n, collapse.strain_limit_load_n, 0.0]
     assert _read(up.y_ticks, [label.y for label in up.labels]) == pytest.approx(wanted)
     at = dict(zip(found, _read(up.x_ticks, [label.x for label in up.labels]), strict=True))
-    assert at["limit load"] == pytest.approx(told.limit_load_deflection_mm)
-    assert at["strain limit (elongation)"] == pytest.approx(told.strain_limit_load_deflection_mm)
-    assert at["permanent set after 800 N"] == pytest.approx(told.unloadings[1].permanent_set_mm)
-    kept = [k for k, phase in enumerate(told.curve.phase) if phase == "loading"]
+    assert at["limit load"] == pytest.approx(collapse.limit_load_deflection_mm)
+    assert at["strain limit (elongation)"] == pytest.approx(
+        collapse.strain_limit_load_deflection_mm
+    )
+    assert at["permanent set after 800 N"] == pytest.approx(collapse.unloadings[1].permanent_set_mm)
+    kept = [k for k, phase in enumerate(collapse.curve.phase) if phase == "loading"]
     for name in ("yield load", *offsets):
-        there = np.interp(at[name], moves(told)[kept], loads(told)[kept])
+        there = np.interp(at[name], deflections(collapse)[kept], loads(collapse)[kept])
         assert there == pytest.approx(wanted[list(found).index(name)], rel=1e-3)
 
 
@@ -126,7 +130,7 @@ def test_the_linear_answer_has_the_linear_stiffness(
     case: CaseRecord, graphs: tuple[Graph, ...]
 ) -> None:
     """Its straight line begins at nought and rises as the single force's gauge says."""
-    line = next(path for path in graphs[0].paths if path.name == "linear answer")
+    line = next(path for path in graphs[0].paths if path.name == "linear run")
     points = [part.split(" ") for part in line.d[1:].split("L")]
     x = _read(graphs[0].x_ticks, [float(point[0]) for point in points])
     y = _read(graphs[0].y_ticks, [float(point[1]) for point in points])
@@ -135,13 +139,13 @@ def test_the_linear_answer_has_the_linear_stiffness(
 
 
 def test_taking_a_load_away_is_a_branch_of_its_own(
-    told: CollapseRecord, graphs: tuple[Graph, ...]
+    collapse: CollapseRecord, graphs: tuple[Graph, ...]
 ) -> None:
     """As many pieces as steps back and forth, and none of them on the rising curve."""
     pieces = {path.name: path.d.count("M") for path in graphs[0].paths}
-    back = sum(phase != "loading" for phase in told.curve.phase)
+    back = sum(phase != "loading" for phase in collapse.curve.phase)
     assert pieces["unloading and reloading"] == back > 0
-    assert pieces["path past yield"] == len(told.curve.phase) - back
+    assert pieces["path past yield"] == len(collapse.curve.phase) - back
 
 
 def test_labels_hide_neither_each_other_nor_leave_the_graph(graphs: tuple[Graph, ...]) -> None:
@@ -158,11 +162,11 @@ def test_labels_hide_neither_each_other_nor_leave_the_graph(graphs: tuple[Graph,
             assert abs(y - other[1]) >= 10 or left >= other[2] or right <= other[0]
 
 
-def test_words_of_two_close_levels_stand_apart(case: CaseRecord, told: CollapseRecord) -> None:
+def test_words_of_two_close_levels_stand_apart(case: CaseRecord, collapse: CollapseRecord) -> None:
     """Uniform strain just below the elongation: each line keeps words of its own."""
-    strain = told.strain.model_copy(update={"uniform": 0.9 * (told.strain.elongation or 0)})
+    strain = collapse.strain.model_copy(update={"uniform": 0.9 * (collapse.strain.elongation or 0)})
     past = past_yield(
-        case.model_copy(update={"collapse": told.model_copy(update={"strain": strain})})
+        case.model_copy(update={"collapse": collapse.model_copy(update={"strain": strain})})
     )
     assert past
     low, high = past.graphs[1].levels
@@ -173,17 +177,19 @@ def test_words_of_two_close_levels_stand_apart(case: CaseRecord, told: CollapseR
     assert read == pytest.approx(wanted)
 
 
-def test_the_page_says_what_the_path_says(page: str, told: CollapseRecord) -> None:
+def test_the_page_says_what_the_path_says(page: str, collapse: CollapseRecord) -> None:
     """Every sentence, the tables' loads, how it was walked, and the collapse under the verdict."""
     text = _text(page)
-    for sentence in (*told.text, told.ended, told.flow_curve):
+    for sentence in (*collapse.text, collapse.ended, collapse.flow_curve):
         assert sentence in text
-    for load in (told.yield_load_n, told.limit_load_n, told.strain_limit_load_n):
+    for load in (collapse.yield_load_n, collapse.limit_load_n, collapse.strain_limit_load_n):
         assert f"{load:.0f} N" in text
-    assert f"{told.unloadings[1].permanent_set_mm:.2f} mm" in text
-    assert f"{told.layers} layers through the wall" in text
+    assert f"{collapse.unloadings[1].permanent_set_mm:.2f} mm" in text
+    assert f"{collapse.layers} layers through the wall" in text
     head = _text(page[: page.index("<nav")])
-    assert f"Collapse under 'Push on the right': limit load {told.limit_load_n:.0f} N at" in head
+    assert (
+        f"Collapse under 'Push on the right': limit load {collapse.limit_load_n:.0f} N at" in head
+    )
     assert not re.search(r"\b(nan|None|inf|safe)\b", text)
 
 
@@ -200,18 +206,18 @@ def test_a_case_without_a_path_has_no_such_part(
 
 
 def test_answers_say_what_the_path_says_or_where_to_ask(
-    run: StudyRun, record: ResultsRecord, linear: StudyRun, told: CollapseRecord
+    run: StudyRun, record: ResultsRecord, linear: StudyRun, collapse: CollapseRecord
 ) -> None:
     """With a path its loads and place; without one the command that walks it."""
     found = {one.question: " ".join(one.sentences) for one in answers(run, record)}
     without = {
         one.question: " ".join(one.sentences) for one in answers(linear, results_record(linear))
     }
-    assert f"limit load {told.limit_load_n:.0f} N" in found["At what load?"]
-    assert f"{told.yield_load_n:.0f} N" in found["At what load?"]
+    assert f"limit load {collapse.limit_load_n:.0f} N" in found["At what load?"]
+    assert f"{collapse.yield_load_n:.0f} N" in found["At what load?"]
     assert "Collapse under 'Push on the right'" in found["What fails first?"]
-    assert told.place
-    assert told.place.text in found["Where?"]
+    assert collapse.place
+    assert collapse.place.text in found["Where?"]
     assert "elastic-plastic" in found["What was assumed?"]
     assert POINTER in without["At what load?"]
     assert POINTER not in " ".join(found.values())
@@ -228,10 +234,12 @@ def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
     bent = replace(run.cases[0], path=replace(path, steps=tuple(steps)))
     buckled = replace(run, cases=(bent, *run.cases[1:]))
     record = results_record(buckled)
-    told, past = record.cases[0].collapse, past_yield(record.cases[0])
-    assert told
+    collapse, past = record.cases[0].collapse, past_yield(record.cases[0])
+    assert collapse
     assert past
-    after, before = (f"{one:.0f} N" for one in (told.bifurcation_from_n, told.bifurcation_to_n))
+    after, before = (
+        f"{one:.0f} N" for one in (collapse.bifurcation_from_n, collapse.bifurcation_to_n)
+    )
     said = " ".join(line for one in answers(buckled, record) for line in one.sentences)
     assert f"bifurcation between {after} and {before}" in said
     read = {one.name: one.load for one in past.read_off}
@@ -240,7 +248,7 @@ def test_a_bar_that_buckles_says_so(run: StudyRun) -> None:
         read["limit load: the load falls beyond"] == read["strain limit (elongation)"] == "\u2013"
     )
     assert f"last before bifurcation, {after}" in [one.words for one in past.graphs[0].labels]
-    assert meanings(told)[told.reported_step - 1] == "the last before bifurcation"
+    assert meanings(collapse)[collapse.reported_step - 1] == "the last before bifurcation"
 
 
 def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> None:
@@ -248,7 +256,7 @@ def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> 
     both = with_made_paths(linear, "push", "pull")
     cut = with_made_paths(linear, "pull", terminated="the wall folded onto itself")
     mixed = (both.cases[0], cut.cases[1])
-    cautions = beyond_cautions(results_record(replace(both, cases=mixed)).cases)
+    cautions = path_cautions(results_record(replace(both, cases=mixed)).cases)
     assert len(set(cautions)) == len(cautions)
     named = [line for line in cautions if "Pull on both" in line or "Push on" in line]
     assert named == [
@@ -257,27 +265,29 @@ def test_cautions_stand_once_and_name_a_case_that_is_alone(linear: StudyRun) -> 
     ]
 
 
-def test_shown_steps_hold_all_that_stand_for_something(told: CollapseRecord) -> None:
+def test_shown_steps_hold_all_that_stand_for_something(collapse: CollapseRecord) -> None:
     """At most so many, ascending, evenly spread, and each with a meaning among them."""
-    shown = shown_steps(told)
-    assert len(told.curve.phase) > MOST_SHOWN == len(shown)
+    shown = shown_steps(collapse)
+    assert len(collapse.curve.phase) > MOST_SHOWN == len(shown)
     assert sorted(set(shown)) == list(shown)
-    assert set(meanings(told)) <= set(shown)
-    strain = np.array(told.curve.plastic_strain)
-    named = {words: step for step, words in meanings(told).items()}
+    assert set(meanings(collapse)) <= set(shown)
+    strain = np.array(collapse.curve.plastic_strain)
+    named = {words: step for step, words in meanings(collapse).items()}
     assert (
-        named["the limit load"] == told.reported_step - 1 == int(np.argmax(told.curve.load_factor))
+        named["the limit load"]
+        == collapse.reported_step - 1
+        == int(np.argmax(collapse.curve.load_factor))
     )
     assert named["the last step"] == len(strain) - 1
     first = named["the first past 0.2 % plastic strain"]
     assert strain[first - 1] < YIELD_STRAIN <= strain[first]
-    assert told.curve.load_factor[named["unloaded from 800 N"]] == 0
-    few = shown_steps(told, 11)
+    assert collapse.curve.load_factor[named["unloaded from 800 N"]] == 0
+    few = shown_steps(collapse, 11)
     assert len(few) == 11
     # no step lies further from those shown than one that was added for that lies from the others
-    way = np.cumsum(np.abs(np.diff(told.curve.deflection_mm, prepend=0)))
+    way = np.cumsum(np.abs(np.diff(collapse.curve.deflection_mm, prepend=0)))
     furthest = np.abs(way[:, None] - way[list(few)]).min(axis=1).max()
-    for step in set(few) - set(meanings(told)):
+    for step in set(few) - set(meanings(collapse)):
         others = [other for other in few if other != step]
         assert np.abs(way[step] - way[others]).min() >= furthest
 

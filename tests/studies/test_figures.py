@@ -17,9 +17,9 @@ from studies.assessment.run import StudyRun, run_study
 from studies.pictures import drawing, figures
 from studies.pictures.figure_layout import Legend, Panel, Sheet, number_words, write_sheet
 from studies.pictures.figures import NO_OPENGL, draw_figures, drawn_scale
-from studies.pictures.labels import Box, Wanted, overlaps, place_words
+from studies.pictures.labels import Box, Label, overlaps, place_labels
 from studies.pictures.palette import PAPER, ramp, rgb
-from studies.pictures.scene import Pane, in_dots, skin_of, view_from, wall_of
+from studies.pictures.scene import Pane, in_dots, surface_of, view_from, wall_of
 from studies.pictures.sections import (
     cuts_of,
     draw_sections,
@@ -67,7 +67,7 @@ def test_plain_pictures_can_be_asked_for(
     """The environment switch keeps OpenGL from even being probed, and needs no note."""
     drawn = []
 
-    def draw(skins: object, view: object, size: tuple[int, int]) -> np.ndarray:
+    def draw(surfaces: object, view: object, size: tuple[int, int]) -> np.ndarray:
         drawn.append(size)
         return np.ones((*size[::-1], 3))
 
@@ -162,9 +162,9 @@ def test_words_stand_apart_and_inside(places: list[tuple[float, float]]) -> None
     """No two words overlap, none leave their bounds, whatever they name, and none cover a line."""
     drawn = np.zeros((900, 1600), dtype=bool)
     bounds = Box(0, 0, 1600, 900)
-    wanted = [Wanted(at, (180.0, 50.0), (0.0, 1.0), bounds) for at in places]
+    labels = [Label(at, (180.0, 50.0), (0.0, 1.0), bounds) for at in places]
     kept = np.array([[x - 10, y - 10, x + 10, y + 10] for x, y in places])
-    boxes = np.array(place_words(wanted, kept, drawn))
+    boxes = np.array(place_labels(labels, kept, drawn))
     assert np.triu(overlaps(boxes, boxes), 1).max() == 0
     assert overlaps(boxes, kept).max() == 0
     assert (boxes.min(axis=0)[:2] >= 0).all()
@@ -175,8 +175,8 @@ def test_words_keep_off_what_is_drawn() -> None:
     """Words that name a place on a drawn band stand beside the band."""
     drawn = np.zeros((900, 1600), dtype=bool)
     drawn[400:500] = True
-    wanted = Wanted((800.0, 450.0), (200.0, 40.0), None, Box(0, 0, 1600, 900))
-    (box,) = place_words([wanted], np.empty((0, 4)), drawn)
+    label = Label((800.0, 450.0), (200.0, 40.0), None, Box(0, 0, 1600, 900))
+    (box,) = place_labels([label], np.empty((0, 4)), drawn)
     assert box[3] <= 400 or box[1] >= 500
 
 
@@ -185,9 +185,9 @@ def test_a_quantity_is_interpolated_before_it_is_coloured(run: StudyRun) -> None
     mesh = run.model.mesh
     shares = (mesh.sheet.nodes[:, 0] > mesh.sheet.nodes[:, 0].mean()).astype(float)
     quads = np.flatnonzero(np.ptp(shares[mesh.sheet.quads], axis=1) > 0)[:1]
-    skin = skin_of(mesh, mesh.outer, mesh.points_mm, shares, quads, split=2)
+    surface = surface_of(mesh, mesh.outer, mesh.points_mm, shares, quads, split=2)
     values = quad8(np.array([[0.5, 0.5]])).values @ shares[mesh.sheet.quads[quads[0]]]
-    assert skin.colours[4] == pytest.approx(ramp(values)[0])
+    assert surface.colours[4] == pytest.approx(ramp(values)[0])
 
 
 def test_the_metal_is_shown_where_the_bar_ends(run: StudyRun) -> None:
@@ -221,7 +221,7 @@ def test_the_pictures_say_what_they_show(run: StudyRun, sheets: dict[str, Sheet]
     case = run.cases[0]
     largest = np.linalg.norm(case.answer.displacement_mm, axis=1).max()
     scale = drawn_scale(largest, end_to_end_mm(run.study.bar))
-    assert f"deformation drawn {scale:g} times" in sheets["deformed"].subtitle
+    assert f"deformation x {scale:g}" in sheets["deformed"].subtitle
     assert f"Largest displacement {largest:.2f} mm" in sheets["deformed"].notes[0]
     said = {kind: " ".join(mark.words for mark in sheet.marks) for kind, sheet in sheets.items()}
     assert said["deformed"].count("moves") == 2

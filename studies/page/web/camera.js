@@ -65,10 +65,10 @@ export function shiftBy(camera, dotsRight, dotsUp) {
  * @param {number} factor
  */
 export function zoomBy(camera, factor, dotsRight = 0, dotsUp = 0) {
-  const wanted = Math.min(20, Math.max(0.005, camera.mmPerDot / factor));
-  const real = camera.mmPerDot / wanted;
+  const mmPerDot = Math.min(20, Math.max(0.005, camera.mmPerDot / factor));
+  const real = camera.mmPerDot / mmPerDot;
   shiftBy(camera, dotsRight * (1 / real - 1), dotsUp * (1 / real - 1));
-  camera.mmPerDot = wanted;
+  camera.mmPerDot = mmPerDot;
 }
 
 /**

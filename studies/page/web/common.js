@@ -3,7 +3,7 @@
 import { findAll } from "./basics.js";
 import { PRESETS } from "./camera.js";
 import { bytesOf } from "./decode.js";
-import { look } from "./view.js";
+import { fitViews } from "./view.js";
 
 /**
  * Rows of 256 colours as the painter takes them.
@@ -25,7 +25,7 @@ export function applyPreset(views, preset) {
   const { camera } = views[0];
   const { turn, height } = PRESETS[preset?.name ?? ""] || camera;
   Object.assign(camera, { turn, height });
-  look(views);
+  fitViews(views);
 }
 
 /**

@@ -10,7 +10,7 @@ import { paint } from "./painting.js";
 import { offerProbe } from "./probing.js";
 import { refresh } from "./readout.js";
 import { createStore, firstState } from "./store.js";
-import { createView, look } from "./view.js";
+import { createView, fitViews } from "./view.js";
 
 /** @returns {Promise<void>} */
 async function start() {
@@ -32,7 +32,7 @@ async function start() {
   page.refresh = write;
   panes.forEach((pane) => bindPane(page, pane));
   store.on((changed) => changed.includes("preset") && applyPreset(page.views, store.state.preset));
-  new ResizeObserver(() => look(page.views)).observe(panes[0]);
+  new ResizeObserver(() => fitViews(page.views)).observe(panes[0]);
   write();
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
@@ -72,7 +72,7 @@ function bindPane(page, pane) {
   const choice = find(pane, "select", HTMLSelectElement);
   choice.addEventListener("change", async () => {
     await fillPane(page, pane, Number(choice.value));
-    look(page.views);
+    fitViews(page.views);
     page.refresh?.();
   });
 }

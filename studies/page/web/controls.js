@@ -103,7 +103,7 @@ function fillFields(parts, store, views) {
   parts.field.value = store.state.field;
   if (!packed.path) return;
   parts.step.max = String(packed.path.steps.length - 1);
-  store.set({ step: packed.path.told });
+  store.set({ step: packed.path.reported });
 }
 
 /**
@@ -194,7 +194,7 @@ function bindPlace(parts, store) {
 }
 
 /**
- * Swing the drawn motion to and fro as long as it is wanted.
+ * Swing the drawn motion to and fro until it is stopped.
  * @param {ViewStore} store
  * @param {View} view
  */

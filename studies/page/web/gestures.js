@@ -15,7 +15,7 @@ const ARROWS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowD
 const ZOOMS = { "+": KEY_ZOOM, "=": KEY_ZOOM, "-": 1 / KEY_ZOOM };
 
 /**
- * Let people move a view; `moved` is told when the camera has changed.
+ * Let people move a view; `moved` is called when the camera has changed.
  * @param {View} view
  * @param {() => void} moved
  */

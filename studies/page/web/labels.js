@@ -1,7 +1,8 @@
-// Words and marks over a picture: loads, the peak, marked places, the names along the strip.
+// Labels and marks over a picture: loads, the peak, marked places, the names along the strip.
 
 import { find } from "./basics.js";
 import { written } from "./fields.js";
+import { separate } from "./label_layout.js";
 import { isShown, keptRange, STRIP } from "./layout.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
 import { minus, scaled } from "./vectors.js";
@@ -23,6 +24,7 @@ export function words(view) {
   }
   // few and short: made anew each time
   layer.replaceChildren(...parts.map(wordOf));
+  separate(layer);
 }
 
 /**
@@ -62,7 +64,7 @@ function marked(view) {
   ]) {
     const here = place && placeAt(view, place.s, place.theta, place.surface);
     if (!here) continue;
-    found.push({ ...dotOf(view, here), text: spoken(view, here, kind), kind });
+    found.push({ ...dotOf(view, here), text: valueText(view, here, kind), kind });
     found.push({ ...stripDot(view, here), text: "", kind: flat });
   }
   if (cut !== null) found.push({ ...stripDot(view, { s: cut, theta: 0 }), text: "", kind: "cutline" });
@@ -105,7 +107,7 @@ function peakOf(view) {
  * @param {string} kind
  * @returns {string}
  */
-function spoken(view, place, kind) {
+function valueText(view, place, kind) {
   const single = view.scenes.length === 1;
   return kind === "cross" && single ? "" : written(reading(view, place).value);
 }

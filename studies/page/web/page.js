@@ -10,7 +10,7 @@ import { offerProbe } from "./probing.js";
 import { refresh } from "./readout.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
-import { createView, look } from "./view.js";
+import { createView, fitViews } from "./view.js";
 
 /** @returns {Promise<void>} */
 async function start() {
@@ -30,7 +30,7 @@ async function start() {
   listen(view, () => paint(view));
   view.shown.push(() => refresh(parts, store, [view]));
   store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
-  new ResizeObserver(() => look([view])).observe(view.canvas);
+  new ResizeObserver(() => fitViews([view])).observe(view.canvas);
   refresh(parts, store, [view]);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";

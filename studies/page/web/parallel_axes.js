@@ -153,8 +153,8 @@ function axisOf(line, k, count, range) {
     parts.push(drawn("rect", { class: "axis-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
   }
   parts.push(...titleLines(line, k, count));
-  const grip = { class: "axis-grip", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
-  parts.push(drawn("rect", { ...grip, "data-axis": line.key }));
+  const handle = { class: "axis-handle", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
+  parts.push(drawn("rect", { ...handle, "data-axis": line.key }));
   return parts;
 }
 

@@ -53,12 +53,12 @@ function nearestDot(svg, event) {
 /**
  * @param {SVGSVGElement} svg
  * @param {ViewState} state
- * @param {string | undefined} wanted
+ * @param {string | undefined} pathField
  */
-function markStep(svg, { caseId, field, step }, wanted) {
+function markStep(svg, { caseId, field, step }, pathField) {
   const cursor = find(svg, ".step-cursor", SVGElement);
   const dots = stepDots(svg);
-  const shown = field === wanted && caseId === svg.dataset.path;
+  const shown = field === pathField && caseId === svg.dataset.path;
   cursor.style.display = shown ? "" : "none";
   const dot = dots[Math.min(step, dots.length - 1)];
   const [x, y] = [dot.getAttribute("cx"), dot.getAttribute("cy")];

@@ -128,8 +128,8 @@ function dotOf(table, { design, left, top }, state) {
  */
 function titleOf(table, design) {
   const inputs = table.drawn.filter((column) => column.kind === "input");
-  const told = inputs.map((column) => `${column.name} ${inWords(column, column.values[design])}`);
-  return `design ${design + 1}: ${told.join(", ")}`;
+  const texts = inputs.map((column) => `${column.name} ${inWords(column, column.values[design])}`);
+  return `design ${design + 1}: ${texts.join(", ")}`;
 }
 
 /**

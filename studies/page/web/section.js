@@ -68,8 +68,8 @@ export function sectionWords(view) {
  * @returns {SectionPoint}
  */
 function opposite(points, point) {
-  const wanted = (point.theta + TURN / 2) % TURN;
+  const angle = (point.theta + TURN / 2) % TURN;
   /** @type {(one: SectionPoint) => number} */
-  const gap = (one) => Math.abs(((one.theta - wanted + 1.5 * TURN) % TURN) - TURN / 2);
+  const gap = (one) => Math.abs(((one.theta - angle + 1.5 * TURN) % TURN) - TURN / 2);
   return points.reduce((best, one) => (gap(one) < gap(best) ? one : best));
 }

@@ -195,7 +195,7 @@ export function findPlace(sheet, s, theta) {
   for (const t of trianglesAt(sheet, s)) {
     const corners = [fans[t], fans[t + 1], fans[t + 2]];
     const along = corners.map((i) => sheet.s[i]);
-    // one corner next to the place, the others next to it: never torn apart half a turn away
+    // one corner next to the place, the others next to it: never half a turn apart
     const first = nearTo(sheet.theta[corners[0]], theta);
     const round = corners.map((i) => nearTo(sheet.theta[i], first));
     const weights = weightsIn(along, round, s, theta);

@@ -1,7 +1,7 @@
-// What is shown now, and who wants to know when it changes.
+// What is shown now, and the listeners to its changes.
 
 /**
- * A record that tells its listeners which keys changed.
+ * A record that passes the changed keys to its listeners.
  *
  * @template {object} State
  * @param {State} first
@@ -46,6 +46,6 @@ export function firstState(scene) {
     hover: null,
     pin: null,
     preset: null,
-    step: scene.cases[0].path?.told ?? 0,
+    step: scene.cases[0].path?.reported ?? 0,
   };
 }

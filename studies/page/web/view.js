@@ -48,7 +48,7 @@ export async function createView(root, scene, store, ramps, shared = {}) {
   };
   fillSheet(view);
   await show(view);
-  look([view]);
+  fitViews([view]);
   return view;
 }
 
@@ -77,7 +77,7 @@ function fillSheet({ painter, shapes, sheet, flat }) {
 }
 
 /**
- * The case that is shown, read when it is first wanted.
+ * The case that is shown, read when it is first shown.
  * @param {View} view
  * @returns {Promise<ReadCase | null>}
  */
@@ -99,29 +99,29 @@ const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sa
 async function changedIn(view, changed) {
   if (changed.some((key) => SHAPE_KEYS.includes(key))) await show(view);
   else paint(view);
-  for (const tell of view.shown) tell();
+  for (const listener of view.shown) listener();
 }
 
 /**
- * Read what the state asks for and draw it.
+ * Read what the state chooses and draw it.
  * @param {View} view
  * @returns {Promise<void>}
  */
 export async function show(view) {
   const { state } = view.store;
   const { caseId, field: id } = state;
-  const wanted = await current(view);
-  const read = wanted && (await readChosen(view, wanted, id));
+  const chosen = await current(view);
+  const read = chosen && (await readChosen(view, chosen, id));
   // a later choice is shown by its own call
   if (caseId !== state.caseId || id !== state.field) return;
-  view.now = wanted;
+  view.now = chosen;
   if (isShown(view) && read) {
     view.field = read.field;
     takeStep(view, read.path);
     view.range = rangeNow(view);
     build(view, view.now);
   }
-  view.root.classList.toggle("has-no-case", !wanted);
+  view.root.classList.toggle("has-no-case", !chosen);
   paint(view);
 }
 
@@ -129,15 +129,15 @@ export async function show(view) {
  * Read a field of a case; a case with fewer modes, or without a path, falls back to its first.
  *
  * @param {View} view
- * @param {ReadCase} wanted
+ * @param {ReadCase} chosen
  * @param {string} id
  * @returns {Promise<{ field: Field, path: ReadPath | null }>}
  */
-async function readChosen(view, wanted, id) {
-  const { fields } = wanted.packed;
+async function readChosen(view, chosen, id) {
+  const { fields } = chosen.packed;
   const field = fields.find((one) => one.id === id) ?? fields[0];
-  await readField(view.linear.sheet, wanted, field);
-  return { field, path: field.steps ? await readPath(wanted) : null };
+  await readField(view.linear.sheet, chosen, field);
+  return { field, path: field.steps ? await readPath(chosen) : null };
 }
 
 /**
@@ -194,7 +194,7 @@ function build(view, now) {
  * Shift and size what is seen so that the whole bar, at rest and moved, just fits into each view.
  * @param {View[]} views
  */
-export function look(views) {
+export function fitViews(views) {
   const [width, height] = solidSize(views[0]);
   fit(views[0].camera, shownPoints(views), width, height, Math.min(60, 0.07 * width));
   views.forEach(paint);

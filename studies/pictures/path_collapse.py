@@ -1,4 +1,4 @@
-"""A close look at the place where a bar gives past yield, and a cut across it there."""
+"""A close view of the place of a collapse mode, and a cut across the bar there."""
 
 from collections.abc import Iterator, Sequence
 from itertools import chain
@@ -14,7 +14,7 @@ from studies.collapse.text import KINDS
 from studies.pictures.figure_layout import PICTURE, WIDTH, Mark, Panel, Sheet, write_sheet
 from studies.pictures.marks import room_of
 from studies.pictures.palette import LINE, SLEEVE, rgb
-from studies.pictures.path_cut import Cut, cut_at, cut_skins, ring_that_gives, view_of
+from studies.pictures.path_cut import Cut, collapse_ring, cut_at, cut_surfaces, view_of
 from studies.pictures.path_steps import (
     BEYOND_CAUTION,
     ShownPath,
@@ -38,18 +38,18 @@ from studies.pictures.scene import (
     in_dots,
     moved,
     painted,
-    skin_of,
+    surface_of,
     wall_of,
 )
 from studies.records.places import facing_in_words, on_ruler
 
-LOOKS_WIDE, GAP = 1128, 12
-CUT_WIDE = WIDTH - LOOKS_WIDE - GAP
-"""Widths in dots of the close looks, and of the cuts to their right."""
+VIEWS_WIDE, GAP = 1128, 12
+CUT_WIDE = WIDTH - VIEWS_WIDE - GAP
+"""Widths in dots of the close views, and of the cuts to their right."""
 
 SPLIT, LINES_BEFORE_MM, EDGE_HALF_MM = 8, 0.25, 0.5
 
-LOOK_ROOM, CUT_ROOM = (60, 44), (30, 44)
+VIEW_ROOM, CUT_ROOM = (60, 44), (30, 44)
 """Dots kept free at the sides, and above and below."""
 
 ROUND, OUTBOARD = 1.2, 0.3
@@ -57,21 +57,24 @@ ROUND, OUTBOARD = 1.2, 0.3
 fold shows in profile, and its place is still seen."""
 
 
-def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
-    """Write the place where a bar gives, at the step told and at the end; none if it does not."""
-    reading, kind = shown.told.step.reading, shown.found.kind
+def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
+    """Write the place of the collapse mode, at the reported step and at the end; none without."""
+    reading, kind = shown.reported.step.reading, shown.outcome.kind
     if kind is None:
         return
-    steps = [shown.told, *(one for one in shown.steps[-1:] if not one.told)]
-    looks = list(zip(steps, _look_panes(shown, steps), strict=True))
+    steps = [shown.reported, *(one for one in shown.steps[-1:] if not one.reported)]
+    views = list(zip(steps, _view_panes(shown, steps), strict=True))
     cuts = _cuts(shown, steps)
     sheet = Sheet(
-        f"{shown.case.placed.case.title}: where it gives",
+        f"{shown.case.placed.case.title}: collapse mode and place",
         f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown.bar, reading.strain)}; "
-        f"true to scale; outboard is to the {_outboard(shown, looks[0][1].view)}, grey rings: "
-        "edges of the clamp",
-        (*(_look(shown, *look, draw) for look in looks), *_cut_panels(shown, steps, cuts, draw)),
-        tuple(chain(*(_spots(shown, *look) for look in looks))),
+        f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}, grey rings: "
+        "clamp edges",
+        (
+            *(_view_panel(shown, *view, draw) for view in views),
+            *_cut_panels(shown, steps, cuts, draw),
+        ),
+        tuple(chain(*(_spots(shown, *view) for view in views))),
         (),
         shown.legend,
         (_cut_words(shown, cuts[0]), legend_note(shown.legend)),
@@ -80,24 +83,24 @@ def draw_place(shown: ShownPath, draw: Draw, file: Path) -> None:
     write_sheet(sheet, file)
 
 
-def _look_panes(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Pane]:
-    """Return a pane for each step, one above the other, all with one look and scale."""
-    peak, mesh = shown.told.step.reading.strain, shown.path.mesh
-    view = _look_from(shown.bar, peak)
+def _view_panes(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Pane]:
+    """Return a pane for each step, one above the other, all with one view and scale."""
+    peak, mesh = shown.reported.step.reading.strain, shown.path.mesh
+    view = _view_at(shown.bar, peak)
     nodes = np.unique(mesh.outer[quads_near(shown.bar, mesh, peak.s_mm)])
     points = np.concatenate([moved_points_mm(mesh, one.step)[nodes] for one in steps])
-    return _column(view, points, len(steps), round(PICTURE.left), LOOKS_WIDE, LOOK_ROOM)
+    return _column(view, points, len(steps), round(PICTURE.left), VIEWS_WIDE, VIEW_ROOM)
 
 
-def _look_from(bar: Bar, peak: StrainPeak) -> View:
-    """Return the look at a place: up is up, and outboard to the right if it then can be."""
-    outboard, facing, looks = _outboard_at(bar, peak), outward_at(bar, peak), []
+def _view_at(bar: Bar, peak: StrainPeak) -> View:
+    """Return the view of a place: up is up, and outboard to the right if it then can be."""
+    outboard, facing, views = _outboard_at(bar, peak), outward_at(bar, peak), []
     for way, side in ((-1, 1), (1, 1), (-1, -1), (1, -1)):
         towards = unit(facing + OUTBOARD * outboard + way * ROUND * np.cross(facing, outboard))
         right = side * unit(outboard - towards * (outboard @ towards))
-        looks.append(View(np.zeros(3), right, np.cross(towards, right), 1.0))
+        views.append(View(np.zeros(3), right, np.cross(towards, right), 1.0))
     # the most upright, rather from above; the first of those that are alike
-    return max(looks, key=lambda look: (look.up[2].round(6), look.towards[2].round(6)))
+    return max(views, key=lambda view: (view.up[2].round(6), view.towards[2].round(6)))
 
 
 def _outboard_at(bar: Bar, peak: StrainPeak) -> Floats:
@@ -106,7 +109,7 @@ def _outboard_at(bar: Bar, peak: StrainPeak) -> Floats:
 
 
 def _outboard(shown: ShownPath, view: View) -> str:
-    outboard = _outboard_at(shown.bar, shown.told.step.reading.strain)
+    outboard = _outboard_at(shown.bar, shown.reported.step.reading.strain)
     return "right" if outboard @ view.right > 0 else "left"
 
 
@@ -122,41 +125,41 @@ def _column(
     ]
 
 
-def _look(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
-    picture = draw(_look_skins(shown, one, pane.view), pane.view, pane.size)
+def _view_panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
+    picture = draw(_view_surfaces(shown, one, pane.view), pane.view, pane.size)
     return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
 
 
-def _look_skins(shown: ShownPath, one: ShownStep, view: View) -> list[Surface]:
+def _view_surfaces(shown: ShownPath, one: ShownStep, view: View) -> list[Surface]:
     mesh, (inner, outer) = shown.path.mesh, shares_of(one.step, shown.legend)
     points = moved_points_mm(mesh, one.step)
-    quads = quads_near(shown.bar, mesh, shown.told.step.reading.strain.s_mm)
+    quads = quads_near(shown.bar, mesh, shown.reported.step.reading.strain.s_mm)
     lines = edges_of(mesh.outer[quads], points, SPLIT)
     ends = mesh.sheet.places[quads, :, 0]
     held = shown.run.study.clamp
     edges = [at for at in (held.from_mm, held.to_mm) if ends.min() < at < ends.max()]
     return [
         *(ring(shown.run, at, SLEEVE, EDGE_HALF_MM) for at in edges),
-        skin_of(mesh, mesh.outer, points, outer, quads, SPLIT),
-        skin_of(mesh, mesh.inner, points, inner, quads, SPLIT),
+        surface_of(mesh, mesh.outer, points, outer, quads, SPLIT),
+        surface_of(mesh, mesh.inner, points, inner, quads, SPLIT),
         wall_of(mesh, points, (inner, outer), quads, SPLIT),
         moved(painted(lines, rgb(LINE)), LINES_BEFORE_MM * view.towards),
     ]
 
 
 def _spots(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
-    """Yield the place where a step's averaged strain is largest, if the look shows it."""
-    peak, told = one.step.reading.strain, shown.told.step.reading.strain
-    if abs(peak.s_mm - told.s_mm) > float(nominal_od_mm(shown.bar, np.array(told.s_mm))):
+    """Yield the place where a step's averaged strain is largest, if the view shows it."""
+    peak, centre = one.step.reading.strain, shown.reported.step.reading.strain
+    if abs(peak.s_mm - centre.s_mm) > float(nominal_od_mm(shown.bar, np.array(centre.s_mm))):
         return
     x, y = in_dots(pane, moved_place_mm(shown.bar, shown.path.mesh, one.step, peak))
-    words = f"averaged strain {100 * peak.value:.1f} %"
+    words = f"averaged plastic strain {100 * peak.value:.1f} %"
     yield Mark((float(x), float(y)), words, room_of(pane), (1, 1), ring=True)
 
 
 def _cuts(shown: ShownPath, steps: Sequence[ShownStep]) -> list[Cut]:
     mesh = shown.path.mesh
-    ring = ring_that_gives(shown.bar, mesh, shown.told.step)
+    ring = collapse_ring(shown.bar, mesh, shown.reported.step)
     return [cut_at(mesh, ring, one.step) for one in steps]
 
 
@@ -164,16 +167,16 @@ def _cut_panels(
     shown: ShownPath, steps: Sequence[ShownStep], cuts: Sequence[Cut], draw: Draw
 ) -> Iterator[Panel]:
     points = np.concatenate([at.reshape(-1, 3) for c in cuts for at in (c.before_mm, c.after_mm)])
-    view, left = view_of(shown.bar, cuts[0]), round(PICTURE.left) + LOOKS_WIDE + GAP
+    view, left = view_of(shown.bar, cuts[0]), round(PICTURE.left) + VIEWS_WIDE + GAP
     panes = _column(view, points, len(cuts), left, CUT_WIDE, CUT_ROOM)
     for one, cut, pane in zip(steps, cuts, panes, strict=True):
-        skins = cut_skins(cut, shares_of(one.step, shown.legend), pane.view)
-        picture = draw(skins, pane.view, pane.size)
-        yield Panel(picture, pane.left, pane.bottom, f"flattened by {cut.oval_percent:.1f} %")
+        surfaces = cut_surfaces(cut, shares_of(one.step, shown.legend), pane.view)
+        picture = draw(surfaces, pane.view, pane.size)
+        yield Panel(picture, pane.left, pane.bottom, f"section flattened {cut.oval_percent:.1f} %")
 
 
 def _cut_words(shown: ShownPath, cut: Cut) -> str:
-    """Return where the cut is, and how it is seen."""
+    """Return the place of the cut, and the directions in it."""
     right, up = (facing_in_words(shown.bar, cut.s_mm, turn).split()[0] for turn in (np.pi / 2, 0.0))
     place = on_ruler(cut.s_mm)
     return f"Cut {place}; to the right: {right}, up: {up}; grey: undeformed."
