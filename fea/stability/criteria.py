@@ -38,11 +38,11 @@ BOLT_PRELOAD = WeakInput("bolt preload (scatter, nut factor)", "secondary source
 
 @dataclass(frozen=True)
 class Mode:
-    """What a criterion is called where it is reached, and how to look for it.
+    """The name of a criterion where it is reached, and its inspection.
 
     Attributes:
         label: As printed.
-        inspection: How to look for it on the real bar; `{place}` is filled in.
+        inspection: Method on the real bar; `{place}` is filled in.
         strengths: Inputs of the strength whose evidence is the material's.
         weak_inputs: Inputs of it that are not verified, whatever the material.
     """
@@ -59,7 +59,7 @@ class Criterion(Mode):
 
     Attributes:
         id: In records, files and scripts.
-        gloss: What it says, in a few plain words.
+        gloss: Its meaning in a few plain words.
         always: Whether it is reported however far beyond first yield it lies.
     """
 
@@ -199,7 +199,7 @@ def every_criterion() -> tuple[Criterion, ...]:
 
 
 def gloss_of(name: str) -> str:
-    """Return what the criterion of an id says, in a few plain words."""
+    """Return the meaning of the criterion of an id, in a few plain words."""
     return next(one.gloss for one in every_criterion() if one.id == name)
 
 

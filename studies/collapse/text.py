@@ -31,9 +31,9 @@ NEAR = 0.1
 
 
 def load_in_words(path: PathRun, factor: float) -> str:
-    """Return a load with its unit: N, or N m for moments."""
+    """Return a load with its unit: N, or N·m for moments."""
     load = factor * path.unit
-    return f"{load / 1000:.0f} N m" if path.by_moments else f"{load:.0f} N"
+    return f"{load / 1000:.0f} N·m" if path.by_moments else f"{load:.0f} N"
 
 
 def move_in_words(path: PathRun, deflection: float) -> str:
@@ -45,7 +45,7 @@ def step_in_words(step: Reading, unit: float, end: float, *, by_moments: bool) -
     """Return a step while the path is traced to `end`: how far, load, plastic strain."""
     load = unit * step.factor
     far = (
-        f"{degrees(step.deflection):.1f} of {degrees(end):.1f} deg, {load / 1000:.0f} N m"
+        f"{degrees(step.deflection):.1f} of {degrees(end):.1f} deg, {load / 1000:.0f} N·m"
         if by_moments
         else f"{step.deflection:.1f} of {end:g} mm, {load:.0f} N"
     )

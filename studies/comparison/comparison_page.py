@@ -83,7 +83,7 @@ def _overlaid() -> tuple[tuple[str, str], ...]:
     """Return the columns of a design's numbers that are overlaid, and their short names."""
     return (
         ("largest von Mises, MPa", "mises"),
-        ("moment up and down, N m", "moment"),
+        ("vertical bending moment, N·m", "moment"),
         *((utilisation_name(one), one.id) for one in criteria.LOCAL),
     )
 

@@ -26,7 +26,7 @@ from studies.records.places import capitalised, grouped, on_ruler
 
 STANDARD = "standard"
 OF_LOAD = 2
-"""Figures of a case that say what is pressed, and where."""
+"""Figures of a case on its load and load point."""
 
 FOREMOST = 3
 """Inspections named among the answers; the page lists all."""
@@ -34,11 +34,11 @@ FOREMOST = 3
 
 @dataclass(frozen=True)
 class Answer:
-    """A question of a reviewer and its answer.
+    """A reviewer's question and its answer.
 
     Attributes:
-        question: As a reviewer asks it.
-        sentences: The answer.
+        question: A reviewer's.
+        sentences: Its answer, one fact each.
     """
 
     question: str
@@ -103,7 +103,7 @@ def _scaled_load(
 ) -> str:
     force, moment = hypot(*force_n), hypot(*moment_nmm) / 1000
     parts = [f"{factor * force:.0f} N"] if force else []
-    parts += [f"{factor * moment:.1f} N m"] if moment else []
+    parts += [f"{factor * moment:.1f} N·m"] if moment else []
     return f"{' and '.join(parts)} at {on_ruler(at_mm)}"
 
 

@@ -63,7 +63,7 @@ class Curves:
     Attributes:
         axis: Along the bar.
         solid: Resultants and fibres of the solid.
-        beam: Those of the beam.
+        beam: Resultants and fibres of the beam.
         largest_mpa: Largest von Mises stress round the tube, at the solid's places.
         used: Largest utilisation of each local criterion round the tube, likewise.
         beam_share: The beam's nominal stress over the proof stress, at its own places.
@@ -153,9 +153,9 @@ def utilisation_name(one: LocalCriterion) -> str:
 def _named(along: SectionForces, whose: str) -> list[tuple[str, Floats]]:
     """Return the moments and fibres of solid or beam with their names and units."""
     return [
-        (f"{whose}vertical bending moment, N m", along.bending_front_nmm / 1000),
-        (f"{whose}fore-aft bending moment, N m", along.bending_top_nmm / 1000),
-        (f"{whose}torsion, N m", along.torsion_nmm / 1000),
+        (f"{whose}vertical bending moment, N·m", along.bending_front_nmm / 1000),
+        (f"{whose}fore-aft bending moment, N·m", along.bending_top_nmm / 1000),
+        (f"{whose}torsion, N·m", along.torsion_nmm / 1000),
         *(
             (f"{whose}{name} fibre, MPa", along.fibres_mpa[:, k])
             for k, (name, _) in enumerate(FIBRES)
@@ -176,7 +176,7 @@ def charts_of(curves: Curves) -> tuple[Chart, ...]:
     outside = "Stress along the tube on the outer surface, MPa"
     full = (1.0, "at the limit")
     return (
-        chart(axis, "moment", "Bending moment and torsion, N m", _moments(solid, beam)),
+        chart(axis, "moment", "Bending moment and torsion, N·m", _moments(solid, beam)),
         chart(axis, "stress", outside, _fibres(solid, beam)),
         chart(axis, "used", "Utilisation of each limit, the largest round the tube", shares, full),
     )

@@ -110,7 +110,7 @@ class Graph:
         name: Short, file-name safe.
         title: Of what is drawn upwards, with the unit.
         across: Of what is drawn to the right, with the unit.
-        words: What it says, for those who do not see it.
+        words: Its text alternative.
         height: In chart units.
         paths: Its curves.
         dots: Its points.
@@ -141,7 +141,7 @@ class Drawing:
         name: Short, file-name safe.
         title: Of what is drawn upwards, with the unit.
         across: Of what is drawn to the right, with the unit.
-        words: What it says, for those who do not see it.
+        words: Its text alternative.
         height: In chart units.
         curves: The curves.
         points: (n, 2) points of them.

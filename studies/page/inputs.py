@@ -174,7 +174,7 @@ def _clamp(clamp: Clamp) -> Iterator[InputRow]:
 
 def _bolts(bolts: Bolts) -> Iterator[InputRow]:
     yield _given(
-        "bolts", f"{bolts.count} of {bolts.diameter_mm:g} mm, {bolts.torque_nm:g} N m each"
+        "bolts", f"{bolts.count} of {bolts.diameter_mm:g} mm, {bolts.torque_nm:g} N·m each"
     )
     usual = Bolts(bolts.count, bolts.torque_nm, bolts.diameter_mm)
     for name, value, default, source in (
@@ -203,7 +203,7 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
 
 def _load(load: PlacedLoad) -> str:
     parts = [f"force ({_three(load.force_n)}) N"] if any(load.force_n) else []
-    parts += [f"moment ({_three(load.moment_nmm)}) N mm"] if any(load.moment_nmm) else []
+    parts += [f"moment ({_three(load.moment_nmm)}) N·mm"] if any(load.moment_nmm) else []
     return f"{' and '.join(parts)} over {load.band_mm:g} mm, bar axes"
 
 

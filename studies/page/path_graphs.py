@@ -95,7 +95,7 @@ def _path(collapse: CollapseRecord, values: Floats) -> list[Curve]:
     x, y = (np.concatenate([[0.0], column]) for column in (deflections(collapse), values))
     rising = np.array([phase is Phase.LOADING for phase in collapse.curve.phase])
     found = []
-    for name, look, here in (
+    for name, style, here in (
         ("path past yield", "path", rising),
         ("unloading and reloading", "path back", ~rising),
     ):
@@ -103,7 +103,7 @@ def _path(collapse: CollapseRecord, values: Floats) -> list[Curve]:
             ends = [np.stack([x[:-1], x[1:]]), np.where(here, np.stack([y[:-1], y[1:]]), np.nan)]
             # pieces from step to step, each broken off from the next
             gap = np.full(len(here), np.nan)
-            found.append(Curve(name, look, *(np.stack([*e, gap], axis=-1).ravel() for e in ends)))
+            found.append(Curve(name, style, *(np.stack([*e, gap], axis=-1).ravel() for e in ends)))
     return found
 
 

@@ -20,10 +20,10 @@ class Place:
 
     Attributes:
         name: Of which point.
-        rule: What makes it that, empty where its name says it.
+        rule: Its definition, empty where its name holds it.
         factor: Of the case's load, None where the path ends before.
         deflection: Deflection there, mm or degrees, None likewise.
-        look: Its mark's.
+        style: Class of its mark.
     """
 
     name: str
@@ -40,7 +40,7 @@ def by_moments(collapse: CollapseRecord) -> bool:
 
 def units(collapse: CollapseRecord) -> tuple[str, str]:
     """Return the units of load and deflection on the page."""
-    return ("N m", "deg") if by_moments(collapse) else ("N", "mm")
+    return ("N·m", "deg") if by_moments(collapse) else ("N", "mm")
 
 
 def deflection_name(collapse: CollapseRecord) -> str:
@@ -49,7 +49,7 @@ def deflection_name(collapse: CollapseRecord) -> str:
 
 
 def loads(collapse: CollapseRecord) -> Floats:
-    """Return (steps,) loads, in N or N m."""
+    """Return (steps,) loads, in N or N·m."""
     curve = collapse.curve
     return np.array(curve.load_n) if curve.moment_nmm is None else np.array(curve.moment_nmm) / 1000
 
@@ -61,7 +61,7 @@ def deflections(collapse: CollapseRecord) -> Floats:
 
 
 def unit_load(collapse: CollapseRecord) -> float:
-    """Return the load at a factor of one, in N or N m."""
+    """Return the load at a factor of one, in N or N·m."""
     most = int(np.argmax(collapse.curve.load_factor))
     return float(loads(collapse)[most]) / collapse.curve.load_factor[most]
 

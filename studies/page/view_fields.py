@@ -64,7 +64,7 @@ def view_fields(case: CaseRun, faces: tuple[Ints, Ints], path: Packed | None) ->
     The keys: `id`, `name`, `unit`; `range` of the colours; `signed`; `surfaces`, one of `WALL` and
     `OUTER_AND_INNER`; `data`, a packed column for each surface. Without `data` the values are the
     size of the motion: of `shape`, packed, over its largest, else of the case. `peak` is a place
-    with a value to be marked; `steps` says that the field is that of the case's path.
+    with a value to be marked; `steps` is true for the field of the case's path.
 
     Args:
         case: The case.

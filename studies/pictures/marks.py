@@ -58,11 +58,11 @@ def loads(
 
 
 def load_words(load: PlacedLoad, factor: float = 1.0) -> str:
-    """Return what a load is: `625 N` or `60.0 N m` or both, so many times it."""
+    """Return what a load is: `625 N` or `60.0 N·m` or both, so many times it."""
     force = factor * float(np.linalg.norm(load.force_n))
     moment = factor * float(np.linalg.norm(load.moment_nmm)) / 1000
     parts = [f"{number_words(force)} N"] if force else []
-    return " and ".join([*parts, f"{number_words(moment)} N m"] if moment else parts)
+    return " and ".join([*parts, f"{number_words(moment)} N·m"] if moment else parts)
 
 
 def placed_words(point: LoadPoint) -> str:

@@ -46,7 +46,7 @@ def ramp(share: Floats) -> Floats:
 def signed_ramp(share: Floats) -> Floats:
     """Return sRGB colours (..., 3) of shares from -1 (brown) over 0 (pale) to 1 (blue).
 
-    Lightness falls evenly and alike to both sides, so size reads in grey and hue tells the sign.
+    Lightness falls evenly and alike to both sides, so size reads in grey and hue is the sign.
     """
     share = np.clip(np.asarray(share, dtype=float), -1.0, 1.0)
     size = np.abs(share)

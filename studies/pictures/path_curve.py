@@ -73,7 +73,7 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
         *_unloadings(path),
         *_curve(path, outcome, [_load(path, one.factor) for one in envelope(path.readings)]),
     )
-    title = "moment, N m" if path.by_moments else "load, N"
+    title = "moment, N·m" if path.by_moments else "load, N"
     return Graph(LOADS, ends, ("", title), lines)
 
 

@@ -1,7 +1,7 @@
 """What a picture shows, before anything draws it: coloured surfaces, a view, labels.
 
 Pictures are parallel projections, so a place in space has a plain place on paper, and both
-ways of drawing (with and without a graphics library) give the same picture.
+ways of drawing (with and without a graphics library) make the same picture.
 """
 
 from collections.abc import Callable, Sequence
@@ -16,7 +16,7 @@ from geometry.vectors import unit
 from studies.pictures.palette import ramp
 
 SPLIT, CLOSE_SPLIT, WALL_SPLIT = 3, 10, 4
-"""Each element face is drawn as so many flat pieces each way, so that tubes look round."""
+"""Each element face is drawn as so many flat pieces each way, so that tubes are round."""
 
 LINE_SHARE = 0.022
 """Width of an element edge as drawn, in elements."""

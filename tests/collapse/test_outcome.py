@@ -185,7 +185,7 @@ def test_moments_are_told_in_newton_metres_and_degrees() -> None:
     assert found.curve.moment_nmm == [40_000.0 * one.factor for one in usual()]
     assert found.limit_load_rotation_deg == pytest.approx(np.degrees(1.0))
     assert found.unloadings[0].permanent_set_deg == pytest.approx(np.degrees(0.01))
-    assert any("limit load 64 N m at" in line for line in found.text)
+    assert any("limit load 64 N·m at" in line for line in found.text)
     told = outcome_of(short_run().study.bar, short_run().cases[0], path)
     assert told is not None
     assert told.offsets[1:] == ()

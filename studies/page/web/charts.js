@@ -42,7 +42,7 @@ function box(svg) {
 }
 
 /**
- * On a map the height is an angle; on a chart the last angle, or the top, stays.
+ * On a map the height is an angle; on a chart the last angle, or the top, is kept.
  * @param {SVGSVGElement} svg
  * @param {PointerEvent} event
  * @param {ViewStore} store

@@ -48,7 +48,7 @@ export function followCase(store) {
   follow();
 }
 
-/** Pictures and tables stand in for what cannot be drawn, and a sentence says so. */
+/** Pictures and tables stand in for what cannot be drawn, with a note. */
 export function withoutView() {
   document.documentElement.classList.add("no-view");
   document.documentElement.dataset.ready = "pictures";

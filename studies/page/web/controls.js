@@ -88,7 +88,7 @@ function chosenField(views, store) {
 }
 
 /**
- * The fields of the case at hand; what was chosen stays where the case has it.
+ * The fields of the case at hand; the chosen one is kept where the case has it.
  * @param {ControlParts} parts
  * @param {ViewStore} store
  * @param {View[]} views

@@ -47,7 +47,7 @@ function wordOf({ x, y, text, kind }) {
  * @returns {string}
  */
 function loadWords({ load, heads }, times) {
-  if (heads === 2) return `${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N m`;
+  if (heads === 2) return `${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N·m`;
   return `${Math.round(times * Math.hypot(...load.force_n))} N`;
 }
 

@@ -100,7 +100,7 @@ export function addRamp(painter, name, colours) {
 }
 
 /**
- * Something to draw; `fill` gives it arrays, and only those given change.
+ * Something to draw; `fill` sets its arrays, and only those that are passed change.
  * @param {Painter} painter
  * @returns {Shape}
  */

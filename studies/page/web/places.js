@@ -3,7 +3,7 @@
 const SIDE_SHARE = 0.38;
 
 /**
- * Where an outward normal looks: top, front ..., with a second side where it leans there.
+ * The side that an outward normal faces: top, front ..., with a second side where it leans there.
  * @param {Vector} normal
  * @param {number} s
  * @returns {string}
