@@ -31,7 +31,7 @@ SLIDER = "[data-part='step']"
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
-    """Return the page of a short bar, the path of its first case, and what is collapse of it."""
+    """Return the page of a short bar, the path of its first case, and its record."""
     folder = tmp_path_factory.mktemp("pier")
     run = with_made_paths(run_study(read_study(short_bar(folder, "pier", 1.0))), "push")
     record = write_results(run, folder / "out")

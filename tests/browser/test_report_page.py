@@ -316,7 +316,7 @@ def test_charts_maps_and_view_show_one_place(page: Any) -> None:
     assert cursors.count() == 6
     assert page.locator(".word.cross").count() == 2
     said = page.locator(".case.shown .along-reading").inner_text()
-    assert "moment up and down, N m" in said
+    assert "vertical bending moment, N·m" in said
     assert "beam" in said
     map_ = page.locator(".case.shown svg.map image").first
     map_.scroll_into_view_if_needed()

@@ -16,9 +16,9 @@ from studies.collapse.record import collapse_record
 from studies.pictures import (
     figures,
     path_bar,
+    path_collapse,
     path_curve,
     path_figures,
-    path_place,
     zones,
 )
 from studies.pictures.drawing_plain import draw_plain
@@ -30,17 +30,17 @@ from studies.pictures.path_curve import (
     LINE,
     PATH,
     load_graph,
+    marked_points,
     strain_graph,
-    told_places,
 )
-from studies.pictures.path_cut import cut_at, ring_that_gives
+from studies.pictures.path_cut import collapse_ring, cut_at
 from studies.pictures.path_figures import draw_path
 from studies.pictures.path_steps import ShownPath, shown_path
 from studies.pictures.scene import Surface, View
 from studies.records.collapse import CollapseRecord
 from support.drawn_paths import OVAL_SHARE, PLACE, path_of, shift_mm, turned, walked_run
 
-KINDS = ("path", "yielded", "gives")
+KINDS = ("path", "yielded", "collapse")
 
 
 @pytest.fixture(scope="module")
@@ -74,9 +74,9 @@ class Drawn:
         """Keep a sheet."""
         self.sheets[path.stem] = sheet
 
-    def draw(self, skins: Sequence[Surface], view: View, size: tuple[int, int]) -> np.ndarray:
+    def draw(self, surfaces: Sequence[Surface], view: View, size: tuple[int, int]) -> np.ndarray:
         """Keep what a picture shows; return a blank one."""
-        self.pictures.append((list(skins), view))
+        self.pictures.append((list(surfaces), view))
         return np.ones((*size[::-1], 3)) * rgb(PAPER)
 
 
@@ -84,7 +84,7 @@ class Drawn:
 def drawn(monkeypatch: pytest.MonkeyPatch) -> Drawn:
     """Return what keeps the sheets of all pictures."""
     kept = Drawn()
-    for module in (figures, zones, path_curve, path_bar, path_place):
+    for module in (figures, zones, path_curve, path_bar, path_collapse):
         monkeypatch.setattr(module, "write_sheet", kept.write)
     return kept
 
@@ -132,7 +132,8 @@ def test_a_bar_that_stays_elastic_has_no_place_where_it_gives(
         "end of the path: 200 N at 0.5 mm"
     ]
     told = {mark.words.split(":")[0] for mark in drawn.sheets[f"{name}-path"].marks}
-    assert not any(words.startswith(("yields", "at most", "offset", "set")) for words in told)
+    absent = "yield load", "limit load", "offset", "permanent set"
+    assert not any(words.startswith(absent) for words in told)
 
 
 def test_a_bar_that_buckles_has_no_place_where_it_gives(
@@ -148,10 +149,10 @@ def test_a_bar_that_buckles_has_no_place_where_it_gives(
     name = case.placed.case.id
     assert set(drawn.sheets) == {f"{name}-path", f"{name}-yielded"}
     told = {mark.words for mark in drawn.sheets[f"{name}-path"].marks}
-    assert "last before it buckles: 380 N" in told
-    assert not any(words.startswith(("at most", "elongation used up")) for words in told)
+    assert "last before bifurcation: 380 N" in told
+    assert not any(words.startswith(("limit load", "strain limit (elongation)")) for words in told)
     captions = [panel.caption for panel in drawn.sheets[f"{name}-yielded"].panels]
-    assert "last step before it buckles: 380 N at 1.0 mm" in captions
+    assert "last step before bifurcation: 380 N at 1.0 mm" in captions
     assert any("leaves this path" in note for note in drawn.sheets[f"{name}-path"].notes)
 
 
@@ -166,7 +167,7 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
     curve = record.curve
     assert curve.deflection_mm is not None
     assert curve.load_n is not None
-    graph = load_graph(shown.path, shown.found)
+    graph = load_graph(shown.path, shown.outcome)
     wide = {line.colour: line for line in graph.lines if line.width == 3}
     on = [i for i, phase in enumerate(curve.phase) if phase == "loading"]
     told = np.array([(curve.deflection_mm[i], curve.load_n[i]) for i in on])
@@ -186,7 +187,7 @@ def test_the_curve_is_that_of_the_record(shown: ShownPath, record: CollapseRecor
 
 def test_the_strain_is_that_of_the_record(shown: ShownPath, record: CollapseRecord) -> None:
     """In percent over the same deflection, with the strains that it is set beside."""
-    graph = strain_graph(shown.path, shown.found)
+    graph = strain_graph(shown.path, shown.outcome)
     wide = {line.colour: line for line in graph.lines if line.width == 3}
     assert record.strain.elongation is not None
     assert wide[PATH].y[-1] == pytest.approx(100 * record.strain.elongation)
@@ -200,27 +201,27 @@ def test_the_strain_is_that_of_the_record(shown: ShownPath, record: CollapseReco
 
 def test_what_is_marked_stands_in_the_record(shown: ShownPath, record: CollapseRecord) -> None:
     """Limit, elongation, first yield, offset loads and set, with their loads in N."""
-    found = told_places(shown.path, shown.found)
+    found = marked_points(shown.path, shown.outcome)
     places = {words.split(":")[0]: (met.deflection, met.factor) for met, words in found}
-    assert places["at most"] == (record.limit_load_deflection_mm, record.limit_load_factor)
-    assert places["elongation used up"] == (
+    assert places["limit load"] == (record.limit_load_deflection_mm, record.limit_load_factor)
+    assert places["strain limit (elongation)"] == (
         record.strain_limit_load_deflection_mm,
         record.strain_limit_load_factor,
     )
     yielded = record.yield_load_deflection_mm, record.yield_load_factor
-    assert places["yields (0.2 % plastic strain)"] == yielded
+    assert places["yield load (0.2 % plastic strain)"] == yielded
     fixed = record.offsets[1]
     assert places["offset 1.0 mm"][1] == fixed.load_factor
     # the first slope, shifted by it, is met there
     assert fixed.load_factor is not None
     assert places["offset 1.0 mm"][0] == pytest.approx(1.0 + fixed.load_factor * 0.5 / 0.5)
     stays = record.unloadings[0].permanent_set_mm
-    assert places[f"set {stays:.2g} mm after 400 N"] == (stays, 0.0)
+    assert places[f"permanent set {stays:.2g} mm after 400 N"] == (stays, 0.0)
 
 
 def test_marks_stand_on_the_drawn_curve(shown: ShownPath) -> None:
     """The dot of every step has the curve's colour, and that beside it has not."""
-    graph = load_graph(shown.path, shown.found)
+    graph = load_graph(shown.path, shown.outcome)
     panel = graphs_panel([graph])
     for reading in shown.path.readings[5:8]:
         x, y = at_dots(graph, reading.deflection, reading.factor * shown.path.unit)
@@ -234,27 +235,27 @@ def test_the_linear_answer_is_the_static_one(shown: ShownPath) -> None:
     point = shown.case.answer.load_points[0]
     force = np.array(point.load.force_n)
     along = point.displacement_mm @ force / np.linalg.norm(force)
-    assert shown.found.linear_deflection == pytest.approx(along, rel=5e-3)
-    graph = load_graph(shown.path, shown.found)
+    assert shown.outcome.linear_deflection == pytest.approx(along, rel=5e-3)
+    graph = load_graph(shown.path, shown.outcome)
     thin = [line for line in graph.lines if line.y[-1] / max(line.x[-1], 1e-9) > 900]
     (line,) = [one for one in thin if one.style == "-" and one.width < 1.3]
     assert line.y[1] / line.x[1] == pytest.approx(shown.path.unit / along, rel=5e-3)
 
 
 def test_moments_are_drawn_over_degrees(run: StudyRun, drawn: Drawn, tmp_path: Path) -> None:
-    """In N m, and no word speaks of mm along the curve."""
+    """In N·m, and no word speaks of mm along the curve."""
     case = replace(run.cases[0], path=turned(path_of(run.study)))
     shown = _shown(run, case)
-    graph = load_graph(shown.path, shown.found)
-    assert graph.titles[1] == "moment, N m"
-    assert strain_graph(shown.path, shown.found).titles[0] == "turn along the moments, deg"
+    graph = load_graph(shown.path, shown.outcome)
+    assert graph.titles[1] == "moment, N·m"
+    assert strain_graph(shown.path, shown.outcome).titles[0] == "rotation along the moments, deg"
     wide = next(line for line in graph.lines if line.width == 3 and line.colour == LINE)
     assert wide.x[-1] == pytest.approx(6.0)
     assert wide.y[-1] == pytest.approx(1.3 * 400)
     draw_path(run, case, drawn.draw, tmp_path)
     sheet = drawn.sheets[f"{case.placed.case.id}-path"]
     assert not any("mm" in mark.words for mark in sheet.marks)
-    assert any(mark.words == "set 0.1 deg after 400 N m" for mark in sheet.marks)
+    assert any(mark.words == "permanent set 0.1 deg after 400 N·m" for mark in sheet.marks)
 
 
 def test_the_steps_that_tell_most_are_drawn_true_to_scale(
@@ -266,12 +267,12 @@ def test_the_steps_that_tell_most_are_drawn_true_to_scale(
     sheet = drawn.sheets[f"{name}-yielded"]
     assert [panel.caption for panel in sheet.panels] == [
         "first step past yield: 560 N at 2.0 mm",
-        "largest load: 640 N at 3.0 mm",
+        "limit load: 640 N at 3.0 mm",
         "end of the path: 520 N at 6.0 mm",
     ]
     corners = mesh.outer[:, :4]
-    for number, (skins, view) in zip((5, 6, 8), drawn.pictures[:3], strict=True):
-        ghost, bar = (skin.points_mm.reshape(len(corners), 4, 4, 3) for skin in skins[:2])
+    for number, (surfaces, view) in zip((5, 6, 8), drawn.pictures[:3], strict=True):
+        ghost, bar = (skin.points_mm.reshape(len(corners), 4, 4, 3) for skin in surfaces[:2])
         moved = mesh.points_mm + shift_mm(mesh, shown.path.readings[number].deflection)
         assert bar[:, [0, 0, 3, 3], [0, 3, 3, 0]] == pytest.approx(moved[corners], abs=1e-4)
         still = ghost + 6.0 * view.towards
@@ -286,8 +287,8 @@ def test_one_scale_of_strain_ends_at_the_elongation(shown: ShownPath, drawn: Dra
     assert shown.legend.open
     mesh = shown.path.mesh
     strains = [shown.path.steps[number].snapshot.outer for number in (5, 6, 8)]
-    for strain, (skins, _) in zip(strains, drawn.pictures, strict=True):
-        colours = skins[1].colours.reshape(len(mesh.outer), 16, 3)[:, 0]
+    for strain, (surfaces, _) in zip(strains, drawn.pictures, strict=True):
+        colours = surfaces[1].colours.reshape(len(mesh.outer), 16, 3)[:, 0]
         share = np.sqrt(np.minimum(strain[mesh.sheet.quads[:, 0]] / np.log(1.1), 1.0))
         assert colours == pytest.approx(ramp(share), abs=1e-6)
 
@@ -327,7 +328,7 @@ def test_the_cut_is_where_the_wall_has_moved_most(run: StudyRun, shown: ShownPat
     out = 0.2 * np.exp(-(((s - 46) / 4) ** 2)) + 0.9 * np.exp(-(((s + 60) / 4) ** 2))
     dent = (out * np.cos(2 * theta))[:, None] * radial
     snapshot = replace(step.snapshot, displacement_mm=dent.astype(np.float32))
-    ring = ring_that_gives(run.study.bar, mesh, replace(step, snapshot=snapshot))
+    ring = collapse_ring(run.study.bar, mesh, replace(step, snapshot=snapshot))
     at = rings_of(mesh).s_mm
     near = at[np.abs(at - PLACE.s_mm) <= 12.7]
     assert at[ring] == pytest.approx(near[np.argmin(np.abs(near - 46))])
@@ -350,7 +351,7 @@ def test_the_close_look_sees_its_place(
         for one in path.steps
     ]
     shown = _shown(run, replace(run.cases[0], path=replace(path, steps=tuple(steps))))
-    path_place.draw_place(shown, drawn.draw, Path("a"))
+    path_collapse.draw_collapse(shown, drawn.draw, Path("a"))
     view = drawn.pictures[0][1]
     outward = axes(run.study.bar, np.array(s_mm), np.array(theta_rad))[2]
     assert view.towards @ outward > 0.5
@@ -372,7 +373,7 @@ def test_the_pictures_say_what_they_show(
         assert "not a proof of strength" in sheet.caution
         assert sheet.caution != CAUTION
         assert "safe" not in str(sheet).lower()
-    gives = drawn.sheets[f"{shown.case.placed.case.id}-gives"]
+    gives = drawn.sheets[f"{shown.case.placed.case.id}-collapse"]
     assert record.place is not None
     assert record.place.text in gives.subtitle
     assert "ovalisation (the tube flattens)" in gives.subtitle
@@ -386,5 +387,5 @@ def test_the_pictures_say_what_they_show(
 
 
 def _flattening(shown: ShownPath) -> list[float]:
-    ring = ring_that_gives(shown.bar, shown.path.mesh, shown.told.step)
+    ring = collapse_ring(shown.bar, shown.path.mesh, shown.reported.step)
     return [cut_at(shown.path.mesh, ring, shown.path.steps[n]).oval_percent for n in (6, 8)]
