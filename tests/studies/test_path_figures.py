@@ -373,16 +373,16 @@ def test_the_pictures_say_what_they_show(
         assert "not a proof of strength" in sheet.caution
         assert sheet.caution != CAUTION
         assert "safe" not in str(sheet).lower()
-    gives = drawn.sheets[f"{shown.case.placed.case.id}-collapse"]
+    sheet = drawn.sheets[f"{shown.case.placed.case.id}-collapse"]
     assert record.place is not None
-    assert record.place.text in gives.subtitle
-    assert "ovalisation (the tube flattens)" in gives.subtitle
-    assert [mark.words for mark in gives.marks] == [
-        "averaged strain 5.0 %",
-        "averaged strain 20.0 %",
+    assert record.place.text in sheet.subtitle
+    assert "ovalisation (the tube flattens)" in sheet.subtitle
+    assert [mark.words for mark in sheet.marks] == [
+        "averaged plastic strain 5.0 %",
+        "averaged plastic strain 20.0 %",
     ]
-    assert [panel.caption for panel in gives.panels[2:]] == [
-        f"flattened by {share:.1f} %" for share in _flattening(shown)
+    assert [panel.caption for panel in sheet.panels[2:]] == [
+        f"section flattened {share:.1f} %" for share in _flattening(shown)
     ]
 
 
