@@ -1,6 +1,7 @@
 """From what a study gives for a catalogue case to every number that its mechanics read."""
 
 from collections.abc import Iterator, Mapping
+from difflib import get_close_matches
 
 from geometry.errors import InputError, Problem
 from geometry.limits import number_problem, unknown_name
@@ -36,12 +37,13 @@ def chosen_figure(table: ChoiceTable, choices: Mapping[str, str]) -> Figure:
 
 def _problems(template: CaseTemplate, parameters: Mapping[str, object]) -> Iterator[Problem]:
     names = [parameter.name for parameter in template.parameters]
-    for name in parameters:
-        if name not in names:
-            yield unknown_name(name, f"parameter of {template.id}", name, names)
+    unknown = [name for name in parameters if name not in names]
+    yield from (unknown_name(n, f"parameter of {template.id}", n, names) for n in unknown)
+    # a misspelt parameter is one mistake, not an unknown and a missing one
+    meant = {near for name in unknown for near in get_close_matches(name, names)}
     for parameter in template.parameters:
         problem = _value_problem(parameter, parameters.get(parameter.name, parameter.default))
-        if problem:
+        if problem and (parameter.name in parameters or parameter.name not in meant):
             yield problem
 
 

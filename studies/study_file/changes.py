@@ -15,7 +15,9 @@ from typing import Any
 from geometry.errors import InputError, Problem, refuse
 from geometry.material import MATERIAL_IDS, Material, load_material
 from loadcases.catalogue import case_ids, load_template
+from studies.study_file.format.case_tables import case_kind
 from studies.study_file.format.keys import fields_of, table_at, unknown_key
+from studies.study_file.format.material_tables import material_kind
 from studies.study_file.format.study_tables import StudyTable
 from studies.study_file.format.values import Acts
 from studies.study_file.format.wording import key_path, listed, quoted, shown
@@ -197,14 +199,10 @@ def _unknown(held: Any, table: Mapping[str, Any], key: str, place: Parts) -> str
 
 
 def _tagged(place: Parts, table: Mapping[str, Any]) -> Parts:
-    """Return a place with the tags by which the schema tells alternatives apart."""
+    """Return the place of a table with the tag by which the schema tells alternatives apart."""
     if place == MATERIAL:
-        return (*place, "<LikeMaterialTable>" if "like" in table else "<MaterialTable>")
-    if place[:1] == ("cases",) and len(place) >= 2:
-        own = (len(place) > 2 and place[2] == "loads") or (len(place) == 2 and "use" not in table)
-        tag = "<OwnCaseTable>" if own else "<CatalogueCaseTable>"
-        return (*place[:2], tag, *place[2:])
-    return place
+        return (*place, material_kind(table))
+    return (*place, case_kind(table)) if place[:1] == ("cases",) and len(place) == 2 else place
 
 
 def _parameters(table: Mapping[str, Any], place: Parts) -> Mapping[str, Any]:

@@ -13,14 +13,16 @@ from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
 from geometry.limits import unknown_name
 from loadcases.case import PlacedCase, check_cases, is_sustained
+from loadcases.catalogue import load_template
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
 from loadcases.levers import LeverClamp, place_levers
+from loadcases.parameters import resolve
 from loadcases.path_control import PathControl
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
-from studies.study_file.format.case_tables import AnyCaseTable, CaseChoice
+from studies.study_file.format.case_tables import AnyCaseTable, CaseChoice, CatalogueCaseTable
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
@@ -226,7 +228,8 @@ def _cases(
 def _case(table: AnyCaseTable, bar: Bar | None, clamp: Clamp | None) -> PlacedCase | None:
     if bar and clamp:
         return coupling.placed_case_of(table, bar, clamp)
-    coupling.check_without_bar(table)
+    if isinstance(table, CatalogueCaseTable):
+        resolve(load_template(table.use), table.parameters)
     return None
 
 

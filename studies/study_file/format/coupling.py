@@ -2,23 +2,21 @@
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
-from difflib import get_close_matches
 from math import radians
 
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
 from geometry.errors import InputError, Problem
 from geometry.material import Hardening, Material, load_material
-from geometry.material_table import material_from_table, material_problems
+from geometry.material_table import material_problems
 from geometry.source import Source
 from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
-from loadcases.catalogue import build_case, case_ids, load_template
+from loadcases.catalogue import build_case, case_ids
 from loadcases.clamp import Clamp, clamp_problems
 from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
 from loadcases.levers import Lever
 from loadcases.load import Load
-from loadcases.parameters import resolve
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
 from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.case_tables import (
@@ -29,7 +27,7 @@ from studies.study_file.format.case_tables import (
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.half_tables import in_terms_of_file, polyline_of, stations_of
-from studies.study_file.format.material_tables import LikeMaterialTable, SourceTable
+from studies.study_file.format.material_tables import LikeMaterialTable, own_material, source_of
 from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
 from studies.study_file.format.table import judged
 
@@ -93,7 +91,6 @@ def placed_case_of(table: AnyCaseTable, bar: Bar, clamp: Clamp) -> PlacedCase:
     """
     if isinstance(table, OwnCaseTable):
         return place_case(_own_case(table), bar, clamp)
-    check_without_bar(table)
     case = build_case(table.use, table.parameters, bar, clamp)
     case = replace(
         case,
@@ -102,27 +99,6 @@ def placed_case_of(table: AnyCaseTable, bar: Bar, clamp: Clamp) -> PlacedCase:
         cycle=_cycle(table.cycle, case.cycle),
     )
     return place_case(case, bar, clamp)
-
-
-def check_without_bar(table: AnyCaseTable) -> None:
-    """Judge of a case what needs no bar: its id in the catalogue and its parameters.
-
-    Raises:
-        InputError: An unknown case, or parameters that it does not take.
-    """
-    if isinstance(table, OwnCaseTable):
-        return
-    template, given = load_template(table.use), table.parameters
-    try:
-        resolve(template, given)
-    except InputError as error:
-        names = {parameter.name for parameter in template.parameters}
-        # a misspelt parameter is one mistake, not an unknown and a missing one
-        meant = {
-            near for name in given if name not in names for near in get_close_matches(name, names)
-        }
-        found = [p for p in error.problems if p.field not in meant or p.field in given]
-        raise InputError(*found) from None
 
 
 def outlines_of(
@@ -203,7 +179,7 @@ def _material(table: BarTable) -> Material:
         return load_material(table.material)
     if isinstance(table.material, LikeMaterialTable):
         return _like(table.material)
-    return material_from_table(table.material.model_dump(exclude_none=True))
+    return own_material(table.material)
 
 
 def _like(table: LikeMaterialTable) -> Material:
@@ -214,7 +190,7 @@ def _like(table: LikeMaterialTable) -> Material:
     """
     known = load_material(table.like)
     own = table.model_dump(exclude_none=True, exclude={"like", "source", "ramberg_osgood_n"})
-    source = _source(table.source) if table.source else LIKE_SOURCE
+    source = source_of(table.source) if table.source else LIKE_SOURCE
     elastic, n = known.elastic_source or known.source, table.ramberg_osgood_n
     material = replace(
         known,
@@ -246,17 +222,11 @@ def _own_case(table: OwnCaseTable) -> Case:
         id=table.id,
         title=table.title or table.id,
         loads=tuple(Load(**dict(load)) for load in table.loads),
-        source=_source(table.source),
+        source=source_of(table.source) if table.source else OWN_SOURCE,
         axes=table.axes,
         steerer_angle_deg=table.steerer_angle_deg,
         cycle=_cycle(table.cycle, None),
     )
-
-
-def _source(table: SourceTable | None) -> Source:
-    if table is None:
-        return OWN_SOURCE
-    return Source(table.kind, table.reference, table.locator or "")
 
 
 def _cycle(table: CycleTable | None, catalogue: Cycle | None) -> Cycle | None:

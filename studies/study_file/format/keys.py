@@ -94,8 +94,8 @@ def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
         if part.startswith("<"):
             tables = [table for table in tables if table.__name__ == part.strip("<>")]
         else:
-            field = fields_of(tables[0]).get(part) if tables else None
-            tables = list(_tables_in(field.annotation)) if field else []
+            fields = [field for table in tables if (field := fields_of(table).get(part))]
+            tables = list(_tables_in(fields[0].annotation)) if fields else []
     return tables[0] if tables else None
 
 

@@ -15,13 +15,14 @@ from pydantic_core import PydanticKnownError
 
 from geometry.errors import InputError, Problem
 from geometry.given_curve import STRAIN, STRESS
-from geometry.material import CurveKind, load_material
-from geometry.material_table import MATERIAL_LIMITS, REQUIRED, value_problems
-from geometry.source import SourceKind
+from geometry.material import CurveKind, Hardening, Material, load_material
+from geometry.material_table import MATERIAL_LIMITS, REQUIRED, material_problems
+from geometry.source import Source, SourceKind
 from studies.study_file.format import values as v
 from studies.study_file.format.table import Table, judged, key
 
 MAX_POINTS = 100
+SOURCE = "where the values come from"
 
 
 class SourceTable(Table):
@@ -30,6 +31,11 @@ class SourceTable(Table):
     kind: SourceKind = key("how sure you are of the value", example="measured")
     reference: v.Text = key("publication, certificate or person", example="mill certificate")
     locator: v.Text | None = key("clause, table or page", None)
+
+
+def source_of(table: SourceTable) -> Source:
+    """Return geometry's record of a source."""
+    return Source(table.kind, table.reference, table.locator or "")
 
 
 class MaterialValues(Table):
@@ -56,9 +62,6 @@ class MaterialValues(Table):
     tangent_modulus_mpa: v.Real | None = key(
         "slope of a straight curve past the proof stress, in place of points", None, 700
     )
-    source: SourceTable | None = key(
-        "where the values come from", None, {"kind": "measured", "reference": "mill certificate"}
-    )
 
 
 class MaterialTable(MaterialValues):
@@ -71,8 +74,9 @@ class MaterialTable(MaterialValues):
 
     title: v.Text | None = key("alloy, condition and form in words", None)
     elongation_percent: v.Real | None = key("elongation at fracture", None, 10)
+    source: SourceTable = key(SOURCE, example={"kind": "measured", "reference": "mill certificate"})
 
-    @field_validator(*REQUIRED, "source", mode="before")
+    @field_validator(*REQUIRED, mode="before")
     @classmethod
     def _given(cls, value: object) -> object:
         if value is None:
@@ -81,7 +85,24 @@ class MaterialTable(MaterialValues):
 
     @model_validator(mode="after")
     def _possible(self) -> Self:
-        return judged(self, value_problems(self.model_dump(exclude_none=True)))
+        return judged(self, material_problems(own_material(self)))
+
+
+def own_material(table: MaterialTable) -> Material:
+    """Return geometry's material of a table."""
+    source = source_of(table.source)
+    numbers = {key: getattr(table, key) for key in (*REQUIRED, "elongation_percent")}
+    n = table.ramberg_osgood_n
+    return Material(
+        id="own",
+        title=table.title or "own",
+        source=source,
+        hardening=Hardening(n, n, source) if n else None,
+        curve=table.curve or "engineering",
+        stress_strain=table.stress_strain or (),
+        tangent_modulus_mpa=table.tangent_modulus_mpa,
+        **numbers,
+    )
 
 
 def _known(material_id: str) -> str:
@@ -100,6 +121,7 @@ class LikeMaterialTable(MaterialValues):
     """A material of the catalogue of which some values are your own; fatigue curves stay."""
 
     like: CatalogueId = key("catalogue id of the material", example="al-6061-t6")
+    source: SourceTable | None = key(SOURCE, None)
 
 
 def material_kind(value: object) -> str:
