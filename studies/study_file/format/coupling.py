@@ -18,7 +18,12 @@ from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Spectrum
 from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
-from studies.study_file.format.bar_tables import BarTable
+from studies.study_file.format.bar_tables import (
+    BarTable,
+    in_terms_of_file,
+    polyline_of,
+    stations_of,
+)
 from studies.study_file.format.case_tables import (
     AnyCaseTable,
     CollapseTable,
@@ -26,7 +31,6 @@ from studies.study_file.format.case_tables import (
     OwnCaseTable,
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
-from studies.study_file.format.half_tables import in_terms_of_file, polyline_of, stations_of
 from studies.study_file.format.material_tables import LikeMaterialTable, own_material, source_of
 from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
 from studies.study_file.format.table import judged
@@ -39,7 +43,22 @@ LIKE_SOURCE = Source("practice", "own value in place of the catalogue's, no sour
 
 ELASTIC = frozenset({"youngs_modulus_mpa", "poisson_ratio", "density_kg_m3"})
 STRENGTHS = frozenset({"proof_stress_mpa", "ultimate_stress_mpa"})
+SAME_IN_PATH = {"unload_at", "preload", "mesh", "imperfection_percent", "knock_down_percent"}
 CURVE = frozenset({"curve", "stress_strain", "tangent_modulus_mpa"})
+
+_ENDS_REFUSED = {
+    True: (
+        "displacement_mm",
+        "is {} mm, but the case has moments alone and is followed by its rotation; "
+        "give rotation_deg instead",
+    ),
+    False: (
+        "rotation_deg",
+        "is {} deg, but the case has forces and is followed by its deflection; "
+        "give displacement_mm instead",
+    ),
+}
+"""Key of an end that a path cannot have, and why, by whether its case has moments alone."""
 
 
 def bar_of(table: BarTable, study_name: str) -> Bar:
@@ -132,26 +151,15 @@ def path_control_of(
         InputError: An end of the path in the wrong measure, or sustained loads that are none.
     """
     sustained, problems = sustained_loads(table.sustained, placed, others)
-    by_angle = only_moments(placed.loads)
-    if by_angle and table.displacement_mm is not None:
-        sentence = (
-            f"is {table.displacement_mm} mm, but the case has moments alone and is followed by its "
-            "rotation; give rotation_deg instead"
-        )
-        problems.append(Problem("displacement_mm", sentence))
-    if not by_angle and table.rotation_deg is not None:
-        sentence = (
-            f"is {table.rotation_deg} deg, but the case has forces and is followed by its "
-            "deflection; give displacement_mm instead"
-        )
-        problems.append(Problem("rotation_deg", sentence))
+    wrong, sentence = _ENDS_REFUSED[only_moments(placed.loads)]
+    if (given := getattr(table, wrong)) is not None:
+        problems.append(Problem(wrong, sentence.format(given)))
     end = radians(table.rotation_deg) if table.rotation_deg else table.displacement_mm
-    same = {"unload_at", "preload", "mesh", "imperfection_percent", "knock_down_percent"}
     control = PathControl(
         displacement=end or default_path_control(placed.loads, clamp),
         sustained=sustained,
         shape=table.imperfection,
-        **table.model_dump(include=same),
+        **table.model_dump(include=SAME_IN_PATH),
     )
     return judged(control, problems)
 
