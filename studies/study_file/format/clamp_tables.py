@@ -1,12 +1,13 @@
 """The tables of a study file that say what clamps the bar: stem, bolts and control levers."""
 
-from typing import ClassVar, Self
+from typing import Self
 
 from pydantic import model_validator
 
 from loadcases.bolts import BOLT_LIMITS, Bolts, Pressure
 from loadcases.clamp import CLAMP_LIMITS, Clamp, ClampModel
-from loadcases.load import LOAD_LIMITS, Side, place_problems
+from loadcases.levers import LEVER_LIMITS
+from loadcases.load import Side, place_problems
 from studies.study_file.format import values as v
 from studies.study_file.format.table import Table, judged, key
 
@@ -44,7 +45,7 @@ class ClampTable(Table):
 class LeverTable(Table):
     """The clamp of a control lever on a grip."""
 
-    limits: ClassVar = {**LOAD_LIMITS, "width_mm": LOAD_LIMITS["band_mm"]}
+    limits = LEVER_LIMITS
 
     side: Side | None = key("half that carries it", None, "right")
     from_end_mm: v.Real | None = key("distance of its middle from the end of its half", None, 140)
