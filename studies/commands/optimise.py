@@ -98,7 +98,14 @@ def optimise(  # noqa: PLR0913 each is an option of the command
 
     try:
         with progress() as tell:
-            found = find(task, folder, name, executor_of(workers, scheduler), tell)
+            found = find(
+                task,
+                folder,
+                name,
+                executor_of(workers, scheduler),
+                tell,
+                lambda text: say(f"note: {text}"),
+            )
             record = write_optimised(found, folder, name, drawing(tell) if figures else None)
     except KeyboardInterrupt:
         say(

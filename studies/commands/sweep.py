@@ -168,7 +168,7 @@ def _run(
                 finished = done
                 shown(done, reused)
 
-            return run_sweep(asked, folder, executor, told)
+            return run_sweep(asked, folder, executor, told, lambda text: say(f"note: {text}"))
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; {finished} of {count} designs are finished and stored in "

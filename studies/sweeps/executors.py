@@ -20,11 +20,14 @@ from multiprocessing.connection import Connection
 from time import sleep
 from typing import Any
 
+from pydantic import ValidationError
+
 from geometry.errors import refuse
+from studies.files.provenance import OTHER_VERSION, Provenance, provenance
 from studies.files.version import barwright_version
 from studies.study_file.errors import StoppedError
 from studies.study_file.format.wording import quoted
-from studies.sweeps.rows import DesignRow, Job, unfinished_row
+from studies.sweeps.rows import DesignRow, Job, made_here, unfinished_row
 from studies.sweeps.worker import compute, prepare
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -38,6 +41,11 @@ REACH_S = 15.0
 
 GONE = (
     "the scheduler is gone; what is finished is kept, so start it again and give the same command"
+)
+
+REFUSED = (
+    f"a worker with {OTHER_VERSION} computed it, which does not count; install the same there as "
+    "here, start the worker again, and give the same command"
 )
 
 _ADDRESS = re.compile(r"[a-z]+://[^\s/]+:\d+")
@@ -88,7 +96,9 @@ def results(executor: Executor, jobs: Sequence[Job]) -> Iterator[tuple[Job, Desi
 def _row(executor: Executor, job: Job, future: "Future[str]", begun: int) -> DesignRow | None:
     """Return the row of a finished design, None where it is to be begun again."""
     try:
-        return DesignRow.model_validate_json(future.result())
+        row = DesignRow.model_validate_json(future.result())
+    except ValidationError:  # it knows another kind of row
+        return unfinished_row(job, "worker failed", REFUSED)
     except executor.lost as error:
         if begun < executor.tries:
             return None
@@ -97,6 +107,7 @@ def _row(executor: Executor, job: Job, future: "Future[str]", begun: int) -> Des
         return unfinished_row(job, "worker failed", f"{reason} ({type(error).__name__})")
     except CancelledError:
         raise StoppedError(GONE) from None
+    return row if made_here(row) else unfinished_row(job, "worker failed", REFUSED)
 
 
 @contextmanager
@@ -174,7 +185,7 @@ def cluster_executor(address: str) -> Iterator[Executor]:
 
     Raises:
         InputError: distributed is not installed, the scheduler does not answer, or its workers
-            have another version of this program or none.
+            have other sources or libraries than here, or no barwright.
     """
     try:
         from distributed import Client
@@ -217,25 +228,47 @@ def _quiet(library: str) -> Iterator[None]:
 
 
 def _check_versions(client: Any) -> None:
-    """Refuse a cluster on which a design would come out otherwise than here, or not at all."""
+    """Refuse a cluster on which a design would come out otherwise than here, or not at all.
+
+    A worker that comes later is known by its rows.
+    """
     ours = barwright_version()
     asks = {"the scheduler": client.run_on_scheduler}
     asks |= {f"worker {name}": partial(_at, client, name) for name in client.nthreads()}
     for where, ask in asks.items():
-        told = _version_by(ask)
+        told = _answer(ask, barwright_version)
         if told != ours:
             has = f"has barwright {told}" if told else "has no barwright"
             sentence = f"{where} {has}; install {ours} there, as here, and start it again"
             raise refuse("--scheduler", sentence)
+    for name in client.nthreads():
+        theirs = _answer(partial(_at, client, name), _provenance)
+        if differs := _difference(theirs, _provenance()):
+            sentence = f"worker {name} has {differs}; install the same there, and start it again"
+            raise refuse("--scheduler", sentence)
 
 
-def _at(client: Any, worker: str, ask: Callable[[], str]) -> Any:
+def _provenance() -> Provenance:
+    return provenance("design")
+
+
+def _difference(theirs: Provenance | None, ours: Provenance) -> str:
+    """Return what a worker has otherwise than here, in words; empty where all is the same."""
+    if theirs is None or theirs.sources_sha256 != ours.sources_sha256:
+        return "other sources of barwright than here"
+    for name, found in ours.libraries.items():
+        if (there := theirs.libraries.get(name, "none")) != found:
+            return f"{name} {there}, and {found} is here"
+    return ""
+
+
+def _at(client: Any, worker: str, ask: Callable[[], Any]) -> Any:
     return client.run(ask, workers=[worker])[worker]
 
 
-def _version_by(ask: Callable[[Callable[[], str]], Any]) -> str:
-    """Return the version that a process answers, empty where the program is not there."""
+def _answer(ask: Callable[[Callable[[], Any]], Any], what: Callable[[], Any]) -> Any:
+    """Return what a process answers, None where it does not know what it is asked."""
     try:
-        return str(ask(barwright_version))
+        return ask(what)
     except Exception:  # noqa: BLE001 whatever a process without barwright raises
-        return ""
+        return None

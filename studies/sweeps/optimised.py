@@ -9,6 +9,7 @@ from pathlib import Path
 from geometry.properties import mass_g
 from studies.assessment.run import StudyRun, run_study
 from studies.files.atomic_files import locked, unwritable, write_whole
+from studies.files.provenance import older_in_words
 from studies.files.results_folder import OPTIMISE_RECORD, OUR_FORMATS, SWEEP_RECORD, land, landed
 from studies.files.version import barwright_version
 from studies.records.base import finite
@@ -32,10 +33,10 @@ from studies.sweeps.optimise import (
 from studies.sweeps.plan import Axis, Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
-from studies.sweeps.store import refuse_older_files
+from studies.sweeps.store import older_in, refuse_older_files
 from studies.sweeps.summary import FORMAT_VERSION as SWEEP_VERSION
 from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
-from studies.sweeps.tables import write_tables
+from studies.sweeps.tables import has_tables, write_tables
 
 FORMAT_VERSION = 2
 
@@ -99,6 +100,7 @@ def optimise(
     name: str,
     executor: Callable[[], AbstractContextManager[Executor]],
     told: Callable[[str], None],
+    say: Callable[[str], None] = lambda sentence: None,
 ) -> Optimised:
     """Return the lightest bar; every design that was tried lies in the folder, as of a sweep.
 
@@ -108,6 +110,7 @@ def optimise(
         name: Of the study that comes out.
         executor: Opens the workers.
         told: Called with what is being done.
+        say: Called with a sentence on designs that are not reused.
 
     Raises:
         InputError: The folder cannot be written, holds files of an earlier format, or no design
@@ -117,14 +120,20 @@ def optimise(
         StoppedError: The workers are gone for good.
     """
     tried: Tried = {}
+    found = None
     # workers that cannot be had must leave no folder behind
     refuse_older_files(folder, {SWEEP_RECORD: SWEEP_VERSION, OPTIMISE_RECORD: FORMAT_VERSION})
     with executor() as workers, locked(folder) as store:
+        older = older_in(store)
+        if older:
+            say(f"{older_in_words(older, 'stored design')} where the search needs them")
         try:
-            return _searched(task, (folder, store), name, workers, tried, told)
+            found = _searched(task, (folder, store), name, workers, tried, told)
         finally:
-            if tried:
+            # whole tables of another version stay until the search is whole
+            if tried and (found or not (older and has_tables(folder))):
                 write_tables(_as_sweep(task, tried), folder)
+    return found
 
 
 def write_optimised(

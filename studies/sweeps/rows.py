@@ -10,6 +10,7 @@ from pydantic import Field
 
 from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
+from studies.files.provenance import Provenance, is_current, provenance
 from studies.files.version import barwright_version
 from studies.records.base import Record
 from studies.records.case import ResultsRecord
@@ -31,7 +32,7 @@ class Job:
 
     Attributes:
         number: Its place in the plan, from 0.
-        key: Hash of everything that its figures depend on.
+        key: Hash of its inputs.
         table: The study's table with the changes made, as JSON.
         file: Path of the study file, for messages.
         level: Mesh level.
@@ -61,6 +62,8 @@ class DesignRow(Record):
     reason: str = Field(description="Why there are no figures; empty where there are.")
     traceback: str = Field("", description="Of a fault in the program itself.")
     barwright_version: str
+    sources_sha256: str = Field(description="Of the sources that move its figures.")
+    libraries: dict[str, str] = Field(description="Numerical libraries and their versions.")
     mesh_level: str
     dofs: int | None = None
     solver: str = ""
@@ -73,10 +76,15 @@ class DesignRow(Record):
 
 
 def key_of(table: Mapping[str, Any], level: LevelName, cases: tuple[str, ...]) -> str:
-    """Return the hash of everything that the figures of a design depend on."""
+    """Return the hash of a design's inputs; what computes it is told by its row."""
     inputs = {name: value for name, value in table.items() if name not in NAMING}
-    everything = [FORMAT_VERSION, barwright_version(), level, sorted(cases), inputs]
+    everything = [FORMAT_VERSION, level, sorted(cases), inputs]
     return sha256(json.dumps(everything, sort_keys=True).encode()).hexdigest()
+
+
+def made_here(row: DesignRow) -> bool:
+    """Return whether a row is what this program and its libraries would compute."""
+    return is_current("design", Provenance(row.sources_sha256, row.libraries))
 
 
 def computed_row(
@@ -96,7 +104,7 @@ def computed_row(
         changes=list(job.changes),
         status="computed",
         reason="",
-        barwright_version=barwright_version(),
+        **_made_by(record.study.solver),
         mesh_level=job.level,
         dofs=record.study.mesh.dofs,
         solver=record.study.solver,
@@ -121,6 +129,15 @@ def unfinished_row(job: Job, status: Status, reason: str, traceback: str = "") -
         status=status,
         reason=reason,
         traceback=traceback,
-        barwright_version=barwright_version(),
+        **_made_by(),
         mesh_level=job.level,
     )
+
+
+def _made_by(solver: str = "") -> dict[str, Any]:
+    made = provenance("design", solver)
+    return {
+        "barwright_version": barwright_version(),
+        "sources_sha256": made.sources_sha256,
+        "libraries": dict(made.libraries),
+    }

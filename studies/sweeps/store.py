@@ -1,16 +1,19 @@
 """Finished designs on disk: one file each, named by its key, whole or not there at all.
 
-The table of a sweep is made from them, so whatever ends a sweep, the same command goes on.
+The table of a sweep is made from them, so whatever ends a sweep, the same command goes on. A design
+of another version of the program lies there until the new one takes its place.
 """
 
-from collections.abc import Mapping
+import json
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from pydantic import ValidationError
 
 from studies.files.atomic_files import DESIGNS, unwritable, write_whole
 from studies.files.format_version import refuse_older
-from studies.sweeps.rows import FORMAT_VERSION, DesignRow
+from studies.files.provenance import Provenance, is_current
+from studies.sweeps.rows import FORMAT_VERSION, DesignRow, made_here
 
 KEY_DIGITS = 32
 """Of a design's key in its file's name."""
@@ -19,13 +22,34 @@ KEY_DIGITS = 32
 def stored(store: Path, key: str) -> DesignRow | None:
     """Return the row of a finished design, None where it is not finished.
 
-    A design whose process died is not finished: the reason may be gone.
+    A design whose process died is not finished: the reason may be gone. Nor is one that another
+    version of the program or its libraries computed.
     """
     try:
         row = DesignRow.model_validate_json(_path(store, key).read_text(encoding="utf-8"))
     except (OSError, ValidationError, ValueError):
         return None
-    return row if row.key == key and row.status != "worker failed" else None
+    finished = row.key == key and row.status != "worker failed"
+    return row if finished and made_here(row) else None
+
+
+def older_count(store: Path, keys: Iterable[str]) -> int:
+    """Return how many designs were finished by another version of the program or its libraries."""
+    return sum(_is_older(_path(store, key)) for key in set(keys))
+
+
+def older_in(store: Path) -> int:
+    """Return how many designs of a store another version finished, whatever is asked for now."""
+    return sum(map(_is_older, store.glob("[!.]*.json")))
+
+
+def _is_older(path: Path) -> bool:
+    try:
+        row = json.loads(path.read_text(encoding="utf-8"))
+        made_by = Provenance(row["sources_sha256"], row["libraries"])
+        return row["status"] != "worker failed" and not is_current("design", made_by)
+    except (OSError, ValueError, KeyError, TypeError, AttributeError):
+        return False
 
 
 def refuse_older_files(folder: Path, records: Mapping[str, int]) -> None:
@@ -47,13 +71,18 @@ def refuse_older_files(folder: Path, records: Mapping[str, int]) -> None:
 
 
 def put(store: Path, row: DesignRow) -> None:
-    """Write a row, so that after this call it is on disk and before it nothing is.
+    """Write a row, so that after this call it is on disk and before it nothing new is.
+
+    Where a process died, a design of another version stays, for nothing replaces it yet.
 
     Raises:
         InputError: It cannot be written; what is finished stays and can be read.
     """
+    path = _path(store, row.key)
+    if row.status == "worker failed" and _is_older(path):
+        return
     try:
-        write_whole(_path(store, row.key), row.model_dump_json(indent=1) + "\n")
+        write_whole(path, row.model_dump_json(indent=1) + "\n")
     except OSError as error:
         raise unwritable(store.parent, error) from None
 

@@ -9,6 +9,7 @@ from time import monotonic
 from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
 from studies.files.atomic_files import DESIGNS, locked
+from studies.files.provenance import older_in_words
 from studies.files.results_folder import SWEEP_RECORD
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, require_cases
@@ -16,10 +17,10 @@ from studies.study_file.variants import design_table
 from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
-from studies.sweeps.store import put, refuse_older_files, stored
+from studies.sweeps.store import older_count, put, refuse_older_files, stored
 from studies.sweeps.summary import FORMAT_VERSION
 from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
-from studies.sweeps.tables import write_tables
+from studies.sweeps.tables import has_tables, write_tables
 
 TABLES_EVERY_S, TABLES_SHARE = 20.0, 0.03
 """How often the tables are written anew while a sweep goes on, and what share of the time that may
@@ -69,6 +70,7 @@ def run_sweep(
     folder: Path,
     executor: Callable[[], AbstractContextManager[Executor]],
     told: Callable[[int, int], None] = lambda finished, reused: None,
+    say: Callable[[str], None] = lambda sentence: None,
 ) -> SweepRun:
     """Compute the designs of a sweep that are not finished yet, each on disk as it finishes.
 
@@ -77,6 +79,7 @@ def run_sweep(
         folder: Results folder.
         executor: Opens the workers; not called where everything is at hand.
         told: Called with the numbers of designs that are finished, and that were reused.
+        say: Called with a sentence on designs that are not reused.
 
     Raises:
         InputError: The folder cannot be written, holds files of an earlier format, or another
@@ -90,8 +93,13 @@ def run_sweep(
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
         reused = len(rows)
         open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
+        older = older_count(store, [job.key for job in open_jobs])
+        if older:
+            say(older_in_words(older, "stored design"))
+        # whole tables of another version stay until the new ones are whole
+        kept = older > 0 and has_tables(folder)
         told(reused, reused)
-        show = _now_and_then(lambda: write_tables(_run(sweep, rows, reused), folder))
+        show = _now_and_then(lambda: kept or write_tables(_run(sweep, rows, reused), folder))
         try:
             for job, row in results(workers, open_jobs) if workers else ():
                 put(store, row)
@@ -101,7 +109,8 @@ def run_sweep(
         finally:
             # also where a sweep is interrupted: what is finished can be read
             done = _run(sweep, rows, reused)
-            write_tables(done, folder)
+            if None not in done.rows or not kept:
+                write_tables(done, folder)
     return done
 
 

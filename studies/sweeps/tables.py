@@ -36,6 +36,11 @@ def write_tables(run: SweepRun, folder: Path) -> Summary:
     return told
 
 
+def has_tables(folder: Path) -> bool:
+    """Return whether a sweep's tables lie in a results folder."""
+    return (folder / TABLE_CSV).is_file()
+
+
 def csv_text(found: tuple[Column, ...]) -> str:
     """Return the table as comma-separated values: numbers in full, empty where there is none."""
     text = io.StringIO()

@@ -7,6 +7,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
+from studies.files.provenance import provenance
 from studies.files.version import barwright_version
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, read_study
@@ -47,7 +48,7 @@ def wall_of(job: Job) -> float:
 
 def made_row(job: Job, **figures: float | None) -> DesignRow:
     """Return a row whose figures are simple functions of the wall, or those given."""
-    wall = wall_of(job)
+    wall, made_by = wall_of(job), provenance("design")
     case = {
         "governing_factor": 2 * wall,
         "deflection_mm": 4 / wall,
@@ -62,6 +63,8 @@ def made_row(job: Job, **figures: float | None) -> DesignRow:
         status="computed",
         reason="",
         barwright_version=barwright_version(),
+        sources_sha256=made_by.sources_sha256,
+        libraries=dict(made_by.libraries),
         mesh_level=job.level,
         bar={"mass_g": 50 * wall, "governing_factor": case["governing_factor"]},
         governing_limit="first yield",
