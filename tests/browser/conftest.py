@@ -7,6 +7,8 @@ from typing import Any
 import pytest
 
 from support.browser import NO_WEBGL, Watched, started_browser, watch, what_is_missing
+from support.once import made_once
+from support.view_page import to_view
 
 OpenPage = Callable[..., Any]
 
@@ -67,3 +69,23 @@ def open_page(browser: Any) -> Iterator[OpenPage]:
     for page, _ in opened:
         page.context.close()
     assert not offences, "\n".join(offences)
+
+
+@pytest.fixture(scope="session")
+def results(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return the results of the riser example, solved once for all workers.
+
+    The browser is asked for first, so that nothing is solved where no page can be opened.
+    """
+    # slow to import, and most pages are made otherwise
+    from support.pages import riser_results
+
+    return made_once(tmp_path_factory, "riser", riser_results)
+
+
+@pytest.fixture
+def page(open_page: OpenPage, results: Path) -> Any:
+    """Return its page, opened at a desk, the view in sight."""
+    opened = open_page(results / "report.html")
+    to_view(opened)
+    return opened

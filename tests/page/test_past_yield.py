@@ -1,7 +1,6 @@
 """What the page says of a path past yield, against the record and the path made by hand."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,7 +12,6 @@ from studies.assessment.run import StudyRun, run_study
 from studies.comparison.comparison_page import comparison_html
 from studies.comparison.designs import design_in
 from studies.page.answers import answers
-from studies.page.chart import Tick
 from studies.page.graph import Graph
 from studies.page.past_yield import past_yield, path_cautions
 from studies.page.path_steps import MOST_SHOWN, deflections, loads, meanings, shown_steps
@@ -23,6 +21,7 @@ from studies.records.collapse import CollapseRecord
 from studies.results.record import results_record
 from studies.results.writing import write_results
 from studies.study_file.study import read_study
+from support.axes import read_off
 from support.page_paths import with_made_paths
 from support.pages import short_bar
 
@@ -74,14 +73,6 @@ def page(run: StudyRun, record: ResultsRecord) -> str:
     return report_html(run, record)
 
 
-def _read(ticks: Sequence[Tick], places: Sequence[float]) -> np.ndarray:
-    """Return the values at places of a drawing, by the words of an axis's ends alone."""
-    ends = ticks[0], ticks[-1]
-    values = [float(tick.words.replace("\u2212", "-")) for tick in ends]
-    share = (np.array(places) - ends[0].at) / (ends[1].at - ends[0].at)
-    return values[0] + share * (values[1] - values[0])
-
-
 def _text(page: str) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", " ", page)).replace("&#39;", "'")
 
@@ -94,9 +85,9 @@ def test_every_step_is_a_dot_where_it_belongs(
         graphs, (collapse.curve.load_n, collapse.curve.plastic_strain), strict=True
     ):
         up = np.array(wanted) * (1 if graph.name == "load" else 100)
-        across = _read(graph.x_ticks, [dot.x for dot in graph.dots])
+        across = read_off(graph.x_ticks, [dot.x for dot in graph.dots])
         assert across == pytest.approx(collapse.curve.deflection_mm, rel=1e-6)
-        assert _read(graph.y_ticks, [dot.y for dot in graph.dots]) == pytest.approx(up, abs=1e-9)
+        assert read_off(graph.y_ticks, [dot.y for dot in graph.dots]) == pytest.approx(up, abs=1e-9)
     assert [dot.x for dot in graphs[0].dots] == [dot.x for dot in graphs[1].dots]
 
 
@@ -113,8 +104,8 @@ def test_marks_are_the_figures_of_the_record(
     ]  # fmt: skip
     wanted = [collapse.yield_load_n, *(one.load_n for one in collapse.offsets if one.load_n)]
     wanted += [collapse.limit_load_n, collapse.strain_limit_load_n, 0.0]
-    assert _read(up.y_ticks, [label.y for label in up.labels]) == pytest.approx(wanted)
-    at = dict(zip(found, _read(up.x_ticks, [label.x for label in up.labels]), strict=True))
+    assert read_off(up.y_ticks, [label.y for label in up.labels]) == pytest.approx(wanted)
+    at = dict(zip(found, read_off(up.x_ticks, [label.x for label in up.labels]), strict=True))
     assert at["limit load"] == pytest.approx(collapse.limit_load_deflection_mm)
     assert at["strain limit (elongation)"] == pytest.approx(
         collapse.strain_limit_load_deflection_mm
@@ -132,8 +123,8 @@ def test_the_linear_answer_has_the_linear_stiffness(
     """Its straight line begins at nought and rises as the single force's gauge says."""
     line = next(path for path in graphs[0].paths if path.name == "linear run")
     points = [part.split(" ") for part in line.d[1:].split("L")]
-    x = _read(graphs[0].x_ticks, [float(point[0]) for point in points])
-    y = _read(graphs[0].y_ticks, [float(point[1]) for point in points])
+    x = read_off(graphs[0].x_ticks, [float(point[0]) for point in points])
+    y = read_off(graphs[0].y_ticks, [float(point[1]) for point in points])
     assert x[0] == pytest.approx(0, abs=1e-3)
     assert y[1] / x[1] == pytest.approx(case.stiffness_n_per_mm, rel=5e-3)
 
@@ -173,7 +164,7 @@ def test_words_of_two_close_levels_stand_apart(case: CaseRecord, collapse: Colla
     assert (low.words, high.words) == ("uniform strain", "elongation")
     assert low.text_y - high.text_y > 12
     wanted = [100 * strain.uniform, 100 * (strain.elongation or 0)]
-    read = _read(past.graphs[1].y_ticks, [low.at, high.at])
+    read = read_off(past.graphs[1].y_ticks, [low.at, high.at])
     assert read == pytest.approx(wanted)
 
 

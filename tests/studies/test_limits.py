@@ -25,27 +25,9 @@ from studies.assessment.verdict import CLOSING, study_verdict, verdict
 from studies.commands.main import app
 from studies.results.record import results_record
 from studies.study_file.study import read_study, with_cases
+from support.study_texts import bolted_bar
 
-STUDY = """
-name = "short"
-[bar]
-material = "al-6061-t6"
-stations = [{ at_mm = 0, od_mm = 25.4, wall_mm = 1.6 }]
-[bar.right]
-points_mm = [[0, 0, 0], [130, 0, 0]]
-[clamp]
-width_mm = 40
-[clamp.bolts]
-count = 4
-torque_nm = TORQUE
-diameter_mm = 5
-[[levers]]
-side = "left"
-from_end_mm = 60
-width_mm = 12
-bolts = { count = 1, torque_nm = 3, diameter_mm = 5 }
-[mesh]
-level = "coarse"
+CASES = """
 [[cases]]
 id = "push"
 loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -900], band_mm = 20 }]
@@ -74,7 +56,7 @@ NAMES = {
 def study_file(folder: Path, torque_nm: float = 5.0) -> Path:
     """Write the study with a torque on its bolts."""
     path = folder / "short.toml"
-    path.write_text(STUDY.replace("TORQUE", f"{torque_nm}"), encoding="utf-8")
+    path.write_text('name = "short"\n' + bolted_bar(torque_nm) + CASES, encoding="utf-8")
     return path
 
 

@@ -1,4 +1,8 @@
-"""The pictures of a path past yield: whole, true to scale, and of the numbers in results.json."""
+"""The pictures of a path past yield: whole, true to scale, and of the numbers in results.json.
+
+Over 300 lines, since the tests share one solved run: workers take whole files, and a second file
+would solve a second one.
+"""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace

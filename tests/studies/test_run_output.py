@@ -15,6 +15,7 @@ from studies.commands.run_lines import run_lines
 from studies.records.case import ResultsRecord
 from studies.results.record import results_record
 from studies.study_file.study import read_study
+from support.study_texts import bolted_bar
 
 CASE = """
 [[cases]]
@@ -44,24 +45,6 @@ CASES = [
 HEAD = """
 name = "many"
 title = "A short bar with many cases"
-[bar]
-material = "al-6061-t6"
-stations = [{ at_mm = 0, od_mm = 25.4, wall_mm = 1.6 }]
-[bar.right]
-points_mm = [[0, 0, 0], [130, 0, 0]]
-[clamp]
-width_mm = 40
-[clamp.bolts]
-count = 4
-torque_nm = 5
-diameter_mm = 5
-[[levers]]
-side = "left"
-from_end_mm = 60
-width_mm = 12
-bolts = { count = 1, torque_nm = 3, diameter_mm = 5 }
-[mesh]
-level = "coarse"
 """
 
 
@@ -73,7 +56,7 @@ def record(tmp_path_factory: pytest.TempPathFactory) -> ResultsRecord:
         for id_, title, loads, m in CASES
     )
     path = tmp_path_factory.mktemp("many") / "many.toml"
-    path.write_text(HEAD + "".join(cases), encoding="utf-8")
+    path.write_text(HEAD + bolted_bar(5) + "".join(cases), encoding="utf-8")
     return results_record(run_study(read_study(path)))
 
 

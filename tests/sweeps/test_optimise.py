@@ -19,6 +19,7 @@ from studies.sweeps.constraints import HOPELESS, constraints_of, margins_of, wor
 from studies.sweeps.optimise import task_of
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
+from support.study_texts import cantilever
 from support.sweeps import at_once, made_row, short_study, wall_sweep
 
 LENGTH_MM, FORCE_N, E_MPA = 600.0, 60.0, 68300.0
@@ -29,17 +30,7 @@ name = "spit"
 name = "spit"
 material = "al-6061-t6"
 stations = [{{ at_mm = 0, od_mm = 22.2, wall_mm = 1.6 }}]
-[bar.right]
-points_mm = [[0, 0, 0], [{LENGTH_MM + 45}, 0, 0]]
-bend_radii_mm = []
-[clamp]
-width_mm = 40
-model = "rigid"
-[mesh]
-level = "coarse"
-[[cases]]
-id = "end"
-loads = [{{ side = "right", from_end_mm = 25, force_n = [0, 0, -{FORCE_N}], band_mm = 20 }}]
+{cantilever(LENGTH_MM, FORCE_N)}
 [optimise]
 max_deflection_mm = 10.0
 [[optimise.vary]]

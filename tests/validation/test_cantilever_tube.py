@@ -16,6 +16,7 @@ from studies.sweeps.executors import local_executor
 from studies.sweeps.statistics import bands, sensitivities
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import SweepRun, columns, numbers
+from support.study_texts import cantilever
 from support.sweeps import axis, plan
 
 pytestmark = pytest.mark.slow
@@ -37,19 +38,8 @@ density_kg_m3 = 2713
 proof_stress_mpa = 241
 ultimate_stress_mpa = 290
 source = {{ kind = "practice", reference = "invented for a test" }}
-[bar.right]
-points_mm = [[0, 0, 0], [{LENGTH_MM + 45}, 0, 0]]
-bend_radii_mm = []
-[clamp]
-width_mm = 40
-model = "rigid"
-[mesh]
-level = "coarse"
-[[cases]]
-id = "end"
-loads = [{{ side = "right", from_end_mm = 25, force_n = [0, 0, -{FORCE_N}], band_mm = 20 }}]
+{cantilever(LENGTH_MM, FORCE_N)}
 """
-"""Held rigidly up to 20 mm, loaded 400 mm further out."""
 
 WALL, OD, E = "bar.stations.*.wall_mm", "bar.stations.*.od_mm", "bar.material.youngs_modulus_mpa"
 
