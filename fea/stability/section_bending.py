@@ -18,22 +18,18 @@ of the linear analysis, as small displacements and a determinate arm have them.
 
 import numpy as np
 
-from fea.stability.plane_section import (
-    balanced,
-    largest_strain,
-    plane_sections,
-    plane_strain,
-)
+from fea.stability.plane_section import balanced, largest_strain, plane_sections
 from fea.stability.stress_strain import Curve, neuber_strain
 from geometry.arrays import Floats
 
 
-def section_strain(
+def elastic_plastic_strain(
     curve: Curve, stress_mpa: Floats, y_mm: Floats, z_mm: Floats, area_mm2: Floats
 ) -> Floats:
-    """Return the plane strain (S, k) that carries the force and moments of the linear stress.
+    """Return the larger estimate (S, k) of the strain, with the sign of the linear stress.
 
-    Infinite in a section whose largest strain is beyond `plane_section.HUGE_STRAIN`.
+    An engineering estimate, no bound; limits in the module docstring. Infinite in a section whose
+    largest strain is beyond `plane_section.HUGE_STRAIN`.
 
     Args:
         curve: The curve.
@@ -45,24 +41,6 @@ def section_strain(
     Raises:
         InputError: A value is not finite, an area not positive, or all places lie on one line.
         SolveError: The forces were not balanced to `plane_section.BALANCE`.
-
-    Source: equilibrium of a plane section, textbook.
-    """
-    sections = plane_sections(curve, stress_mpa, y_mm, z_mm, area_mm2)
-    found = balanced(curve, sections, sections.elastic)
-    strain = plane_strain(sections, found)
-    huge = np.isinf(largest_strain(sections, found))[:, None]
-    return np.where(huge, np.copysign(np.inf, strain), strain)
-
-
-def elastic_plastic_strain(
-    curve: Curve, stress_mpa: Floats, y_mm: Floats, z_mm: Floats, area_mm2: Floats
-) -> Floats:
-    """Return the larger estimate (S, k) of the strain, with the sign of the linear stress.
-
-    `stress_mpa` (S, k), `y_mm`, `z_mm` and `area_mm2` (S, k) or (k,), limits and Raises are as in
-    `section_strain` and in the module docstring; an engineering estimate, no bound. Infinite where
-    the section's strain is.
 
     Source: Neuber's rule and equilibrium, see the module docstring.
     """

@@ -11,7 +11,7 @@ import pytest
 
 from support.pages import RISER
 
-# tests/convergence/test_path_mesh.py counts iterations on a short bar
+# tests/fea/test_collapse_cost.py counts on a short bar what makes this time and memory
 pytestmark = [pytest.mark.slow, pytest.mark.full]
 
 Record = Callable[[str, object], None]

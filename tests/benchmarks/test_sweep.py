@@ -1,14 +1,14 @@
-"""What a sweep costs: two workers against one, a design against a single run, memory over 100.
+"""What a sweep costs: designs under way at once, memory over 100.
 
-Ratios within one run; run alone on the machine. The sweeps are of the riser example's walls on the
-coarse mesh, which keeps a run to minutes.
+Counts and a ratio within one run. What a design costs beside a single run is counted in
+`tests/sweeps/test_design_costs.py`. The sweeps are of the riser example's walls on the coarse mesh,
+which keeps a run to minutes.
 """
 
-import json
-import os
-import subprocess
-import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future
+from contextlib import contextmanager
+from dataclasses import replace
 from pathlib import Path
 from statistics import median
 from time import perf_counter
@@ -17,7 +17,8 @@ import numpy as np
 import pytest
 
 from studies.study_file.study import read_study
-from studies.sweeps.executors import local_executor
+from studies.sweeps.executors import Executor, local_executor
+from studies.sweeps.rows import Job
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import Sweep
 from support.pages import RISER
@@ -27,32 +28,12 @@ pytestmark = pytest.mark.slow
 
 Record = Callable[[str, object], None]
 
-TESTS = Path(__file__).parents[1]
-
-MOST_OF_ONE_WORKER = 0.75
-"""Wall-clock of two workers over one's, start of the processes included. Measured 0.53."""
-
-MOST_OF_A_SINGLE_RUN = 1.3
-"""From one design of a worker to its next, over the stages of a single run. Measured 1.0."""
+LEAST_TOGETHER = 6
+"""Of 8 designs those that begin while another is under way: all but the first, and one that may
+begin in the moment in which both workers are done. Workers that wait for each other make it 0."""
 
 MOST_GROWTH = 1.03
 """Most memory after 100 designs over that after 50. Measured 1.00."""
-
-SINGLE = """
-import json, sys
-from pathlib import Path
-from studies.study_file.changes import Change
-from studies.assessment.run import run_study
-from studies.study_file.study import read_study
-from studies.study_file.variants import variant_of
-study = read_study(Path(sys.argv[1]))
-times = []
-for wall in (1.4, 1.5, 1.6, 1.7):
-    changed = variant_of(study, [Change("bar.stations.*.wall_mm", "factor", wall / 1.5)])
-    times.append(sum(run_study(changed, "coarse").seconds.values()))
-print(json.dumps(times[1:]))
-"""
-"""Stages of runs one after the other in a process, the first of which loads the libraries."""
 
 
 def riser_sweep() -> Sweep:
@@ -61,42 +42,42 @@ def riser_sweep() -> Sweep:
     return sweep_of(read_study(RISER), [walls], plan(), level="coarse")
 
 
-def swept(sweep: Sweep, folder: Path, workers: int) -> tuple[float, list[float]]:
-    """Return the wall-clock of a sweep and the moments at which its designs were finished."""
-    start = perf_counter()
-    moments: list[float] = []
+@contextmanager
+def noting(workers: int, under_way: list[int]) -> Iterator[Executor]:
+    """Yield workers; how many designs are under way is noted as each begins, itself included."""
+    with local_executor(workers) as made:
+        begun: list[Future[str]] = []
 
-    def told(finished: int, reused: int) -> None:
-        if finished:
-            moments.append(perf_counter() - start)
+        def submit(job: Job) -> "Future[str]":
+            begun.append(made.submit(job))
+            under_way.append(sum(not future.done() for future in begun))
+            return begun[-1]
 
-    run = run_sweep(sweep, folder, lambda: local_executor(workers), told)
+        yield replace(made, submit=submit)
+
+
+def swept(sweep: Sweep, folder: Path, workers: int) -> tuple[float, list[int]]:
+    """Return the wall-clock of a sweep, and the designs that were under way as each began."""
+    start, under_way = perf_counter(), list[int]()
+    run = run_sweep(sweep, folder, lambda: noting(workers, under_way))
     assert all(row and row.status == "computed" for row in run.rows)
-    return perf_counter() - start, moments
+    return perf_counter() - start, under_way
 
 
-def test_two_workers_and_what_a_design_costs(tmp_path: Path, record_property: Record) -> None:
-    """Two workers take at most 0.75 of one's time, a design at most 1.3 of a single run."""
+def test_two_workers_work_at_once(tmp_path: Path, record_property: Record) -> None:
+    """Whenever a design begins another is under way; with one worker none is.
+
+    Times are shown and not judged: what two processes save depends on what else the cores do.
+    """
     sweep = riser_sweep()
-    env = {
-        **os.environ,
-        **dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1"),
-        "PYTHONPATH": os.pathsep.join([str(TESTS.parent), str(TESTS)]),
-    }
-    call = [sys.executable, "-c", SINGLE, str(RISER)]
-    single = [json.loads(subprocess.run(call, env=env, capture_output=True, check=True).stdout)]
-    one, moments = swept(sweep, tmp_path / "one", 1)
-    single.append(json.loads(subprocess.run(call, env=env, capture_output=True, check=True).stdout))
-    two, _ = swept(sweep, tmp_path / "two", 2)
-    alone = median(time for times in single for time in times)
-    design = (moments[-1] - moments[0]) / (len(moments) - 1)
+    one, alone = swept(sweep, tmp_path / "one", 1)
+    two, together = swept(sweep, tmp_path / "two", 2)
     record_property("one worker, two workers", f"{one:.1f} s, {two:.1f} s")
-    record_property("two over one", f"{two / one:.2f}, at most {MOST_OF_ONE_WORKER:g}")
-    record_property("single run's stages, a design", f"{alone:.2f} s, {design:.2f} s")
-    share = f"{design / alone:.2f}, at most {MOST_OF_A_SINGLE_RUN:g}"
-    record_property("design over single run", share)
-    assert two <= MOST_OF_ONE_WORKER * one
-    assert design <= MOST_OF_A_SINGLE_RUN * alone
+    record_property("two over one", f"{two / one:.2f}")
+    record_property("designs under way as each began", together)
+    assert alone == [1] * 8
+    assert together.count(2) >= LEAST_TOGETHER
+    assert max(together) == 2
 
 
 def test_memory_stays_flat(tmp_path: Path, record_property: Record) -> None:

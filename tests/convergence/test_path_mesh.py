@@ -18,13 +18,8 @@ from fea.collapse.path import plan_path, start_position, traced
 from fea.collapse.path_model import LAYERS, path_model_of
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
-from geometry.bar import Bar, BarSpec, build_bar
-from geometry.bend_table import Bend, BendTable, polyline_from_table
 from geometry.grading import LevelName
-from geometry.material import load_material
-from geometry.section import Station
-from loadcases.clamp import Clamp
-from loadcases.load import PlacedLoad
+from support.one_bend import CLAMP, half_bar, push_on
 
 pytestmark = pytest.mark.slow
 
@@ -44,20 +39,12 @@ class Curve:
     iterations: int
 
 
-def half_bar() -> Bar:
-    """Return a bar of 22.2 x 1.0 whose halves bend by 45 degrees, 20 mm outside the middle."""
-    table = BendTable((Bend(20, 0, 45, 40),), 30)
-    metal = load_material("al-6061-t6")
-    return build_bar(BarSpec("bend", polyline_from_table(table), (Station(0, 22.2, 1.0),), metal))
-
-
 @cache
 def curve(level: LevelName = "coarse", steps: int = STEPS, layers: int = LAYERS) -> Curve:
     """Return the path of the bar pushed down near its right end."""
     bar = half_bar()
-    load = PlacedLoad("right", bar.line.right_end_mm - 15, (0, 0, -400), (0, 0, 0), 20)
     with patch("fea.collapse.path_model.LAYERS", layers):
-        way, start = prepared(path_model_of(bar, Clamp(30.0), (load,), level))
+        way, start = prepared(path_model_of(bar, CLAMP, (push_on(bar),), level))
     plan, rows, iterations = plan_path((), TO_MM, steps), list[tuple[float, float]](), 0
     for position in traced(way.equations, plan, start_position(plan, start), pivoting()):
         point = position.point

@@ -10,10 +10,8 @@ from scipy.optimize import bisect, fsolve
 from scipy.special import beta
 
 from fea.stability import plane_section
-from fea.stability.section_bending import (
-    elastic_plastic_strain,
-    section_strain,
-)
+from fea.stability.plane_section import balanced, largest_strain, plane_sections, plane_strain
+from fea.stability.section_bending import elastic_plastic_strain
 from fea.stability.stress_strain import Curve, neuber_strain, strain_at, stress_at
 from geometry.arrays import Floats
 from geometry.errors import InputError, SolveError
@@ -48,6 +46,17 @@ def ring(places: int = 48, thinning: float = 0.0) -> Ring:
 def places(section: Ring) -> tuple[Floats, Floats, Floats]:
     """Return coordinates and areas as arguments."""
     return section.y_mm, section.z_mm, section.area_mm2
+
+
+def section_strain(
+    curve: Curve, stress_mpa: Floats, y_mm: Floats, z_mm: Floats, area_mm2: Floats
+) -> Floats:
+    """Return the plane strain (S, k) that carries a linear stress, infinite in a huge section."""
+    sections = plane_sections(curve, stress_mpa, y_mm, z_mm, area_mm2)
+    found = balanced(curve, sections, sections.elastic)
+    strain = plane_strain(sections, found)
+    huge = np.isinf(largest_strain(sections, found))[:, None]
+    return np.where(huge, np.copysign(np.inf, strain), strain)
 
 
 ROUND, UNEVEN = ring(), ring(36, 0.3)

@@ -14,10 +14,13 @@ from time import perf_counter
 from typing import ParamSpec, TypeVar
 
 import numpy as np
+from scipy.sparse import csr_array
 
-from fea.solid.assembly import build_pattern
+from fea.solid.assembly import Pattern, build_pattern, fill
+from fea.solid.element import hex20_gauss
 from fea.solid.error_estimate import estimate_error
 from fea.solid.hot_spot import peak_stress
+from fea.solid.kernels import gradients, stiffness_blocks
 from fea.solid.linear_solver import SolverName
 from fea.solid.model import CLAMP, band_name, build_model
 from fea.solid.recovery import build_recovery, surface_stress
@@ -32,6 +35,8 @@ from support.tubes import straight_bar, stretch
 Given = ParamSpec("Given")
 Made = TypeVar("Made")
 
+Assembled = tuple[Pattern, csr_array]
+
 OD_MM, WALL_MM, LENGTH_MM = 31.8, 1.5, 200.0
 METAL = metal(107e3, 0.32)
 FORCE_N = 1000.0
@@ -40,24 +45,34 @@ AROUND, ALONG = 32, 230
 
 @dataclass
 class Stopwatch:
-    """Seconds of named stages."""
+    """Seconds of named stages, by a clock of seconds."""
 
+    clock: Callable[[], float] = perf_counter
     seconds: dict[str, float] = field(default_factory=dict)
 
     def time(
         self, stage: str, make: Callable[Given, Made], *args: Given.args, **kwargs: Given.kwargs
     ) -> Made:
         """Return what `make` makes, its seconds added to the stage's."""
-        start = perf_counter()
+        start = self.clock()
         made = make(*args, **kwargs)
-        self.seconds[stage] = self.seconds.get(stage, 0.0) + perf_counter() - start
+        self.seconds[stage] = self.seconds.get(stage, 0.0) + self.clock() - start
         return made
 
 
-def cantilever_mesh(wall_mm: float = WALL_MM) -> TubeMesh:
+def cantilever_mesh(wall_mm: float = WALL_MM, along: int = ALONG) -> TubeMesh:
     """Return the tube from its root at s = 0 to its end."""
     bar = straight_bar(LENGTH_MM, OD_MM, wall_mm, METAL)
-    return stretch(bar, np.array([0.0, LENGTH_MM]), (ALONG,), AROUND)
+    return stretch(bar, np.array([0.0, LENGTH_MM]), (along,), AROUND)
+
+
+def assembled(mesh: TubeMesh, watch: Stopwatch, pattern: Pattern | None = None) -> Assembled:
+    """Return the pattern and the matrix of the cantilever, the stages timed."""
+    points, cells = mesh.points_mm, mesh.cells
+    pattern = pattern or watch.time("pattern", build_pattern, cells, len(points))
+    grads = watch.time("gradients", gradients, points, cells, hex20_gauss(2))
+    blocks = watch.time("stiffness", stiffness_blocks, grads, METAL)
+    return pattern, watch.time("fill", fill, pattern, blocks)
 
 
 def clamped_mesh(bar: Bar, clamp: Clamp, load: PlacedLoad) -> TubeMesh:
