@@ -59,8 +59,8 @@ def sweep_of(
         mesh = level or table.get("mesh", {}).get("level", study.mesh_level)
         key = key_of(table, mesh, tuple(cases))
         words = tuple(map(str, changes))
-        told = json.dumps(table)
-        jobs.append(Job(number, key, told, str(study.path), mesh, solver, tuple(cases), words))
+        text = json.dumps(table)
+        jobs.append(Job(number, key, text, str(study.path), mesh, solver, tuple(cases), words))
     return Sweep(study, found, measures_of(plan.measures), tuple(jobs))
 
 
@@ -68,15 +68,15 @@ def run_sweep(
     sweep: Sweep,
     folder: Path,
     executor: Callable[[], AbstractContextManager[Executor]],
-    told: Callable[[int, int], None] = lambda finished, reused: None,
+    report: Callable[[int, int], None] = lambda finished, reused: None,
 ) -> SweepRun:
     """Compute the designs of a sweep that are not finished yet, each on disk as it finishes.
 
     Args:
         sweep: The designs.
         folder: Results folder.
-        executor: Opens the workers; not called where everything is at hand.
-        told: Called with the numbers of designs that are finished, and that were reused.
+        executor: Opens the workers; not called where all designs are stored.
+        report: Called with the numbers of designs finished and reused.
 
     Raises:
         InputError: The folder cannot be written, holds files of an earlier format, or another
@@ -90,13 +90,13 @@ def run_sweep(
         rows = {job.key: row for job in sweep.jobs if (row := stored(store, job.key))}
         reused = len(rows)
         open_jobs = list({job.key: job for job in sweep.jobs if job.key not in rows}.values())
-        told(reused, reused)
+        report(reused, reused)
         show = _now_and_then(lambda: write_tables(_run(sweep, rows, reused), folder))
         try:
             for job, row in results(workers, open_jobs) if workers else ():
                 put(store, row)
                 rows[job.key] = row
-                told(len(rows), reused)
+                report(len(rows), reused)
                 show()
         finally:
             # also where a sweep is interrupted: what is finished can be read
