@@ -1,4 +1,4 @@
-"""`barwright check`: read a study, say what it describes and what is doubtful; no solve."""
+"""`barwright check`: a study's geometry, bend tables, load places and warnings; no solve."""
 
 from typing import TYPE_CHECKING, Annotated
 
@@ -17,7 +17,7 @@ def check(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
 ) -> None:
-    """Print what a study describes; no solve.
+    """Check a study and print its geometry; no solve.
 
     Sections, mass, bend tables, load places and warnings.
     """

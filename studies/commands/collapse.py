@@ -35,7 +35,7 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     ] = None,
     displacement_mm: Annotated[
         float | None,
-        typer.Option(help="Deflection along the loads. [default: a fifth of the arm]"),
+        typer.Option(help="Displacement along the loads at the end. [default: a fifth of the arm]"),
     ] = None,
     imperfection: Annotated[
         float | None,

@@ -7,7 +7,7 @@ import typer
 
 from studies.commands.computing import drawing, progress
 from studies.commands.options import Level, OpenPage
-from studies.commands.output import CAUTION, open_page, say, show, table
+from studies.commands.output import CAUTION, TABLE_WIDTH, open_page, say, show, table
 
 if TYPE_CHECKING:
     from studies.comparison.designs import Design
@@ -23,8 +23,8 @@ def compare(
         Path | None,
         typer.Option(help="Folder of the page. [default: results/<first>-against-<others>]"),
     ] = None,
-    mesh: Annotated[Level | None, typer.Option(help="Mesh level, over the studies'.")] = None,
-    figures: Annotated[bool, typer.Option(help="Draw the pictures of what is run.")] = True,
+    mesh: Annotated[Level | None, typer.Option(help="Mesh level. [default: the studies']")] = None,
+    figures: Annotated[bool, typer.Option(help="Draw the pictures of new results.")] = True,
     open_: OpenPage = False,
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
@@ -38,13 +38,15 @@ def compare(
     read = read_studies(studies)
     folder = out or Path("results") / _name([study.name for study in read])
     check_folder(folder)
-    with progress() as tell:
-        draw = drawing(tell) if figures else None
+    with progress() as report:
+        draw = drawing(report) if figures else None
         designs = [
-            design_of(study, Path("results") / study.name, mesh.value if mesh else None, draw, tell)
+            design_of(
+                study, Path("results") / study.name, mesh.value if mesh else None, draw, report
+            )
             for study in read
         ]
-        tell("page")
+        report("page")
         _write(designs, folder)
     for design in designs:
         if design.reused:
@@ -72,11 +74,11 @@ def _write(designs: "list[Design]", folder: Path) -> None:
     )
 
     page = comparison_html(designs)
-    told = comparison_json([design.record for design in designs])
+    record = comparison_json([design.record for design in designs])
 
     def write(fresh: Path) -> None:
         (fresh / COMPARISON_FILE).write_text(page, encoding="utf-8")
-        (fresh / COMPARISON_RECORD).write_text(told, encoding="utf-8")
+        (fresh / COMPARISON_RECORD).write_text(record, encoding="utf-8")
 
     land(folder, write, COMPARISON_NAMES)
 
@@ -86,20 +88,20 @@ def _print(designs: "list[Design]") -> None:
 
     records = [design.record for design in designs]
     names = [record.study.name for record in records]
-    parts = [("The bars", bar_rows(records))]
+    parts = [("Bars", bar_rows(records))]
     parts += [(f"{part.id}: {part.title}", part.rows) for part in case_tables(records)]
     for title, rows in parts:
         made = table(title, "", *names, words=1)
         for row in rows:
             made.add_row(row.name, *(_cell(cell, row.decimals) for cell in row.cells))
-        show(made)
+        show(made, width=TABLE_WIDTH)
 
 
 def _cell(cell: "Cell", decimals: int) -> str:
     if cell.value is None:
         return "-"
     value = f"{cell.value:.{decimals}f}" if cell.value < 1e6 else f"{cell.value:.2g}"
-    percent = "" if cell.percent is None else f" {cell.percent:+.1f} %"
+    percent = "" if cell.percent is None else f" {round(cell.percent, 1) + 0.0:+.1f} %"
     words = f" {cell.words}" if cell.words else ""
     judged = f" {cell.judged}" if cell.judged in ("better", "worse", "same") else ""
     return f"{value}{words}{percent}{judged}"

@@ -24,11 +24,11 @@ def loads_in_words(points: Sequence[LoadPointRecord]) -> str:
             return f"{_load(first)} at {sides}"
         if _same(points, -1):
             return f"{_load(first)} at {on_ruler(first.at_mm)}; opposite at {points[1].side}"
-    told = [f"{_load(one)} at {on_ruler(one.at_mm)}" for one in points]
-    while len("; ".join(told)) > WIDTH - 30 and len(told) > 1:
-        told.pop()
-    left = len(points) - len(told)
-    return "; ".join(told) + (f"; and {left} more" if left else "")
+    parts = [f"{_load(one)} at {on_ruler(one.at_mm)}" for one in points]
+    while len("; ".join(parts)) > WIDTH - 30 and len(parts) > 1:
+        parts.pop()
+    left = len(points) - len(parts)
+    return "; ".join(parts) + (f"; and {left} more" if left else "")
 
 
 def vector_in_words(values: Vector) -> str:

@@ -32,8 +32,8 @@ app = typer.Typer(
 )
 
 
-def _version(wanted: bool) -> None:
-    if wanted:
+def _version(given: bool) -> None:
+    if given:
         from studies.files.version import barwright_version
 
         typer.echo(f"barwright {barwright_version()}")

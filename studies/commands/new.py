@@ -17,7 +17,7 @@ def new(
 ) -> None:
     """Write NAME.toml, a commented study to edit.
 
-    Never over an existing file.
+    An existing file is never overwritten.
     """
     from geometry.errors import refuse
     from studies.study_file.shipped import renamed_example

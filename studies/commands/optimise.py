@@ -35,8 +35,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         list[str] | None,
         typer.Option(
             metavar="PATH=FROM:TO:STEP",
-            help="A wall or diameter that may vary, in which sizes; may be given again. In place "
-            "of what the study lists.",
+            help="A wall or diameter and its sizes; may be given again. Replaces the study's list.",
         ),
     ] = None,
     min_yield_factor: Annotated[
@@ -58,7 +57,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         Path | None, typer.Option(help="Results folder. [default: results/<study name>-lightest]")
     ] = None,
     mesh: Annotated[
-        Level | None, typer.Option(help="Mesh level of the search; the answer is run on fine.")
+        Level | None,
+        typer.Option(help="Mesh level of the search; the result is confirmed on fine."),
     ] = None,
     workers: Workers = None,
     scheduler: Scheduler = None,
@@ -68,8 +68,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Find the lightest walls and diameters that meet stated constraints in all cases.
 
-    Sizes are those that a mill offers, in steps; the answer is confirmed by a full run on the fine
-    mesh. Ends with 1 where no such bar lies in the bounds, and prints the nearest one.
+    Sizes vary in a mill's steps. A full run on the fine mesh confirms the result. Exit code 1: no
+    such bar in the bounds; the nearest design is printed.
     """
     from fea.solid.linear_solver import choose_solver
     from studies.assessment.verdict import CLOSING
@@ -80,7 +80,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
 
     read = read_study(study)
     choose_solver(solver.value)
-    said = {
+    options = {
         "vary": [_varied(text) for text in vary] if vary else None,
         "min_yield_factor": min_yield_factor,
         "min_governing_factor": min_governing_factor,
@@ -88,8 +88,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         "max_wall_utilisation": max_wall_utilisation,
         "max_deflection_mm": max_deflection_mm,
     }
-    asked = settled(read.optimise, said, "optimise")
-    task = task_of(read, asked, mesh.value if mesh else None, solver.value)
+    constraints = settled(read.optimise, options, "optimise")
+    task = task_of(read, constraints, mesh.value if mesh else None, solver.value)
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name
     check_folder(folder, study.name, f"{name}.toml")
@@ -97,16 +97,16 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     from studies.sweeps.optimised import write_optimised
 
     try:
-        with progress() as tell:
+        with progress() as report:
             found = find(
                 task,
                 folder,
                 name,
                 executor_of(workers, scheduler),
-                tell,
+                report,
                 lambda text: say(f"note: {text}"),
             )
-            record = write_optimised(found, folder, name, drawing(tell) if figures else None)
+            record = write_optimised(found, folder, name, drawing(report) if figures else None)
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; finished designs are stored in {folder}, the same command "
@@ -117,11 +117,11 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     if record:
         # a bar that meets its constraints may still break early of what was not constrained
         summary = record.summary.removesuffix(CLOSING).strip()
-        show(indented(f"Governing limit, constrained or not: {summary}"), "")
+        show(indented(f"Governing limit: {summary}"), "")
     show("Constraints: those listed above and no others.", CAUTION, f"Results in {folder}")
     if open_:
-        open_page(folder / (REPORT_FILE if found.kept else SWEEP_FILE))
-    if not found.kept:
+        open_page(folder / (REPORT_FILE if found.constraints_met else SWEEP_FILE))
+    if not found.constraints_met:
         raise typer.Exit(LIMIT_NOT_MET)
 
 
@@ -138,8 +138,8 @@ def _varied(text: str) -> dict[str, object]:
 
 
 def _print(found: "Optimised") -> None:
-    if found.kept:
-        show(f"Lightest bar that meets all constraints: {_mass(found)}", "")
+    if found.constraints_met:
+        show(f"Lightest bar within all constraints: {_mass(found)}", "")
     else:
         show("No such bar in these bounds. Nearest design:", "")
     made = table("Sizes", "path", "size", "from", "to", "step", words=1)
@@ -149,31 +149,30 @@ def _print(found: "Optimised") -> None:
     show(made)
     show(_margins(found))
     show(*(indented(line) for line in _words(found)), "")
-    show(f"Mesh of these figures: {found.level}; {found.tried} designs tried", "")
+    show(f"Mesh {found.level}; {found.tried} designs computed", "")
 
 
 def _mass(found: "Optimised") -> str:
     percent = 100 * (found.mass_g / found.mass_before_g - 1)
-    before = f"{found.mass_before_g:.1f} g at the start"
-    return f"{found.mass_g:.1f} g, {percent:+.1f} % against {before}"
+    return f"{found.mass_g:.1f} g (before {found.mass_before_g:.1f} g, {percent:+.1f} %)"
 
 
 def _margins(found: "Optimised") -> "Table":
     made = table("Constraints", "figure", "case", "value", "limit", "margin", words=2)
     for margin in sorted(found.margins, key=lambda one: one.margin):
         value = "-" if margin.value is None else f"{margin.value:.4g}"
-        room = f"{100 * expm1(margin.margin):+.1f} %"
+        percent = f"{100 * expm1(margin.margin):+.1f} %"
         made.add_row(
-            margin.constraint.name, margin.case, value, f"{margin.constraint.limit:g}", room
+            margin.constraint.name, margin.case, value, f"{margin.constraint.limit:g}", percent
         )
     return made
 
 
 def _words(found: "Optimised") -> Sequence[str]:
-    if found.kept:
+    if found.constraints_met:
         lines = [f"Active constraint: {margin}" for margin in found.active]
         lines += [f"Active bound: {words}" for words in found.at_bounds]
         return lines
-    missed = [margin for margin in found.margins if margin.margin < 0]
-    lines = [f"Violated: {margin}" for margin in missed]
-    return lines or ["The search meets all constraints on its mesh, the fine mesh does not"]
+    violated = [margin for margin in found.margins if margin.margin < 0]
+    lines = [f"Violated: {margin}" for margin in violated]
+    return lines or ["Constraints met on the mesh of the search, violated on the fine mesh"]

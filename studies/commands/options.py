@@ -39,7 +39,7 @@ ResultsFolder = Annotated[
     Path | None, typer.Option(help="Results folder. [default: results/<study name>]")
 ]
 
-MeshLevel = Annotated[Level | None, typer.Option(help="Mesh level, over the study's.")]
+MeshLevel = Annotated[Level | None, typer.Option(help="Mesh level. [default: the study's]")]
 
 DirectSolver = Annotated[Solver, typer.Option(help="Sparse direct solver.")]
 
@@ -56,8 +56,8 @@ Changes = Annotated[
     typer.Option(
         "--set",
         metavar="PATH=VALUE",
-        help="Another value for a key of the study, such as bar.stations.*.wall_mm=1.6; *= for "
-        "a factor, += for an addition; may be given again.",
+        help="New value of a key of the study, such as bar.stations.*.wall_mm=1.6; *= for a "
+        "factor, += for an addition; may be given again.",
     ),
 ]
 
@@ -81,7 +81,7 @@ def detail_of(*, verbose: bool, quiet: bool) -> Detail:
     """Return how much is printed.
 
     Raises:
-        InputError: Both more and less is asked for.
+        InputError: Both are given.
     """
     if verbose and quiet:
         raise refuse("--verbose", "does not go with --quiet; give one of them")

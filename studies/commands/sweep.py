@@ -1,4 +1,4 @@
-"""`barwright sweep`: many variants of a study, on all processors, nothing lost."""
+"""`barwright sweep`: many variants of a study, on all processors, each on disk as it finishes."""
 
 import os
 from collections.abc import Callable, Iterator
@@ -52,8 +52,8 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         typer.Option(
             "--set",
             metavar="PATH=VALUES",
-            help="What varies: PATH=1.4,1.6 or PATH=FROM:TO:COUNT; *= for factors, += for "
-            "additions. Over what the study sweeps at that path; may be given again.",
+            help="Values of a key: PATH=1.4,1.6 or PATH=FROM:TO:COUNT; *= for factors, += for "
+            "additions. Replaces the study's sweep of that path; may be given again.",
         ),
     ] = None,
     mode: Annotated[Mode | None, typer.Option(help="How values are combined.")] = None,
@@ -61,13 +61,13 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     sampler: Annotated[Sampler | None, typer.Option(help="How samples are drawn.")] = None,
     seed: Annotated[int | None, typer.Option(help="Seed of the samples.")] = None,
     sobol_indices: Annotated[
-        bool, typer.Option("--sobol-indices", help="Lay samples out for Sobol indices.")
+        bool, typer.Option("--sobol-indices", help="Sample for Sobol indices.")
     ] = False,
     measure: Annotated[
         list[str] | None,
         typer.Option(
-            help="Store this measure of each case too, such as yield_factor or life_cycles; may be "
-            "given again."
+            help="Report this measure of each case too, such as yield_factor or life_cycles; may "
+            "be given again."
         ),
     ] = None,
     out: ResultsFolder = None,
@@ -82,8 +82,8 @@ def sweep(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Compute many variants of a study: a grid, pairs, or samples of tolerances.
 
-    Each design is on disk before the next begins; the same command again continues where it ended.
-    Writes designs.csv, sweep.json and sweep.html to the results folder.
+    Each design is on disk before the next begins; the same command continues. Writes designs.csv,
+    sweep.json and sweep.html to the results folder.
     """
     from fea.solid.linear_solver import choose_solver
     from studies.files.results_folder import SWEEP_FILE, check_folder
@@ -98,7 +98,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     paths = {one.path for one in given}
     axes = [one for one in read.sweeps if one.path not in paths] + given
     executor = executor_of(workers, scheduler)
-    wanted = {
+    options = {
         "mode": mode.value if mode else None,
         "designs": designs,
         "sampler": sampler.value if sampler else None,
@@ -106,17 +106,17 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         "sobol_indices": sobol_indices or None,
         "measures": measure,
     }
-    asked = sweep_of(
+    designs_of_plan = sweep_of(
         read,
         axes,
-        settled(read.plan, wanted, "plan"),
+        settled(read.plan, options, "plan"),
         level=mesh.value if mesh else None,
         solver=solver.value,
         cases=case or (),
     )
     folder = out or Path("results") / read.name
     check_folder(folder, study.name)
-    done = _run(asked, folder, executor)
+    done = _run(designs_of_plan, folder, executor)
     from studies.commands.sweep_lines import print_sweep
 
     print_sweep(done, folder)
@@ -140,7 +140,7 @@ def executor_of(
     from studies.sweeps.executors import check_address, cluster_executor, local_executor
 
     if scheduler and workers:
-        raise refuse("--workers", "is for this machine; a cluster has the workers it has")
+        raise refuse("--workers", "is for local processes; a cluster brings its own workers")
     if scheduler:
         check_address(scheduler)
         return partial(cluster_executor, scheduler)
@@ -154,21 +154,21 @@ def _processors() -> int:
 
 
 def _run(
-    asked: "Sweep", folder: Path, executor: "Callable[[], AbstractContextManager[Executor]]"
+    sweep: "Sweep", folder: Path, executor: "Callable[[], AbstractContextManager[Executor]]"
 ) -> "SweepRun":
     from studies.sweeps.sweep import run_sweep, unique_count
 
-    count = unique_count(asked)
+    count = unique_count(sweep)
     finished = 0
     try:
         with _bar(count) as shown:
 
-            def told(done: int, reused: int) -> None:
+            def report(done: int, reused: int) -> None:
                 nonlocal finished
                 finished = done
                 shown(done, reused)
 
-            return run_sweep(asked, folder, executor, told, lambda text: say(f"note: {text}"))
+            return run_sweep(sweep, folder, executor, report, lambda text: say(f"note: {text}"))
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; {finished} of {count} designs are finished and stored in "
@@ -219,7 +219,7 @@ def _judge(done: "SweepRun") -> None:
     if not found:
         return
     listed = ", ".join(f"{count} {status}" for status, count in sorted(found.items()))
-    say(f"barwright: not all designs have figures: {listed}; designs.csv says why")
+    say(f"barwright: designs without figures: {listed}; reasons in designs.csv")
     faults = [row.traceback for row in done.rows if row and row.traceback]
     if faults:
         say(f"barwright: a fault of the program, please report it:\n{faults[0]}")

@@ -5,7 +5,7 @@ from string import ascii_lowercase
 
 from rich.table import Table
 
-from studies.commands.output import CAUTION, indented, printable, show, table
+from studies.commands.output import CAUTION, TABLE_WIDTH, indented, printable, show, table
 from studies.files.results_folder import SWEEP_FILE
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary, summary_of
@@ -14,48 +14,50 @@ from studies.sweeps.sweep_results import GOVERNING, MASS, NOT_YET, SweepRun, col
 MOST_ROWS = 24
 """Designs that the terminal shows; all are in designs.csv and on the page."""
 
-TOLD = (MASS, GOVERNING, "governing_limit")
+FIGURES = (MASS, GOVERNING, "governing_limit")
 
 
 def print_sweep(run: SweepRun, folder: Path) -> None:
-    """Print a table of the designs and what they say together."""
-    told = summary_of(run)
+    """Print designs, sensitivities, percentiles and Pareto front of a sweep."""
+    summary = summary_of(run)
     study, plan = run.sweep.study, run.sweep.plan
     show(f"{study.name}: {len(run.rows)} designs, {plan.mode}")
-    show(*(indented(line) for line in _counts(run, told)), "")
+    show(*(indented(line) for line in _counts(run, summary)), "")
     show(*(indented(line) for line in _axes(run)), "")
-    show(_designs(run))
-    if told.bands:
-        show(_bands(told.bands))
-    strong = _strongest(told)
-    if strong:
-        show(strong)
-    if told.front:
-        numbers = ", ".join(map(str, told.front[:MOST_ROWS]))
-        more = f" and {len(told.front) - MOST_ROWS} more" if len(told.front) > MOST_ROWS else ""
+    show(_designs(run), width=TABLE_WIDTH)
+    if summary.bands:
+        show(_bands(summary.bands))
+    sensitivities = _sensitivities(summary)
+    if sensitivities:
+        show(sensitivities)
+    if summary.front:
+        numbers = ", ".join(map(str, summary.front[:MOST_ROWS]))
+        more = (
+            f" and {len(summary.front) - MOST_ROWS} more" if len(summary.front) > MOST_ROWS else ""
+        )
         sentence = f"Pareto front (mass, stiffness, governing factor): {numbers}{more}"
         show(indented(sentence), "")
     show(CAUTION, "")
     show(f"Table in {folder / 'designs.csv'}, page in {folder / SWEEP_FILE}")
 
 
-def _counts(run: SweepRun, told: Summary) -> list[str]:
-    by_status = ", ".join(f"{count} {status}" for status, count in told.counts.items())
+def _counts(run: SweepRun, summary: Summary) -> list[str]:
+    by_status = ", ".join(f"{count} {status}" for status, count in summary.counts.items())
     lines = [by_status + (f"; {run.reused} reused" if run.reused else "")]
     if run.sweep.plan.seed is not None:
         lines.append(f"Samples by {run.sweep.plan.sampler}, seed {run.sweep.plan.seed}")
-    if told.reached:
-        lines.append(f"Governing factor below the load: {told.reached} designs")
-    lines += [f"{count} times: {printable(reason)}" for reason, count in told.reasons.items()]
+    if summary.reached:
+        lines.append(f"Designs with a governing factor below the load: {summary.reached}")
+    lines += [f"{count} designs: {printable(reason)}" for reason, count in summary.reasons.items()]
     return lines
 
 
 def _designs(run: SweepRun) -> Table:
     found = columns(run)
     inputs = [column for column in found if column.kind == "input"]
-    shown = [*inputs, *(column for column in found if column.key in TOLD)]
+    shown = [*inputs, *(column for column in found if column.key in FIGURES)]
     count = len(run.rows)
-    title = f"The first {MOST_ROWS} of {count} designs" if count > MOST_ROWS else "The designs"
+    title = f"Designs 1 to {MOST_ROWS} of {count}" if count > MOST_ROWS else "Designs"
     heads = [*ascii_lowercase[: len(inputs)], *(column.name for column in shown[len(inputs) :])]
     made = table(title, "design", *heads, "status", words=1)
     for number, row in enumerate(run.rows[:MOST_ROWS]):
@@ -79,9 +81,9 @@ def _bands(found: tuple[Band, ...]) -> Table:
     return made
 
 
-def _strongest(told: Summary) -> Table | None:
-    """Return what moves the governing factor and the mass, the strongest first."""
-    of = [s for s in told.sensitivities if s.figure in (GOVERNING, MASS)]
+def _sensitivities(summary: Summary) -> Table | None:
+    """Return the sensitivities of governing factor and mass, the largest first."""
+    of = [s for s in summary.sensitivities if s.figure in (GOVERNING, MASS)]
     if not of:
         return None
     spread = any(one.low is not None for one in of)

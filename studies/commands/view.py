@@ -1,4 +1,4 @@
-"""`barwright view`: opens what an earlier command wrote."""
+"""`barwright view`: opens the page or the fields of a results folder."""
 
 from pathlib import Path
 from typing import Annotated
@@ -15,13 +15,13 @@ def view(
     ],
     *,
     vtk: Annotated[
-        bool, typer.Option("--vtk", help="Open a window on the fields instead of the page.")
+        bool, typer.Option("--vtk", help="Show the fields in a window instead of the page.")
     ] = False,
     case: Annotated[
-        str | None, typer.Option(help="With --vtk: which case. [default: the first]")
+        str | None, typer.Option(help="Case of the fields, with --vtk. [default: the first]")
     ] = None,
 ) -> None:
-    """Open the page of a run or of a comparison in the browser."""
+    """Open the page of a results folder in the browser."""
     from geometry.errors import refuse
     from studies.files.opening import fields_in, page_in
 

@@ -109,10 +109,10 @@ def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
 
 def _lines(designs: Sequence[Design], case_id: str, column: str) -> Iterator[Line]:
     for number, design in enumerate(designs):
-        told = design.numbers.get(case_id)
-        if told is None:
+        numbers = design.numbers.get(case_id)
+        if numbers is None:
             continue
-        s, values = np.array(told["s_mm"]), np.array(told["columns"][column])
+        s, values = np.array(numbers["s_mm"]), np.array(numbers["columns"][column])
         letter = LETTERS[number]
         yield Line(design.record.bar.name, f"design-{letter}", s, values, letter)
 
@@ -129,8 +129,8 @@ def _numbers(designs: Sequence[Design], case_id: str, axis: Axis) -> dict[str, A
     return {"s_mm": s.round(2).tolist(), "columns": columns}
 
 
-def _at(s: Floats, told: dict[str, Any], column: str) -> list[float]:
-    values = np.interp(s, told["s_mm"], told["columns"][column])
+def _at(s: Floats, numbers: dict[str, Any], column: str) -> list[float]:
+    values = np.interp(s, numbers["s_mm"], numbers["columns"][column])
     return [float(f"{value:.4g}") for value in values]
 
 

@@ -1,4 +1,4 @@
-"""The designs of a comparison: results that are at hand and still true, or computed anew."""
+"""The designs of a comparison: stored results that are current, or new ones."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -28,13 +28,13 @@ _ISLAND = '<script id="{}" type="application/json">(.*?)</script>'
 
 @dataclass(frozen=True, eq=False)
 class Design:
-    """A design with its answers.
+    """A design with its results.
 
     Attributes:
         record: What results.json holds.
         scene: What the page's view needs, as JSON holds it.
         numbers: The numbers behind its charts, by case.
-        reused: Whether they were at hand.
+        reused: Whether they were stored before.
     """
 
     record: ResultsRecord
@@ -69,16 +69,16 @@ def design_of(
     folder: Path,
     level: LevelName | None,
     draw: Callable[[StudyRun, Path], None] | None,
-    tell: Callable[[str], None],
+    report: Callable[[str], None],
 ) -> Design:
-    """Return a study's design from its results folder; what is not true any more is run anew.
+    """Return a study's design from its results folder, run anew where that is not current.
 
     Args:
         study: The study.
         folder: Where its results are, or go.
         level: Mesh level, the study's own where it is None.
         draw: Draws the pictures of a run.
-        tell: Called with what is being done.
+        report: Called with the stage at work.
 
     Raises:
         MeshError: The mesh cannot be made.
@@ -92,7 +92,7 @@ def design_of(
     if found:
         return found
     check_folder(folder, study.path.name)
-    run = run_study(study, level, tell=lambda stage: tell(f"{study.name}: {stage}"))
+    run = run_study(study, level, tell=lambda stage: report(f"{study.name}: {stage}"))
     write_results(run, folder, draw)
     made = design_in(folder, study, level or study.mesh_level)
     if made is None:
@@ -101,7 +101,7 @@ def design_of(
 
 
 def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
-    """Return the design in a folder if it answers this study, None if not."""
+    """Return the design in a folder if it is of this very study, None if not."""
     try:
         text = (folder / RESULTS_FILE).read_text(encoding="utf-8")
         record = ResultsRecord.model_validate_json(text)

@@ -20,8 +20,8 @@ class Cell:
     Attributes:
         value: The figure, None where there is none.
         percent: Difference from the first design's, None where there is nothing to compare.
-        judged: What the difference means.
-        words: What stands beside the figure, such as the name of the limit.
+        judged: Whether the difference is better or worse.
+        words: Text beside the figure, such as the name of the limit.
     """
 
     value: float | None
@@ -54,7 +54,7 @@ def bar_rows(designs: Sequence[ResultsRecord]) -> tuple[Row, ...]:
     rows = [
         _row("mass, g", 1, "less", [design.bar.mass_g for design in designs]),
         _row("width end to end, mm", 1, "", [design.bar.end_to_end_mm for design in designs]),
-        _row("all repeated loads together, factor", 2, "more", together),
+        _row("factor, all repeated loads", 2, "more", together),
     ]
     return tuple(row for row in rows if any(cell.value is not None for cell in row.cells))
 
@@ -89,9 +89,9 @@ def _row(
     values: Sequence[float | None],
     words: Sequence[str] | None = None,
 ) -> Row:
-    first, said = values[0], words or [""] * len(values)
-    cells = [Cell(first, None, "first" if first is not None else "", said[0])]
-    for value, word in zip(values[1:], said[1:], strict=True):
+    first, notes = values[0], words or [""] * len(values)
+    cells = [Cell(first, None, "first" if first is not None else "", notes[0])]
+    for value, word in zip(values[1:], notes[1:], strict=True):
         percent = 100 * (value / first - 1) if value is not None and first else None
         cells.append(Cell(value, percent, _judged(percent, better), word))
     return Row(name, decimals, tuple(cells))

@@ -41,7 +41,7 @@ def fields_in(results: Path, case: str | None) -> Path:
     """
     remedy = "open its page without --vtk, or run the study anew into another folder"
     refuse_older(results / RESULTS_FILE, FORMAT_VERSION, remedy)
-    names = [str(told["id"]) for told in landed(results).get("cases", [])]
+    names = [str(case_record["id"]) for case_record in landed(results).get("cases", [])]
     names = [name for name in names if _fields(results, name).is_file()]
     if not names:
         raise refuse("RESULTS", f"{results} holds no fields of a run; name a run's results folder")

@@ -1,4 +1,4 @@
-"""What a optimised bar must keep, and by how much a design keeps it."""
+"""The constraints of an optimised bar, and the margins of a design."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -10,7 +10,7 @@ from studies.records.measures import ALL_REPEATED, Way
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.sweeps.rows import DesignRow
 
-HOPELESS = -5.0
+INFEASIBLE = -5.0
 """Margin of a design that has no figures."""
 
 TOGETHER = "repeated_factor"
@@ -27,7 +27,7 @@ class Constraint:
         key: Key of the figure among `ALL_MEASURES`.
         name: In words.
         limit: The limit.
-        better: Which way lies more room: "more" for a least value, "less" for a greatest one.
+        better: "more" for a minimum, "less" for a maximum.
     """
 
     key: str
@@ -41,11 +41,11 @@ class Margin:
     """By how much a design meets a constraint in a case.
 
     Attributes:
-        constraint: What is to be kept.
+        constraint: The constraint.
         case: Id of the case, or `ALL_REPEATED`.
         value: The design's figure, None where it has none.
         margin: Natural logarithm of figure over limit (limit over figure for a greatest value):
-            nearly linear in the logarithm of a wall, and below 0 where the constraint is not kept.
+            nearly linear in the logarithm of a wall, and below 0 where the constraint is violated.
     """
 
     constraint: Constraint
@@ -56,28 +56,27 @@ class Margin:
     def __str__(self) -> str:
         """Return figure and limit in words."""
         value = "unknown" if self.value is None else f"{self.value:.4g}"
-        side = "at least" if self.constraint.better == "more" else "at most"
-        said = f"{self.constraint.name} of {self.case}: {value}, must be {side}"
-        return f"{said} {self.constraint.limit:g}"
+        side = "minimum" if self.constraint.better == "more" else "maximum"
+        return f"{self.constraint.name} of {self.case}: {value}, {side} {self.constraint.limit:g}"
 
 
 def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
-    """Return what a study asks the lightest bar to keep.
+    """Return the constraints of a study.
 
     Raises:
-        InputError: Nothing is to be kept, so the lightest bar would be no bar.
+        InputError: There is none, so the lightest bar would be no bar.
     """
-    asked: list[tuple[str, str, float | None, Way]] = [
+    options: list[tuple[str, str, float | None, Way]] = [
         ("yield_factor", "yield factor", table.min_yield_factor, "more"),
         ("governing_factor", "governing factor", table.min_governing_factor, "more"),
         ("fatigue_factor", "fatigue factor", table.min_fatigue_factor, "more"),
         ("wall_utilisation", "utilisation of the wall", table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
-    found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in asked if limit)
+    found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in options if limit)
     if not found:
-        sentence = "asks nothing of the bar, so the thinnest would do; give min_yield_factor or"
-        raise refuse("optimise", f"{sentence} another constraint")
+        sentence = "has no constraint, so the thinnest bar would do; give min_yield_factor or"
+        raise refuse("optimise", f"{sentence} another")
     return found
 
 
@@ -87,10 +86,10 @@ def check_judged(constraints: Sequence[Constraint], cases: Sequence[PlacedCase])
     Raises:
         InputError: There is no such case.
     """
-    asked = any(constraint.key == "fatigue_factor" for constraint in constraints)
+    given = any(constraint.key == "fatigue_factor" for constraint in constraints)
     repeated = [p for p in cases if p.case.cycle and p.case.cycle.cycles]
-    if asked and not repeated:
-        sentence = "is asked, but no case is repeated; give one a [cases.cycle] with cycles"
+    if given and not repeated:
+        sentence = "is given, but no case is repeated; give one a [cases.cycle] with cycles"
         raise InputError(Problem("optimise.min_fatigue_factor", sentence))
 
 
@@ -105,15 +104,15 @@ def margins_of(constraints: Sequence[Constraint], row: DesignRow) -> tuple[Margi
 
 
 def worst(margins: Sequence[Margin]) -> float:
-    """Return the smallest margin; hopeless for a design without figures."""
-    return min((margin.margin for margin in margins), default=HOPELESS)
+    """Return the smallest margin, `INFEASIBLE` for a design without figures."""
+    return min((margin.margin for margin in margins), default=INFEASIBLE)
 
 
 def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
     for case, figures in row.cases.items():
         value = figures.get(constraint.key)
         if constraint.key in FATIGUE and figures.get("cycles_required"):
-            # of a repeated case whose fatigue is not judged nothing may be promised
+            # a repeated case whose fatigue is not judged meets no constraint
             value = value if figures.get("fatigue_factor") is not None else None
         elif constraint.key == "fatigue_factor":
             continue
@@ -125,6 +124,6 @@ def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
 
 def _margin(constraint: Constraint, value: float | None) -> float:
     if value is None or value <= 0 or not isfinite(value):
-        return HOPELESS
+        return INFEASIBLE
     way = 1 if constraint.better == "more" else -1
-    return max(HOPELESS, way * log(value / constraint.limit))
+    return max(INFEASIBLE, way * log(value / constraint.limit))

@@ -1,7 +1,7 @@
-"""Who computes the designs: processes of this machine, or a dask.distributed cluster.
+"""Workers that compute the designs: processes of this machine, or a dask.distributed cluster.
 
-Both are an `Executor`: it takes a design and gives a future. The loop in `results` hands
-out as many designs as there are workers and no more, so that a finished design is on disk before
+Both are an `Executor`: it takes a design and returns a future. The loop in `results` submits
+as many designs as there are workers and no more, so that a finished design is on disk before
 its worker begins the next.
 """
 
@@ -33,14 +33,14 @@ from studies.sweeps.worker import compute, prepare
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 """Read by the libraries of linear algebra when they are loaded: one thread for each worker."""
 
-PATIENCE_S = 0.5
-"""How long the loop waits before it looks whether workers have come or gone."""
+POLL_S = 0.5
+"""Longest wait before the number of workers is read again."""
 
-REACH_S = 15.0
-"""How long a scheduler may take to answer."""
+CONNECT_TIMEOUT_S = 15.0
+"""Longest wait for a scheduler."""
 
-GONE = (
-    "the scheduler is gone; what is finished is kept, so start it again and give the same command"
+SCHEDULER_LOST = (
+    "the scheduler is gone; finished designs are stored, start it again and repeat the command"
 )
 
 REFUSED = (
@@ -56,57 +56,57 @@ class Executor:
     """Workers.
 
     Attributes:
-        submit: Begins a design.
-        slots: How many designs may be under way at once, just now.
-        lost: What a future raises when the process that held its design died.
-        tries: How often a design is begun before it is given up as lost.
+        submit: Starts a design.
+        slots: Number of designs that may run at once, just now.
+        worker_errors: Errors of a future whose process died.
+        max_attempts: Attempts at a design whose process dies.
     """
 
     submit: Callable[[Job], "Future[str]"]
     slots: Callable[[], int]
-    lost: tuple[type[Exception], ...]
-    tries: int
+    worker_errors: tuple[type[Exception], ...]
+    max_attempts: int
 
 
 def results(executor: Executor, jobs: Sequence[Job]) -> Iterator[tuple[Job, DesignRow]]:
-    """Yield every design with its row, as they finish; the next begins when one is taken.
+    """Yield every design with its row, as they finish; the next starts when one is taken.
 
     Raises:
         StoppedError: The workers are gone for good.
     """
     waiting, running = deque(jobs), dict[Future[str], Job]()
-    begun = dict.fromkeys((job.key for job in jobs), 0)
+    attempts = dict.fromkeys((job.key for job in jobs), 0)
     while waiting or running:
         while waiting and len(running) < executor.slots():
             job = waiting.popleft()
-            begun[job.key] += 1
+            attempts[job.key] += 1
             running[executor.submit(job)] = job
         if not running:  # all workers of a cluster are gone: others may come
-            sleep(PATIENCE_S)
-        done, _ = wait(running, PATIENCE_S, FIRST_COMPLETED)
+            sleep(POLL_S)
+        done, _ = wait(running, POLL_S, FIRST_COMPLETED)
         for future in done:
             job = running.pop(future)
-            row = _row(executor, job, future, begun[job.key])
+            row = _row(executor, job, future, attempts[job.key])
             if row is None:
                 waiting.append(job)
             else:
                 yield job, row
 
 
-def _row(executor: Executor, job: Job, future: "Future[str]", begun: int) -> DesignRow | None:
-    """Return the row of a finished design, None where it is to be begun again."""
+def _row(executor: Executor, job: Job, future: "Future[str]", attempts: int) -> DesignRow | None:
+    """Return the row of a finished design, None where it is started again."""
     try:
         row = DesignRow.model_validate_json(future.result())
     except ValidationError:  # it knows another kind of row
         return unfinished_row(job, "worker failed", REFUSED)
-    except executor.lost as error:
-        if begun < executor.tries:
+    except executor.worker_errors as error:
+        if attempts < executor.max_attempts:
             return None
-        times = f"{begun} times" if begun > 1 else "again and again"
-        reason = f"the process that computed it died {times}, mostly for want of memory"
+        times = f"{attempts} times" if attempts > 1 else "again and again"
+        reason = f"the worker process died {times}, mostly for want of memory"
         return unfinished_row(job, "worker failed", f"{reason} ({type(error).__name__})")
     except CancelledError:
-        raise StoppedError(GONE) from None
+        raise StoppedError(SCHEDULER_LOST) from None
     return row if made_here(row) else unfinished_row(job, "worker failed", REFUSED)
 
 
@@ -141,12 +141,12 @@ def _pool(stack: ExitStack) -> ProcessPoolExecutor:
     context = get_context("spawn")
     theirs, ours = context.Pipe(duplex=False)
     pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
-    stack.callback(_dismiss, pool, ours, theirs)
+    stack.callback(_shut_down, pool, ours, theirs)
     return pool
 
 
-def _dismiss(pool: ProcessPoolExecutor, *ends: Connection) -> None:
-    """End a pool's process at once: what it computes just now is not wanted any more."""
+def _shut_down(pool: ProcessPoolExecutor, *ends: Connection) -> None:
+    """End a pool's process at once: its current design is dropped."""
     for end in ends:
         end.close()
     pool.shutdown(wait=True, cancel_futures=True)
@@ -167,13 +167,13 @@ def _one_thread_each() -> Iterator[None]:
 
 
 def check_address(address: str) -> None:
-    """Refuse what no scheduler would tell as its address.
+    """Refuse what is no address of a scheduler.
 
     Raises:
         InputError: It is not like tcp://host:8786.
     """
     if not _ADDRESS.fullmatch(address):
-        sentence = f"is {quoted(address)}; write it as the scheduler tells it, tcp://host:8786"
+        sentence = f"is {quoted(address)}; write it as the scheduler prints it, tcp://host:8786"
         raise refuse("--scheduler", sentence)
 
 
@@ -181,7 +181,7 @@ def check_address(address: str) -> None:
 def cluster_executor(address: str) -> Iterator[Executor]:
     """Yield the workers of a dask.distributed cluster, one design a worker at a time.
 
-    Workers may come and go; the scheduler gives the designs of a lost one to another.
+    Workers may come and go; the scheduler reassigns the designs of a lost one.
 
     Raises:
         InputError: distributed is not installed, the scheduler does not answer, or its workers
@@ -194,27 +194,27 @@ def cluster_executor(address: str) -> Iterator[Executor]:
         sentence = "needs the package distributed (pip install 'barwright[cluster]')"
         raise refuse("--scheduler", sentence) from None
     try:
-        client = Client(address, timeout=REACH_S, set_as_default=False)
+        client = Client(address, timeout=CONNECT_TIMEOUT_S, set_as_default=False)
     except (OSError, TimeoutError, ValueError) as error:
-        said = str(error).splitlines()[0] if str(error) else type(error).__name__
-        sentence = f"is {address}, which does not answer as a scheduler ({said}); start one with"
+        reason = str(error).splitlines()[0] if str(error) else type(error).__name__
+        sentence = f"is {address}, which does not answer as a scheduler ({reason}); start one with"
         raise refuse("--scheduler", f"{sentence} `dask scheduler` and workers with it") from None
-    with _quiet("distributed"), client:
+    with _silenced("distributed"), client:
         _check_versions(client)
         executor = client.get_executor(pure=False)
 
         def slots() -> int:
             try:
                 return len(client.nthreads())
-            except OSError:  # it went away while it was asked
-                raise StoppedError(GONE) from None
+            except OSError:  # it ended during the call
+                raise StoppedError(SCHEDULER_LOST) from None
 
         yield Executor(lambda job: executor.submit(compute, job), slots, (KilledWorker,), 1)
 
 
 @contextmanager
-def _quiet(library: str) -> Iterator[None]:
-    """Keep a library from telling what we tell ourselves, and in words."""
+def _silenced(library: str) -> Iterator[None]:
+    """Keep a library from logging what this program reports itself."""
     known = logging.root.manager.loggerDict
     logs = [logging.getLogger(name) for name in known if name.startswith(library)]
     before = [log.disabled for log in logs]
@@ -233,12 +233,12 @@ def _check_versions(client: Any) -> None:
     A worker that comes later is known by its rows.
     """
     ours = barwright_version()
-    asks = {"the scheduler": client.run_on_scheduler}
-    asks |= {f"worker {name}": partial(_at, client, name) for name in client.nthreads()}
-    for where, ask in asks.items():
-        told = _answer(ask, barwright_version)
-        if told != ours:
-            has = f"has barwright {told}" if told else "has no barwright"
+    processes = {"the scheduler": client.run_on_scheduler}
+    processes |= {f"worker {name}": partial(_at, client, name) for name in client.nthreads()}
+    for where, call in processes.items():
+        theirs = _answer(call, barwright_version)
+        if theirs != ours:
+            has = f"has barwright {theirs}" if theirs else "has no barwright"
             sentence = f"{where} {has}; install {ours} there, as here, and start it again"
             raise refuse("--scheduler", sentence)
     for name in client.nthreads():
@@ -262,13 +262,13 @@ def _difference(theirs: Provenance | None, ours: Provenance) -> str:
     return ""
 
 
-def _at(client: Any, worker: str, ask: Callable[[], Any]) -> Any:
-    return client.run(ask, workers=[worker])[worker]
+def _at(client: Any, worker: str, call: Callable[[], Any]) -> Any:
+    return client.run(call, workers=[worker])[worker]
 
 
-def _answer(ask: Callable[[Callable[[], Any]], Any], what: Callable[[], Any]) -> Any:
+def _answer(call: Callable[[Callable[[], Any]], Any], what: Callable[[], Any]) -> Any:
     """Return what a process answers, None where it does not know what it is asked."""
     try:
-        return ask(what)
+        return call(what)
     except Exception:  # noqa: BLE001 whatever a process without barwright raises
         return None

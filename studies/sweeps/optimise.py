@@ -21,7 +21,7 @@ from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
 from studies.study_file.study import Study, require_cases, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
-    HOPELESS,
+    INFEASIBLE,
     Constraint,
     Margin,
     check_judged,
@@ -38,21 +38,21 @@ from studies.sweeps.store import put, stored
 CONFIRMED_ON: LevelName = "fine"
 
 MOST_CONFIRMATIONS = 4
-"""Searches, each with the margins moved by what the fine mesh showed of the one before."""
+"""Searches, each with margins shifted by the fine mesh's of the one before."""
 
 
 Tried = dict[str, tuple[Point, DesignRow]]
-"""Every design that a search asked for by its key, in the order of asking: sizes and row."""
+"""Every design that a search computed, by its key and in that order: sizes and row."""
 
 
 @dataclass(frozen=True, eq=False)
 class Task:
-    """What is to be made light.
+    """An optimisation: the least mass within constraints.
 
     Attributes:
-        study: Where it begins.
-        varied: What may vary, in which sizes.
-        constraints: What must be kept in every case.
+        study: The study to start from.
+        varied: Keys that vary and their sizes.
+        constraints: Of every case.
         level: Mesh level of the search.
         solver: Which direct solver.
     """
@@ -67,11 +67,11 @@ class Task:
 def task_of(
     study: Study, table: OptimiseTable, level: LevelName | None, solver: SolverName = "auto"
 ) -> Task:
-    """Return what is to be made light.
+    """Return the optimisation of a study.
 
     Raises:
         StudyError: The study has no case.
-        InputError: Nothing varies, a path names no number, or nothing is to be kept.
+        InputError: Nothing varies, a path names no number, or there is no constraint.
     """
     require_cases(study)
     problems: list[Problem] = []
@@ -102,18 +102,18 @@ def search(
     store: Path,
     executor: Executor,
     tried: Tried,
-    moved: Mapping[tuple[str, str], float],
-    told: Callable[[int], None],
+    fine_shifts: Mapping[tuple[str, str], float],
+    report: Callable[[int], None],
 ) -> Found:
     """Return the lightest bar in steps that meets the constraints on the mesh of the search.
 
     Args:
-        task: What is to be made light.
+        task: The optimisation.
         store: Where finished designs lie, and go.
         executor: Computes them.
-        tried: Gets every design that is asked for.
-        moved: What the fine mesh adds to the margin of each (figure, case), by what is known.
-        told: Called with the number of designs tried.
+        tried: Gets every design that is computed.
+        fine_shifts: What the fine mesh adds to the margin of each (figure, case), as far as known.
+        report: Called with the number of designs computed.
 
     Raises:
         InputError: The designs have no figures, whatever their sizes.
@@ -121,18 +121,20 @@ def search(
     """
     grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
     known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
-    thick = tuple(grid.size(grid.last) for grid in grids)
-    begun = rows_of(task, store, executor, tried, [thick, _inside(known, grids)])
+    largest = tuple(grid.size(grid.last) for grid in grids)
+    begun = rows_of(task, store, executor, tried, [largest, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
-        raise refuse("optimise", f"has no design with figures to begin from; {begun[0].reason}")
+        raise refuse("optimise", f"has no computed design to begin from; {begun[0].reason}")
     layout = next(_names(each) for row in begun if (each := margins_of(task.constraints, row)))
 
     def margins(points: Sequence[Point]) -> Floats:
         rows = rows_of(task, store, executor, tried, points)
-        told(len(tried))
-        return np.array([_line(margins_of(task.constraints, row), layout, moved) for row in rows])
+        report(len(tried))
+        return np.array(
+            [_line(margins_of(task.constraints, row), layout, fine_shifts) for row in rows]
+        )
 
-    # each mass is asked for several times, and builds a bar
+    # each mass is read several times, and builds a bar
     mass = cache(lambda point: _mass_g(task, point))
     return lightest(Search(grids, mass, margins), known)
 
@@ -166,8 +168,8 @@ def _job(task: Task, point: Point, number: int) -> Job:
     changes = changes_of(task, point)
     table = design_table(task.study.table, changes)
     key = key_of(table, task.level, ())
-    words, told = tuple(map(str, changes)), json.dumps(table)
-    return Job(number, key, told, str(task.study.path), task.level, task.solver, (), words)
+    words, text = tuple(map(str, changes)), json.dumps(table)
+    return Job(number, key, text, str(task.study.path), task.level, task.solver, (), words)
 
 
 def _mass_g(task: Task, point: Point) -> float:
@@ -196,8 +198,8 @@ def _names(margins: Sequence[Margin]) -> list[tuple[str, str]]:
 def _line(
     margins: Sequence[Margin],
     layout: Sequence[tuple[str, str]],
-    moved: Mapping[tuple[str, str], float],
+    fine_shifts: Mapping[tuple[str, str], float],
 ) -> list[float]:
     """Return margins in one order for all designs, what the fine mesh adds to them included."""
     found = {name: margin.margin for name, margin in zip(_names(margins), margins, strict=True)}
-    return [found.get(name, HOPELESS) + moved.get(name, 0.0) for name in layout]
+    return [found.get(name, INFEASIBLE) + fine_shifts.get(name, 0.0) for name in layout]

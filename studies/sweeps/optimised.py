@@ -41,28 +41,28 @@ from studies.sweeps.tables import has_tables, write_tables
 FORMAT_VERSION = 2
 
 ACTIVE = 0.02
-"""Margin below which a constraint is what keeps the bar from being lighter still."""
+"""Margin below which a constraint is active: the bar cannot be lighter."""
 
 
 @dataclass(frozen=True, eq=False)
 class Optimised:
-    """What came of it.
+    """The result of an optimisation.
 
     Attributes:
-        task: What was asked.
+        task: The optimisation.
         point: The lightest sizes that meet all constraints, or those that come nearest.
-        kept: Whether they keep them, on the fine mesh.
-        margins: By how much, on the mesh named.
+        constraints_met: Whether they meet them on the fine mesh.
+        margins: Of their constraints, on the mesh named.
         level: The mesh that the margins are from.
         mass_g: Mass of the bar.
         mass_before_g: Mass of the bar that it began with.
-        tried: Number of designs that were tried.
+        tried: Number of designs that were computed.
         run: The full run of the lightest bar, None where there is none.
     """
 
     task: Task
     point: Point
-    kept: bool
+    constraints_met: bool
     margins: tuple[Margin, ...]
     level: str
     mass_g: float
@@ -72,7 +72,7 @@ class Optimised:
 
     @property
     def active(self) -> tuple[Margin, ...]:
-        """Return the constraints that keep the bar from being lighter, the tightest first.
+        """Return the active constraints, the tightest first.
 
         The tightest always does, a step less breaks it; unless all sizes are the least on offer.
         """
@@ -84,13 +84,13 @@ class Optimised:
 
     @property
     def at_bounds(self) -> tuple[str, ...]:
-        """Return which sizes lie at the end of what was on offer, in words."""
+        """Return which sizes lie at a bound, in words."""
         found = []
         for varied, value in zip(self.task.varied, self.point, strict=True):
             if _is_least(varied, value):
-                found.append(f"{varied.path} is the least on offer")
+                found.append(f"{varied.path} is the smallest size")
             elif value > varied.to - varied.step + 1e-9:
-                found.append(f"{varied.path} is the greatest on offer")
+                found.append(f"{varied.path} is the largest size")
         return tuple(found)
 
 
@@ -99,17 +99,17 @@ def optimise(
     folder: Path,
     name: str,
     executor: Callable[[], AbstractContextManager[Executor]],
-    told: Callable[[str], None],
+    report: Callable[[str], None],
     say: Callable[[str], None] = lambda sentence: None,
 ) -> Optimised:
-    """Return the lightest bar; every design that was tried lies in the folder, as of a sweep.
+    """Return the lightest bar; every design that was computed lies in the folder, as of a sweep.
 
     Args:
-        task: What is to be made light.
+        task: The optimisation.
         folder: Results folder.
         name: Of the study that comes out.
         executor: Opens the workers.
-        told: Called with what is being done.
+        report: Called with what is being done.
         say: Called with a sentence on designs that are not reused.
 
     Raises:
@@ -128,7 +128,7 @@ def optimise(
         if older:
             say(f"{older_in_words(older, 'stored design')} where the search needs them")
         try:
-            found = _searched(task, (folder, store), name, workers, tried, told)
+            found = _searched(task, (folder, store), name, workers, tried, report)
         finally:
             # whole tables of another version stay until the search is whole
             if tried and (found or not (older and has_tables(folder))):
@@ -172,7 +172,7 @@ def optimise_json(found: Optimised) -> str:
         "format_version": FORMAT_VERSION,
         "study": {"name": study.name, "file": study.path.name, "sha256": study.sha256},
         "barwright_version": barwright_version(),
-        "kept": found.kept,
+        "kept": found.constraints_met,
         "sizes": sizes,
         "mass_g": found.mass_g,
         "mass_before_g": found.mass_before_g,
@@ -197,16 +197,18 @@ def _searched(
     name: str,
     workers: Executor,
     tried: Tried,
-    told: Callable[[str], None],
+    report: Callable[[str], None],
 ) -> Optimised:
     folder, store = places
-    moved: dict[tuple[str, str], float] = {}
+    fine_shifts: dict[tuple[str, str], float] = {}
     for attempt in range(MOST_CONFIRMATIONS):
-        found = search(task, store, workers, tried, moved, lambda n: told(f"{n} designs tried"))
+        found = search(
+            task, store, workers, tried, fine_shifts, lambda n: report(f"{n} designs computed")
+        )
         point = found.point
-        if not found.kept:
+        if not found.feasible:
             break
-        told(f"{len(tried)} designs tried; full run on the {CONFIRMED_ON} mesh")
+        report(f"{len(tried)} designs computed; full run on the {CONFIRMED_ON} mesh")
         run = run_study(confirmed_study(task, point, folder, name), CONFIRMED_ON, task.solver)
         fine = _margins_of_run(task, run)
         if min(margin.margin for margin in fine) >= 0:
@@ -215,8 +217,8 @@ def _searched(
         # not less than before, or the search would go back and forth
         for there, here in zip(fine, coarse, strict=True):
             key = (there.constraint.key, there.case)
-            moved[key] = min(moved.get(key, 0.0), there.margin - here.margin)
-        told(f"the fine mesh asks for more, search {attempt + 2}")
+            fine_shifts[key] = min(fine_shifts.get(key, 0.0), there.margin - here.margin)
+        report(f"constraint violated on the {CONFIRMED_ON} mesh; search {attempt + 2}")
     margins = margins_of(task.constraints, rows_of(task, store, workers, tried, [point])[0])
     return _optimised(task, point, margins, tried, None)
 
@@ -227,7 +229,7 @@ def _optimised(
     return Optimised(
         task=task,
         point=point,
-        kept=run is not None,
+        constraints_met=run is not None,
         margins=margins,
         level=run.level if run else task.level,
         mass_g=mass_g(variant_of(task.study, changes_of(task, point)).bar),
@@ -243,7 +245,7 @@ def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
 
 
 def _as_sweep(task: Task, tried: Tried) -> SweepRun:
-    """Return all that was tried as a sweep, for its tables and its page."""
+    """Return all that was computed as a sweep, for its tables and its page."""
     rows = tuple(row for _, row in tried.values())
     axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
     plan = Plan(axes, "paired", tuple(point for point, _ in tried.values()), None, "", 0)

@@ -1,4 +1,4 @@
-"""What a sweep varies and the designs that come of it, in an order that never depends on luck."""
+"""What a sweep varies and the designs that come of it, in one fixed order."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
@@ -149,8 +149,10 @@ def _check_mode(axes: Sequence[Axis], mode: Mode) -> None:
 def _combined(axes: Sequence[Axis], mode: Mode) -> tuple[tuple[Value, ...], ...]:
     counts = [len(axis.values) for axis in axes]
     if mode == "paired" and len(set(counts)) > 1:
-        told = ", ".join(f"{axis.path} {len(axis.values)}" for axis in axes)
-        raise refuse("plan.mode", f"is paired, but the axes have unequal numbers of values: {told}")
+        counts_text = ", ".join(f"{axis.path} {len(axis.values)}" for axis in axes)
+        raise refuse(
+            "plan.mode", f"is paired, but the axes have unequal numbers of values: {counts_text}"
+        )
     count = prod(counts) if mode == "grid" else counts[0]
     _check_count(count)
     columns = [axis.values for axis in axes]

@@ -1,4 +1,4 @@
-"""What is known of one design of a sweep: the content of its file on disk."""
+"""One design of a sweep: the content of its file on disk."""
 
 import json
 from collections.abc import Mapping
@@ -20,7 +20,7 @@ FORMAT: Literal["barwright-design"] = "barwright-design"
 FORMAT_VERSION: Literal[3] = 3
 
 Status = Literal["computed", "invalid input", "failed", "worker failed"]
-"""Refused: its input is not possible; failed: it cannot be solved; lost: its process died."""
+"""Invalid input: not possible; failed: not solved; worker failed: its process died."""
 
 NAMING = ("name", "title")
 """Keys of a study that name it and move no figure."""

@@ -16,7 +16,7 @@ from scipy.optimize import minimize
 
 from geometry.arrays import Floats
 from studies.sweeps.sizes import (
-    DOUBT,
+    SLOPE_DOUBT,
     Point,
     Problem,
     at,
@@ -39,33 +39,35 @@ class Found:
 
     Attributes:
         point: The lightest in sizes on offer that meets all constraints, or else the nearest miss.
-        kept: Whether it keeps them.
-        between: The point between the sizes from which rounding began.
+        feasible: Whether it meets them.
+        continuous: The point between sizes on offer from which rounding began.
     """
 
     point: Point
-    kept: bool
-    between: Point
+    feasible: bool
+    continuous: Point
 
 
 def lightest(problem: Problem, known: Point) -> Found:
     """Return the lightest point on offer that meets all constraints, or the nearest miss.
 
     Args:
-        problem: What is to be made light.
-        known: A point to begin from where the thickest keeps less.
+        problem: Grids, mass and margins.
+        known: A point to begin from where the largest has smaller margins.
     """
-    thick = at(problem, tuple(grid.last for grid in problem.grids))
+    largest = at(problem, tuple(grid.last for grid in problem.grids))
     inside = _point(problem, np.log(known))
-    start = max((thick, inside), key=lambda point: worst(problem, point))
+    start = max((largest, inside), key=lambda point: worst(problem, point))
     if worst(problem, start) < 0:
-        start = _strongest(problem, start)
-    between = _descended(problem, start) if worst(problem, start) >= 0 else start
-    slopes = slopes_at(problem, between)
-    first = rounded(problem, between, slopes)
+        start = _max_worst_margin(problem, start)
+    continuous = _descended(problem, start) if worst(problem, start) >= 0 else start
+    slopes = slopes_at(problem, continuous)
+    first = rounded(problem, continuous, slopes)
     if first is None:
-        return Found(nearest(problem, between, thick), kept=False, between=between)
-    return Found(at(problem, polished(problem, first, slopes)), kept=True, between=between)
+        return Found(nearest(problem, continuous, largest), feasible=False, continuous=continuous)
+    return Found(
+        at(problem, polished(problem, first, slopes)), feasible=True, continuous=continuous
+    )
 
 
 def _point(problem: Problem, x: Floats) -> Point:
@@ -96,7 +98,7 @@ def _descended(problem: Problem, start: Point) -> Point:
     return _point(problem, end) if np.isfinite(end).all() else start
 
 
-def _strongest(problem: Problem, start: Point) -> Point:
+def _max_worst_margin(problem: Problem, start: Point) -> Point:
     """Return the point between the bounds whose worst margin is largest, as far as it must be.
 
     The worst margin is a variable of its own that no margin may fall below.
@@ -106,7 +108,7 @@ def _strongest(problem: Problem, start: Point) -> Point:
         lambda x: float(-x[-1]),
         lambda x: np.append(np.zeros(len(x) - 1), -1.0),
         np.append(np.log(start), begun),
-        [*_bounds(problem), (begun - 1, DOUBT)],
+        [*_bounds(problem), (begun - 1, SLOPE_DOUBT)],
         (
             lambda x: problem.margins([_point(problem, x[:-1])])[0] - x[-1],
             lambda x: _with_worst(slopes_at(problem, _point(problem, x[:-1]))),
@@ -117,23 +119,23 @@ def _strongest(problem: Problem, start: Point) -> Point:
 
 
 def _solved(
-    goal: Callable[[Floats], float],
-    goal_slopes: Callable[[Floats], Floats],
+    objective: Callable[[Floats], float],
+    objective_slopes: Callable[[Floats], Floats],
     start: Floats,
     bounds: Sequence[tuple[float, float]],
-    kept: tuple[Callable[[Floats], Floats], Callable[[Floats], Floats]],
+    margins: tuple[Callable[[Floats], Floats], Callable[[Floats], Floats]],
 ) -> Floats:
-    """Return where SLSQP ends: the least of a goal, what is kept being 0 or more.
+    """Return where SLSQP ends: the least of an objective with margins of 0 or more.
 
-    Whether it converged is not asked: what follows judges each design by its own solution.
+    Convergence is not required: each design is judged by its own solution afterwards.
     """
-    constraint = {"type": "ineq", "fun": kept[0], "jac": kept[1]}
+    constraint = {"type": "ineq", "fun": margins[0], "jac": margins[1]}
     options = {"maxiter": MOST_ROUNDS, "ftol": PRECISE}
-    ask: Any = minimize  # its published types know no functions of these kinds
-    found = ask(
-        goal,
+    solver: Any = minimize  # its published types know no functions of these kinds
+    found = solver(
+        objective,
         start,
-        jac=goal_slopes,
+        jac=objective_slopes,
         bounds=bounds,
         constraints=constraint,
         method="SLSQP",

@@ -20,14 +20,14 @@ SLOPE_STEP = 0.03
 
 MASS_STEP = 1e-4
 
-DOUBT = 0.05
-"""Slopes are trusted to this: what they put further below a constraint is not tried."""
+SLOPE_DOUBT = 0.05
+"""Uncertainty of margins by slopes: what lies further below a constraint is not computed."""
 
 MOST_ROUNDED = 6
 """Variables that are rounded both ways; of more, those that weigh least are rounded up."""
 
 BATCH = 4
-"""Candidates tried at once."""
+"""Candidates computed at once."""
 
 SAME = 1e-9
 
@@ -52,12 +52,12 @@ class Grid:
 
 @dataclass(frozen=True)
 class Problem:
-    """What is to be made light.
+    """An optimisation in sizes on offer.
 
     Attributes:
         grids: One a variable.
         mass: Mass of a point; infinite where there is no such bar.
-        margins: Margins (points, constraints) of points; below 0 where a constraint is not kept.
+        margins: Margins (points, constraints) of points; below 0 where a constraint is violated.
     """
 
     grids: tuple[Grid, ...]
@@ -101,13 +101,13 @@ def mass_slopes(problem: Problem, point: Point) -> Floats:
     return np.array([(above - below) / (2 * MASS_STEP) for below, above in ends])
 
 
-def rounded(problem: Problem, between: Point, slopes: Floats) -> Sizes | None:
+def rounded(problem: Problem, continuous: Point, slopes: Floats) -> Sizes | None:
     """Return sizes near a point that meet the constraints, the lightest of the nearest if one does.
 
     Where none of the nearest does, walls grow by steps, first where that helps most for its mass.
     """
-    near = _by_mass(problem, _neighbours(problem, between))
-    found = _first_kept(problem, _promising(problem, near, between, slopes))
+    near = _by_mass(problem, _neighbours(problem, continuous))
+    found = _first_feasible(problem, _promising(problem, near, continuous, slopes))
     sizes = near[-1]
     while found is None:
         if worst(problem, at(problem, sizes)) >= 0:
@@ -123,12 +123,12 @@ def _by_mass(problem: Problem, candidates: Iterable[Sizes]) -> list[Sizes]:
     return sorted(candidates, key=lambda sizes: problem.mass(at(problem, sizes)))
 
 
-def _neighbours(problem: Problem, between: Point) -> set[Sizes]:
+def _neighbours(problem: Problem, continuous: Point) -> set[Sizes]:
     """Return the sizes round a point: each variable the one below and the one above."""
-    weight = np.abs(mass_slopes(problem, between))
+    weight = np.abs(mass_slopes(problem, continuous))
     both = set(np.argsort(weight)[::-1][:MOST_ROUNDED].tolist())
     choices = []
-    for number, (value, grid) in enumerate(zip(between, problem.grids, strict=True)):
+    for number, (value, grid) in enumerate(zip(continuous, problem.grids, strict=True)):
         exact = (value - grid.low) / grid.step
         up = min(int(np.ceil(exact - SAME)), grid.last)
         down = max(min(int(np.floor(exact + SAME)), grid.last), 0)
@@ -141,22 +141,22 @@ def _promising(
 ) -> list[Sizes]:
     """Return the candidates that slopes do not put clearly below a constraint."""
     margins = problem.margins([point])[0]
-    moves = [np.log(np.array(at(problem, sizes)) / np.array(point)) for sizes in candidates]
+    steps = [np.log(np.array(at(problem, sizes)) / np.array(point)) for sizes in candidates]
     return [
         sizes
-        for sizes, move in zip(candidates, moves, strict=True)
-        if (margins + slopes @ move).min() >= -DOUBT
+        for sizes, step in zip(candidates, steps, strict=True)
+        if (margins + slopes @ step).min() >= -SLOPE_DOUBT
     ]
 
 
-def _first_kept(problem: Problem, candidates: Sequence[Sizes]) -> Sizes | None:
-    """Return the first candidate that meets the constraints; a few are tried at once."""
+def _first_feasible(problem: Problem, candidates: Sequence[Sizes]) -> Sizes | None:
+    """Return the first candidate that meets the constraints; a few are computed at once."""
     for begin in range(0, len(candidates), BATCH):
         batch = candidates[begin : begin + BATCH]
         margins = problem.margins([at(problem, sizes) for sizes in batch])
-        kept = [sizes for sizes, row in zip(batch, margins, strict=True) if row.min() >= 0]
-        if kept:
-            return kept[0]
+        feasible = [sizes for sizes, row in zip(batch, margins, strict=True) if row.min() >= 0]
+        if feasible:
+            return feasible[0]
     return None
 
 
@@ -169,9 +169,9 @@ def _thicker(problem: Problem, sizes: Sizes, slopes: Floats) -> Sizes | None:
     for number, grid in enumerate(problem.grids):
         if sizes[number] < grid.last:
             more = _stepped(sizes, number, 1)
-            move = np.log(at(problem, more)[number] / point[number])
+            step = np.log(at(problem, more)[number] / point[number])
             added = max(problem.mass(at(problem, more)) - mass, SAME)
-            gains[more] = slopes[worst, number] * move / added
+            gains[more] = slopes[worst, number] * step / added
     return max(gains, key=gains.__getitem__) if gains else None
 
 
@@ -182,7 +182,7 @@ def polished(problem: Problem, sizes: Sizes, slopes: Floats) -> Sizes:
         mass = problem.mass(point)
         near = _by_mass(problem, _steps(problem, sizes))
         lighter = [n for n in near if problem.mass(at(problem, n)) < mass - SAME]
-        better = _first_kept(problem, _promising(problem, lighter, point, slopes))
+        better = _first_feasible(problem, _promising(problem, lighter, point, slopes))
         if better is None:
             return sizes
         sizes = better
@@ -204,8 +204,8 @@ def _stepped(sizes: Sizes, number: int, step: int) -> Sizes:
     return tuple(n + step if i == number else n for i, n in enumerate(sizes))
 
 
-def nearest(problem: Problem, between: Point, thick: Point) -> Point:
-    """Return the sizes on offer that come nearest to keeping all constraints."""
-    points = [at(problem, sizes) for sizes in _neighbours(problem, between)] + [thick]
+def nearest(problem: Problem, continuous: Point, largest: Point) -> Point:
+    """Return the sizes on offer that come nearest to meeting all constraints."""
+    points = [at(problem, sizes) for sizes in _neighbours(problem, continuous)] + [largest]
     margins = problem.margins(points).min(axis=1)
     return points[int(margins.argmax())]

@@ -206,12 +206,12 @@ def _indices(
 def _sobol(parts: Sequence[Floats]) -> Floats:
     """Return first-order and total indices (2, figures, inputs) of A, B and each mixed sample."""
     first, second, *mixed = parts
-    told: dict[Literal["f_A", "f_B", "f_AB"], Floats] = {
+    samples: dict[Literal["f_A", "f_B", "f_AB"], Floats] = {
         "f_A": first,
         "f_B": second,
         "f_AB": np.array(mixed),
     }
-    found = stats.sobol_indices(func=told, n=first.shape[1])
+    found = stats.sobol_indices(func=samples, n=first.shape[1])
     shape = (len(first), len(mixed))
     result: Floats = np.array([found.first_order.reshape(shape), found.total_order.reshape(shape)])
     return result

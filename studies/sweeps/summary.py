@@ -74,7 +74,7 @@ def summary_of(run: SweepRun) -> Summary:
     )
 
 
-def summary_json(run: SweepRun, told: Summary) -> str:
+def summary_json(run: SweepRun, summary: Summary) -> str:
     """Return the text of sweep.json: the plan, what the sweep says, and the columns' meaning."""
     study, plan = run.sweep.study, run.sweep.plan
     levels = sorted({job.level for job in run.sweep.jobs})
@@ -93,7 +93,7 @@ def summary_json(run: SweepRun, told: Summary) -> str:
             "axes": [asdict(axis) for axis in plan.axes],
         },
         "columns": [{"key": c.key, "name": c.name, "kind": c.kind} for c in columns(run)],
-        **asdict(told),
+        **asdict(summary),
     }
     return json.dumps(finite(content), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 

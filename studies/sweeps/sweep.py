@@ -60,8 +60,8 @@ def sweep_of(
         mesh = level or table.get("mesh", {}).get("level", study.mesh_level)
         key = key_of(table, mesh, tuple(cases))
         words = tuple(map(str, changes))
-        told = json.dumps(table)
-        jobs.append(Job(number, key, told, str(study.path), mesh, solver, tuple(cases), words))
+        text = json.dumps(table)
+        jobs.append(Job(number, key, text, str(study.path), mesh, solver, tuple(cases), words))
     return Sweep(study, found, measures_of(plan.measures), tuple(jobs))
 
 
@@ -69,7 +69,7 @@ def run_sweep(
     sweep: Sweep,
     folder: Path,
     executor: Callable[[], AbstractContextManager[Executor]],
-    told: Callable[[int, int], None] = lambda finished, reused: None,
+    report: Callable[[int, int], None] = lambda finished, reused: None,
     say: Callable[[str], None] = lambda sentence: None,
 ) -> SweepRun:
     """Compute the designs of a sweep that are not finished yet, each on disk as it finishes.
@@ -77,8 +77,8 @@ def run_sweep(
     Args:
         sweep: The designs.
         folder: Results folder.
-        executor: Opens the workers; not called where everything is at hand.
-        told: Called with the numbers of designs that are finished, and that were reused.
+        executor: Opens the workers; not called where all designs are stored.
+        report: Called with the numbers of designs that are finished, and that were reused.
         say: Called with a sentence on designs that are not reused.
 
     Raises:
@@ -98,13 +98,13 @@ def run_sweep(
             say(older_in_words(older, "stored design"))
         # whole tables of another version stay until the new ones are whole
         kept = older > 0 and has_tables(folder)
-        told(reused, reused)
+        report(reused, reused)
         show = _now_and_then(lambda: kept or write_tables(_run(sweep, rows, reused), folder))
         try:
             for job, row in results(workers, open_jobs) if workers else ():
                 put(store, row)
                 rows[job.key] = row
-                told(len(rows), reused)
+                report(len(rows), reused)
                 show()
         finally:
             # also where a sweep is interrupted: what is finished can be read

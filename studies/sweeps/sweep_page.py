@@ -83,7 +83,7 @@ class Strip:
     places: tuple[float, float, float]
 
 
-def sweep_html(run: SweepRun, told: Summary) -> str:
+def sweep_html(run: SweepRun, summary: Summary) -> str:
     """Return the page of a sweep."""
     found = columns(run)
     names = {column.key: column.name for column in found}
@@ -95,20 +95,20 @@ def sweep_html(run: SweepRun, told: Summary) -> str:
             study=run.sweep.study,
             plan=run.sweep.plan,
             levels=sorted({job.level for job in run.sweep.jobs}),
-            told=told,
+            summary=summary,
             columns=found,
             names=names,
             inputs=[column.key for column in input_columns(run)],
-            kinds=tuple(_kinds(run, told.sensitivities, names)),
-            strips=tuple(_strips(told, names)),
+            kinds=tuple(_kinds(run, summary.sensitivities, names)),
+            strips=tuple(_strips(summary, names)),
             most_rows=MOST_ROWS,
             cautions=CAUTIONS,
-            data=finite(_data(run, told, found)),
+            data=finite(_data(run, summary, found)),
         )
     )
 
 
-def _data(run: SweepRun, told: Summary, found: Sequence[Column]) -> dict[str, Any]:
+def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str, Any]:
     """Return what the page's script draws from."""
     axes = {axis.name: axis for axis in run.sweep.plan.axes}
     return {
@@ -125,7 +125,7 @@ def _data(run: SweepRun, told: Summary, found: Sequence[Column]) -> dict[str, An
             for column in found
         ],
         "first": _first_axes(run, found),
-        "front": [number - 1 for number in told.front],
+        "front": [number - 1 for number in summary.front],
         "governing": GOVERNING,
     }
 
@@ -168,9 +168,9 @@ def _cell(one: Sensitivity | None, most: float) -> Cell:
     return Cell(round(one.value, 2), between, one.value / most)
 
 
-def _strips(told: Summary, names: dict[str, str]) -> Iterator[Strip]:
-    spans = {span.figure: span for span in told.spans}
-    for band in told.bands:
+def _strips(summary: Summary, names: dict[str, str]) -> Iterator[Strip]:
+    spans = {span.figure: span for span in summary.spans}
+    for band in summary.bands:
         span = spans[band.figure]
         width = span.greatest - span.least or 1.0
         low, middle, high = (100 * (value - span.least) / width for value in band.quantiles)

@@ -1,4 +1,4 @@
-"""A sweep and what it came to, as records and as the columns of one table."""
+"""A sweep and its results, as records and as the columns of one table."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -43,10 +43,10 @@ class Sweep:
 
 @dataclass(frozen=True, eq=False)
 class SweepRun:
-    """What a sweep came to.
+    """The results of a sweep.
 
     Attributes:
-        sweep: What was asked.
+        sweep: Its designs.
         rows: One for each design of the plan, None where it is not finished.
         reused: Number of designs that an earlier run had finished.
     """
@@ -63,7 +63,7 @@ class Column:
     Attributes:
         key: Head of the column, with its unit; `case/figure` for one of a case.
         name: In words.
-        kind: What it tells.
+        kind: State, input or figure.
         decimals: Shown, where it is a figure.
         better: Which way a figure is better.
         values: One a design, None where there is none.
@@ -101,14 +101,14 @@ def _unknown_measure(key: str, known: Sequence[str]) -> Problem:
 def columns(run: SweepRun) -> tuple[Column, ...]:
     """Return the table of a sweep: state, inputs and figures of every design, in their order.
 
-    Kept for the run that was asked of last, as every statistic reads it.
+    Cached for the last run, as every statistic reads it.
     """
     figures = [column for column in _figures(run) if any(v is not None for v in column.values)]
     return (*_state(run), *_inputs(run), *figures)
 
 
 def figure_columns(run: SweepRun) -> tuple[Column, ...]:
-    """Return the columns of numbers that designs came to."""
+    """Return the numeric columns of figures."""
     return tuple(
         column
         for column in columns(run)
@@ -162,7 +162,7 @@ def _figures(run: SweepRun) -> list[Column]:
     bars: list[tuple[str, str, int, Way]] = [
         (MASS, "mass, g", 1, "less"),
         (GOVERNING, "governing factor", 3, "more"),
-        ("repeated_factor", "all repeated loads together, factor", 3, "more"),
+        ("repeated_factor", "factor, all repeated loads", 3, "more"),
     ]
     found = [
         Column(key, name, "figure", decimals, way, tuple(_of_bar(row, key) for row in computed))
@@ -171,8 +171,8 @@ def _figures(run: SweepRun) -> list[Column]:
     limit = tuple(row.governing_limit if row else None for row in computed)
     case = tuple(row.governing_case if row else None for row in computed)
     found[2:2] = [
-        Column("governing_limit", "what governs", "figure", 0, "", limit),
-        Column("governing_case", "in which case", "figure", 0, "", case),
+        Column("governing_limit", "governing limit", "figure", 0, "", limit),
+        Column("governing_case", "governing case", "figure", 0, "", case),
     ]
     ids = dict.fromkeys(id_ for row in computed if row for id_ in row.cases)
     return found + [

@@ -23,17 +23,17 @@ def write_tables(run: SweepRun, folder: Path) -> Summary:
     Raises:
         InputError: The folder cannot be written.
     """
-    told = summary_of(run)
+    summary = summary_of(run)
     found = columns(run)
     try:
         write_whole(folder / TABLE_CSV, csv_text(found))
         if find_spec("pyarrow"):
             write_whole(folder / TABLE_PARQUET, parquet_bytes(found))
-        write_whole(folder / SWEEP_FILE, sweep_html(run, told))
-        write_whole(folder / SWEEP_RECORD, summary_json(run, told))
+        write_whole(folder / SWEEP_FILE, sweep_html(run, summary))
+        write_whole(folder / SWEEP_RECORD, summary_json(run, summary))
     except OSError as error:
         raise unwritable(folder, error) from None
-    return told
+    return summary
 
 
 def has_tables(folder: Path) -> bool:

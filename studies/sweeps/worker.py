@@ -31,9 +31,9 @@ def prepare(lifeline: Connection) -> None:
 
 
 def compute(job: "Job") -> str:
-    """Return the row of a design as JSON; what is wrong with the design is told in it.
+    """Return the row of a design as JSON; what is wrong with the design is in it.
 
-    A fault of the program itself is told too, with its traceback, so that a night's work goes on.
+    So is a fault of the program itself, with its traceback, so that the sweep goes on.
     """
     with _ONE_AT_A_TIME:
         return _row(job).model_dump_json()

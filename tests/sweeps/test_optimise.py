@@ -15,7 +15,7 @@ from studies.files.results_folder import landed
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
 from studies.sweeps import optimised as optimised_steps
-from studies.sweeps.constraints import HOPELESS, constraints_of, margins_of, worst
+from studies.sweeps.constraints import INFEASIBLE, constraints_of, margins_of, worst
 from studies.sweeps.optimise import task_of
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
@@ -51,7 +51,7 @@ def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
         ("yield_factor", 1.5, "more"),
         ("deflection_mm", 4, "less"),
     ]
-    with pytest.raises(InputError, match="asks nothing"):
+    with pytest.raises(InputError, match="has no constraint"):
         constraints_of(OptimiseTable())
     with pytest.raises(InputError, match="nothing that varies"):
         task_of(short_study(tmp_path), table, None)
@@ -66,7 +66,7 @@ def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
     assert [m.margin for m in kept] == pytest.approx([np.log(2), np.log(2)])
     missed = margins_of(constraints, made_row(job, yield_factor=0.8, deflection_mm=2.5))
     assert worst(missed) == pytest.approx(-np.log(2))
-    assert worst(margins_of(constraints, unfinished_row(job, "failed", "folds"))) == HOPELESS
+    assert worst(margins_of(constraints, unfinished_row(job, "failed", "folds"))) == INFEASIBLE
 
 
 def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
@@ -74,12 +74,12 @@ def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     constraints = constraints_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
     unjudged = made_row(job, cycles_required=1e5, fatigue_factor=None)
-    assert worst(margins_of(constraints, unjudged)) == HOPELESS
+    assert worst(margins_of(constraints, unjudged)) == INFEASIBLE
     judged = made_row(job, cycles_required=1e5, fatigue_factor=1.2)
     assert worst(margins_of(constraints, judged)) == pytest.approx(np.log(1.2))
     assert not margins_of(constraints, made_row(job, cycles_required=None, fatigue_factor=None))
     governing = constraints_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
-    assert worst(margins_of(governing, unjudged)) == HOPELESS
+    assert worst(margins_of(governing, unjudged)) == INFEASIBLE
 
 
 @pytest.fixture
@@ -171,7 +171,7 @@ def test_two_sizes_go_to_the_greatest_diameter(beam_spit: Path) -> None:
     walls = np.arange(0.8, 3.0, 0.05)
     exact = next(w for w in walls if beam_deflection_mm(25.0, w) <= 10.0)
     assert told["sizes"]["bar.stations.*.wall_mm"] == pytest.approx(exact, abs=1e-6)
-    assert told["at_bounds"] == ["bar.stations.*.od_mm is the greatest on offer"]
+    assert told["at_bounds"] == ["bar.stations.*.od_mm is the largest size"]
 
 
 def test_no_such_bar_is_said_with_the_nearest_miss(

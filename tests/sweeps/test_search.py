@@ -71,7 +71,7 @@ def test_it_finds_what_trying_all_finds(
     grids = Grid(20.0, 31.8, od_step), Grid(0.8, 3.0, wall_step)
     problem = Problem(grids, area_mm2, margins_by(most_mm, most_mpa))
     best, found = best_of_all(problem), solved(problem)
-    assert found.kept == (best is not None)
+    assert found.feasible == (best is not None)
     if best is not None:
         # a neighbour two steps away may be lighter by less than one step is worth
         assert area_mm2(found.point) <= 1.02 * best
@@ -85,7 +85,7 @@ def test_the_optimum_between_the_steps_is_the_analytic_one() -> None:
     found = solved(problem)
     inertia = FORCE_N * LENGTH_MM**3 / (3 * E_MPA * 1.5)
     bore_mm = (31.8**4 - 64 * inertia / np.pi) ** 0.25
-    assert found.between == pytest.approx((31.8, (31.8 - bore_mm) / 2), rel=1e-3)
+    assert found.continuous == pytest.approx((31.8, (31.8 - bore_mm) / 2), rel=1e-3)
 
 
 def test_it_asks_for_few_solutions() -> None:
@@ -100,7 +100,7 @@ def test_the_nearest_miss_is_told() -> None:
     """Where even the thickest is too weak, that is what comes nearest."""
     grids = Grid(20.0, 22.0, 0.5), Grid(0.8, 1.2, 0.1)
     found = solved(Problem(grids, area_mm2, margins_by(0.5, 50)))
-    assert not found.kept
+    assert not found.feasible
     assert found.point == (22.0, 1.2)
 
 
@@ -115,5 +115,5 @@ def test_a_design_without_figures_is_passed_by() -> None:
 
     grids = Grid(30.0, 31.8, 0.2), Grid(0.8, 4.0, 0.05)
     found = lightest(Problem(grids, area_mm2, margins), (31.0, 3.0))
-    assert found.kept
+    assert found.feasible
     assert found.point == pytest.approx((31.8, 2.6))
