@@ -8,7 +8,7 @@ import numpy as np
 
 from fea.clamp.contact import foundation_pressure_mpa
 from fea.solid.hot_spot import AT_CLAMP_EDGE
-from fea.verification.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
+from fea.verification.checks import MAX_WORK_RATIO_FLEXIBLE, MIN_WORK_RATIO_RIGID
 from geometry.centreline import locate
 from geometry.source import UNSURE, Source
 from loadcases.case import is_sustained
@@ -196,13 +196,13 @@ def _pressures(run: StudyRun) -> Iterator[Remark]:
 def _work_ratios(case: CaseRun) -> Iterator[Remark]:
     plain = case.answer.work_nmm / case.beam.rigid_bends.work_nmm
     flexible = case.answer.work_nmm / case.beam.flexible_bends.work_nmm
-    if plain < LEAST_SHARE_OF_PLAIN:
+    if plain < MIN_WORK_RATIO_RIGID:
         yield Remark(
             "warning",
             f"Work ratio solid / beam (k = 1) {plain:.3f}, less than a beam allows. Likely cause: "
             "a load or clamp on a bend, or a bar too short for a beam.",
         )
-    if flexible > MOST_SHARE_OF_FLEXIBLE:
+    if flexible > MAX_WORK_RATIO_FLEXIBLE:
         yield Remark(
             "warning",
             f"Work ratio solid / beam (flexible bends) {flexible:.3f}, more than a beam allows. "

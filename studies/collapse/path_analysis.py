@@ -29,7 +29,7 @@ from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
-from fea.collapse.strain import along_lines, on_faces
+from fea.collapse.strain import along_lines, on_surfaces
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
@@ -129,8 +129,10 @@ def _with_knock_downs(
     name, lesser = placed.case.id, knock_downs(path_control)
     path = _path(study, placed, path_control, store / name, options)
     places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
-    knocked = (_path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True))
-    return replace(path, knock_down_paths=tuple(knocked))
+    lesser_paths = (
+        _path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True)
+    )
+    return replace(path, knock_down_paths=tuple(lesser_paths))
 
 
 def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
@@ -276,7 +278,7 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
     path_model, lines, point = tracing.path_model, tracing.reader.lines, position.point
     reading = reading_of(path_model, tracing.reader, point, segment)
     strain = along_lines(lines, point.response.state.equivalent)
-    outer, inner = on_faces(lines, strain, path_model.model.mesh.sheet)
+    outer, inner = on_surfaces(lines, strain, path_model.model.mesh.sheet)
     moved = point.displacement.reshape(-1, 3)
     shown = (moved, outer, inner)
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
