@@ -1,4 +1,4 @@
-"""What a reader must know beside every result: cautions, limitations and warnings."""
+"""Remarks beside every result: cautions, limitations and warnings."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -49,10 +49,10 @@ ALWAYS = (
 )
 
 NO_PATH = Remark("limitation", "Permanent set and collapse: see `barwright collapse`.")
-PATH = Remark("limitation", "The path past yield is elastic-plastic and stands apart.")
+PATH = Remark("limitation", "The path past yield is elastic-plastic and reported separately.")
 
 NO_TURN = 1e-6
-"""Turn of the centre line within the clamp, between 33 places, that is none."""
+"""Rotation of the centre line within the clamp, between 33 places, that counts as none."""
 
 WORTH_SAYING = 0.005
 """Share of the deflection below which the clamp stiffness is not worth a remark."""
@@ -131,8 +131,8 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "caution",
             f"Stress inside a load band reaches {case.band.stress_mpa:.0f} MPa, above the peak "
-            "outside. Bending of the whole bar and the way of loading both add to it; "
-            "--fail-under counts it.",
+            "outside. Overall bending and the load introduction both contribute; --fail-under "
+            "counts it.",
         )
 
 
@@ -152,7 +152,7 @@ def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "limitation",
             "Clamp stiffness is an estimate and the largest unknown of the deflection: x 1/3 to "
-            f"x 3 moves it by up to {100 * share:.1f} %.",
+            f"x 3 changes it by up to {100 * share:.1f} %.",
         )
 
 
@@ -183,13 +183,13 @@ def _pressures(run: StudyRun) -> Iterator[Remark]:
                 "caution",
                 f"Pressure of the {one.name}'s clamp, up to {pressed:.1f} MPa, exceeds the ring "
                 f"buckling pressure of {one.ring_buckling_mpa:.1f} MPa. "
-                "Only a clamp that keeps the tube round holds it.",
+                "Only a clamp that keeps the tube round prevents collapse.",
             )
         if one.bolts.pressure == "cosine":
             yield Remark(
                 "limitation",
-                f"Pressure of the {one.name} is taken as a cosine on a tube that nothing keeps "
-                "round. Its stress is an upper bound, left out of the limits.",
+                f"Pressure of the {one.name} is taken as a cosine on a free tube. "
+                "Its stress is an upper bound, left out of the limits.",
             )
 
 
