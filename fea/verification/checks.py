@@ -74,15 +74,15 @@ def balance_checks(
     force, moment = resultant(model, loads)
     arm_mm = float(np.abs(model.mesh.points_mm).max())
     # by the loads one by one: those of a self-balanced case have no resultant
-    turn = sum(
+    moment_nmm = sum(
         float(np.linalg.norm(load.moment_nmm)) + arm_mm * float(np.linalg.norm(load.force_n))
         for load in loads
     )
     gap_n = float(np.linalg.norm(answer.reaction_n + force))
     gap_nmm = float(np.linalg.norm(answer.reaction_moment_nmm + moment))
     checks = (
-        _upper("force equilibrium residual, share", gap_n * arm_mm / turn, MAX_IMBALANCE),
-        _upper("moment equilibrium residual, share", gap_nmm / turn, MAX_IMBALANCE),
+        _upper("force equilibrium residual, share", gap_n * arm_mm / moment_nmm, MAX_IMBALANCE),
+        _upper("moment equilibrium residual, share", gap_nmm / moment_nmm, MAX_IMBALANCE),
         _upper(
             "energy balance residual, share",
             abs(answer.energy_nmm / answer.work_nmm - 1),

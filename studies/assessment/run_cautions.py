@@ -60,7 +60,7 @@ WORTH_SAYING = 0.005
 NO_DEFLECTION = 1e-6
 """A mean displacement below this share of the largest one is zero by symmetry, but for noise."""
 
-LARGE_TURN_RAD = 0.1
+LARGE_ROTATION_RAD = 0.1
 """Above it small-displacement theory is off by more than about half a percent (1 - cos)."""
 
 
@@ -211,11 +211,11 @@ def _work_ratios(case: CaseRun) -> Iterator[Remark]:
 
 
 def _size(case: CaseRun) -> Iterator[Remark]:
-    turn = max(float(np.linalg.norm(point.rotation_rad)) for point in case.answer.load_points)
-    if turn > LARGE_TURN_RAD:
+    rotation = max(float(np.linalg.norm(point.rotation_rad)) for point in case.answer.load_points)
+    if rotation > LARGE_ROTATION_RAD:
         yield Remark(
             "warning",
-            f"A load point rotates by {np.degrees(turn):.1f} deg: displacements are not small, "
+            f"A load point rotates by {np.degrees(rotation):.1f} deg: displacements are not small, "
             "and the true deflection differs from the linear one.",
         )
 

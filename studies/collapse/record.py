@@ -142,17 +142,17 @@ def _units(path: PathRun) -> tuple[Conversion, Conversion, Conversion]:
 
 
 def _curve(path: PathRun) -> CurveRecord:
-    readings, turns = path.readings, path.by_moments
+    readings, by_moments = path.readings, path.by_moments
     loads = [one.factor * path.unit for one in readings]
-    moves = [one.deflection for one in readings]
+    deflections = [one.deflection for one in readings]
     return CurveRecord(
         phase=[one.phase for one in readings],
         cycle=[one.cycle for one in readings],
         load_factor=[one.factor for one in readings],
-        load_n=None if turns else loads,
-        moment_nmm=loads if turns else None,
-        deflection_mm=None if turns else moves,
-        rotation_deg=[degrees(move) for move in moves] if turns else None,
+        load_n=None if by_moments else loads,
+        moment_nmm=loads if by_moments else None,
+        deflection_mm=None if by_moments else deflections,
+        rotation_deg=[degrees(deflection) for deflection in deflections] if by_moments else None,
         plastic_strain=[one.strain.value for one in readings],
         edge_strain=[one.edge.value for one in readings],
         ovalisation_percent=[one.oval_percent for one in readings],
