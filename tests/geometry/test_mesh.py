@@ -68,7 +68,7 @@ def test_regions_are_exact_and_apart(mesh: TubeMesh) -> None:
 
 
 def test_nodes_lie_on_the_map(mesh: TubeMesh) -> None:
-    """Outer and bore nodes have the depth they claim, and all lie where the map says."""
+    """Outer and inner nodes have the depth they claim, and all lie where the map says."""
     assert np.all(mesh.block[mesh.outer, 2] == 1)
     assert np.all(mesh.block[mesh.inner, 2] == 0)
     assert np.allclose(mesh.points_mm, position_mm(_bar(), *mesh.block.T), atol=1e-12)
