@@ -38,7 +38,7 @@ from loadcases.case import PlacedCase, is_reversed
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
-NEVER = 1e6
+MAX_SLIP_FACTOR = 1e6
 """Multiples of a load beyond this are none."""
 
 
@@ -236,7 +236,7 @@ def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     circumferential_n = float(answer.reaction_moment_nmm[0]) / arm_mm
     slip_force_n = float(np.hypot(circumferential_n, answer.reaction_n[0]))
     capacity_n = stem.slip_nmm / arm_mm
-    return capacity_n / slip_force_n if slip_force_n > capacity_n / NEVER else None
+    return capacity_n / slip_force_n if slip_force_n > capacity_n / MAX_SLIP_FACTOR else None
 
 
 def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> PreloadedClamp:

@@ -6,7 +6,7 @@ import numpy as np
 
 from fea.fatigue.damage import Damage, Strength, damage_of
 from fea.fatigue.stress_history import (
-    NOTHING_MPA,
+    ZERO_MPA,
     CyclicStress,
     at_places,
     largest_amplitude_mpa,
@@ -56,7 +56,7 @@ def factor_by_curve(cyclic: CyclicStress, strength: Strength) -> Factor:
     Source: Miner's sum as in `fea.fatigue.damage`; the search is derived here.
     """
     largest = largest_amplitude_mpa(cyclic)
-    if largest <= NOTHING_MPA:
+    if largest <= ZERO_MPA:
         return Factor(None)
     if len(cyclic.cycles) == 1 and not cyclic.steady_mpa.any():
         return _direct(damage_of(cyclic, strength))
@@ -102,7 +102,7 @@ def _goodman(cyclic: CyclicStress, stage: int, allowed_mpa: float, ultimate_mpa:
     """Return (P, K) where each plane meets the line: without its mean, or on the sloping part."""
     amplitude = np.abs(on_planes_mpa(cyclic.half_range_mpa[stage]))
     mean, steady = on_planes_mpa(cyclic.mean_mpa[stage]), on_planes_mpa(cyclic.steady_mpa)
-    varying = amplitude > NOTHING_MPA
+    varying = amplitude > ZERO_MPA
     level = np.divide(allowed_mpa, amplitude, out=np.full(mean.shape, np.inf), where=varying)
     slope = amplitude / allowed_mpa + mean / ultimate_mpa
     reserve = 1 - steady / ultimate_mpa

@@ -26,8 +26,8 @@ from fea.fatigue.damage import (
 )
 from fea.fatigue.factor import Factor, Place, factor_by_curve, factor_by_endurance, worst
 from fea.fatigue.stress_history import (
-    NOTHING_MPA,
     PLANES_DEG,
+    ZERO_MPA,
     CyclicStress,
     amplitude_and_mean_mpa,
     at_places,
@@ -220,7 +220,7 @@ def _no_row_notes(found: FatigueResult, strength: Strength) -> Iterator[str]:
     low, high = ratio_range(strength.rows)
     yield (
         f"No life: the worst plane has R = {found.stress_ratio:.2f}, and the rows of the material "
-        f"hold for {low:g} to {high:g}; change the preload or the other end of the cycle."
+        f"are valid for {low:g} to {high:g}; change the preload or the other end of the cycle."
     )
 
 
@@ -273,7 +273,7 @@ def _endurance_notes(found: FatigueResult, endurance: Endurance) -> Iterator[str
             f"No stress factor: {found.cycles:g} cycles are required, and the amplitude is "
             f"listed for {endurance.cycles:g}."
         )
-    if found.amplitude_mpa <= NOTHING_MPA:
+    if found.amplitude_mpa <= ZERO_MPA:
         yield "No stress factor: no stress varies."
 
 

@@ -23,7 +23,7 @@ PLANES_DEG: Floats = np.arange(0.0, 180.0, 5.0)
 NEGLIGIBLE_SHARE = 0.05
 """A plane whose amplitude is below this share of the largest of all is negligible."""
 
-NOTHING_MPA = 1e-6
+ZERO_MPA = 1e-6
 """An amplitude of no more than this is rounding."""
 
 _CYCLES = Range(0, unit="cycles", remedy="give the number of cycles of the stage", above=True)
@@ -176,7 +176,7 @@ def _check(stages: Sequence[Stage], steady: Floats, kf: Floats) -> None:
         problems += [found] if found else []
     problems += _shape_problems("kf", kf, np.shape(stages[0].first_mpa)[:1])
     if np.any(kf < 1):
-        problems.append(Problem("kf", f"holds {np.min(kf):g} but must be at least 1; use 1"))
+        problems.append(Problem("kf", f"has {np.min(kf):g} but must be at least 1; use 1"))
     if problems:
         raise InputError(*problems)
 
@@ -186,5 +186,5 @@ def _shape_problems(field: str, values: Floats, shape: tuple[int, ...]) -> list[
         sentence = f"has the shape {np.shape(values)} but must have {shape}, one row a place"
         return [Problem(field, f"{sentence}; correct it")]
     if not np.isfinite(values).all():
-        return [Problem(field, "holds a number that is not finite; correct it")]
+        return [Problem(field, "has a number that is not finite; correct it")]
     return []

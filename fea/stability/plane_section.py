@@ -20,7 +20,7 @@ HALVINGS = 60
 BALANCE = 1e-12
 """Imbalance of force, and of moment over the reach, over the sum of |elastic stress| area."""
 
-NOTHING_N = 1e-200
+ZERO_N = 1e-200
 """Forces far below it lose precision."""
 
 HUGE_STRAIN = 1e6
@@ -124,7 +124,7 @@ def balanced(curve: Curve, sections: PlaneSections, start: Floats) -> Floats:
     stress = stress_at(curve, plane_strain(sections, found))
     linear = plane_strain(sections, sections.elastic)
     scale = curve.youngs_modulus_mpa * (sections.area_mm2 * np.abs(linear)).sum(axis=1)
-    scale = np.maximum(scale, NOTHING_N)
+    scale = np.maximum(scale, ZERO_N)
     for _ in range(ITERATIONS):
         residual = sections.load_n - _force(sections.basis, sections.area_mm2, stress)
         stiffness = sections.area_mm2 * tangent_modulus_mpa(curve, stress)

@@ -250,7 +250,7 @@ def _knock_down(factor: float, radius_mm: Floats | float, wall_mm: Floats | floa
     if not np.all(slim < SLIMMEST):
         raise refuse(
             "wall_mm",
-            f"gives r/t of {np.max(slim):.4g} but the knock-down factors hold below "
+            f"gives r/t of {np.max(slim):.4g} but the knock-down factors are valid below "
             f"{SLIMMEST:g}; give a thicker wall",
         )
     return np.asarray(1 + factor * np.expm1(-np.sqrt(slim) / 16))

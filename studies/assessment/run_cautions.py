@@ -125,7 +125,7 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "caution",
             f"Peak stress above the proof stress of {proof:g} MPa: the bar yields there, and "
-            "linear figures no longer hold.",
+            "linear figures are no longer valid.",
         )
     if case.band.stress_mpa > case.peak.stress_mpa:
         yield Remark(

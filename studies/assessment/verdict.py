@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from studies.assessment.limits import Limit
 from studies.records.places import capitalised
 
-MOST_FOLLOWING = 3
+MAX_FOLLOWING = 3
 """Limits named after the first."""
 
 CLOSING = "This prepares a physical test and decides nothing."
@@ -45,7 +45,7 @@ def _first(limit: Limit) -> str:
 
 
 def _following(limits: Sequence[Limit]) -> str:
-    named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MOST_FOLLOWING]]
+    named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MAX_FOLLOWING]]
     return f"Further limits: {_listed(named)} x load." if named else ""
 
 

@@ -125,7 +125,7 @@ def test_close_mesh_lines_become_one() -> None:
 
 def test_an_empty_region_is_refused() -> None:
     """A band shorter than the snapping distance holds no element."""
-    with pytest.raises(MeshError, match=r"'thin' from 50 to 50\.01 mm holds no element"):
+    with pytest.raises(MeshError, match=r"'thin' from 50 to 50\.01 mm has no element"):
         build_mesh(_straight(), regions={"thin": (50.0, 50.01)})
 
 
