@@ -171,6 +171,6 @@ def _out_of_range(
     low, high = limits_mpa
     return refuse(
         "maximum_mpa",
-        f"is {maximum_mpa:g} MPa but the range of {curve.source.locator} is {low:.0f} to "
+        f"is {maximum_mpa:g} MPa but {curve.source.locator} is valid for {low:.0f} to "
         f"{high:.0f} MPa at R = {stress_ratio:g}; lower the stress",
     )
