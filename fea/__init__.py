@@ -1,1 +1,1 @@
-"""The mechanics: elements, assembly, solution, stress, and the independent frame beside them."""
+"""The mechanics: elements, assembly, solution, stress, and the independent beam."""

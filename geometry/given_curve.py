@@ -94,7 +94,7 @@ def curve_problems(given: Mapping[str, Any]) -> Iterator[Problem]:
 
 def _no_points(points: Any) -> Iterator[Problem]:
     if not isinstance(points, list | tuple) or len(points) < 2:
-        yield Problem("stress_strain", "must hold at least 2 points; give [strain, stress] of each")
+        yield Problem("stress_strain", "must have at least 2 points; give [strain, stress] of each")
         return
     for index, point in enumerate(points):
         if not isinstance(point, list | tuple) or len(point) != 2:
@@ -174,7 +174,7 @@ def _off_proof(
     if offset[-1] < PROOF_OFFSET:
         sentence = (
             f"is the last that counts and has a plastic strain of {offset[-1]:.3g}, short of the "
-            f"{PROOF_OFFSET:g} of the proof stress; carry the points on past yield"
+            f"{PROOF_OFFSET:g} of the proof stress; give points further past yield"
         )
         yield Problem(f"stress_strain[{last}]", sentence)
     start = yield_index(offset)

@@ -77,14 +77,14 @@ def bar_seeds(bar: Bar, unloaded_arm_mm: tuple[float, float] | None = None) -> t
     if unloaded_arm_mm is None:
         return (whole, *bends, *kinks)
     low, high = unloaded_arm_mm
-    awake = [seed for seed in (*bends, *kinks) if seed.to_mm <= low or seed.from_mm >= high]
+    active = [seed for seed in (*bends, *kinks) if seed.to_mm <= low or seed.from_mm >= high]
     longest = replace(whole, size_mm=LONGEST_PER_OD * _od(bar, line.right_end_mm))
     beside = [
         replace(whole, from_mm=from_mm, to_mm=to_mm)
         for from_mm, to_mm in ((whole.from_mm, low), (high, whole.to_mm))
         if to_mm > from_mm
     ]
-    return (longest, *beside, *awake)
+    return (longest, *beside, *active)
 
 
 def mesh_lines_mm(bar: Bar, seeds: Sequence[Seed]) -> Floats:

@@ -162,7 +162,7 @@ def _region(name: str, lines_mm: Floats, patch: Ints, ends: tuple[float, float])
     inside = np.flatnonzero((patch >= low) & (patch < high))
     if not len(inside):
         msg = (
-            f"region {name!r} from {ends[0]:g} to {ends[1]:g} mm holds no element; "
+            f"region {name!r} from {ends[0]:g} to {ends[1]:g} mm has no element; "
             "make it longer than a hundredth of the outer diameter"
         )
         raise MeshError(msg)

@@ -7,10 +7,10 @@ from math import pi
 
 from geometry.source import Source
 
-LEAST_RADIUS_PER_OD_TITANIUM = (2.0, 3.0)
+MIN_RADIUS_PER_OD_TITANIUM = (2.0, 3.0)
 """Smallest centre-line radius over outer diameter that shops name for titanium tube."""
 
-MOST_OVALITY_PERCENT = 8.0
+MAX_OVALITY_PERCENT = 8.0
 """Ovality that piping rules allow in a bend; none for handlebars was found."""
 
 SOURCES = {

@@ -16,7 +16,7 @@ AXES: tuple[Axes, ...] = get_args(Axes)
 Vector = tuple[float, float, float]
 
 
-def turn_about_x(angle_rad: float) -> Floats:
+def rotation_about_x(angle_rad: float) -> Floats:
     """Return the (3, 3) right-handed rotation about x."""
     cos, sin = np.cos(angle_rad), np.sin(angle_rad)
     return np.array([[1.0, 0.0, 0.0], [0.0, cos, -sin], [0.0, sin, cos]])
@@ -42,7 +42,7 @@ def rotation_to_bar(axes: Axes, roll_rad: float, steerer_rad: float) -> Floats:
     """
     if axes == "bar":
         return np.eye(3)
-    unrolled = turn_about_x(-roll_rad)
+    unrolled = rotation_about_x(-roll_rad)
     return unrolled if axes == "steerer" else unrolled @ gravity_to_steerer(steerer_rad)
 
 

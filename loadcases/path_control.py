@@ -78,9 +78,9 @@ def sustained_loads(
 ) -> tuple[tuple[PlacedLoad, ...], list[Problem]]:
     """Return the loads of the sustained cases, and what is wrong with their ids."""
     known = {other.case.id: other for other in others if other.case.id != placed.case.id}
-    strange = [name for name in names if name not in known]
+    unknown = [name for name in names if name not in known]
     problems = [
         unknown_name(f"sustained[{names.index(name)}]", "other case", name, known)
-        for name in strange
+        for name in unknown
     ]
     return tuple(load for name in names if name in known for load in known[name].loads), problems

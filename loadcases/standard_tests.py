@@ -6,7 +6,7 @@ import numpy as np
 
 from geometry.bar import Bar
 from geometry.centreline import locate
-from loadcases.axes import Vector, turn_about_x
+from loadcases.axes import Vector, rotation_about_x
 from loadcases.load import SIDES, Load, Side, from_end_to_s_mm
 from loadcases.template import Built, Given
 
@@ -64,7 +64,7 @@ def _force_on(side: Side, given: Given, force_n: Vector) -> Load:
 def _arm_mm(side: Side, given: Given, bar: Bar) -> float:
     """Return y of the load's place in steerer axes: its arm about the clamp's axis."""
     at_mm = from_end_to_s_mm(bar.line, side, given.numbers["from_end_mm"])
-    turn = turn_about_x(math.radians(bar.spec.roll_deg))
+    turn = rotation_about_x(math.radians(bar.spec.roll_deg))
     place_mm = turn @ locate(bar.line, np.array(at_mm)).position_mm
     return float(place_mm[1])
 

@@ -84,11 +84,11 @@ def transport(position_mm: Floats) -> Floats:
     Source: rigid-body kinematics, u + phi x r; textbook.
     """
     x, y, z = np.moveaxis(np.asarray(position_mm, dtype=np.float64), -1, 0)
-    moved = np.zeros((*x.shape, 6, 6)) + np.eye(6)
-    moved[..., 0, 4], moved[..., 0, 5] = z, -y
-    moved[..., 1, 3], moved[..., 1, 5] = -z, x
-    moved[..., 2, 3], moved[..., 2, 4] = y, -x
-    return moved
+    transfer = np.zeros((*x.shape, 6, 6)) + np.eye(6)
+    transfer[..., 0, 4], transfer[..., 0, 5] = z, -y
+    transfer[..., 1, 3], transfer[..., 1, 5] = -z, x
+    transfer[..., 2, 3], transfer[..., 2, 4] = y, -x
+    return transfer
 
 
 def to_local(frame: Frame) -> Floats:

@@ -106,11 +106,11 @@ def _foundation(bar: Bar, clamp: Clamp, s_mm: Floats) -> Floats:
     radius = nominal_od_mm(bar, s_mm) / 2.0
     along = 2.0 * np.pi * radius * clamp.tangential_n_per_mm3
     across = np.pi * radius * (clamp.normal_n_per_mm3 + clamp.tangential_n_per_mm3)
-    turn = along * radius**2
-    springs = np.stack([along, across, across, turn, turn / 2.0, turn / 2.0], axis=-1)
+    torsion = along * radius**2
+    springs = np.stack([along, across, across, torsion, torsion / 2.0, torsion / 2.0], axis=-1)
     frame = locate(bar.line, s_mm)
-    moved = to_local(frame) @ transport(frame.position_mm)
-    return np.asarray(np.swapaxes(moved, 1, 2) @ (springs[:, :, None] * moved))
+    transfer = to_local(frame) @ transport(frame.position_mm)
+    return np.asarray(np.swapaxes(transfer, 1, 2) @ (springs[:, :, None] * transfer))
 
 
 def _chain_stiffness(flexibility: Floats) -> Floats:

@@ -1,7 +1,7 @@
 """Pure bending of an infinitely long curved tube: flexibility factor and stress indices.
 
 The cross-section of a bent tube flattens when the bend is opened or closed; the fibres far from
-the neutral axis then move towards it and carry less, so the bend turns K times as far as a beam.
+the neutral axis then move towards it and carry less, so the bend rotates K times as far as a beam.
 
 Derivation (energy, Rayleigh-Ritz). Angle phi from the extrados, mean radius r, bend radius R,
 relative rotation omega = d(psi)/psi. With an inextensional hoop, v = r sum a_n sin 2n phi round

@@ -109,10 +109,10 @@ def solve_beam(
     return tuple(_result(bar, solution, i, loads, bands[i]) for i, loads in enumerate(cases))
 
 
-def resultants_of(frame: BeamResult) -> Floats:
+def resultants_of(beam: BeamResult) -> Floats:
     """Return the local resultants (n, 6): tangent, front and top of forces, then of moments."""
-    forces = (frame.axial_n, frame.shear_front_n, frame.shear_top_n)
-    moments = (frame.torsion_nmm, frame.bending_front_nmm, frame.bending_top_nmm)
+    forces = (beam.axial_n, beam.shear_front_n, beam.shear_top_n)
+    moments = (beam.torsion_nmm, beam.bending_front_nmm, beam.bending_top_nmm)
     return np.stack([*forces, *moments], axis=-1)
 
 
@@ -122,7 +122,7 @@ def _solve(chain: Chain, support: ClampSupport, applied: Floats, samples_mm: Flo
     on_support = np.zeros((len(support.s_mm), 6, applied.shape[2]))
     on_support[0] += applied[:first].sum(axis=0)
     on_support[-1] += applied[last + 1 :].sum(axis=0)
-    held, reaction = support_motions(support, chain.flexibility[first:last], on_support)
+    clamp_motion, reaction = support_motions(support, chain.flexibility[first:last], on_support)
 
     total = applied.copy()
     total[first : last + 1] += reaction
@@ -132,9 +132,9 @@ def _solve(chain: Chain, support: ClampSupport, applied: Floats, samples_mm: Flo
 
     step = chain.flexibility @ wrench[:-1]
     motion = np.zeros(applied.shape)
-    motion[first : last + 1] = held
-    motion[last + 1 :] = held[-1] + np.cumsum(step[last:], axis=0)
-    motion[:first] = held[0] - np.cumsum(step[:first][::-1], axis=0)[::-1]
+    motion[first : last + 1] = clamp_motion
+    motion[last + 1 :] = clamp_motion[-1] + np.cumsum(step[last:], axis=0)
+    motion[:first] = clamp_motion[0] - np.cumsum(step[:first][::-1], axis=0)[::-1]
     return _Solution(chain, samples_mm, motion, wrench, reaction.sum(axis=0))
 
 

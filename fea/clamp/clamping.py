@@ -38,7 +38,7 @@ from loadcases.case import PlacedCase, is_reversed
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
-NEVER = 1e6
+MAX_SLIP_FACTOR = 1e6
 """Multiples of a load beyond this are none."""
 
 
@@ -147,10 +147,11 @@ def preload_clamps(
     given = bolted_clamps(model, levers)
     if not given:
         return None
-    moved = preload_displacements(model, [one.preload_pressure for one in given], solver)
+    pressures = [one.preload_pressure for one in given]
+    per_newton = preload_displacements(model, pressures, solver)
     forces = [preload(one.bolts) for one in given]
     nominal, largest = (
-        _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], moved, 1))
+        _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], per_newton, 1))
         for kind in ("nominal_n", "high_n")
     )
     clamps = tuple(_preloaded_clamp(model, one, largest) for one in given)
@@ -218,8 +219,8 @@ def _with_contact(
 
 
 def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) -> float:
-    moved = (mean_displacement(band_modes(model, one), contact.displacement_mm) for one in loads)
-    return max(float(np.linalg.norm(shift)) for shift in moved)
+    means = (mean_displacement(band_modes(model, one), contact.displacement_mm) for one in loads)
+    return max(float(np.linalg.norm(mean)) for mean in means)
 
 
 def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
@@ -235,7 +236,7 @@ def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     circumferential_n = float(answer.reaction_moment_nmm[0]) / arm_mm
     slip_force_n = float(np.hypot(circumferential_n, answer.reaction_n[0]))
     capacity_n = stem.slip_nmm / arm_mm
-    return capacity_n / slip_force_n if slip_force_n > capacity_n / NEVER else None
+    return capacity_n / slip_force_n if slip_force_n > capacity_n / MAX_SLIP_FACTOR else None
 
 
 def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> PreloadedClamp:
@@ -262,5 +263,5 @@ def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> Pr
     )
 
 
-def _stress(model: Model, recovery: Recovery, moved: Floats) -> SurfaceStress:
-    return surface_stress(recovery, model.mesh, model.grads, model.bar.spec.material, moved)
+def _stress(model: Model, recovery: Recovery, displacement: Floats) -> SurfaceStress:
+    return surface_stress(recovery, model.mesh, model.grads, model.bar.spec.material, displacement)

@@ -73,8 +73,8 @@ def foundation_pressure_mpa(model: Model, displacement_mm: Floats) -> Floats:
     `displacement_mm` (N, 3) is of all nodes; q points on each of n faces. Source: module docstring.
     """
     face = model.clamped
-    moved = np.einsum("qk,nki->nqi", face.values, displacement_mm[face.faces])
-    outward: Floats = np.einsum("nqi,nqi->nq", moved, face.normals)
+    displacement = np.einsum("qk,nki->nqi", face.values, displacement_mm[face.faces])
+    outward: Floats = np.einsum("nqi,nqi->nq", displacement, face.normals)
     return model.clamp.normal_n_per_mm3 * outward
 
 
@@ -112,17 +112,19 @@ def solve_contact(
     everywhere = np.ones(preload_mpa.shape, dtype=bool)
     sticking, closed = everywhere, everywhere if closed is None else closed
     problem = _Problem(model, factor, force, preload_mpa)
-    moved = factor.apply(force.reshape(-1, 1))
+    displacement = factor.apply(force.reshape(-1, 1))
     rounds = 0
     while True:
-        moved, closed, more = _newton_on_contact(problem, sticking, closed, moved)
+        displacement, closed, more = _newton_on_contact(problem, sticking, closed, displacement)
         rounds += more
         if not np.any(sticking & ~closed):
             break
         sticking = sticking & closed
-    pressure = _pressure_mpa(problem, moved)
+    pressure = _pressure_mpa(problem, displacement)
     share = contact_loss_share(model, closed)
-    return Contact(moved.reshape(-1, 3), np.where(closed, pressure, 0.0), closed, share, rounds)
+    return Contact(
+        displacement.reshape(-1, 3), np.where(closed, pressure, 0.0), closed, share, rounds
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,20 +138,20 @@ class _Problem:
 
 
 def _newton_on_contact(
-    problem: _Problem, sticking: Flags, closed: Flags, moved: Floats
+    problem: _Problem, sticking: Flags, closed: Flags, displacement: Floats
 ) -> tuple[Floats, Flags, int]:
     """Return displacement (n, 1), closed points and iterations, with friction where it sticks."""
     along = problem.model.stiffness + _springs(problem.model, sticking, normal=False)
-    energy = _energy(problem, along, moved)
+    energy = _energy(problem, along, displacement)
     for rounds in range(1, MAX_ROUNDS + 1):
         _check_contact(problem.model, closed)
         matrix = free_part(along + _springs(problem.model, closed, normal=True), problem.model.free)
         given = problem.force + _released(problem, closed)
-        aim, _ = solve_near(problem.factor, matrix, given.reshape(-1, 1), ERROR, moved)
-        moved, energy, whole = _shortened(problem, along, (moved, aim), energy)
-        now = _pressure_mpa(problem, moved) > 0
+        aim, _ = solve_near(problem.factor, matrix, given.reshape(-1, 1), ERROR, displacement)
+        displacement, energy, whole = _shortened(problem, along, (displacement, aim), energy)
+        now = _pressure_mpa(problem, displacement) > 0
         if whole and np.array_equal(now, closed):
-            return moved, closed, rounds
+            return displacement, closed, rounds
         closed = now
     msg = f"the contact in the clamp does not converge in {MAX_ROUNDS} iterations"
     raise SolveError(msg)
@@ -162,26 +164,28 @@ def _shortened(
     start, aim = ends
     share = 1.0
     while share > SHORTEST:
-        moved = start + share * (aim - start)
-        found = _energy(problem, along, moved)
+        displacement = start + share * (aim - start)
+        found = _energy(problem, along, displacement)
         if found <= energy + ROUND_OFF * abs(energy):
-            return moved, found, share == 1.0
+            return displacement, found, share == 1.0
         share /= 2
     return aim, _energy(problem, along, aim), True
 
 
-def _energy(problem: _Problem, along: csr_array, moved: Floats) -> float:
+def _energy(problem: _Problem, along: csr_array, displacement: Floats) -> float:
     """Return the energy in N mm whose minimum is the solution."""
-    clamp, flat = problem.model.clamp, moved[:, 0]
+    clamp, flat = problem.model.clamp, displacement[:, 0]
     loads = problem.force + _released(problem, np.zeros(problem.preload_mpa.shape, dtype=bool))
-    touching = np.maximum(_pressure_mpa(problem, moved), 0.0) ** 2 / (2 * clamp.normal_n_per_mm3)
+    touching = np.maximum(_pressure_mpa(problem, displacement), 0.0) ** 2 / (
+        2 * clamp.normal_n_per_mm3
+    )
     springs = float((problem.model.clamped.areas_mm2 * touching).sum())
     return float(flat @ (along @ flat)) / 2 + springs - float(loads.ravel() @ flat)
 
 
-def _pressure_mpa(problem: _Problem, moved: Floats) -> Floats:
+def _pressure_mpa(problem: _Problem, displacement: Floats) -> Floats:
     """Return (n, q): p0 + k_n u.n, negative where there is a gap."""
-    return problem.preload_mpa + foundation_pressure_mpa(problem.model, moved.reshape(-1, 3))
+    return problem.preload_mpa + foundation_pressure_mpa(problem.model, displacement.reshape(-1, 3))
 
 
 def _released(problem: _Problem, closed: Flags) -> Floats:

@@ -68,5 +68,5 @@ def _zone(model: Model, members: Ints, is_open: Flags, tension_mpa: Floats) -> C
     s, theta = places[inside].T
     worst = int(np.argmax(tension_mpa[members][inside]))
     ends = float(s.min()), float(s.max())
-    turn = float(theta[worst]) % (2 * np.pi)
-    return ContactLossZone(*ends, float(s[worst]), turn, float(share))
+    theta_rad = float(theta[worst]) % (2 * np.pi)
+    return ContactLossZone(*ends, float(s[worst]), theta_rad, float(share))

@@ -125,8 +125,8 @@ def balanced_force(model: Model, preload_pressure: PreloadPressure) -> Floats:
     force = pressure_force(face, pressure, len(points))
     centre = points[np.unique(face.faces)].mean(axis=0)
     modes = rigid_modes(face, centre)
-    turn = np.cross(points - centre, force).sum(axis=0)
-    force[modes.nodes] -= band_force(modes, force.sum(axis=0), turn)
+    moment = np.cross(points - centre, force).sum(axis=0)
+    force[modes.nodes] -= band_force(modes, force.sum(axis=0), moment)
     return force
 
 

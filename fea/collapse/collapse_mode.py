@@ -105,13 +105,13 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
 
     Source: Fourier series of the middle line's radial displacement; module docstring.
     """
-    moved = points_mm + displacement
-    before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, moved))
+    deformed = points_mm + displacement
+    before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, deformed))
     out = _radial_displacement(before, after)
-    turns = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
-    parts = 2 * np.mean(out * turns, axis=2)
+    waves = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
+    parts = 2 * np.mean(out * waves, axis=2)
     parts[0] /= 2
-    local = out - np.sum((parts[:, :, None] * turns.conj()).real, axis=0)
+    local = out - np.sum((parts[:, :, None] * waves.conj()).real, axis=0)
     width = np.linalg.norm(points_mm[rings.outer] - before.mean(axis=1)[:, None], axis=2)
     oval = np.abs(parts[2])
     percent = 100 * 2 * oval / width.mean(axis=1)
@@ -169,9 +169,9 @@ def _radial_displacement(before: Floats, after: Floats) -> Floats:
     left, _, right = np.linalg.svd(second.transpose(0, 2, 1) @ first)
     flip = np.ones((len(first), 3))
     flip[:, 2] = np.sign(np.linalg.det(left @ right))
-    turn = (left * flip[:, None, :]) @ right
+    rotation = (left * flip[:, None, :]) @ right
     outward = first / np.linalg.norm(first, axis=2, keepdims=True)
-    result: Floats = np.sum((second @ turn - first) * outward, axis=2)
+    result: Floats = np.sum((second @ rotation - first) * outward, axis=2)
     return result
 
 

@@ -173,7 +173,7 @@ def uniform_strain(curve: FlowCurve, youngs_modulus_mpa: float) -> float:
 def _check_points(strain: Floats, stress: Floats) -> None:
     fits = strain.ndim == 1 and strain.shape == stress.shape and strain.size > 0
     if not fits or not np.all(np.isfinite([strain, stress])) or stress.min() <= 0:
-        raise refuse("curve", "must hold as many positive stresses as strains; correct it")
+        raise refuse("curve", "must have as many positive stresses as strains; correct it")
     if np.any(np.diff(strain) <= 0):
         raise refuse("curve", "has strains that do not ascend; sort the points by strain")
 

@@ -87,14 +87,14 @@ def _follower_forces_of_band(band: Band, places: Floats) -> tuple[Floats, Floats
     arms = places - places.mean(axis=0)
     left, sizes, right = np.linalg.svd(arms.T @ band.arms_mm)
     signs = np.array([1.0, 1.0, np.linalg.det(left @ right)])
-    turn, stretched = (left * signs) @ right, (left * (signs * sizes)) @ left.T
-    force, before = band.force_n @ turn.T, band.arms_mm @ turn.T
+    rotation, stretched = (left * signs) @ right, (left * (signs * sizes)) @ left.T
+    force, before = band.force_n @ rotation.T, band.arms_mm @ rotation.T
     force_slopes, arm_slopes = _rotation_slopes(force), _rotation_slopes(before)
     fit = np.trace(stretched) * np.eye(3) - stretched
-    rotation = np.linalg.solve(fit, arm_slopes.T)
-    inner, both = force_slopes.T @ arm_slopes, force_slopes @ rotation
-    slope = both + both.T - rotation.T @ ((inner + inner.T) / 2) @ rotation
-    moment = np.cross(arms, force).sum(axis=0) @ rotation
+    increments = np.linalg.solve(fit, arm_slopes.T)
+    inner, both = force_slopes.T @ arm_slopes, force_slopes @ increments
+    slope = both + both.T - increments.T @ ((inner + inner.T) / 2) @ increments
+    moment = np.cross(arms, force).sum(axis=0) @ increments
     return force - moment.reshape(-1, 3), slope
 
 

@@ -96,8 +96,8 @@ def _respond(
     """Fill in the response of some elements."""
     slopes, volumes = solid.grads.slopes[part], solid.grads.volumes_mm3[part]
     count, points = volumes.shape
-    moved = displacement[solid.cells[part]]
-    gradient = (slopes @ moved[:, None]).transpose(0, 1, 3, 2) + np.eye(3)
+    nodal = displacement[solid.cells[part]]
+    gradient = (slopes @ nodal[:, None]).transpose(0, 1, 3, 2) + np.eye(3)
     gradient = gradient.reshape(-1, 3, 3)
     _check_volume(gradient)
     stretch = stretch_of(gradient)

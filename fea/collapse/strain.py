@@ -126,7 +126,7 @@ def along_lines(lines: Lines, values: Floats) -> Floats:
     return result
 
 
-def on_faces(lines: Lines, values: Floats, sheet: Sheet) -> tuple[Floats, Floats]:
+def on_surfaces(lines: Lines, values: Floats, sheet: Sheet) -> tuple[Floats, Floats]:
     """Return `values` (S, T, Z), in their unit, at P nodes: (P,) on outer and inner surface.
 
     Straight between the points, and through the wall beyond the last of them, but never below zero.

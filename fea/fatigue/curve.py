@@ -1,4 +1,4 @@
-"""From a life to a stress and back, by the handbook's median life equation, and its range.
+"""Fatigue life and stress by the handbook's median life equation, and its range.
 
 The equation is a fit to specimens that lived about 1e3 to 1e8 cycles, as far as the figures
 plot (from memory, unverified). `life_cycles` and `amplitude_at_life_mpa` are the bare
@@ -16,10 +16,10 @@ from geometry.material import FatigueCurve
 
 MPA_PER_KSI = 6.894757
 
-LEAST_LIFE = 1e3
+MIN_LIFE = 1e3
 """Cycles below which the figures plot no specimen (from memory, unverified)."""
 
-GREATEST_LIFE = 1e8
+MAX_LIFE = 1e8
 """Cycles beyond which the figures plot no specimen (from memory, unverified)."""
 
 
@@ -30,7 +30,7 @@ class CurveLife:
     Attributes:
         cycles: The life; where `beyond_curve`, what it is at least.
         beyond_curve: Whether the stress lies below what the figures plot: the life is then
-            known only to be `GREATEST_LIFE` or more.
+            known only to be `MAX_LIFE` or more.
     """
 
     cycles: float
@@ -41,7 +41,7 @@ def life_cycles(curve: FatigueCurve, amplitude_mpa: float, stress_ratio: float =
     """Return the median life in cycles at a stress amplitude in MPa, inf below the curve.
 
     Valid for axial load on the net section at a stress ratio R < 1 within the row's own
-    range; half of all specimens fail earlier. The bare equation: it is not held to the lives
+    range; half of all specimens fail earlier. The bare equation: it is not limited to the lives
     that were tested, as `life_within_range` is.
 
     Raises:
@@ -58,7 +58,7 @@ def life_cycles(curve: FatigueCurve, amplitude_mpa: float, stress_ratio: float =
 
 
 def amplitude_at_life_mpa(curve: FatigueCurve, cycles: float, stress_ratio: float = -1.0) -> float:
-    """Return the stress amplitude in MPa that half of all specimens stand for `cycles`.
+    """Return the median fatigue strength, a stress amplitude in MPa, at `cycles`.
 
     Valid as `life_cycles`, whose inverse it is.
 
@@ -77,7 +77,7 @@ def amplitude_at_life_mpa(curve: FatigueCurve, cycles: float, stress_ratio: floa
 def stress_range_mpa(
     curve: FatigueCurve, ultimate_stress_mpa: float, stress_ratio: float = -1.0
 ) -> tuple[float, float]:
-    """Return the least and greatest Smax in MPa for which a row means something.
+    """Return the least and greatest Smax in MPa of a row's range.
 
     The least has a median life of 1e8 cycles, the greatest one of 1e3 or the tensile
     strength, whichever is lower: no specimen carries more than that. Near R = 1 the tensile
@@ -93,9 +93,7 @@ def stress_range_mpa(
         sentence = f"is {ultimate_stress_mpa} MPa but must be above 0 and finite; correct it"
         raise refuse("ultimate_stress_mpa", sentence)
     per_maximum = (1 - stress_ratio) ** curve.a3
-    low, high = (
-        equivalent_at_life_mpa(curve, n) / per_maximum for n in (GREATEST_LIFE, LEAST_LIFE)
-    )
+    low, high = (equivalent_at_life_mpa(curve, n) / per_maximum for n in (MAX_LIFE, MIN_LIFE))
     return min(low, ultimate_stress_mpa), min(high, ultimate_stress_mpa)
 
 
@@ -105,7 +103,7 @@ def life_within_range(
     maximum_mpa: float,
     stress_ratio: float = -1.0,
 ) -> CurveLife:
-    """Return the median life at Smax in MPa, held to the range of the row.
+    """Return the median life at Smax in MPa, limited to the range of the row.
 
     Below the range the record says that the life is at least 1e8 cycles.
 
@@ -119,7 +117,7 @@ def life_within_range(
     if not 0 <= maximum_mpa <= high:
         raise _out_of_range(curve, maximum_mpa, (low, high), stress_ratio)
     if maximum_mpa <= low:
-        return CurveLife(GREATEST_LIFE, beyond_curve=True)
+        return CurveLife(MAX_LIFE, beyond_curve=True)
     equivalent = equivalent_mpa(curve, np.asarray(maximum_mpa), np.asarray(stress_ratio))
     return CurveLife(float(cycles_at_equivalent(curve, equivalent)), beyond_curve=False)
 
@@ -162,7 +160,7 @@ def _check(curve: FatigueCurve, stress_ratio: float) -> None:
     if not low <= stress_ratio <= high or stress_ratio >= 1:
         raise refuse(
             "stress_ratio",
-            f"is {stress_ratio:g} but {curve.source.locator} holds for {low:g} to {high:g}; "
+            f"is {stress_ratio:g} but {curve.source.locator} is valid for {low:g} to {high:g}; "
             "use another row of the material",
         )
 
@@ -173,6 +171,6 @@ def _out_of_range(
     low, high = limits_mpa
     return refuse(
         "maximum_mpa",
-        f"is {maximum_mpa:g} MPa but {curve.source.locator} means something from {low:.0f} to "
+        f"is {maximum_mpa:g} MPa but {curve.source.locator} is valid for {low:.0f} to "
         f"{high:.0f} MPa at R = {stress_ratio:g}; lower the stress",
     )

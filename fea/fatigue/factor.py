@@ -1,12 +1,12 @@
-"""By what factor the repeated loads may grow until the spectrum uses the life up."""
+"""The fatigue factor: multiple of the repeated loads at which Miner's sum of the spectrum is 1."""
 
 from dataclasses import dataclass
 
 import numpy as np
 
-from fea.fatigue.damage import Damage, Strength, wear
+from fea.fatigue.damage import Damage, Strength, damage_of
 from fea.fatigue.stress_history import (
-    NOTHING_MPA,
+    ZERO_MPA,
     CyclicStress,
     at_places,
     largest_amplitude_mpa,
@@ -20,9 +20,9 @@ Place = tuple[int, int, int]
 """Stage, place and plane."""
 
 FEW_PLACES = 50
-"""How many places are taken along at a time in the search."""
+"""Places considered at a time in the search."""
 
-LEAST_SHARE = 1e-4
+MIN_SHARE = 1e-4
 """The search begins at this share of the tensile strength, an amplitude without damage."""
 
 STEP = 1.1
@@ -48,7 +48,7 @@ class Factor:
 def factor_by_curve(cyclic: CyclicStress, strength: Strength) -> Factor:
     """Return the least multiple at which Miner's sum is 1, or at which the rows end.
 
-    Exact for one stage without a steady stress. Else a search among the places that are used most,
+    Exact for one stage without a steady stress. Else a search among the places of the largest use,
     which others join until none has a sum over 1 at the factor found. A steady stress may make the
     damage fall as the loads grow: the first crossing counts, looked for in steps of a tenth. 0
     where the steady stress alone is beyond the rows.
@@ -56,14 +56,14 @@ def factor_by_curve(cyclic: CyclicStress, strength: Strength) -> Factor:
     Source: Miner's sum as in `fea.fatigue.damage`; the search is derived here.
     """
     largest = largest_amplitude_mpa(cyclic)
-    if largest <= NOTHING_MPA:
+    if largest <= ZERO_MPA:
         return Factor(None)
     if len(cyclic.cycles) == 1 and not cyclic.steady_mpa.any():
-        return _direct(wear(cyclic, strength))
+        return _direct(damage_of(cyclic, strength))
     # at this multiple one amplitude is the tensile strength, which ends every row
     most = strength.ultimate_mpa / largest
     low, high = _among_all(cyclic, strength, most)
-    return _decided(low, wear(scaled(cyclic, high), strength))
+    return _decided(low, damage_of(scaled(cyclic, high), strength))
 
 
 def factor_by_endurance(
@@ -102,14 +102,14 @@ def _goodman(cyclic: CyclicStress, stage: int, allowed_mpa: float, ultimate_mpa:
     """Return (P, K) where each plane meets the line: without its mean, or on the sloping part."""
     amplitude = np.abs(on_planes_mpa(cyclic.half_range_mpa[stage]))
     mean, steady = on_planes_mpa(cyclic.mean_mpa[stage]), on_planes_mpa(cyclic.steady_mpa)
-    moving = amplitude > NOTHING_MPA
-    level = np.divide(allowed_mpa, amplitude, out=np.full(mean.shape, np.inf), where=moving)
+    varying = amplitude > ZERO_MPA
+    level = np.divide(allowed_mpa, amplitude, out=np.full(mean.shape, np.inf), where=varying)
     slope = amplitude / allowed_mpa + mean / ultimate_mpa
-    room = 1 - steady / ultimate_mpa
-    # where there is room and the mean at `level` pulls, the slope is positive
-    pulled = moving & (room > 0) & (np.where(moving, level, 0.0) * mean + steady > 0)
-    found = np.divide(room, slope, out=level, where=pulled)
-    return np.where(moving & (room <= 0), 0.0, found)
+    reserve = 1 - steady / ultimate_mpa
+    # where there is reserve and the mean at `level` is tensile, the slope is positive
+    sloping = varying & (reserve > 0) & (np.where(varying, level, 0.0) * mean + steady > 0)
+    found = np.divide(reserve, slope, out=level, where=sloping)
+    return np.where(varying & (reserve <= 0), 0.0, found)
 
 
 def _direct(found: Damage) -> Factor:
@@ -125,11 +125,11 @@ def _decided(factor: float, found: Damage) -> Factor:
 
 def _among_all(cyclic: CyclicStress, strength: Strength, most: float) -> tuple[float, float]:
     """Return the bracket of the multiple, by few places at first."""
-    use = wear(cyclic, strength).use.max(axis=1)
+    use = damage_of(cyclic, strength).use.max(axis=1)
     places: Ints = np.argsort(-use, kind="stable")[:FEW_PLACES]
     while True:
         low, high = _first_crossing(at_places(cyclic, places), strength, most)
-        damage = wear(scaled(cyclic, low), strength).damage.max(axis=1)
+        damage = damage_of(scaled(cyclic, low), strength).damage.max(axis=1)
         damage[places] = 0.0
         missed = np.flatnonzero(damage > 1 + 1e-6)
         if not len(missed) or low <= 0:
@@ -142,9 +142,9 @@ def _first_crossing(cyclic: CyclicStress, strength: Strength, most: float) -> tu
     """Return two neighbouring multiples with Miner's sum at most 1 and above it."""
 
     def over(factor: float) -> bool:
-        return bool(wear(scaled(cyclic, factor), strength).damage.max() > 1)
+        return bool(damage_of(scaled(cyclic, factor), strength).damage.max() > 1)
 
-    least, most = LEAST_SHARE * most, most * (1 + 1e-6)
+    least, most = MIN_SHARE * most, most * (1 + 1e-6)
     if over(least):
         return 0.0, least
     low, high = least, most

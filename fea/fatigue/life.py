@@ -1,9 +1,9 @@
 """The fatigue life of a study's repeated cases, at every surface place of the bar.
 
-Stress is read by the same rules as the peak's, on both faces, outside the load bands of every
-case that takes part. Kf multiplies it on the outer surface at the edges of an elastic clamp and
-inside it, where clamp and tube rub. Steady are the clamps' nominal preload, and every case that
-the study calls a preload.
+Stress is read by the same rules as the peak's, on both surfaces, outside the load bands of every
+case of the spectrum. Kf multiplies it on the outer surface at the edges of an elastic clamp and
+within it, where clamp and tube have fretting contact. Steady are the clamps' nominal preload, and
+every case that the study calls a preload.
 """
 
 from collections.abc import Sequence
@@ -22,7 +22,7 @@ from loadcases.case import PlacedCase, is_sustained
 from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
 
 PLANE = [AXIAL, HOOP, SHEAR]
-"""Components that a free face carries."""
+"""Stress components of a free surface."""
 
 
 @dataclass(frozen=True)
@@ -48,14 +48,14 @@ class Life:
 
 @dataclass(frozen=True, eq=False)
 class Repeated:
-    """What all lives of a study need.
+    """Inputs of all fatigue lives of a study.
 
     Attributes:
         model: The equations.
         inputs: Factors and spectrum.
         cases: All cases of the study.
         stresses: Their stress, in order.
-        clamping: The tightened clamps, None where no bolts are given.
+        clamping: The preloaded clamps, None where no bolts are given.
     """
 
     model: Model
@@ -66,7 +66,7 @@ class Repeated:
 
 
 def case_life(all_: Repeated, placed: PlacedCase) -> Life | None:
-    """Return the life of one case alone; None where it comes once or how often is not known."""
+    """Return the life of one case alone; None without repetition or a number of cycles."""
     cycle = placed.case.cycle
     if cycle is None or cycle.preload or cycle.cycles is None:
         return None
@@ -130,7 +130,7 @@ def _taking_part(all_: Repeated, entries: Sequence[SpectrumEntry]) -> list[Place
 
 
 def _stage(all_: Repeated, entry: SpectrumEntry, at: dict[str, Floats]) -> Stage:
-    """Return a stage: to the cycle's other end, to the reverse, or without a cycle to nothing."""
+    """Return a stage: to the cycle's other end, to the reverse, or without a cycle to zero."""
     cycle = next(placed.case.cycle for placed in all_.cases if placed.case.id == entry.case)
     first = entry.scale * at[entry.case]
     if cycle is None:
@@ -164,8 +164,8 @@ def _kf(all_: Repeated) -> Floats:
             for edge in (clamp.from_mm, clamp.to_mm)
         ]
         # the lengths beside the edges whose stress is read at the edge belong to it
-        rubbed = (s > clamp.from_mm - reach[0]) & (s < clamp.to_mm + reach[1])
-        factors[rubbed] = all_.inputs.clamp_edge_factor
+        in_clamp = (s > clamp.from_mm - reach[0]) & (s < clamp.to_mm + reach[1])
+        factors[in_clamp] = all_.inputs.clamp_edge_factor
     return factors
 
 

@@ -12,26 +12,26 @@ from typing import Literal
 
 import numpy as np
 
-from fea.fatigue.curve import GREATEST_LIFE, LEAST_LIFE
+from fea.fatigue.curve import MAX_LIFE, MIN_LIFE
 from fea.fatigue.damage import (
     Strength,
     between_rows,
+    damage_of,
     deciding_row,
     greatest_smax_mpa,
     ratio_range,
-    stage_wear,
+    stage_damage,
     strength_of,
     stress_ratio,
-    wear,
 )
 from fea.fatigue.factor import Factor, Place, factor_by_curve, factor_by_endurance, worst
 from fea.fatigue.stress_history import (
-    NOTHING_MPA,
     PLANES_DEG,
+    ZERO_MPA,
     CyclicStress,
+    amplitude_and_mean_mpa,
     at_places,
     shear_share,
-    swing_mpa,
 )
 from geometry.arrays import Floats
 from geometry.errors import InputError
@@ -51,7 +51,7 @@ _RELIABILITY = Range(
 
 @dataclass(frozen=True)
 class FatigueResult:
-    """What a spectrum does at the worst place and plane.
+    """Fatigue of a spectrum at the worst place and plane.
 
     Life, damage and factor hold with the reliability factor: 1 is the median curve, of which
     half of all specimens fall short.
@@ -71,11 +71,11 @@ class FatigueResult:
         beyond_curve: Whether all stages lie below what the curve plots.
         damage: Miner's sum of one repetition, the equation continued below its range; None
             where no curve applies.
-        stress_factor: Multiple of the repeated loads, the steady stress left as it is, that
-            uses the life up in one repetition, or that reaches the end of the curve or the
+        stress_factor: Multiple of the repeated loads, the steady stress left as it is, with
+            Miner's sum 1 in one repetition, or that reaches the end of the curve or the
             listed amplitude. It may be decided at another place. None where no stress varies
             or nothing is known.
-        basis: What life and factor rest on.
+        basis: Of life and factor.
         curve: Row of the life equation that decides, None on another basis.
         endurance: The listed amplitude, None on another basis.
         notes: Sentences that belong with the figures.
@@ -103,9 +103,9 @@ class FatigueResult:
 def fatigue_result(
     cyclic: CyclicStress, material: Material, reliability_factor: float = 1.0
 ) -> FatigueResult:
-    """Return the life at the worst place and the multiple of the loads that uses it up.
+    """Return the life at the worst place and the fatigue factor of the loads.
 
-    Valid for stress that stays elastic and for smooth specimens but for the notch factors
+    Valid for elastic stress and for smooth specimens but for the notch factors
     in `cyclic`; the order of the stages does not count.
 
     Raises:
@@ -124,7 +124,7 @@ def fatigue_result(
 
 
 def _by_curve(cyclic: CyclicStress, strength: Strength) -> FatigueResult:
-    found = wear(cyclic, strength)
+    found = damage_of(cyclic, strength)
     place, plane = worst(found)
     unknown = bool(found.unknown[place, plane])
     damages, stage = _stages_at(cyclic, strength, place, plane)
@@ -148,7 +148,7 @@ def _stages_at(
 ) -> tuple[Floats, int]:
     """Return (S,) the damage of each stage on a plane, and the stage that does most."""
     here = at_places(cyclic, np.array([place]))
-    stages = [stage_wear(here, strength, stage) for stage in range(len(cyclic.cycles))]
+    stages = [stage_damage(here, strength, stage) for stage in range(len(cyclic.cycles))]
     damages = np.array([one.damage[0, plane] for one in stages])
     uses = np.array([one.use[0, plane] for one in stages])
     return damages, int(np.lexsort((uses, damages))[-1])
@@ -159,8 +159,8 @@ def _with_life(result: FatigueResult, damages: Floats, cycles: Floats) -> Fatigu
     damage = float(damages.sum())
     if not np.isfinite(damage):
         return result
-    beyond = bool(np.all(damages <= cycles / GREATEST_LIFE))
-    life = GREATEST_LIFE if beyond else result.cycles / damage
+    beyond = bool(np.all(damages <= cycles / MAX_LIFE))
+    life = MAX_LIFE if beyond else result.cycles / damage
     return replace(
         result,
         life_cycles=life,
@@ -187,9 +187,11 @@ def _by_endurance(
 
 
 def _without_data(cyclic: CyclicStress, material: Material, reliability: float) -> FatigueResult:
-    largest = [float(swing_mpa(cyclic, stage)[0].max()) for stage in range(len(cyclic.cycles))]
+    largest = [
+        float(amplitude_and_mean_mpa(cyclic, stage)[0].max()) for stage in range(len(cyclic.cycles))
+    ]
     stage = int(np.argmax(largest))
-    amplitude = swing_mpa(cyclic, stage)[0]
+    amplitude = amplitude_and_mean_mpa(cyclic, stage)[0]
     place, plane = np.unravel_index(np.argmax(amplitude), amplitude.shape)
     result = _at(cyclic, (stage, int(place), int(plane)), reliability)
     note = f"{material.title} has neither a life equation nor a listed endurance: no life is given."
@@ -200,7 +202,7 @@ def _at(cyclic: CyclicStress, where: Place, reliability: float) -> FatigueResult
     """Return the stress at a stage, place and plane, with no life as yet."""
     stage, place, plane = where
     here = at_places(cyclic, np.array([place]))
-    amplitude, mean = (values[0, plane] for values in swing_mpa(here, stage))
+    amplitude, mean = (values[0, plane] for values in amplitude_and_mean_mpa(here, stage))
     return FatigueResult(
         place_index=place,
         plane_deg=float(PLANES_DEG[plane]),
@@ -218,7 +220,7 @@ def _no_row_notes(found: FatigueResult, strength: Strength) -> Iterator[str]:
     low, high = ratio_range(strength.rows)
     yield (
         f"No life: the worst plane has R = {found.stress_ratio:.2f}, and the rows of the material "
-        f"hold for {low:g} to {high:g}; change the preload or the other end of the cycle."
+        f"are valid for {low:g} to {high:g}; change the preload or the other end of the cycle."
     )
 
 
@@ -233,21 +235,21 @@ def _row_notes(found: FatigueResult, row: FatigueCurve, strength: Strength) -> I
     if maximum > greatest * (1 + 1e-9):
         yield (
             f"No life: Smax is {maximum:.0f} MPa, above the {greatest:.0f} MPa at which "
-            f"{row.source.locator} ends at R = {ratio:.2f}: {LEAST_LIFE:g} cycles (from memory, "
+            f"{row.source.locator} ends at R = {ratio:.2f}: {MIN_LIFE:g} cycles (from memory, "
             "unverified), or the tensile strength."
         )
 
 
 def _range_notes(cycles: float) -> Iterator[str]:
-    if cycles > GREATEST_LIFE:
+    if cycles > MAX_LIFE:
         yield (
-            f"More than {GREATEST_LIFE:g} cycles are asked for, beyond what the curves plot: the "
+            f"More than {MAX_LIFE:g} cycles are required, beyond what the curves plot: the "
             "equation is continued."
         )
-    if cycles < LEAST_LIFE:
+    if cycles < MIN_LIFE:
         yield (
-            f"Fewer than {LEAST_LIFE:g} cycles are asked for: the stress factor is that of "
-            f"{LEAST_LIFE:g}, where the curves begin."
+            f"Fewer than {MIN_LIFE:g} cycles are required: the stress factor is that of "
+            f"{MIN_LIFE:g}, where the curves begin."
         )
 
 
@@ -255,7 +257,7 @@ def _factor_notes(factor: Factor) -> Iterator[str]:
     if factor.unknown:
         yield "No stress factor: it is decided at a stress ratio for which the material has no row."
     elif factor.value is None:
-        yield "No stress factor: nothing moves."
+        yield "No stress factor: no stress varies."
 
 
 def _endurance_notes(found: FatigueResult, endurance: Endurance) -> Iterator[str]:
@@ -268,11 +270,11 @@ def _endurance_notes(found: FatigueResult, endurance: Endurance) -> Iterator[str
         yield f"The amplitude is taken times {found.reliability_factor:g}."
     if found.cycles > endurance.cycles:
         yield (
-            f"No stress factor: {found.cycles:g} cycles are asked for, and the amplitude is "
+            f"No stress factor: {found.cycles:g} cycles are required, and the amplitude is "
             f"listed for {endurance.cycles:g}."
         )
-    if found.amplitude_mpa <= NOTHING_MPA:
-        yield "No stress factor: nothing moves."
+    if found.amplitude_mpa <= ZERO_MPA:
+        yield "No stress factor: no stress varies."
 
 
 def _strength_note(reliability: float) -> str:
@@ -284,6 +286,6 @@ def _strength_note(reliability: float) -> str:
 def _shear_notes(share: float) -> Iterator[str]:
     if share > SHEAR_WORTH_SAYING:
         yield (
-            f"Shear counts here: the von Mises amplitude is {share:.2f} times the normal one that "
-            "the life is read with, which a ductile metal may not stand."
+            f"Shear counts here: the von Mises amplitude is {share:.2f} times the normal one of "
+            "this life, which is unconservative for a ductile metal."
         )

@@ -1,9 +1,9 @@
-"""What a spectrum of repeated loads does to the planes through surface places.
+"""Stress history of a spectrum of repeated loads on the planes through surface places.
 
-A free face carries plane stress: axial, hoop and their shear. Cracks are taken to open under
-the normal stress on one of 36 fixed planes square to the face, so that the damage of
-different loads adds up only where they pull on the same plane. The criterion suits bending,
-where one principal stress rules. In torsion it is unconservative for a ductile metal: a shear
+A free surface is in plane stress: axial, hoop and their shear. Cracks are taken to open under
+the normal stress on one of 36 fixed planes normal to the surface, so that the damage of
+different loads adds up only where they act on the same plane. The criterion suits bending,
+where one principal stress dominates. In torsion it is unconservative for a ductile metal: a shear
 amplitude may equal the bending amplitude, while tests give about 0.58 of it (von Mises; from
 memory, unverified).
 """
@@ -20,18 +20,18 @@ from geometry.limits import Range, number_problem
 PLANES_DEG: Floats = np.arange(0.0, 180.0, 5.0)
 """(K,) angle of each plane's normal from the axial towards the hoop direction."""
 
-STILL_SHARE = 0.05
+NEGLIGIBLE_SHARE = 0.05
 """A plane whose amplitude is below this share of the largest of all is negligible."""
 
-NOTHING_MPA = 1e-6
+ZERO_MPA = 1e-6
 """An amplitude of no more than this is rounding."""
 
-_CYCLES = Range(0, unit="cycles", remedy="give how often the stage comes", above=True)
+_CYCLES = Range(0, unit="cycles", remedy="give the number of cycles of the stage", above=True)
 
 
 @dataclass(frozen=True, eq=False)
 class Stage:
-    """A cycle between two stress states, and how often it comes.
+    """A cycle between two stress states, and its number of cycles.
 
     Attributes:
         first_mpa: (P, 3) axial, hoop and axial-hoop shear stress at one end of the cycle,
@@ -52,16 +52,16 @@ class CyclicStress:
     Attributes:
         half_range_mpa: (S, P, 3) half the signed difference of the ends of each stage.
         mean_mpa: (S, P, 3) mean of the ends of each stage.
-        steady_mpa: (P, 3) stress that is there all the time.
+        steady_mpa: (P, 3) constant stress.
         cycles: (S,) cycles of each stage in one repetition.
-        still_mpa: Amplitude below which a plane is neglected.
+        negligible_mpa: Amplitude below which a plane is neglected.
     """
 
     half_range_mpa: Floats
     mean_mpa: Floats
     steady_mpa: Floats
     cycles: Floats
-    still_mpa: float
+    negligible_mpa: float
 
 
 def cyclic_stress(
@@ -73,9 +73,8 @@ def cyclic_stress(
         stages: At least one, all at the same P places.
         steady_mpa: (P, 3) stress of a preload, None for none.
         kf: (P,) fatigue notch factors, at least 1, None for 1 everywhere. They multiply the cyclic
-            part and its mean due to the repeated loads; the steady stress, which yielding at a
-            notch relieves, stays as it is. Give 1 at a rigid clamp's edge, whose stress is singular
-            already.
+            part and its mean due to the repeated loads, not the steady stress, which yielding at
+            the notch relieves. Give 1 at a rigid clamp's edge, whose stress is singular already.
 
     Source: half range and mean by definition.
 
@@ -96,22 +95,22 @@ def cyclic_stress(
         mean_mpa=(first + second) / 2 * factors[:, None],
         steady_mpa=np.asarray(steady, dtype=float),
         cycles=np.array([stage.cycles for stage in stages], dtype=float),
-        still_mpa=STILL_SHARE * _largest_amplitude_mpa(half_range),
+        negligible_mpa=NEGLIGIBLE_SHARE * _largest_amplitude_mpa(half_range),
     )
 
 
 def scaled(cyclic: CyclicStress, factor: float) -> CyclicStress:
-    """Return the spectrum with all repeated loads multiplied; the steady stress stays."""
+    """Return the spectrum with all repeated loads multiplied, the steady stress unchanged."""
     return replace(
         cyclic,
         half_range_mpa=factor * cyclic.half_range_mpa,
         mean_mpa=factor * cyclic.mean_mpa,
-        still_mpa=factor * cyclic.still_mpa,
+        negligible_mpa=factor * cyclic.negligible_mpa,
     )
 
 
 def at_places(cyclic: CyclicStress, places: Ints) -> CyclicStress:
-    """Return the spectrum at `places` (p,), indices; the threshold `still_mpa` stays."""
+    """Return the spectrum at `places` (p,), indices, with the same threshold `negligible_mpa`."""
     return replace(
         cyclic,
         half_range_mpa=cyclic.half_range_mpa[:, places],
@@ -131,10 +130,10 @@ def on_planes_mpa(stress_mpa: Floats) -> Floats:
     return result
 
 
-def swing_mpa(cyclic: CyclicStress, stage: int) -> tuple[Floats, Floats]:
+def amplitude_and_mean_mpa(cyclic: CyclicStress, stage: int) -> tuple[Floats, Floats]:
     """Return (P, K) amplitude and mean of the normal stress in a stage, MPa, both at least 0.
 
-    A compressive mean counts as none: its benefit is not relied on.
+    A compressive mean counts as zero: its benefit is neglected.
 
     Source: half range and mean by definition; planes by `on_planes_mpa`.
     """
@@ -177,7 +176,7 @@ def _check(stages: Sequence[Stage], steady: Floats, kf: Floats) -> None:
         problems += [found] if found else []
     problems += _shape_problems("kf", kf, np.shape(stages[0].first_mpa)[:1])
     if np.any(kf < 1):
-        problems.append(Problem("kf", f"holds {np.min(kf):g} but must be at least 1; use 1"))
+        problems.append(Problem("kf", f"has {np.min(kf):g} but must be at least 1; use 1"))
     if problems:
         raise InputError(*problems)
 
@@ -187,5 +186,5 @@ def _shape_problems(field: str, values: Floats, shape: tuple[int, ...]) -> list[
         sentence = f"has the shape {np.shape(values)} but must have {shape}, one row a place"
         return [Problem(field, f"{sentence}; correct it")]
     if not np.isfinite(values).all():
-        return [Problem(field, "holds a number that is not finite; correct it")]
+        return [Problem(field, "has a number that is not finite; correct it")]
     return []

@@ -56,7 +56,7 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
 
 @dataclass(frozen=True, eq=False)
 class Coupled:
-    """A pattern in which all nodes of some groups meet each other too.
+    """A pattern in which all nodes of some groups are coupled too.
 
     Attributes:
         pattern: The pattern.

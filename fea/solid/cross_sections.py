@@ -1,4 +1,4 @@
-"""The sheet's nodes as rings: cross-sections of the bar on which forces and moments are formed."""
+"""The sheet's nodes as rings: cross-sections of the bar for forces and moments."""
 
 from dataclasses import dataclass
 
@@ -23,7 +23,7 @@ class Rings:
         wall_mm: (S, k) wall there.
         front_mm: (S, k) place towards the front, theta = 90 deg, from the centre line.
         top_mm: (S, k) place towards the top, theta = 0.
-        area_mm2: (S, k) part of the section that each node stands for.
+        area_mm2: (S, k) area of the section for each node.
     """
 
     nodes: Ints

@@ -1,9 +1,9 @@
-"""How far the mesh is from the exact answer: the energy of recovered minus computed stress.
+"""Discretisation error: the energy of recovered minus computed stress.
 
 Both stresses are taken at the two Gauss depths of each element and run linearly through the
 wall; in the sheet, the recovered one is the patch fit and the computed one that of the 2 x 2
-points, linear between them. These are the only points whose strain the reduced integration puts
-energy into; the strain elsewhere holds parasitic parts that displacements do not have.
+points, linear between them. Only the strain at these points has energy under reduced integration;
+the strain elsewhere has parasitic parts that displacements do not have.
 The squared energy norm of the difference over twice the strain energy is the relative error of
 the work of the loads, hence of a deflection under one load; its share in the elements at the
 peak is that of stress there, in the energy norm.
@@ -73,9 +73,9 @@ def estimate_error(
     )
 
 
-def _computed(model: Model, recovery: Recovery, moved: Floats) -> Floats:
+def _computed(model: Model, recovery: Recovery, displacement: Floats) -> Floats:
     """Return (layers, Q, 2, 4, 6): stress at the Gauss points in the tube's axes."""
-    stress = stress_mpa(model.grads, model.bar.spec.material, moved[model.mesh.cells])
+    stress = stress_mpa(model.grads, model.bar.spec.material, displacement[model.mesh.cells])
     return in_axes(_by_layer(model, stress), recovery.sample_axes[:, None])
 
 

@@ -6,8 +6,8 @@ edge the six components are extrapolated linearly from 0.4 and 1.0 walls to the 
 adapted from the structural hot-spot stress at weld toes (Hobbacher, IIW recommendations
 for fatigue design of welded joints and components; from memory, unverified): a clamp edge
 is no weld. With an elastic clamp the clamped length is searched too and the largest counts;
-with a rigid clamp the edge is a strong singularity and its figure an upper one.
-Inside a load band the local effect of the band is reported apart.
+with a rigid clamp the edge is a strong singularity and its figure an upper bound.
+Inside a load band the local effect of the band is reported separately.
 """
 
 from collections.abc import Sequence
@@ -31,8 +31,8 @@ AT_CLAMP_EDGE: RuleName = "clamp edge"
 IN_LOAD_BAND: RuleName = "load band"
 """How a peak is read."""
 
-LEAST_APART = 0.3
-"""Least distance of the two reading lines, in walls, for an extrapolation to mean something."""
+MIN_APART = 0.3
+"""Least distance of the two reading lines, in walls, for an extrapolation."""
 
 PLACE_RAD = 1e-6
 PLACE_MM = 1e-4
@@ -67,7 +67,7 @@ class SurfaceReading:
         inner: (P, 6) on the inner surface, MPa.
         counted: (P,) places that count: none in a load band, or inside a rigid clamp.
 
-    Just outside a clamp edge, where no stress is read, stands that of the edge.
+    Just outside a clamp edge, where no stress is read, it is that of the edge.
     """
 
     outer: Floats
@@ -151,11 +151,11 @@ def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 def _edge_reading(
     model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 ) -> tuple[Ints, dict[SurfaceName, Floats]]:
-    """Return the nodes on a clamp edge and the stress (k, 6) extrapolated to them on each face."""
+    """Return the nodes on a clamp edge and the stress (k, 6) extrapolated there, each surface."""
     near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
     first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
-    apart = LEAST_APART * edge_wall_mm(model.bar, edge_mm)
+    apart = MIN_APART * edge_wall_mm(model.bar, edge_mm)
     # a stub that ends within a wall of the edge leaves nothing to extrapolate from
     share = first / (second - first) if second - first > apart else 0.0
     read = {

@@ -15,7 +15,7 @@ from geometry.errors import MeshError
 from geometry.material import Material
 
 CHUNK = 32
-"""Elements at a time in the stiffness kernel: what it touches stays in cache."""
+"""Elements at a time in the stiffness kernel: its arrays fit in cache."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +24,7 @@ class Gradients:
 
     Attributes:
         slopes: (m, q, 3, 20) derivatives along x, y, z in 1/mm.
-        volumes_mm3: (m, q) volume that each point stands for.
+        volumes_mm3: (m, q) volume of each point.
     """
 
     slopes: Floats

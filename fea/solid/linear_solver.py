@@ -131,8 +131,8 @@ def solve_near(
     `loads` (n, k) are k right-hand sides.
 
     Conjugate gradients on all columns at once with the factor as preconditioner: where two matrices
-    differ by a factor of three in a few parts, some seven steps do what a new factor takes far
-    longer for. The product of residual and preconditioned residual is the squared energy norm of
+    differ by a factor of three in a few parts, some seven steps cost far less than a new factor.
+    The product of residual and preconditioned residual is the squared energy norm of
     the error, up to that factor of three; the iteration ends by it, and the error returned is its
     root over the work of the loads. A `start` (n, k) near to the solution saves steps.
 
@@ -171,7 +171,7 @@ def _worst_residual(matrix: csr_array, solution: Floats, loads: Floats) -> float
     if not worst <= MAX_RESIDUAL:
         msg = (
             f"the solution leaves a backward error of {worst:.1e}, above {MAX_RESIDUAL:.0e}; "
-            "the bar is not held or an element is distorted"
+            "the bar is not supported or an element is distorted"
         )
         raise SolveError(msg)
     return worst

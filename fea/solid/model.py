@@ -27,7 +27,7 @@ HOT_SPOT_PER_WALL = (0.4, 1.0)
 
 @dataclass(frozen=True, eq=False)
 class Model:
-    """Everything that the load cases of one bar in one clamp share.
+    """The equations that all load cases of one bar in one clamp share.
 
     Attributes:
         bar: The map.
@@ -37,7 +37,7 @@ class Model:
         stiffness: (n, n) of the bar alone, N/mm.
         clamped: Quadrature on the outer surface inside the clamp.
         foundation: (n, n) of the elastic clamp, N/mm; zero for a rigid one.
-        free: (n,) degrees of freedom that can move.
+        free: (n,) unconstrained degrees of freedom.
     """
 
     bar: Bar
@@ -89,7 +89,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
 
 
 def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
-    """Return mesh lines at both clamp edges and where the hot-spot rule reads outside them."""
+    """Return mesh lines at both clamp edges and at the hot-spot rule's distances from them."""
     seeds = []
     for edge_mm, outward in ((clamp.from_mm, -1), (clamp.to_mm, 1)):
         wall_mm = edge_wall_mm(bar, edge_mm)

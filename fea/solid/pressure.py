@@ -1,4 +1,4 @@
-"""Pressure on faces: the nodal forces of a clamp's. It is dead: it does not follow the surface."""
+"""Nodal forces of a clamp's pressure, a dead load: it does not follow the surface."""
 
 import numpy as np
 

@@ -1,6 +1,6 @@
 """Stress at the surfaces, recovered from the Gauss points where it is most accurate.
 
-The two points through the wall of the outermost element are extrapolated to the face;
+The two points through the wall of the outermost element are extrapolated to the surface;
 in the sheet, patch fits (`patch_fit`) give the values at the nodes. Both work on the
 components in the tube's own axes (tangent, hoop, outward), which vary smoothly round it.
 
@@ -29,14 +29,14 @@ COMPONENTS = ("axial", "hoop", "radial", "hoop-radial", "axial-radial", "axial-h
 """Order of the six stress components in the tube's axes."""
 
 AXIAL, HOOP, SHEAR = 0, 1, 5
-"""Columns of those that a thin wall works with."""
+"""Columns of those of a thin wall."""
 
 PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 
 @dataclass(frozen=True, eq=False)
 class SurfaceStress:
-    """Stress at the nodes of the sheet on both faces, in the tube's axes, MPa.
+    """Stress at the nodes of the sheet on both surfaces, in the tube's axes, MPa.
 
     Attributes:
         outer: (P, 6) on the outer surface, MPa, in the order of `COMPONENTS`.
@@ -76,7 +76,7 @@ def build_recovery(bar: Bar, mesh: TubeMesh) -> Recovery:
 
 
 def surface_stress(
-    recovery: Recovery, mesh: TubeMesh, grads: Gradients, material: Material, moved: Floats
+    recovery: Recovery, mesh: TubeMesh, grads: Gradients, material: Material, displacement: Floats
 ) -> SurfaceStress:
     """Return the recovered stress on both surfaces, MPa, of a displacement field.
 
@@ -87,21 +87,21 @@ def surface_stress(
         mesh: The elements.
         grads: Gradients at the 2 x 2 x 2 Gauss points.
         material: Its elastic constants.
-        moved: (N, 3) nodal displacements in mm.
+        displacement: (N, 3) nodal displacements in mm.
     """
     count = len(mesh.sheet.quads)
-    stress = stress_mpa(grads, material, moved[mesh.cells]).reshape(-1, count, 2, 4, 3, 3)
+    stress = stress_mpa(grads, material, displacement[mesh.cells]).reshape(-1, count, 2, 4, 3, 3)
     rows = recovery.sample_axes[:, None]
     top, bottom = in_axes(stress[-1], rows), in_axes(stress[0], rows)
-    outer = at_face(top[:, 1], top[:, 0], recovery.outer_slimness, material)
-    inner = at_face(bottom[:, 0], bottom[:, 1], -recovery.inner_slimness, material)
+    outer = at_surface(top[:, 1], top[:, 0], recovery.outer_slimness, material)
+    inner = at_surface(bottom[:, 0], bottom[:, 1], -recovery.inner_slimness, material)
     return SurfaceStress(
         recovery.fit @ outer.reshape(-1, 6),
         recovery.fit @ inner.reshape(-1, 6),
     )
 
 
-def at_face(near: Floats, far: Floats, slimness: Floats, material: Material) -> Floats:
+def at_surface(near: Floats, far: Floats, slimness: Floats, material: Material) -> Floats:
     """Return (..., 6): stress in MPa at a surface from the Gauss depths near to it and far from it.
 
     Source: module docstring.
@@ -109,14 +109,14 @@ def at_face(near: Floats, far: Floats, slimness: Floats, material: Material) -> 
     Args:
         near: (..., 6) stress at the near depth.
         far: (..., 6) stress at the far depth.
-        slimness: (...,) element's wall over the face's radius, negative at an inner surface.
+        slimness: (...,) element's wall over the surface's radius, negative at an inner one.
         material: Its elastic constants.
     """
     (low, high), _ = line_gauss(2)
     reach = low / (high - low)
     face: Floats = (1 + reach) * near - reach * far
     strain = hoop_strain(near, material) - hoop_strain(far, material)
-    # r e linear in depth instead of e: the difference at the face
+    # r e linear in depth instead of e: the difference at the surface
     bent = -reach * high * slimness * strain
     e, nu = material.youngs_modulus_mpa, material.poisson_ratio
     face[..., :2] += e / (1 - nu**2) * bent[..., None] * np.array([nu, 1.0])
@@ -134,13 +134,13 @@ def hoop_strain(stress: Floats, material: Material) -> Floats:
     return result
 
 
-def stress_mpa(grads: Gradients, material: Material, moved: Floats) -> Floats:
-    """Return (m, q, 3, 3): stress in global axes, MPa, of displacements `moved` (m, 20, 3), mm.
+def stress_mpa(grads: Gradients, material: Material, displacement: Floats) -> Floats:
+    """Return (m, q, 3, 3): stress in global axes, MPa, of a `displacement` (m, 20, 3), mm.
 
     Source: Hooke's law, textbook.
     """
     lam, mu = lame_mpa(material)
-    slope = grads.slopes @ moved[:, None]
+    slope = grads.slopes @ displacement[:, None]
     stress = mu * (slope + slope.swapaxes(-1, -2))
     pressure = lam * np.trace(slope, axis1=-2, axis2=-1)
     for i in range(3):

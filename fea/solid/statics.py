@@ -1,4 +1,4 @@
-"""Static answers: one factorisation, many load cases."""
+"""Static solutions: one factorisation, many load cases."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -25,13 +25,13 @@ from loadcases.load import PlacedLoad
 
 @dataclass(frozen=True, eq=False)
 class LoadPoint:
-    """What one load does at its own place.
+    """The load point of one load: its motion and work.
 
     Attributes:
         load: The load.
         displacement_mm: (3,) area mean over the band's outer surface.
         rotation_rad: (3,) of the rigid motion that fits the band best.
-        work_nmm: Half of force . shift + moment . turn, both of that rigid motion.
+        work_nmm: Half of force . displacement + moment . rotation, both of that rigid motion.
     """
 
     load: PlacedLoad
@@ -42,7 +42,7 @@ class LoadPoint:
 
 @dataclass(frozen=True, eq=False)
 class StaticAnswer:
-    """The solid's answer to one load case.
+    """The solid's solution of one load case.
 
     Attributes:
         displacement_mm: (N, 3) of every node.
@@ -63,7 +63,7 @@ class StaticAnswer:
 
 @dataclass(frozen=True, eq=False)
 class Solution:
-    """Answers to all cases of a model.
+    """Solutions of all cases of a model.
 
     Attributes:
         answers: One for each case, in order.
@@ -92,7 +92,7 @@ def solve_cases(
     factor: Factor,
     clamp_stiffness_scale: float = 1.0,
 ) -> Solution:
-    """Return the answers to load cases, each a sequence of loads.
+    """Return the solutions of load cases, each a sequence of loads.
 
     Args:
         model: The equations.
@@ -129,7 +129,7 @@ def _matrix(model: Model, clamp_stiffness_scale: float = 1.0) -> csr_array:
 def band_modes(model: Model, load: PlacedLoad) -> RigidModes:
     """Return the six rigid motions of a load's band about its place on the centre line.
 
-    Where the mesh is not as the bar is drawn, that place lies as far off as the band does.
+    On a mesh with an imperfection that place is offset as the band is.
     """
     mesh, faces = model.mesh, band_faces(model, load)
     centre = locate(model.bar.line, np.array(load.at_mm)).position_mm
@@ -158,21 +158,21 @@ def _answer(
     loads: Floats,
     clamp_stiffness_scale: float,
 ) -> StaticAnswer:
-    moved = flat.reshape(-1, 3)
+    displacement = flat.reshape(-1, 3)
     inner = model.stiffness @ flat
-    held = clamp_stiffness_scale * (model.foundation @ flat)
+    clamp_force = clamp_stiffness_scale * (model.foundation @ flat)
     pull = inner.reshape(-1, 3) - loads
     return StaticAnswer(
-        moved,
-        tuple(_load_point(load, modes[load], moved) for load in case),
+        displacement,
+        tuple(_load_point(load, modes[load], displacement) for load in case),
         float(loads.ravel() @ flat) / 2,
-        float(flat @ (inner + held)) / 2,
+        float(flat @ (inner + clamp_force)) / 2,
         pull.sum(axis=0),
         np.cross(model.mesh.points_mm, pull).sum(axis=0),
     )
 
 
-def _load_point(load: PlacedLoad, modes: RigidModes, moved: Floats) -> LoadPoint:
-    motion = mean_motion(modes, moved)
+def _load_point(load: PlacedLoad, modes: RigidModes, displacement: Floats) -> LoadPoint:
+    motion = mean_motion(modes, displacement)
     work = float(motion @ np.concatenate([load.force_n, load.moment_nmm])) / 2
-    return LoadPoint(load, mean_displacement(modes, moved), motion[3:], work)
+    return LoadPoint(load, mean_displacement(modes, displacement), motion[3:], work)

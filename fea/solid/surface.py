@@ -20,7 +20,7 @@ class Face:
         values: (q, 8) shape functions at the points, no unit.
         points_mm: (n, q, 3) places of the points.
         normals: (n, q, 3) outward unit normals.
-        areas_mm2: (n, q) area that each point stands for.
+        areas_mm2: (n, q) area of each point.
     """
 
     faces: Ints
@@ -32,7 +32,7 @@ class Face:
 
 @dataclass(frozen=True, eq=False)
 class RigidModes:
-    """The six rigid motions of a face set about a place, as seen by its traction.
+    """The six rigid motions of a face set about a place, with their tractions.
 
     Attributes:
         nodes: (k,) node numbers of the face set.
@@ -76,7 +76,7 @@ def rigid_modes(face: Face, centre_mm: Floats) -> RigidModes:
     arms = face.points_mm - centre_mm
     motion = np.zeros((*arms.shape, 6))
     motion[..., :3] = np.eye(3)
-    # column 3 + i is the velocity e_i x arm of a unit turn about axis i
+    # column 3 + i is the displacement e_i x arm of a unit rotation about axis i
     motion[..., 3:] = np.cross(np.eye(3)[:, None, None], arms).transpose(1, 2, 3, 0)
     gram = np.einsum("nq,nqia,nqib->ab", face.areas_mm2, motion, motion)
     local = np.einsum("nq,qk,nqia->nkia", face.areas_mm2, face.values, motion)
@@ -114,7 +114,7 @@ def mean_motion(modes: RigidModes, displacement: Floats) -> Floats:
 
     Least squares over the area; mm and rad.
 
-    It is conjugate to `band_force`: force . shift + moment . turn is the work done.
+    It is conjugate to `band_force`: force . displacement + moment . rotation is the work.
     """
     seen = np.einsum("kia,ki->a", modes.forces, displacement[modes.nodes])
     result: Floats = np.linalg.solve(modes.gram, seen)
@@ -127,7 +127,7 @@ def foundation_blocks(face: Face, normal_stiffness: float, tangential_stiffness:
     Source: elastic foundation by virtual work, textbook.
 
     Args:
-        face: The held faces.
+        face: The supported faces.
         normal_stiffness: N/mm3 along the outward normal.
         tangential_stiffness: N/mm3 in the face.
     """

@@ -7,10 +7,10 @@ zero load) the lowest |lambda| are the largest |mu| = 1/|lambda| of -K_sigma phi
 positive ones for the load as it is, the negative ones for its reverse.
 
 Limits: perfect bar, elastic material, small displacements before buckling. Loads keep their
-direction (dead loads): a ring under a pressure that follows it, as a fluid's does, would buckle at
-three quarters of what this says. For bars of diameter over wall 13 to 36 the result lies far above
-yield: it shows that elastic buckling is not what ends such a bar, and local wrinkling has to be
-judged with the material's curve.
+direction (dead loads): a ring under a follower pressure, such as a fluid's, would buckle at three
+quarters of this factor. For bars of diameter over wall 13 to 36 the result lies far above yield:
+elastic buckling does not govern such a bar, and local wrinkling is assessed with the material's
+curve.
 
 Source: weak form of the second variation of the potential energy, textbook (Bathe, Finite
 Element Procedures; from memory, unverified).
@@ -31,10 +31,10 @@ from fea.stability.eigen import eigen_ends
 from geometry.arrays import Flags, Floats
 
 MODES = 2
-"""Modes looked for at each sign."""
+"""Modes computed for each sign."""
 
-MOST_FACTOR = 1e4
-"""Factors above it are not reported: they say no more than that nothing buckles."""
+MAX_FACTOR = 1e4
+"""Factors above it are not reported: they mean no buckling."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -60,7 +60,7 @@ def buckle(model: Model, factor: Factor, displacement_mm: Floats) -> Buckling:
     Args:
         model: The equations.
         factor: From `factorise_model`.
-        displacement_mm: (N, 3) linear answer to the load.
+        displacement_mm: (N, 3) linear solution of the load.
 
     Raises:
         SolveError: The eigenvalues do not converge.
@@ -77,7 +77,7 @@ def lowest_factors(
     free: Flags,
     count: int = MODES,
 ) -> Buckling:
-    """Return the lowest buckling factors of a held body.
+    """Return the lowest buckling factors of a supported body.
 
     Source: module docstring.
 
@@ -85,13 +85,13 @@ def lowest_factors(
         geometric: (N, N) geometric stiffness, the same for each component, N/mm.
         factor: Of the stiffness of the free degrees of freedom.
         free: (3 N,) which those are.
-        count: Factors looked for at each sign.
+        count: Factors computed for each sign.
 
     Raises:
         SolveError: The eigenvalues do not converge.
     """
     apply = _minus_geometric(geometric, free)
-    ends = eigen_ends(apply, factor, count, 1 / MOST_FACTOR)
+    ends = eigen_ends(apply, factor, count, 1 / MAX_FACTOR)
     return Buckling(
         1 / ends.upper,
         _shapes(ends.upper_vectors, free),

@@ -1,4 +1,4 @@
-"""What can end the use of a bar: each criterion is defined here, once.
+"""Limit criteria of a bar: each is defined here, once.
 
 Records, printed lines, pictures, pages and their scripts read id, label and colour from here. A
 new local criterion is an entry in `LOCAL`, a function of `WallStress` and a test.
@@ -25,7 +25,7 @@ class WeakInput:
 
     Attributes:
         input: What it is.
-        evidence: What it rests on, in a word or two.
+        evidence: Its evidence, in a word or two.
     """
 
     input: str
@@ -73,9 +73,9 @@ class LocalCriterion(Criterion):
     """A criterion with a map over the sheet.
 
     Attributes:
-        shares: (P, k) shares of what a place carries; the root of their squares' sum is its
+        shares: (P, k) utilisation by part; the root of their squares' sum is the place's
             utilisation.
-        parts: What each of several shares is called; empty where there is one.
+        parts: Label of each of several shares; empty where there is one.
         linear: Whether its limit is the load over the largest utilisation; the others have a rule
             of their own.
         unit: Of the utilisation; none, for it is a share.
@@ -116,7 +116,7 @@ LOCAL_BUCKLING = LocalCriterion(
     parts=(
         Mode(
             "wrinkling",
-            "{place}: feel and look for ripples on the pressed side.",
+            "{place}: feel and look for ripples on the compressed side.",
             (STRESS_STRAIN_CURVE,),
             (WeakInput("critical strain of wrinkling", "from memory"), PERFECT_TUBE),
         ),
@@ -165,7 +165,7 @@ ELASTIC_BUCKLING = Criterion(
 CLAMP_SLIP = Criterion(
     id="clamp_slip",
     label="clamp slip",
-    gloss="the bar turns or slides in its clamp, at the least preload",
+    gloss="the bar rotates or slides in its clamp, at the least preload",
     inspection=_SLIP_MARK,
     weak_inputs=(
         BOLT_PRELOAD,
@@ -175,7 +175,7 @@ CLAMP_SLIP = Criterion(
 CONTACT_LOSS = Criterion(
     id="contact_loss",
     label="loss of contact",
-    gloss="no equilibrium with a clamp that only presses was found beyond this load",
+    gloss="beyond this load no equilibrium with unilateral contact in the clamp was found",
     inspection=_SLIP_MARK,
     weak_inputs=(BOLT_PRELOAD,),
 )

@@ -25,10 +25,10 @@ MAX_RESIDUAL = 1e-3
 """|K^-1 A x - mu x| over |mu|, in the norm of K: the error of mu is of the order of its square,
 and never above it."""
 
-MOST_STEPS = 120
+MAX_STEPS = 120
 
 FEWEST = 4
-"""Vectors for each eigenvalue wanted at an end, before convergence is believed."""
+"""Vectors for each requested eigenvalue of an end, before convergence is tested."""
 
 SPREAD = 0.01
 """Magnitude next to the largest below which an eigenvalue is of no interest."""
@@ -59,7 +59,7 @@ class Ends:
 
 @dataclass(frozen=True, eq=False)
 class _Space:
-    """Room for the basis, filled from the left: V, K V and the projection T = V' A V."""
+    """Storage of the basis, filled from the left: V, K V and the projection T = V' A V."""
 
     vectors: Floats
     pushed: Floats
@@ -77,20 +77,20 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
     Args:
         apply: A times vectors (n, k), A symmetric and of either sign.
         factor: Of K, symmetric positive definite.
-        count: Eigenvalues wanted at each end.
+        count: Eigenvalues requested at each end.
         least: Magnitude below which an eigenvalue is of no interest.
 
     Raises:
-        SolveError: `MOST_STEPS` steps do not suffice.
+        SolveError: `MAX_STEPS` steps do not suffice.
     """
     rows = factor.matrix.shape[0]
-    space = _room(rows)
+    space = _empty_space(rows)
     # the same start every time: a result must not change from run to run; once through K^-1,
-    # or rough parts that no wanted vector has take up the first steps
+    # or rough parts that no requested vector has take up the first steps
     start = factor.apply(np.random.default_rng(1).standard_normal((rows, min(BLOCK, rows))))
     block, pushed = _unit(start, factor.matrix @ start)[:2]
     filled = 0
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_STEPS):
         block, pushed, coupling = _step(apply, factor, space, filled, (block, pushed))
         filled += coupling.shape[1]
         values, small = np.linalg.eigh(space.projected[:filled, :filled])
@@ -102,13 +102,13 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
         # a block that has run empty has spanned the whole space
         if done or not block.shape[1]:
             return _ends(space.vectors[:, :filled], values, small, count, floor)
-    msg = f"the eigenvalues have not converged in {MOST_STEPS} steps of {BLOCK} vectors"
+    msg = f"the eigenvalues have not converged in {MAX_STEPS} steps of {BLOCK} vectors"
     raise SolveError(msg)
 
 
-def _room(rows: int) -> _Space:
-    """Return empty room; by columns, so that only what is filled takes memory."""
-    most = BLOCK * MOST_STEPS
+def _empty_space(rows: int) -> _Space:
+    """Return empty storage; by columns, so that only filled ones take memory."""
+    most = BLOCK * MAX_STEPS
     vectors, pushed = (np.empty((rows, most), order="F") for _ in range(2))
     return _Space(vectors, pushed, np.zeros((most, most)))
 

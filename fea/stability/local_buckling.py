@@ -1,14 +1,14 @@
 """Utilisation of a thin wall place by place: yield, local buckling, hoop yield.
 
-Resultants through the wall come from the stress on both faces: the membrane part is their mean,
+Resultants through the wall come from the stress on both surfaces: the membrane part is their mean,
 the bending part half their difference. At each place (s, theta) of the sheet:
 
-- first yield: von Mises stress on either face over the proof stress;
+- first yield: von Mises stress on either surface over the proof stress;
 - local buckling: sqrt(w^2 + h^2 + v^2). w is the elastic-plastic compressive axial strain over the
-  strain at which a cylinder of this radius and wall wrinkles (`wrinkling`), knocked down for
-  flaws where that is elastic; h and v are membrane hoop compression and shear over what a long
-  cylinder carries of each (`_hoop_share`). Exponents of 2 after the interaction of EN 1993-1-6 for
-  stocky walls, its relieving cross term left out (from memory, unverified);
+  strain at which a cylinder of this radius and wall wrinkles (`wrinkling`), with a knock-down for
+  imperfections where that is elastic; h and v are membrane hoop compression and shear over the
+  critical ones of a long cylinder (`_hoop_share`). Exponents of 2 after the interaction of
+  EN 1993-1-6 for stocky walls, its relieving cross term left out (from memory, unverified);
 - hoop yield: hoop bending over the proof stress, or the section's bending moment over the
   moment at which a tube of its section reaches its limit load (Brazier), whichever is more.
 
@@ -43,17 +43,17 @@ from geometry.material import Material
 
 @dataclass(frozen=True, eq=False)
 class Walls:
-    """What does not depend on the load: the sections of a bar and what they stand, (S, k) each.
+    """The sections of a bar and their strengths, independent of the load, (S, k) each.
 
     Attributes:
         rings: The sections.
         curve: Stress-strain curve of the material in compression.
-        axial_strain: Strain at which the wall wrinkles where the section is compressed evenly.
-        bending_strain: Likewise where it is bent.
+        axial_strain: Critical wrinkling strain in uniform compression of the section.
+        bending_strain: Likewise in bending.
         half_wave_mm: Half wave of the wrinkle.
-        hoop_mpa: Membrane hoop compression that the section carries.
-        shear_mpa: Membrane shear that it carries.
-        flattening_nmm: (S,) moment at which it flattens of itself.
+        hoop_mpa: Critical membrane hoop compression of the section.
+        shear_mpa: Its critical membrane shear.
+        flattening_nmm: (S,) its limit moment by flattening (Brazier).
         proof_stress_mpa: Of the material.
     """
 
@@ -97,7 +97,7 @@ class WallStress:
 
 
 def walls_of(model: Model, curve: Curve) -> tuple[Walls, ...]:
-    """Return the sections of a model and what their walls stand."""
+    """Return the sections of a model and the strengths of their walls."""
     return tuple(
         _walls(rings, curve, model.bar.spec.material)
         for rings in rings_of(model.bar, model.mesh.sheet)
@@ -171,10 +171,10 @@ def _parts(walls: Walls, membrane: Floats) -> Floats:
 
 
 def _hoop_share(walls: Walls, hoop: Floats) -> Floats:
-    """Return (S, k): hoop compression over what it may be.
+    """Return (S, k): hoop compression over the critical one.
 
-    A long cylinder buckles by what presses all round, the mean over the section; what presses
-    in one place, as beside a clamp's edge, is held against yield.
+    A long cylinder buckles by uniform pressure, the mean over the section; local compression, as
+    beside a clamp's edge, is compared with yield.
     """
     area = walls.rings.area_mm2
     mean = (hoop * area).sum(axis=1, keepdims=True) / area.sum(axis=1, keepdims=True)
@@ -183,10 +183,10 @@ def _hoop_share(walls: Walls, hoop: Floats) -> Floats:
 
 
 def _critical_strain(walls: Walls, axial: Floats) -> Floats:
-    """Return (S, k): the critical strain between even compression's and bending's.
+    """Return (S, k): the critical strain between those of uniform compression and of bending.
 
-    The stress at a place is an even part, the mean over the section, and a rest; their shares
-    weigh the reciprocals of the two strains, as in a straight line of interaction.
+    The stress at a place is a uniform part, the mean over the section, and a rest; their shares
+    weight the reciprocals of the two strains, a linear interaction.
     """
     area = walls.rings.area_mm2
     even = np.abs((axial * area).sum(axis=1) / area.sum(axis=1))[:, None]

@@ -11,7 +11,7 @@ from fea.stability.criteria import LOCAL_BUCKLING, YIELD, LocalCriterion
 from fea.stability.local_buckling import Walls, WallStress
 from geometry.arrays import Floats
 
-STEP, MOST_STEPS, FACTOR_ERROR = 8 / 7, 25, 1e-3
+STEP, MAX_STEPS, FACTOR_ERROR = 8 / 7, 25, 1e-3
 """Of the search for the load multiple; 25 steps reach 28 times first yield."""
 
 
@@ -47,8 +47,8 @@ def local_map(
 def local_buckling_factor(walls: tuple[Walls, ...], reading: SurfaceReading) -> float | None:
     """Return the multiple of the load at which the first place reaches local buckling.
 
-    None where `MOST_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar that
-    is only stretched, or where no place is judged. Found by bisection to `FACTOR_ERROR`.
+    None where `MAX_STEPS` steps of a seventh beyond first yield do not reach it, as in a bar in
+    pure tension, or where no place is judged. Found by bisection to `FACTOR_ERROR`.
 
     Source: module docstring of `local_buckling`.
     """
@@ -56,7 +56,7 @@ def local_buckling_factor(walls: tuple[Walls, ...], reading: SurfaceReading) -> 
     if not yields:
         return None
     low, high = 0.0, 1.0 / yields
-    for _ in range(MOST_STEPS):
+    for _ in range(MAX_STEPS):
         if _largest(LOCAL_BUCKLING, walls, reading, high) >= 1:
             break
         low, high = high, STEP * high

@@ -1,4 +1,4 @@
-"""Sections that stay plane: the strain whose stress on a curve carries a force and two moments.
+"""Plane sections: the strain whose stress on a curve has a given force and two moments.
 
 S sections of k places each are solved at once. The strain is a combination of three basis
 functions: 1, and the two coordinates about the centroid over the section's reach, so that all
@@ -20,19 +20,19 @@ HALVINGS = 60
 BALANCE = 1e-12
 """Imbalance of force, and of moment over the reach, over the sum of |elastic stress| area."""
 
-NOTHING_N = 1e-200
-"""Forces far below it are no longer numbers of full precision."""
+ZERO_N = 1e-200
+"""Forces far below it lose precision."""
 
 HUGE_STRAIN = 1e6
-"""A section that strains so much is left there: its strain counts as infinite."""
+"""Strain at which a section is left: its strain counts as infinite."""
 
 COARSEST = 1e-6
-"""The same where strains are so large that their rounding alone makes an imbalance."""
+"""The same where strains are so large that rounding alone causes an imbalance."""
 
 EPS = 8 * np.finfo(np.float64).eps
 
 SLOPE = 0.1
-"""Slope of the energy that may be left where a step ends, over the one at its foot."""
+"""Slope of the energy allowed at the end of a step, over that at its start."""
 
 NARROW = 1e-12
 """Least eigenvalue of a section's stiffness that counts as one, over E times its area."""
@@ -40,13 +40,13 @@ NARROW = 1e-12
 
 @dataclass(frozen=True, eq=False)
 class PlaneSections:
-    """Shapes of S sections of k places, and what they carry.
+    """Shapes of S sections of k places, and their resultants.
 
     Attributes:
         basis: (S, k, 3) basis functions at the places, no unit.
         area_mm2: (S, k) areas of the places.
         load_n: (S, 3) force, and moments over the reach.
-        elastic: (S, 3) coefficients of the strain that carries them at Young's modulus.
+        elastic: (S, 3) coefficients of their elastic strain.
     """
 
     basis: Floats
@@ -124,20 +124,20 @@ def balanced(curve: Curve, sections: PlaneSections, start: Floats) -> Floats:
     stress = stress_at(curve, plane_strain(sections, found))
     linear = plane_strain(sections, sections.elastic)
     scale = curve.youngs_modulus_mpa * (sections.area_mm2 * np.abs(linear)).sum(axis=1)
-    scale = np.maximum(scale, NOTHING_N)
+    scale = np.maximum(scale, ZERO_N)
     for _ in range(ITERATIONS):
-        missing = sections.load_n - _force(sections.basis, sections.area_mm2, stress)
+        residual = sections.load_n - _force(sections.basis, sections.area_mm2, stress)
         stiffness = sections.area_mm2 * tangent_modulus_mpa(curve, stress)
         rounding = EPS * np.abs(found).sum(axis=1) * stiffness.sum(axis=1)
         allowed = np.maximum(BALANCE * scale, np.minimum(rounding, COARSEST * scale))
-        off = np.abs(missing).max(axis=1) > allowed
+        off = np.abs(residual).max(axis=1) > allowed
         left = np.flatnonzero(off & (largest_strain(sections, found) < HUGE_STRAIN))
         if len(left) == 0:
             return found
         part = picked(sections, left)
-        step = _step(_gram(part.basis, stiffness[left]), missing[left])
-        slope = (missing[left] * step).sum(axis=1)
-        found[left], stress[left] = _searched(curve, part, found[left], step, slope)
+        step = _step(_gram(part.basis, stiffness[left]), residual[left])
+        slope = (residual[left] * step).sum(axis=1)
+        found[left], stress[left] = _line_search(curve, part, found[left], step, slope)
     raise SolveError(
         f"stress_mpa: {len(left)} sections were not balanced in {ITERATIONS} steps; "
         "the load is too far beyond yield"
@@ -178,14 +178,14 @@ def _gram(basis: Floats, weight: Floats) -> Floats:
     return np.asarray(np.swapaxes(basis, 1, 2) @ (weight[..., None] * basis))
 
 
-def _step(tangent: Floats, missing: Floats) -> Floats:
+def _step(tangent: Floats, residual: Floats) -> Floats:
     """Return Newton's step (S, 3), by the matrix scaled to a diagonal of ones."""
     scale = 1.0 / np.sqrt(np.diagonal(tangent, axis1=1, axis2=2))
     scaled = tangent * scale[:, :, None] * scale[:, None, :]
-    return np.asarray(scale * np.linalg.solve(scaled, (scale * missing)[..., None])[..., 0])
+    return np.asarray(scale * np.linalg.solve(scaled, (scale * residual)[..., None])[..., 0])
 
 
-def _searched(
+def _line_search(
     curve: Curve, sections: PlaneSections, foot: Floats, step: Floats, slope: Floats
 ) -> tuple[Floats, Floats]:
     """Return coefficients and stress along the step where the energy's slope is about nothing.

@@ -5,10 +5,10 @@ of the area (mm2). The linear stress of a section has a force and two moments; p
 plane, so the strain that carries them on the curve is e0 + ky y + kz z; `plane_section` finds it.
 
 A place then strains by the larger of two estimates:
-(a) Neuber's of the linear stress there, for a local peak that its surroundings hold;
+(a) Neuber's of the linear stress there, for a local peak within elastic surroundings;
 (b) the linear strain there times the section's amplification, for a section that yields through:
     a statically determinate arm cannot shed its moment. The amplification is the largest strain
-    of the plane section over the largest that it would have if it stayed elastic.
+    of the plane section over the largest that it would have if it were elastic.
 Both rise with the load: (a) by its formula, (b) in every section that was tried.
 
 Limits: axial stress alone (no shear, no hoop stress), first loading, one curve for tension and

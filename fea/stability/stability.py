@@ -20,17 +20,17 @@ from loadcases.case import PlacedCase, is_reversed
 
 @dataclass(frozen=True, eq=False)
 class Stability:
-    """How far a load case is from instability.
+    """Stability of a load case.
 
     Attributes:
         elastic: Multiples of the load at which the perfect elastic bar buckles; of a reversed case
-            the nearer sign stands as the load's.
-        mode_s_mm: Where the lowest mode moves most; None where there is no mode.
+            the nearer sign counts as the load's.
+        mode_s_mm: Place of the lowest mode's largest displacement; None where there is no mode.
         local: Utilisation of every place.
-        zones: Neighbouring places above the threshold, most used first.
-        worst: The most used place of each local criterion that is used at all.
-        wrinkling_factor: Multiple of the load at which the wall gives way first, None if never.
-        wrinkling_at: The place where it does, used at that multiple; None if never.
+        zones: Neighbouring places above the threshold, of the largest utilisation first.
+        worst: The place of the largest utilisation of each local criterion that has any.
+        wrinkling_factor: Multiple of the load at the first local buckling, None if never.
+        wrinkling_at: Its place, with the utilisation at that multiple; None if never.
     """
 
     elastic: Buckling
@@ -43,7 +43,7 @@ class Stability:
 
 
 def walls_of_model(model: Model) -> tuple[Walls, ...]:
-    """Return what the walls of a bar stand, for all its cases."""
+    """Return the walls of a bar with their strengths, for all its cases."""
     return walls_of(model, curve_of(model.bar.spec.material))
 
 
@@ -63,22 +63,22 @@ def assess_stability(
     sheet = model.mesh.sheet
     elastic = buckle(model, factor, answer.displacement_mm)
     reading = read_surface(model, stress, placed.loads)
-    gives_way = local_buckling_factor(walls, reading)
+    buckling_factor = local_buckling_factor(walls, reading)
     if is_reversed(placed.case):
         elastic = _nearer(elastic)
         other = SurfaceReading(-reading.outer, -reading.inner, reading.counted)
-        other_gives_way = local_buckling_factor(walls, other)
-        if (other_gives_way or np.inf) < (gives_way or np.inf):
-            reading, gives_way = other, other_gives_way
+        other_buckling_factor = local_buckling_factor(walls, other)
+        if (other_buckling_factor or np.inf) < (buckling_factor or np.inf):
+            reading, buckling_factor = other, other_buckling_factor
     local = local_map(walls, reading)
-    then = local_map(walls, reading, gives_way) if gives_way else None
+    then = local_map(walls, reading, buckling_factor) if buckling_factor else None
     return Stability(
         elastic,
         _largest_at_mm(model, elastic),
         local,
         zones_of(sheet, local),
         worst_places(sheet, local),
-        gives_way,
+        buckling_factor,
         _of(LOCAL_BUCKLING, worst_places(sheet, then)) if then else None,
     )
 

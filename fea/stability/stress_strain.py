@@ -1,4 +1,4 @@
-"""The Ramberg-Osgood curve e = f/E + 0.002 (f/F02)^n and what follows from it at a point.
+"""The Ramberg-Osgood curve e = f/E + 0.002 (f/F02)^n and its moduli and inverse.
 
 One curve serves stress and strain of either sign: every function is odd (a modulus even). It
 holds for the first loading, without unloading. Whether stress and strain are engineering or true
@@ -64,7 +64,7 @@ class Curve:
     exponent_n: float
 
     def __post_init__(self) -> None:
-        """Refuse what no curve can have."""
+        """Refuse values beyond the limits."""
         for field, limits in LIMITS.items():
             problem = number_problem(field, getattr(self, field), limits)
             if problem:
@@ -186,8 +186,8 @@ def neuber_strain(curve: Curve, linear_stress_mpa: Floats | float) -> Floats:
     """Return the strain with stress * strain = linear stress^2 / E, sign of the input.
 
     `linear_stress_mpa` and the result have the same shape. An estimate of the strain at a local
-    peak that is held by elastic surroundings, for the first loading; it is no bound, and says too
-    little where the section as a whole yields.
+    peak within elastic surroundings, for the first loading; it is no bound, and too low where the
+    section as a whole yields.
 
     Raises:
         InputError: A linear stress is not finite, or as `strain_at`.

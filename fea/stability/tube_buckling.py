@@ -1,7 +1,7 @@
 """Elastic buckling of long round tubes other than by axial wrinkles, in closed forms.
 
-All are least values, of tubes so long that their ends do not matter. A real one is held at some
-distance: the figure is then too low, by much where that distance is below the buckle's length.
+All are least values, of tubes so long that their ends do not matter. A real one is supported at
+some distance: the figure is then too low, by much where that is below the buckle's length.
 None counts imperfections. R is the mean radius, t the wall, thin against it; D = E t^3/12/(1-nu^2).
 
 Brazier. A bent tube flattens by w = -z R cos 2a, inextensional round the section, which takes
@@ -59,7 +59,7 @@ def hoop_critical_mpa(
     """Return the hoop compression p R/t at the pressure p = E (t/R)^3/(4 (1 - nu^2)), MPa.
 
     `radius_mm` and `wall_mm` broadcast to the result. Pressure from outside that turns with the
-    wall; nothing keeps the tube round.
+    wall; no support keeps the tube round.
 
     Raises:
         InputError: As `tube_sizes_mm`.
@@ -79,7 +79,7 @@ def torsion_critical_mpa(
     """Return the shear stress E (t/R)^1.5/(3 sqrt 2 (1 - nu^2)^0.75), MPa: two spiral waves.
 
     `radius_mm` and `wall_mm` broadcast to the result. A tube many times longer than the wave 2 pi/k
-    = 2 pi R (R/(2 t))^0.5 (1 - nu^2)^0.25, that is 14 R for R/t = 10; a shorter one stands more.
+    = 2 pi R (R/(2 t))^0.5 (1 - nu^2)^0.25, that is 14 R for R/t = 10; a shorter one buckles later.
     Buckling as a shaft, n = 1, is left out.
 
     Raises:

@@ -16,7 +16,7 @@ of axial force: the hoop modulus is C22 - C12^2/C11 = 1/M22, and
 
     C11 t^3/12 w'''' + f t w'' + t/(R^2 M22) w = 0,   f = C11 t^2 q^2/12 + 1/(M22 R^2 q^2).
 
-The least f over q, with all moduli held at that f (no unloading), is
+The least f over q, with all moduli at that f (no unloading), is
 
     f = (t/R) sqrt((C11 C22 - C12^2)/3) = (t/R)/sqrt(3 det)
     half wave pi/q = pi (R t)^(1/2) (C11^2/(12 (C11 C22 - C12^2)))^(1/4).
@@ -27,7 +27,7 @@ with the elastic stress bounds the root from above.
 
 Limits: a perfect, long, thin tube (R the mean radius, t/R small), uniform compression, first
 wrinkle and not the maximum load, which comes later where the metal hardens; deformation theory,
-which is known to meet tests better than flow theory although it is no plasticity law.
+which is known to agree better with tests than flow theory although it is no plasticity law.
 
 Source: S. C. Batterman, AIAA J. 3 (1965) 316; S. Kyriakides and E. Corona, Mechanics of offshore
 pipelines I (2007) (both from memory, unverified; derived anew above).
@@ -72,7 +72,7 @@ class CriticalWrinkle(Wrinkle):
     """The first wrinkle with imperfections counted where it is elastic, arrays of one shape."""
 
     elastic: Flags
-    """Where the knocked-down elastic stress governs, not the plastic wrinkle."""
+    """Where the elastic stress with its knock-down governs, not the plastic wrinkle."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,7 +182,7 @@ def critical_wrinkle(
     wall_mm: Floats | float,
     bending_share: Floats | float,
 ) -> CriticalWrinkle:
-    """Return the lower of the plastic wrinkle and the knocked-down elastic one.
+    """Return the lower of the plastic wrinkle and the elastic one with its knock-down.
 
     Args:
         curve: In compression.
@@ -207,9 +207,9 @@ def critical_wrinkle(
     bending, axial = (f(radius_mm, wall_mm) for f in (bending_knock_down, axial_knock_down))
     E, nu = curve.youngs_modulus_mpa, curve.poisson_ratio
     classical = classical_stress_mpa(E, nu, radius_mm, wall_mm)
-    knocked = classical / (share / bending + (1 - share) / axial)
+    reduced_mpa = classical / (share / bending + (1 - share) / axial)
     plastic = plastic_wrinkle(curve, radius_mm, wall_mm)
-    stress, elastic = np.minimum(plastic.stress_mpa, knocked), knocked < plastic.stress_mpa
+    stress, elastic = np.minimum(plastic.stress_mpa, reduced_mpa), reduced_mpa < plastic.stress_mpa
     wave = _half_wave_mm(plane_moduli(curve, stress), *tube_sizes_mm(radius_mm, wall_mm))
     return CriticalWrinkle(stress, strain_at(curve, stress), wave, elastic)
 
@@ -250,7 +250,7 @@ def _knock_down(factor: float, radius_mm: Floats | float, wall_mm: Floats | floa
     if not np.all(slim < SLIMMEST):
         raise refuse(
             "wall_mm",
-            f"gives r/t of {np.max(slim):.4g} but the knock-down factors hold below "
+            f"gives r/t of {np.max(slim):.4g} but the knock-down factors are valid below "
             f"{SLIMMEST:g}; give a thicker wall",
         )
     return np.asarray(1 + factor * np.expm1(-np.sqrt(slim) / 16))

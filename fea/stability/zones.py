@@ -13,8 +13,8 @@ from geometry.arrays import Flags, Ints
 from geometry.mesh import Sheet
 
 THRESHOLD = 0.5
-"""Utilisation from which a place belongs to a zone; common practice, no source: half of what
-the wall carries leaves little for a dent, a scratch or a thin spot."""
+"""Utilisation from which a place belongs to a zone; practice, unsourced: half of the wall's
+strength leaves little margin for a dent, a scratch or a thin spot."""
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Zone:
 
 
 def zones_of(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
-    """Return the zones of all local criteria, the most used first; each makes its own."""
+    """Return the zones of all local criteria, largest utilisation first; each has its own."""
     found = [
         _zone(sheet, local, one, members)
         for one in criteria.LOCAL
@@ -51,7 +51,7 @@ def zones_of(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
 
 
 def worst_places(sheet: Sheet, local: LocalMap) -> tuple[Zone, ...]:
-    """Return the most used place of each criterion used at all, whether or not it makes a zone."""
+    """Return the place of largest utilisation of each criterion that has any, zone or not."""
     used = [one for one in criteria.LOCAL if local.used[one.id].any()]
     return tuple(
         replace(found, s_from_mm=found.s_mm, s_to_mm=found.s_mm)
@@ -73,7 +73,7 @@ def _connected(sheet: Sheet, inside: Flags) -> list[Ints]:
 
 def _zone(sheet: Sheet, local: LocalMap, one: LocalCriterion, members: Ints) -> Zone:
     used, s = local.used[one.id][members], sheet.nodes[members, 0]
-    # beside a clamp's edge stands the stress of the edge itself, so of equals take the inmost
+    # beside a clamp's edge the stress is that of the edge itself, so of equals take the inmost
     equal = used >= (1 - 1e-12) * used.max()
     worst = int(members[equal][np.argmin(np.abs(s[equal]))])
     mode = one.parts[int(np.argmax(local.parts[one.id][worst]))] if one.parts else one

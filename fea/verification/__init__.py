@@ -1,1 +1,1 @@
-"""What sets solid and beam side by side, and the checks of every run."""
+"""Comparison of solid and beam, and the checks of every run."""

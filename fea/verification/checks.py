@@ -1,8 +1,8 @@
 """The checks of every run, each a number beside its limit.
 
-Mesh volume against Pappus and the bracket of the two frames are independent of the
-solution. Reactions against loads, energy against work and the residual only catch
-bookkeeping; they pass for a wrong model too.
+Mesh volume against Pappus and the bracket of the two beams are independent of the solution.
+Reactions against loads, energy against work and the residual only find errors of bookkeeping;
+they pass for a wrong model too.
 """
 
 from collections.abc import Sequence
@@ -23,8 +23,8 @@ from loadcases.load import PlacedLoad
 MAX_VOLUME_PERCENT = 0.1
 MAX_IMBALANCE = 1e-6
 MAX_ENERGY_GAP = 1e-6
-LEAST_SHARE_OF_PLAIN = 0.97
-MOST_SHARE_OF_FLEXIBLE = 1.03
+MIN_WORK_RATIO_RIGID = 0.97
+MAX_WORK_RATIO_FLEXIBLE = 1.03
 
 
 @dataclass(frozen=True)
@@ -32,10 +32,10 @@ class Check:
     """One check of a run.
 
     Attributes:
-        name: What is compared, with its unit.
-        value: What came out, in the unit that the name says.
-        limit: What it must not exceed, or the least it must reach (the name says which).
-        passed: Whether it did.
+        name: The quantity, with its unit.
+        value: Its value, in that unit.
+        limit: Its upper bound, or its lower one (the name says which).
+        passed: Whether the value is within it.
     """
 
     name: str
@@ -56,11 +56,11 @@ def volume_check(model: Model) -> Check:
     percent = 100 * abs(mesh_mm3 / bar_mm3 - 1)
     if percent > MAX_VOLUME_PERCENT:
         msg = (
-            f"the mesh holds {mesh_mm3:.0f} mm3 and the bar {bar_mm3:.0f} mm3, {percent:.2f} % "
-            f"apart, above {MAX_VOLUME_PERCENT:g} %; choose a finer mesh level"
+            f"the volume of the mesh is {mesh_mm3:.0f} mm3 and of the bar {bar_mm3:.0f} mm3, an "
+            f"error of {percent:.2f} %, above {MAX_VOLUME_PERCENT:g} %; choose a finer mesh level"
         )
         raise MeshError(msg)
-    return Check("mesh volume off Pappus, %", percent, MAX_VOLUME_PERCENT, passed=True)
+    return Check("volume error (Pappus), %", percent, MAX_VOLUME_PERCENT, passed=True)
 
 
 def balance_checks(
@@ -74,17 +74,17 @@ def balance_checks(
     force, moment = resultant(model, loads)
     arm_mm = float(np.abs(model.mesh.points_mm).max())
     # by the loads one by one: those of a self-balanced case have no resultant
-    turn = sum(
+    moment_nmm = sum(
         float(np.linalg.norm(load.moment_nmm)) + arm_mm * float(np.linalg.norm(load.force_n))
         for load in loads
     )
     gap_n = float(np.linalg.norm(answer.reaction_n + force))
     gap_nmm = float(np.linalg.norm(answer.reaction_moment_nmm + moment))
     checks = (
-        _upper("reaction force off loads, share", gap_n * arm_mm / turn, MAX_IMBALANCE),
-        _upper("reaction moment off loads, share", gap_nmm / turn, MAX_IMBALANCE),
+        _upper("force equilibrium residual, share", gap_n * arm_mm / moment_nmm, MAX_IMBALANCE),
+        _upper("moment equilibrium residual, share", gap_nmm / moment_nmm, MAX_IMBALANCE),
         _upper(
-            "strain energy off work, share",
+            "energy balance residual, share",
             abs(answer.energy_nmm / answer.work_nmm - 1),
             MAX_ENERGY_GAP,
         ),
@@ -93,7 +93,7 @@ def balance_checks(
     failed = [check for check in checks if not check.passed]
     if failed:
         named = "; ".join(f"{c.name} {c.value:.1e} above {c.limit:.0e}" for c in failed)
-        msg = f"the solution does not balance: {named}"
+        msg = f"the solution is not in equilibrium: {named}"
         raise SolveError(msg)
     return checks
 
@@ -101,24 +101,24 @@ def balance_checks(
 def bracket_checks(
     answer: StaticAnswer, plain: BeamResult, flexible: BeamResult
 ) -> tuple[Check, ...]:
-    """Return whether the work lies between the frame's with plain and with flexible bends.
+    """Return whether the work lies between the beam's with rigid and with flexible bends.
 
-    A short bend between straights is stiffer than an endless one and softer than a plain
-    beam, so the two frames bracket the solid, in energy, within 3 %.
+    A short bend between straights is stiffer than an infinite one and softer than a beam with
+    rigid bends (k = 1), so the two beams bracket the solid, in energy, within 3 %.
     """
     low, high = answer.work_nmm / plain.work_nmm, answer.work_nmm / flexible.work_nmm
     return (
         Check(
-            "work over plain frame's, at least",
+            "work ratio solid / beam (k = 1), at least",
             low,
-            LEAST_SHARE_OF_PLAIN,
-            passed=low >= LEAST_SHARE_OF_PLAIN,
+            MIN_WORK_RATIO_RIGID,
+            passed=low >= MIN_WORK_RATIO_RIGID,
         ),
         Check(
-            "work over flexible frame's, at most",
+            "work ratio solid / beam (flexible bends), at most",
             high,
-            MOST_SHARE_OF_FLEXIBLE,
-            passed=high <= MOST_SHARE_OF_FLEXIBLE,
+            MAX_WORK_RATIO_FLEXIBLE,
+            passed=high <= MAX_WORK_RATIO_FLEXIBLE,
         ),
     )
 

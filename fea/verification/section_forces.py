@@ -1,16 +1,16 @@
-"""What runs along a bar: forces and moments of its sections, and the stress of four fibres.
+"""Section forces and moments along a bar, and the stress of four fibres.
 
-The solid's come from its recovered stress, the frame's from equilibrium alone. An arm is
+The solid's come from its recovered stress, the beam's from equilibrium alone. An arm is
 statically determinate, so the two must agree away from loads: a check of the stress recovery that
 needs no handbook.
 
-In the local frame (tangent t, front f, top u) the part of larger s pulls on the part of smaller s
+In the local frame (tangent t, front f, top u) the part of larger s acts on the part of smaller s
 with a stress sigma along t and tau along the hoop. With y towards the front and z towards the
 top, (y f + z u) x t = z f - y u, so the moments about the centre-line point are
 M_front = integral of sigma z dA, M_top = -integral of sigma y dA. Theta runs from the top to the
 front, which is against a right-handed turn about t, so the torsion is minus the integral of tau
 times the radius. Stress is linear through the wall between the recovered values on its two
-faces, on which the two-point rule in the radius is exact but for the fourth power.
+surfaces, for which the two-point rule in the radius is exact but for the fourth power.
 """
 
 from dataclasses import dataclass
@@ -69,15 +69,15 @@ def solid_section_forces(rings: Rings, s_mm: Floats, stress: SurfaceStress) -> S
     return SectionForces(s_mm, axial, torsion, front, top, _at_fibres(rings, outer[..., AXIAL]))
 
 
-def beam_section_forces(bar: Bar, frame: BeamResult) -> SectionForces:
-    """Return what a frame's resultants amount to; its stress is that of a straight beam."""
-    fibres = fibre_stress_mpa(bar, frame.s_mm, resultants_of(frame), np.array(FIBRES_RAD))
+def beam_section_forces(bar: Bar, beam: BeamResult) -> SectionForces:
+    """Return the section forces of a beam; its stress is that of a straight beam."""
+    fibres = fibre_stress_mpa(bar, beam.s_mm, resultants_of(beam), np.array(FIBRES_RAD))
     return SectionForces(
-        frame.s_mm,
-        frame.axial_n,
-        frame.torsion_nmm,
-        frame.bending_front_nmm,
-        frame.bending_top_nmm,
+        beam.s_mm,
+        beam.axial_n,
+        beam.torsion_nmm,
+        beam.bending_front_nmm,
+        beam.bending_top_nmm,
         fibres,
     )
 

@@ -1,4 +1,4 @@
-"""What could end each load case: stability, clamps and fatigue, on the answers at hand."""
+"""Assessment of each load case: stability, clamps and fatigue, from its linear solution."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -17,13 +17,13 @@ from studies.study_file.study import Study
 
 @dataclass(frozen=True, eq=False)
 class Shared:
-    """What the assessment of every case needs.
+    """The common inputs of every case's assessment.
 
     Attributes:
         model: The equations.
         factor: Their factor.
-        walls: What the walls stand.
-        clamping: The tightened clamps, None where no bolts are given.
+        walls: The walls with their strengths.
+        clamping: The preloaded clamps, None where no bolts are given.
         repeated: All cases with their stress, for fatigue.
     """
 
@@ -40,7 +40,7 @@ class Assessment:
 
     Attributes:
         stability: Elastic buckling, and the wall place by place.
-        clamp: What the tightened clamps mean for it, None where no bolts are given.
+        clamp: Slip, contact and yield with the preloaded clamps, None where no bolts are given.
         life: Fatigue life, None where the case comes once.
     """
 
@@ -56,7 +56,7 @@ def share(
     recovery: Recovery,
     stresses: Sequence[SurfaceStress],
 ) -> Shared:
-    """Return what the assessment of every case needs.
+    """Return the common inputs of every case's assessment.
 
     Raises:
         SolveError: The bar does not balance under its own clamps.
@@ -82,7 +82,7 @@ def stability_of(
 def clamp_of(
     shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
 ) -> ClampCase | None:
-    """Return what the tightened clamps mean for one load case, None where no bolts are given."""
+    """Return slip, contact and yield with the clamps' preload, None where no bolts are given."""
     if shared.clamping is None:
         return None
     model, factor, clamping = shared.model, shared.factor, shared.clamping

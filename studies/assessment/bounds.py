@@ -1,4 +1,4 @@
-"""What stands beside the answers of a run: beam bounds, other clamp stiffnesses, deflections."""
+"""Bounds beside the results of a run: beam bounds, other clamp stiffnesses, deflections."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -16,12 +16,12 @@ from loadcases.load import PlacedLoad
 from studies.study_file.study import Study
 
 CLAMP_STIFFNESS_SCALES = (1 / 3, 3.0)
-"""Factors on the stiffness of an elastic clamp at which deflection and peak are shown beside."""
+"""Factors on the stiffness of an elastic clamp in the clamp stiffness study."""
 
 
 @dataclass(frozen=True)
 class ClampStiffnessAnswer:
-    """The answer with another clamp stiffness.
+    """The results with another clamp stiffness.
 
     Attributes:
         scale: Factor on both stiffnesses of the clamp.

@@ -1,4 +1,4 @@
-"""What could end a load case, each at a multiple of the load, and what the figure rests on."""
+"""Limits of a load case, each at a multiple of the load, with its weak inputs."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -34,14 +34,14 @@ FAR = 10.0
 """Multiple of first yield beyond which limits are left out that are not always reported."""
 
 WORTH_TELLING = 0.999
-"""Preload that lowers first yield by less than a thousandth does not move its place."""
+"""Preload that lowers first yield by less than a thousandth does not change its place."""
 
 CLAMP_STIFFNESS = WeakInput("clamp stiffness", "estimated")
 
 
 @dataclass(frozen=True)
 class Limit:
-    """Something that ends the use of a bar.
+    """A limit of the use of a bar.
 
     Attributes:
         criterion: What is reached.
@@ -67,13 +67,13 @@ def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     found = [_yield(run, case), *_local(run, case), *_elastic(case)]
     found += [*_slip(case), *_fatigue(run, case)]
     yields = found[0].load_factor
-    # of limits read from linear stress those far beyond yield say nothing
+    # limits read from linear stress are meaningless far beyond yield
     near = [one for one in found if one.criterion.always or one.load_factor <= FAR * yields]
     return tuple(sorted(near, key=lambda limit: limit.load_factor))
 
 
 def zone_in_words(run: StudyRun, zone: Zone) -> str:
-    """Return a zone on the ruler, and where its worst place looks."""
+    """Return a zone on the ruler, and where its worst place faces."""
     facing = facing_in_words(run.study.bar, zone.s_mm, zone.theta_rad)
     return f"{reach_in_words(zone.s_from_mm, zone.s_to_mm)}, {facing}"
 
@@ -101,7 +101,7 @@ def _yield(run: StudyRun, case: CaseRun) -> Limit:
     if peak.rule == AT_CLAMP_EDGE:
         weak += (CLAMP_STIFFNESS, WeakInput("hot-spot rule at the clamp edge", "estimated"))
     at = peak.s_mm, peak.theta_rad, peak.surface
-    clamp = None if _squeezed_by_a_cosine(run) else case.clamp
+    clamp = None if _has_cosine_preload(run) else case.clamp
     if clamp and clamp.yield_factor < WORTH_TELLING * factor:
         factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.surface)
         weak += (BOLT_PRELOAD,)
@@ -109,14 +109,14 @@ def _yield(run: StudyRun, case: CaseRun) -> Limit:
     return Limit(YIELD, YIELD.label, factor, place, at[0], at[1], weak)
 
 
-def _squeezed_by_a_cosine(run: StudyRun) -> bool:
-    """Return whether a clamp's stress is an upper figure that must not govern."""
+def _has_cosine_preload(run: StudyRun) -> bool:
+    """Return whether a clamp's stress is an upper bound that must not govern."""
     clamps = run.clamping.clamps if run.clamping else ()
     return any(clamp.bolts.pressure == "cosine" for clamp in clamps)
 
 
 def _local(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
-    """Yield local buckling by its own load, the linear criteria at their most used places."""
+    """Yield local buckling by its own load, the linear criteria at their largest utilisation."""
     stable = case.stability
     if stable.wrinkling_factor is not None and stable.wrinkling_at is not None:
         yield _at_zone(run, stable.wrinkling_at, stable.wrinkling_factor)

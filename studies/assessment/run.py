@@ -1,4 +1,4 @@
-"""The whole chain, from a study to answers: mesh, solve, stress, second opinion, checks."""
+"""The whole chain, from a study to results: mesh, solution, stress, beam bounds, checks."""
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
@@ -44,7 +44,7 @@ Made = TypeVar("Made")
 
 
 class Stage(StrEnum):
-    """The stages of a run: the value is shown as one begins, the name stands with its seconds."""
+    """The stages of a run: the value is shown as one begins, the name with its seconds."""
 
     MESH = "mesh"
     ASSEMBLY = "assembly"
@@ -61,13 +61,13 @@ class Stage(StrEnum):
 
 @dataclass(frozen=True, eq=False)
 class SolvedCase:
-    """A load case and its linear answers, before they are assessed.
+    """A load case and its linear solution, before the assessment.
 
     Attributes:
         placed: The case with its loads on the bar.
         answer: Displacements, load points, reactions.
-        stress: Recovered stress on both faces.
-        beam: The second opinion.
+        stress: Recovered stress on both surfaces.
+        beam: The beam's two bounds.
         clamp_stiffness_study: With a softer and a stiffer clamp; none for a rigid one.
     """
 
@@ -88,7 +88,7 @@ class CaseRun(SolvedCase):
         error: Estimated error of the mesh.
         checks: Every check of the case.
         stability: Elastic buckling, and the wall place by place.
-        clamp: What the preloaded clamps mean for it, None where no bolts are given.
+        clamp: Slip, contact and yield with the preloaded clamps, None where no bolts are given.
         life: Fatigue life, None where the case comes once.
         path: Its path past yield, None where none is requested.
     """
@@ -105,17 +105,17 @@ class CaseRun(SolvedCase):
 
 @dataclass(frozen=True, eq=False)
 class StudyRun:
-    """Answers to a study.
+    """Results of a study.
 
     Attributes:
-        study: What was asked.
+        study: The study.
         level: Mesh level used.
         model: Mesh and equations.
         solver: Direct solver used.
         cases: One for each case of the study, in order.
-        clamping: The tightened clamps, None where no bolts are given.
+        clamping: The preloaded clamps, None where no bolts are given.
         life: Under the spectrum or all repeated cases in turn, None where there are no two.
-        seconds: What each stage took.
+        seconds: Of each stage.
     """
 
     study: Study
@@ -130,7 +130,7 @@ class StudyRun:
 
 @dataclass(frozen=True, eq=False)
 class _Shared:
-    """What the judgement of every case needs."""
+    """The common inputs of every case's checks."""
 
     model: Model
     recovery: Recovery
@@ -142,28 +142,28 @@ def run_study(
     study: Study,
     level: LevelName | None = None,
     solver: SolverName = "auto",
-    tell: Callable[[str], None] = lambda stage: None,
+    progress: Callable[[str], None] = lambda stage: None,
     pattern_of: PatternMaker = build_pattern,
 ) -> StudyRun:
-    """Return the answers to all cases of a study.
+    """Return the results of all cases of a study.
 
     Args:
         study: From `read_study`.
         level: Mesh level, that of the study where it is None.
         solver: Which direct solver.
-        tell: Called with the name of each stage as it begins.
-        pattern_of: Makes the pattern of the matrix; a sweep hands in one that remembers.
+        progress: Called with the name of each stage as it begins.
+        pattern_of: Makes the pattern of the matrix; that of a sweep stores the last one.
 
     Raises:
         StudyError: The study has no case.
         MeshError: The mesh cannot be made or does not follow the bar.
-        SolveError: The equations cannot be solved, or the solution does not balance.
+        SolveError: The equations cannot be solved, or the solution is not in equilibrium.
     """
     require_cases(study)
     seconds: dict[Stage, float] = {}
 
     def timed(stage: Stage, make: Callable[Given, Made], *a: Given.args, **k: Given.kwargs) -> Made:
-        tell(stage)
+        progress(stage)
         start = perf_counter()
         made = make(*a, **k)
         seconds[stage] = seconds.get(stage, 0.0) + perf_counter() - start
@@ -208,7 +208,7 @@ def run_study(
 
 
 def with_paths(run: StudyRun, paths: Mapping[str, PathRun]) -> StudyRun:
-    """Return the answers with the paths of cases, by the case's id, beside them."""
+    """Return the results with the paths of cases, by the case's id."""
     cases = (replace(case, path=paths.get(case.placed.case.id)) for case in run.cases)
     return replace(run, cases=tuple(cases))
 

@@ -1,4 +1,4 @@
-"""What a reader must know beside every result: cautions, limitations and warnings."""
+"""Remarks beside every result: cautions, limitations and warnings."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -8,7 +8,7 @@ import numpy as np
 
 from fea.clamp.contact import foundation_pressure_mpa
 from fea.solid.hot_spot import AT_CLAMP_EDGE
-from fea.verification.checks import LEAST_SHARE_OF_PLAIN, MOST_SHARE_OF_FLEXIBLE
+from fea.verification.checks import MAX_WORK_RATIO_FLEXIBLE, MIN_WORK_RATIO_RIGID
 from geometry.centreline import locate
 from geometry.source import UNSURE, Source
 from loadcases.case import is_sustained
@@ -49,10 +49,10 @@ ALWAYS = (
 )
 
 NO_PATH = Remark("limitation", "Permanent set and collapse: see `barwright collapse`.")
-PATH = Remark("limitation", "The path past yield is elastic-plastic and stands apart.")
+PATH = Remark("limitation", "The path past yield is elastic-plastic and reported separately.")
 
 NO_TURN = 1e-6
-"""Turn of the centre line within the clamp, between 33 places, that is none."""
+"""Rotation of the centre line within the clamp, between 33 places, that counts as none."""
 
 WORTH_SAYING = 0.005
 """Share of the deflection below which the clamp stiffness is not worth a remark."""
@@ -60,7 +60,7 @@ WORTH_SAYING = 0.005
 NO_DEFLECTION = 1e-6
 """A mean displacement below this share of the largest one is zero by symmetry, but for noise."""
 
-LARGE_TURN_RAD = 0.1
+LARGE_ROTATION_RAD = 0.1
 """Above it small-displacement theory is off by more than about half a percent (1 - cos)."""
 
 
@@ -125,14 +125,14 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "caution",
             f"Peak stress above the proof stress of {proof:g} MPa: the bar yields there, and "
-            "linear figures no longer hold.",
+            "linear figures are no longer valid.",
         )
     if case.band.stress_mpa > case.peak.stress_mpa:
         yield Remark(
             "caution",
             f"Stress inside a load band reaches {case.band.stress_mpa:.0f} MPa, above the peak "
-            "outside. Bending of the whole bar and the way of loading both add to it; "
-            "--fail-under counts it.",
+            "outside. Overall bending and the load introduction both contribute; --fail-under "
+            "counts it.",
         )
 
 
@@ -152,7 +152,7 @@ def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "limitation",
             "Clamp stiffness is an estimate and the largest unknown of the deflection: x 1/3 to "
-            f"x 3 moves it by up to {100 * share:.1f} %.",
+            f"x 3 changes it by up to {100 * share:.1f} %.",
         )
 
 
@@ -183,26 +183,26 @@ def _pressures(run: StudyRun) -> Iterator[Remark]:
                 "caution",
                 f"Pressure of the {one.name}'s clamp, up to {pressed:.1f} MPa, exceeds the ring "
                 f"buckling pressure of {one.ring_buckling_mpa:.1f} MPa. "
-                "Only a clamp that keeps the tube round holds it.",
+                "Only a clamp that keeps the tube round prevents collapse.",
             )
         if one.bolts.pressure == "cosine":
             yield Remark(
                 "limitation",
-                f"Pressure of the {one.name} is taken as a cosine on a tube that nothing keeps "
-                "round. Its stress is an upper bound, left out of the limits.",
+                f"Pressure of the {one.name} is taken as a cosine on a free tube. "
+                "Its stress is an upper bound, left out of the limits.",
             )
 
 
 def _work_ratios(case: CaseRun) -> Iterator[Remark]:
     plain = case.answer.work_nmm / case.beam.rigid_bends.work_nmm
     flexible = case.answer.work_nmm / case.beam.flexible_bends.work_nmm
-    if plain < LEAST_SHARE_OF_PLAIN:
+    if plain < MIN_WORK_RATIO_RIGID:
         yield Remark(
             "warning",
             f"Work ratio solid / beam (k = 1) {plain:.3f}, less than a beam allows. Likely cause: "
             "a load or clamp on a bend, or a bar too short for a beam.",
         )
-    if flexible > MOST_SHARE_OF_FLEXIBLE:
+    if flexible > MAX_WORK_RATIO_FLEXIBLE:
         yield Remark(
             "warning",
             f"Work ratio solid / beam (flexible bends) {flexible:.3f}, more than a beam allows. "
@@ -211,11 +211,11 @@ def _work_ratios(case: CaseRun) -> Iterator[Remark]:
 
 
 def _size(case: CaseRun) -> Iterator[Remark]:
-    turn = max(float(np.linalg.norm(point.rotation_rad)) for point in case.answer.load_points)
-    if turn > LARGE_TURN_RAD:
+    rotation = max(float(np.linalg.norm(point.rotation_rad)) for point in case.answer.load_points)
+    if rotation > LARGE_ROTATION_RAD:
         yield Remark(
             "warning",
-            f"A load point rotates by {np.degrees(turn):.1f} deg: displacements are not small, "
+            f"A load point rotates by {np.degrees(rotation):.1f} deg: displacements are not small, "
             "and the true deflection differs from the linear one.",
         )
 

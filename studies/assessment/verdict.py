@@ -1,18 +1,18 @@
-"""A load case and a study in plain sentences: the governing limit, where, how sure that is."""
+"""Summary of a load case and of a study: governing limit, place, weakest inputs."""
 
 from collections.abc import Sequence
 
 from studies.assessment.limits import Limit
 from studies.records.places import capitalised
 
-MOST_FOLLOWING = 3
+MAX_FOLLOWING = 3
 """Limits named after the first."""
 
 CLOSING = "This prepares a physical test and decides nothing."
 
 
 def verdict(limits: Sequence[Limit]) -> str:
-    """Return what a load case comes to, from its limits, the nearest first."""
+    """Return the summary of a load case, from its limits, the nearest first."""
     first, *others = limits
     sentences = [f"{_first(first)}.", _following(others), _weak(first)]
     return " ".join(sentence for sentence in sentences if sentence)
@@ -21,7 +21,7 @@ def verdict(limits: Sequence[Limit]) -> str:
 def study_verdict(
     cases: Sequence[tuple[str, Sequence[Limit]]], together: Limit | None = None
 ) -> str:
-    """Return what a study comes to.
+    """Return the summary of a study.
 
     Args:
         cases: Title and limits of each case.
@@ -45,15 +45,15 @@ def _first(limit: Limit) -> str:
 
 
 def _following(limits: Sequence[Limit]) -> str:
-    named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MOST_FOLLOWING]]
+    named = [f"{limit.name} at {limit.load_factor:.2f}" for limit in limits[:MAX_FOLLOWING]]
     return f"Further limits: {_listed(named)} x load." if named else ""
 
 
 def _weak(limit: Limit) -> str:
     if not limit.weak_inputs:
         return ""
-    told = (f"{one.input} ({one.evidence})" for one in limit.weak_inputs)
-    return f"Weakest inputs: {'; '.join(told)}."
+    inputs = (f"{one.input} ({one.evidence})" for one in limit.weak_inputs)
+    return f"Weakest inputs: {'; '.join(inputs)}."
 
 
 def _listed(words: Sequence[str]) -> str:

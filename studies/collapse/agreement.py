@@ -1,7 +1,7 @@
 """The linear assessment beside the path: whether it names the place and load of the collapse.
 
-The assessment has a map for each limit. It named the place if the map of what happened is used
-there nearly as much as anywhere; the load is set beside the multiple that it gave for that limit.
+The assessment has a map for each limit. It named the place if the utilisation of the collapse
+mode's map is there nearly the largest; the load is compared with the factor of that limit.
 """
 
 from dataclasses import dataclass
@@ -26,10 +26,10 @@ MAP_OF: dict[Kind, LocalCriterion] = {
 """The map of the linear assessment for each collapse mode."""
 
 NAMED = 0.8
-"""Share of the map's largest value from which on it named the place."""
+"""Share of the map's largest value from which on the place counts as named."""
 
 REACH_RAD = np.pi / 4
-"""Round the tube, as half a diameter is along it: what still is the same place."""
+"""Angle round the tube within which it is the same place, as half a diameter is along it."""
 
 
 @dataclass(frozen=True)
@@ -37,10 +37,10 @@ class Agreement:
     """The assessment beside the path.
 
     Attributes:
-        limit: The map that speaks of what happened.
-        share: Of its largest value, what it has at the place where the bar gave.
-        named: Whether that is nearly all.
-        factor: Multiple of the load that the assessment gave for it, None where it gave none.
+        limit: The criterion of the collapse mode.
+        share: Its utilisation at the place of collapse over its largest.
+        named: Whether that is nearly 1.
+        factor: Multiple of the load at that limit by the assessment, None where it has none.
     """
 
     limit: LocalCriterion
@@ -50,7 +50,7 @@ class Agreement:
 
 
 def agreement_of(run: StudyRun, case: CaseRun, kind: Kind, peak: StrainPeak) -> Agreement:
-    """Return the assessment of a case beside the way and the place in which it gave."""
+    """Return the assessment of a case beside its collapse mode and place."""
     limit = MAP_OF[kind]
     used, (s, theta) = case.stability.local.used[limit.id], run.model.mesh.sheet.nodes.T
     half_mm = float(nominal_od_mm(run.study.bar, np.array(peak.s_mm))) / 2

@@ -10,20 +10,20 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome
 
 NOT_MODELLED = (
-    "Not modelled: residual stress and cold work of the bends, which make the metal there harder "
-    "in one sense and softer in the other.",
-    "Not modelled: welds and the soft metal beside them.",
-    "Not modelled: knurling, cable holes, slots, dents and scratches, where a bar gives first.",
-    "Not modelled: strain rate. In a fall or a blow steel and titanium carry more than in a press, "
-    "while a crack runs sooner.",
+    "Not modelled: residual stress and cold work of the bends, which harden the metal there in one "
+    "sense and soften it in the other.",
+    "Not modelled: welds and their heat-affected zones.",
+    "Not modelled: knurling, cable holes, slots, dents and scratches, where a bar fails first.",
+    "Not modelled: strain rate. In a fall or impact steel and titanium are stronger than in a "
+    "press, while a crack grows sooner.",
     "Not modelled: fracture. Results beyond the elongation (strain limit) are not to be relied on.",
     "Not modelled: creep and cyclic softening. One isotropic curve serves tension and compression.",
-    "One bar scatters: its own wall, ovality and proof stress move the limit load as much as they "
-    "differ from the values here.",
+    "Single bars scatter: the limit load differs as wall, ovality and proof stress of a bar differ "
+    "from the values here.",
 )
 
 DEEP_LOCAL = 0.02
-"""Averaged plastic strain from which on a fold's depth depends on how many elements it has."""
+"""Averaged plastic strain from which on the depth of a fold depends on the mesh."""
 
 
 def path_cautions(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -> Iterator[str]:

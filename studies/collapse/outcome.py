@@ -37,7 +37,7 @@ from loadcases.load import PlacedLoad
 from studies.assessment.run import CaseRun
 
 FIXED_MM = 1.0
-"""Offset of the second rule; common practice, no source: what a gauge shows without doubt."""
+"""Offset of the second rule; practice, unsourced: clearly above the resolution of a gauge."""
 
 OUTER_FIBRE_RULE = "0.2 % strain of the outer fibre"
 """The first rule, of which `offset_n` in results.json is."""
@@ -50,26 +50,26 @@ class Offset:
     """An offset load: where the curve crosses its first slope shifted by a deflection.
 
     Attributes:
-        rule: What the shift is.
+        rule: Definition of the shift.
         shift: Its size, mm or radians.
-        met: Where, None where the path does not come so far.
+        point: The crossing, None where the path ends before.
     """
 
     rule: str
     shift: float
-    met: PathPoint | None
+    point: PathPoint | None
 
 
 @dataclass(frozen=True)
 class Unloading:
-    """A load that was gone up to and taken away again.
+    """An unloading from a level of the load.
 
     Attributes:
         factor: The load.
-        reached: Whether the bar carried it, without having buckled.
+        reached: Whether the path reaches it before a bifurcation.
         deflection: Under it; None where it was not reached.
-        permanent_set: Deflection that stays after it, along the loads; None where not reached.
-        permanent_set_mm: Largest that stays at any load's place, along its force; None for moments.
+        permanent_set: Deflection after unloading, along the loads; None where not reached.
+        permanent_set_mm: Largest of the load points, along their forces; None for moments.
     """
 
     factor: float
@@ -99,13 +99,13 @@ class KnockDown:
 
 
 class Bifurcation(NamedTuple):
-    """Between which two places on the curve a direction loses its stiffness.
+    """The two points of the curve between which a negative pivot appears.
 
     Attributes:
-        start: The last at which none had been lost: within a step, where the load rises on.
+        start: The last without one: within a step, where the load rises on.
         end: The next.
-        linear_factor: Load of the first elastic buckling by the linear answer, None where it knows
-            of none for these loads.
+        linear_factor: Load of the first elastic buckling by the linear solution, None where it has
+            none for these loads.
     """
 
     start: PathPoint
@@ -118,22 +118,21 @@ class Outcome:
     """The results of a path; nothing beyond a bifurcation.
 
     Attributes:
-        linear_deflection: Deflection along the loads by the linear answer at the case's own load.
+        linear_deflection: Deflection along the loads by the linear solution at the case's own load.
         yield_load: Where the averaged plastic strain is `YIELD_STRAIN`; None if never.
         offsets: By each rule.
-        unloadings: In the order in which they were visited.
-        bifurcation: Where the bar can leave the path, if that is short of the limit and of the
-            elongation.
+        unloadings: In the order of the path.
+        bifurcation: If it is before the limit load and the strain limit.
         limit_load: Largest load, where the load fell after it, before the strain limit and any
             bifurcation.
         max_load: Highest step of the whole path.
         strain_limit: Where the averaged strain reaches the elongation, if it does.
         reported: Index of the step whose place, kind and strain are reported: the last before a
             bifurcation, at the limit load, at the strain limit, else the last.
-        kind: Collapse mode there; None while it is elastic, and at a bifurcation, since
-            nothing says into which shape.
+        kind: Collapse mode there; None while it is elastic, and at a bifurcation, whose mode is not
+            known.
         averaging_length_mm: Length over which the strain there is averaged.
-        uniform: Logarithmic strain at which a pulled specimen of the metal begins to neck.
+        uniform: Uniform strain, logarithmic: that of a tensile specimen at the onset of necking.
         elongation: Elongation at fracture as a logarithmic strain, None where it is not known.
         absorbed_energy_nmm: Up to the reported step.
         knock_downs: The limit load of each further amplitude of an imperfection.
@@ -216,7 +215,7 @@ def _reported(readings: Sequence[Reading], strain_limit: PathPoint | None) -> in
 
 
 def _bifurcation(case: CaseRun, path: PathRun, reported: int) -> tuple[Bifurcation, int] | None:
-    """Return where the bar can leave its path up to a step, and the last step before that."""
+    """Return the bifurcation up to a step, and the last step before it."""
     readings = path.readings
     step = bifurcation_step(readings[: reported + 1])
     if step is not None:
@@ -232,10 +231,10 @@ def _bifurcation(case: CaseRun, path: PathRun, reported: int) -> tuple[Bifurcati
     return Bifurcation(*between, float(factors[0]) if alike else None), max(step - 1, 0)
 
 
-def _within(met: PathPoint | None, bifurcation: Bifurcation | None) -> PathPoint | None:
-    """Return a place on the curve, None where the bar has left the path before."""
-    beyond = met and bifurcation and met.deflection > bifurcation.start.deflection
-    return None if beyond else met
+def _within(point: PathPoint | None, bifurcation: Bifurcation | None) -> PathPoint | None:
+    """Return a point of the curve, None where it is beyond a bifurcation."""
+    beyond = point and bifurcation and point.deflection > bifurcation.start.deflection
+    return None if beyond else point
 
 
 def _offsets(
@@ -243,9 +242,9 @@ def _offsets(
 ) -> tuple[Offset, ...]:
     """Return the offset loads by two rules.
 
-    The first shift is what the bar would keep if every section took the strain of the proof stress,
-    0.2 %, in its outer fibre as it takes its elastic one: the elastic deflection over the elastic
-    strain of the most bent section, nominal, times 0.002. The second is one millimetre.
+    The first shift is the permanent set of a bar with a plastic strain of 0.2 % in the outer fibre
+    of every section, distributed like the elastic one: the elastic deflection over the nominal
+    elastic strain of the section of largest bending, times 0.002. The second is one millimetre.
     """
     readings, modulus = path.readings, bar.spec.material.youngs_modulus_mpa
     first = readings[0].deflection / readings[0].factor
@@ -253,8 +252,8 @@ def _offsets(
     rules = [(OUTER_FIBRE_RULE, first * YIELD_STRAIN / strain)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
-    met = [_within(offset_at(readings, shift), bifurcation) for _, shift in rules]
-    return tuple(Offset(*rule, where) for rule, where in zip(rules, met, strict=True))
+    points = [_within(offset_at(readings, shift), bifurcation) for _, shift in rules]
+    return tuple(Offset(*rule, point) for rule, point in zip(rules, points, strict=True))
 
 
 def _unloading(
@@ -272,16 +271,15 @@ def _unloading(
     left = bifurcation is not None and factor > bifurcation.start.factor
     if left or not up or abs(up[-1].factor - factor) > SAME_LEVEL * factor:
         return Unloading(factor, False, None, None, None)
-    moved = up[-1].deflection
+    deflection = up[-1].deflection
     if not down:
-        # what has not yielded comes back; else the path terminated before the load was gone
-        stays = None if up[-1].edge.value else 0.0
-        return Unloading(factor, True, moved, stays, None if path.by_moments else stays)
-    back = down[-1]
-    places = zip(back.moved_mm, loads, strict=True)
-    stays_mm = [
-        abs(float(moves @ load.force_n)) / float(np.linalg.norm(load.force_n))
-        for moves, load in places
+        # elastic: no permanent set; else the path terminated before the bar was unloaded
+        none = None if up[-1].edge.value else 0.0
+        return Unloading(factor, True, deflection, none, None if path.by_moments else none)
+    unloaded = down[-1]
+    sets_mm = [
+        abs(float(displacement @ load.force_n)) / float(np.linalg.norm(load.force_n))
+        for displacement, load in zip(unloaded.moved_mm, loads, strict=True)
         if any(load.force_n)
     ]
-    return Unloading(factor, True, moved, back.deflection, max(stays_mm, default=None))
+    return Unloading(factor, True, deflection, unloaded.deflection, max(sets_mm, default=None))

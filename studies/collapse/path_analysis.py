@@ -29,7 +29,7 @@ from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
-from fea.collapse.strain import along_lines, on_faces
+from fea.collapse.strain import along_lines, on_surfaces
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
@@ -53,7 +53,7 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, eq=False)
 class _Tracing:
-    """What every step of a path needs."""
+    """The inputs of every step of a path."""
 
     path_model: PathModel
     plan: Plan
@@ -72,7 +72,7 @@ class TraceOptions:
     Attributes:
         solver: Which direct solver.
         progress: Called with what is being done.
-        resume: Whether to go on from the steps at hand.
+        resume: Whether to continue from stored steps.
     """
 
     solver: SolverName = "auto"
@@ -94,7 +94,7 @@ def trace_paths(
     Raises:
         InputError: The folder cannot be written, or another command writes there.
         MeshError: The mesh cannot be made.
-        SolveError: The bar is not held, or what stays is more than it carries.
+        SolveError: The bar is not supported, or the sustained loads are beyond its limit load.
     """
     cases = [placed for placed in study.cases if placed.case.id in path_controls]
     with locked(folder, PATHS) as store:
@@ -107,7 +107,7 @@ def trace_paths(
 
 
 def path_key(study: Study, placed: PlacedCase, path_control: PathControl) -> str:
-    """Return what tells a path from every other: all that goes into it, and the version."""
+    """Return the key of a path: a hash of all its inputs, and of the version."""
     spec = replace(study.bar_spec, name="", measured_mass_g=None)
     one = replace(path_control, knock_down_percent=())
     given = (
@@ -129,15 +129,17 @@ def _with_knock_downs(
     name, lesser = placed.case.id, knock_downs(path_control)
     path = _path(study, placed, path_control, store / name, options)
     places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
-    knocked = (_path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True))
-    return replace(path, knock_down_paths=tuple(knocked))
+    lesser_paths = (
+        _path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True)
+    )
+    return replace(path, knock_down_paths=tuple(lesser_paths))
 
 
 def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
-    """Return the further paths for what amplitudes of an imperfection take from the limit.
+    """Return the further paths for the knock-down factor of each amplitude of an imperfection.
 
-    Ripples need a finer mesh, which finds a wrinkle sooner by itself, so the perfect wall is traced
-    on it too: with no amplitude.
+    Ripples need a finer mesh, which by itself lowers a limit load by wrinkling, so the perfect wall
+    is traced on it too: with no amplitude.
     """
     if not path_control.knock_down_percent:
         return ()
@@ -225,7 +227,7 @@ def _begun(
 def _steps(
     tracing: _Tracing, stored: StoredPath, report: Callable[[Sequence[Reading]], None]
 ) -> tuple[list[Step], Position, str | None]:
-    """Walk to the end, and return all steps, where they end, and why early."""
+    """Trace to the end, and return all steps, the last position, and why it terminated early."""
     steps, position, made = list(stored.steps), stored.position, list[Reading]()
     while not is_complete(tracing.plan, position):
         before = position
@@ -276,9 +278,8 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
     path_model, lines, point = tracing.path_model, tracing.reader.lines, position.point
     reading = reading_of(path_model, tracing.reader, point, segment)
     strain = along_lines(lines, point.response.state.equivalent)
-    outer, inner = on_faces(lines, strain, path_model.model.mesh.sheet)
-    moved = point.displacement.reshape(-1, 3)
-    shown = (moved, outer, inner)
+    outer, inner = on_surfaces(lines, strain, path_model.model.mesh.sheet)
+    shown = (point.displacement.reshape(-1, 3), outer, inner)
     return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
 
 
@@ -291,7 +292,7 @@ def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
 
 
 def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: float) -> str:
-    """Return a step in words: how far, at what load, how strained, and what time is left."""
+    """Return a step in words: deflection, load, plastic strain, and time left."""
     end, last = tracing.path_control.displacement, made[-1].deflection
     gone = last - (made[0].deflection if len(made) > 1 else 0.0)
     left = (perf_counter() - begin) * max(end - last, 0.0) / max(gone, 1e-3 * end)

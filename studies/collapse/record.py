@@ -41,7 +41,7 @@ from studies.records.collapse import (
 )
 from studies.records.parts import place_record
 
-Told = Callable[[float | None], float | None]
+Conversion = Callable[[float | None], float | None]
 
 
 def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
@@ -55,7 +55,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.unloadings if level.factor == 1), None)
-    (yielded,) = (one.met for one in found.offsets if one.rule == OUTER_FIBRE_RULE)
+    (yielded,) = (one.point for one in found.offsets if one.rule == OUTER_FIBRE_RULE)
     return CollapseRecord(
         mesh_level=path.path_control.mesh,
         cells=len(path.mesh.cells),
@@ -71,16 +71,16 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
         linear_deflection_mm=mm(found.linear_deflection),
         linear_rotation_deg=deg(found.linear_deflection),
-        **_met(path, "yield_load", found.yield_load),
+        **_path_point(path, "yield_load", found.yield_load),
         offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
         unloadings=[_unloading(path, level, allowed) for level in found.unloadings],
         permanent_set_mm=own.permanent_set_mm if own else None,
-        **_met(path, "bifurcation_from", found.bifurcation and found.bifurcation.start),
-        **_met(path, "bifurcation_to", found.bifurcation and found.bifurcation.end),
-        **_met(path, "limit_load", found.limit_load),
-        **_met(path, "max_load", found.max_load),
-        **_met(path, "strain_limit_load", found.strain_limit),
+        **_path_point(path, "bifurcation_from", found.bifurcation and found.bifurcation.start),
+        **_path_point(path, "bifurcation_to", found.bifurcation and found.bifurcation.end),
+        **_path_point(path, "limit_load", found.limit_load),
+        **_path_point(path, "max_load", found.max_load),
+        **_path_point(path, "strain_limit_load", found.strain_limit),
         reported_step=found.reported + 1,
         place=place,
         kind="buckling" if found.bifurcation else found.kind,
@@ -111,20 +111,20 @@ def allowed_set_mm(case: Case) -> float | None:
     return next((one.value for one in case.limits if one.name == "permanent_set_mm"), None)
 
 
-def _met(path: PathRun, name: str, met: PathPoint | None) -> dict[str, float | None]:
-    """Return load and deflection of a place on the curve, under its name."""
+def _path_point(path: PathRun, name: str, point: PathPoint | None) -> dict[str, float | None]:
+    """Return load and deflection of a point of the curve, under its name."""
     newton, mm, deg = _units(path)
-    factor, moved = met or (None, None)
+    factor, deflection = point or (None, None)
     return {
         f"{name}_factor": factor,
         f"{name}_n": newton(factor),
-        f"{name}_deflection_mm": mm(moved),
-        f"{name}_rotation_deg": deg(moved),
+        f"{name}_deflection_mm": mm(deflection),
+        f"{name}_rotation_deg": deg(deflection),
     }
 
 
-def _units(path: PathRun) -> tuple[Told, Told, Told]:
-    """Return what tells a factor in N, a deflection in mm, and one in degrees; else null."""
+def _units(path: PathRun) -> tuple[Conversion, Conversion, Conversion]:
+    """Return the conversions of a factor to N, and of a deflection to mm or degrees; else null."""
 
     def nothing(value: float | None) -> float | None:
         return None
@@ -135,24 +135,24 @@ def _units(path: PathRun) -> tuple[Told, Told, Told]:
     def mm(deflection: float | None) -> float | None:
         return deflection
 
-    def deg(turn: float | None) -> float | None:
-        return None if turn is None else degrees(turn)
+    def deg(rotation: float | None) -> float | None:
+        return None if rotation is None else degrees(rotation)
 
     return (nothing, nothing, deg) if path.by_moments else (newton, mm, nothing)
 
 
 def _curve(path: PathRun) -> CurveRecord:
-    readings, turns = path.readings, path.by_moments
+    readings, by_moments = path.readings, path.by_moments
     loads = [one.factor * path.unit for one in readings]
-    moves = [one.deflection for one in readings]
+    deflections = [one.deflection for one in readings]
     return CurveRecord(
         phase=[one.phase for one in readings],
         cycle=[one.cycle for one in readings],
         load_factor=[one.factor for one in readings],
-        load_n=None if turns else loads,
-        moment_nmm=loads if turns else None,
-        deflection_mm=None if turns else moves,
-        rotation_deg=[degrees(move) for move in moves] if turns else None,
+        load_n=None if by_moments else loads,
+        moment_nmm=loads if by_moments else None,
+        deflection_mm=None if by_moments else deflections,
+        rotation_deg=[degrees(deflection) for deflection in deflections] if by_moments else None,
         plastic_strain=[one.strain.value for one in readings],
         edge_strain=[one.edge.value for one in readings],
         ovalisation_percent=[one.oval_percent for one in readings],
@@ -161,28 +161,28 @@ def _curve(path: PathRun) -> CurveRecord:
 
 
 def _path_place(path: PathRun, number: int, load: PlacedLoad) -> PathPlaceRecord:
-    moved = np.array([one.moved_mm[number] for one in path.readings])
+    displacement = np.array([one.moved_mm[number] for one in path.readings])
     force_n = np.array(load.force_n)
-    along = moved @ force_n / np.linalg.norm(force_n) if force_n.any() else None
+    along = displacement @ force_n / np.linalg.norm(force_n) if force_n.any() else None
     return PathPlaceRecord(
         side=load.side,
         at_mm=load.at_mm,
-        displacement_mm=[(float(x), float(y), float(z)) for x, y, z in moved],
+        displacement_mm=[(float(x), float(y), float(z)) for x, y, z in displacement],
         displacement_along_force_mm=None if along is None else [float(one) for one in along],
     )
 
 
 def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
     newton, mm, deg = _units(path)
-    factor, moved = offset.met or (None, None)
+    factor, deflection = offset.point or (None, None)
     return OffsetRecord(
         rule=offset.rule,
         shift_mm=mm(offset.shift),
         shift_deg=deg(offset.shift),
         load_factor=factor,
         load_n=newton(factor),
-        deflection_mm=mm(moved),
-        rotation_deg=deg(moved),
+        deflection_mm=mm(deflection),
+        rotation_deg=deg(deflection),
     )
 
 

@@ -1,4 +1,4 @@
-"""Which cases are pushed past yield, and how far."""
+"""The cases with a path past yield, and its control."""
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace

@@ -15,10 +15,10 @@ from studies.collapse.outcome import Bifurcation, KnockDown, Offset, Outcome, Un
 from studies.records.places import on_ruler
 
 KINDS = {
-    "plastic hinge": "plastic hinge (bends plastically, hardly flattened)",
-    "ovalisation": "ovalisation (the tube flattens)",
-    "wrinkle": "wrinkle (the wall folds)",
-    "neck": "necking (the stretched side thins out)",
+    "plastic hinge": "plastic hinge (bending, hardly any ovalisation)",
+    "ovalisation": "ovalisation (flattened section)",
+    "wrinkle": "wrinkle (local fold of the wall)",
+    "neck": "necking (thinned wall in tension)",
     "clamp-edge dent": "dent of the wall at the clamp edge",
 }
 
@@ -27,7 +27,7 @@ SHAPES = {"ripple": "ripples", "mode": "the first buckling mode"}
 YIELD_WORDS = "0.2 % plastic strain"
 
 NEAR = 0.1
-"""Difference in load up to which the assessment and the path say the same."""
+"""Difference in load up to which the assessment and the path agree."""
 
 
 def load_in_words(path: PathRun, factor: float) -> str:
@@ -36,7 +36,7 @@ def load_in_words(path: PathRun, factor: float) -> str:
     return f"{load / 1000:.0f} N·m" if path.by_moments else f"{load:.0f} N"
 
 
-def move_in_words(path: PathRun, deflection: float) -> str:
+def deflection_in_words(path: PathRun, deflection: float) -> str:
     """Return a deflection with its unit: mm, or degrees for moments."""
     return f"{degrees(deflection):.1f} deg" if path.by_moments else f"{deflection:.1f} mm"
 
@@ -84,13 +84,13 @@ def sentences(
 
 
 def accuracy_in_words(material: Material) -> str:
-    """Return the accuracy of a path's loads, and what moves them more."""
+    """Return the accuracy of a path's loads, and their sensitivities."""
     source = material.stress_strain_source or material.source
     own = has_own_curve(material)
     mark = MARKS[(source if own else curve_source(material)).kind]
     return (
-        "Accuracy: mesh, layers and steps move the load by less than 2 % (convergence study on the "
-        f"riser). Flow curve ({mark}), wall, proof stress and clamp stiffness move it more."
+        "Accuracy: mesh, layers and steps change the load by less than 2 % (convergence study on "
+        f"the riser). Flow curve ({mark}), wall, proof stress and clamp stiffness have more effect."
     )
 
 
@@ -103,14 +103,14 @@ def ended_in_words(path: PathRun) -> str:
     """Return why the path ends where it does."""
     if not path.steps:
         return f"No step converged: {path.terminated}."
-    last = move_in_words(path, path.steps[-1].reading.deflection)
+    last = deflection_in_words(path, path.steps[-1].reading.deflection)
     if path.terminated is None:
         return f"Traced to {last} in {len(path.steps)} steps."
     return f"Terminated at {last} after {len(path.steps)} steps: {path.terminated}."
 
 
 def agreement_in_words(path: PathRun, found: Outcome, agreement: Agreement) -> str:
-    """Return whether the linear assessment named the place and the load."""
+    """Return the linear assessment's place and load beside those of the path."""
     name = agreement.limit.label
     place = "this place" if agreement.named else "another place"
     where = f"Linear run: {name} at {place} (utilisation here {agreement.share:.2f} of its largest)"
@@ -134,7 +134,7 @@ def _difference(found: Outcome, agreement: Agreement) -> str:
 
 
 def _reached(found: Outcome, agreement: Agreement) -> float | None:
-    """Return the load of the path that means the same: yield, limit or strain limit."""
+    """Return the corresponding load of the path: yield, limit or strain limit."""
     if agreement.limit == YIELD:
         return found.yield_load.factor if found.yield_load else None
     gave = found.limit_load or found.strain_limit
@@ -145,7 +145,7 @@ def _level(path: PathRun, level: Unloading, limit_mm: float | None) -> str:
     load = load_in_words(path, level.factor)
     if not level.reached:
         return f"{load}: not reached, so there is no permanent set."
-    under = f"{load}: deflection {move_in_words(path, level.deflection or 0.0)}"
+    under = f"{load}: deflection {deflection_in_words(path, level.deflection or 0.0)}"
     return f"{under}; {_set(level)}{_allowed(level, limit_mm)}."
 
 
@@ -183,9 +183,9 @@ def _yield_load(path: PathRun, found: Outcome) -> Iterator[str]:
 
 
 def _offset(path: PathRun, offset: Offset) -> str:
-    shift = move_in_words(path, offset.shift)
+    shift = deflection_in_words(path, offset.shift)
     rule = "" if offset.rule.startswith(f"{offset.shift:g} ") else f" ({offset.rule})"
-    load = load_in_words(path, offset.met.factor) if offset.met else "not reached"
+    load = load_in_words(path, offset.point.factor) if offset.point else "not reached"
     return f"{load} for {shift}{rule}"
 
 
@@ -196,29 +196,30 @@ def _collapse(path: PathRun, found: Outcome, place: str | None) -> Iterator[str]
     at = f": {place}" if place else ""
     mode = KINDS[found.kind] if found.kind else "no collapse mode yet"
     if found.limit_load:
-        load, moved = _met(path, found.limit_load)
-        yield f"Collapse: limit load {load} at {moved}, then {mode}{at}."
+        load, deflection = _load_and_deflection(path, found.limit_load)
+        yield f"Collapse: limit load {load} at {deflection}, then {mode}{at}."
     elif found.strain_limit:
-        load, moved = _met(path, found.strain_limit)
+        load, deflection = _load_and_deflection(path, found.strain_limit)
         yield (
-            f"Collapse: strain limit (elongation) at {load} and {moved}, no limit load before it; "
-            f"there {mode}{at}."
+            f"Collapse: strain limit (elongation) at {load} and {deflection}, no limit load "
+            f"before it; there {mode}{at}."
         )
     else:
         last = path.readings[-1]
-        moved = move_in_words(path, last.deflection)
+        deflection = deflection_in_words(path, last.deflection)
         known = "" if found.elongation else " (elongation not known)"
         yield (
-            f"Collapse: no limit load up to {moved}, where the load is "
+            f"Collapse: no limit load up to {deflection}, where the load is "
             f"{load_in_words(path, last.factor)}{known}; there {mode}{at}."
         )
 
 
 def _bifurcation(path: PathRun, bifurcation: Bifurcation, most: PathPoint) -> Iterator[str]:
-    (after, moved), (before, _) = _met(path, bifurcation.start), _met(path, bifurcation.end)
+    start, deflection = _load_and_deflection(path, bifurcation.start)
+    end, _ = _load_and_deflection(path, bifurcation.end)
     yield (
-        f"Collapse: bifurcation between {after}, at {moved}, and {before}: the bar can leave this "
-        "path for an overall or a local mode."
+        f"Collapse: bifurcation between {start}, at {deflection}, and {end}: the bar can leave "
+        "this path for an overall or a local mode."
     )
     yield "A real bar, never quite straight and round, collapses at a lower load."
     if bifurcation.linear_factor is not None:
@@ -241,8 +242,8 @@ def is_beyond_bifurcation(path: PathRun, found: Outcome) -> bool:
     return found.bifurcation is not None and last > found.bifurcation.start.deflection
 
 
-def _met(path: PathRun, met: PathPoint) -> tuple[str, str]:
-    return load_in_words(path, met.factor), move_in_words(path, met.deflection)
+def _load_and_deflection(path: PathRun, point: PathPoint) -> tuple[str, str]:
+    return load_in_words(path, point.factor), deflection_in_words(path, point.deflection)
 
 
 def _strain(path: PathRun, found: Outcome) -> Iterator[str]:

@@ -92,7 +92,7 @@ def design_of(
     if found:
         return found
     check_folder(folder, study.path.name)
-    run = run_study(study, level, tell=lambda stage: report(f"{study.name}: {stage}"))
+    run = run_study(study, level, progress=lambda stage: report(f"{study.name}: {stage}"))
     write_results(run, folder, draw)
     made = design_in(folder, study, level or study.mesh_level)
     if made is None:

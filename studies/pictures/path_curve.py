@@ -11,7 +11,13 @@ from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, envelope
 from studies.collapse.outcome import Outcome
-from studies.collapse.text import KINDS, YIELD_WORDS, ended_in_words, load_in_words, move_in_words
+from studies.collapse.text import (
+    KINDS,
+    YIELD_WORDS,
+    deflection_in_words,
+    ended_in_words,
+    load_in_words,
+)
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
@@ -69,7 +75,7 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
     lines = (
         Line(np.array([0, ends[0]]), np.array([own, own]), LOAD, 1.2, ":"),
         Line(np.array([0, most * linear]), np.array([0, most * own]), FAINT, 1.2),
-        *(_offset_line(path, one.shift, one.met) for one in outcome.offsets if one.met),
+        *(_offset_line(path, one.shift, one.point) for one in outcome.offsets if one.point),
         *_unloadings(path),
         *_curve(path, outcome, [_load(path, one.factor) for one in envelope(path.readings)]),
     )
@@ -141,7 +147,7 @@ def marked_points(path: PathRun, outcome: Outcome) -> Iterator[tuple[PathPoint, 
         (outcome.limit_load, "limit load"),
         (outcome.strain_limit, "strain limit (elongation)"),
         (outcome.yield_load, f"yield load ({YIELD_WORDS})"),
-        *((one.met, f"offset {move_in_words(path, one.shift)}") for one in outcome.offsets),
+        *((one.point, f"offset {deflection_in_words(path, one.shift)}") for one in outcome.offsets),
     ]
     yield from ((at, f"{name}: {load_in_words(path, at.factor)}") for at, name in named if at)
     for level in outcome.unloadings:

@@ -12,7 +12,7 @@ from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.outcome import Outcome, outcome_of
-from studies.collapse.text import is_beyond_bifurcation, load_in_words, move_in_words
+from studies.collapse.text import deflection_in_words, is_beyond_bifurcation, load_in_words
 from studies.pictures.figure_layout import Legend
 from studies.records.places import place_in_words
 
@@ -129,7 +129,10 @@ def legend_note(legend: Legend) -> str:
 def step_words(path: PathRun, shown: ShownStep) -> str:
     """Return a step in words: its name, load and deflection."""
     reading = shown.step.reading
-    load, deflection = load_in_words(path, reading.factor), move_in_words(path, reading.deflection)
+    load, deflection = (
+        load_in_words(path, reading.factor),
+        deflection_in_words(path, reading.deflection),
+    )
     return f"{shown.name}: {load} at {deflection}"
 
 

@@ -1,1 +1,1 @@
-"""What results.json holds: plain records, and what is read off them."""
+"""The records of results.json, and measures of them."""

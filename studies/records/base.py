@@ -1,4 +1,4 @@
-"""What every part of results.json is made of: the base, sources and places."""
+"""Base of every part of results.json, sources and places."""
 
 import math
 from typing import Annotated, Any, Literal

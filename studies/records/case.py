@@ -34,7 +34,7 @@ class MeshRecord(Record):
 
 
 class StudyRecord(Record):
-    """What was asked, and with what it was answered."""
+    """The study, its file, and the software of the run."""
 
     name: str
     title: str
@@ -72,7 +72,7 @@ class BarRecord(Record):
 
 
 class ClampRecord(Record):
-    """How the bar is held; the grip is the largest unknown of a deflection."""
+    """The clamp; its stiffness is the largest unknown of a deflection."""
 
     width_mm: float
     model: str
@@ -82,7 +82,7 @@ class ClampRecord(Record):
 
 
 class LoadPointRecord(Record):
-    """One load: what acts and what its place does (mean over its band's outer surface)."""
+    """One load, and displacement and rotation of its load point (mean over its band's surface)."""
 
     side: str
     at_mm: float
@@ -91,13 +91,13 @@ class LoadPointRecord(Record):
     moment_nmm: Vector
     displacement_mm: Vector
     displacement_along_force_mm: float | None = Field(
-        description="The part of it along the force, what a gauge on the ram reads."
+        description="Component along the force, the reading of a gauge on the ram."
     )
     rotation_deg: Vector
 
 
 class ClampStiffnessRecord(Record):
-    """The answer with another stiffness of the grip."""
+    """Results with another clamp stiffness."""
 
     stiffness_scale: float
     deflection_mm: float
@@ -112,7 +112,7 @@ class BeamBoundRecord(Record):
 
 
 class BeamRecord(Record):
-    """The independent beam, whose two answers enclose the solid's."""
+    """The independent beam, whose two solutions bound the solid's."""
 
     rigid_bends: BeamBoundRecord = Field(description="Bends as stiff as straight tube, k = 1.")
     flexible_bends: BeamBoundRecord = Field(description="Full pipe-bend flexibility.")
@@ -120,14 +120,14 @@ class BeamRecord(Record):
 
 
 class ErrorRecord(Record):
-    """Estimated error of the mesh."""
+    """Estimated discretisation error."""
 
     deflection_percent: float
     stress_percent: float
 
 
 class CheckRecord(Record):
-    """A check; its name says whether the limit is a most or a least."""
+    """A check; its name says whether the limit is a maximum or a minimum."""
 
     name: str
     value: float
@@ -136,12 +136,12 @@ class CheckRecord(Record):
 
 
 class CaseRecord(Record):
-    """The answer to one load case."""
+    """Results of one load case."""
 
     id: str
     title: str
     source: SourceRecord
-    remarks: list[str] = Field(description="How the loads came about on this bar.")
+    remarks: list[str] = Field(description="How the loads were derived for this bar.")
     notes: list[str]
     load_points: list[LoadPointRecord]
     deflection_mm: float = Field(description="Largest displacement over the load points.")
@@ -150,7 +150,9 @@ class CaseRecord(Record):
     )
     peak_stress_mpa: float = Field(description="Von Mises, by the hot-spot rule.")
     peak_stress_at: PlaceRecord
-    load_band_peak_mpa: float = Field(description="Von Mises inside the load bands, apart.")
+    load_band_peak_mpa: float = Field(
+        description="Von Mises inside the load bands, excluded from the peak."
+    )
     yield_factor: float = Field(description="Proof stress over peak stress.")
     ultimate_factor: float = Field(description="Ultimate stress over peak stress.")
     work_nmm: float

@@ -16,7 +16,7 @@ Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge de
 
 
 class CurveRecord(Record):
-    """The path, one entry a step; loads are taken away and put on again at its levels."""
+    """The path, one entry a step, with unloading and reloading at its levels."""
 
     phase: list[Phase] = Field(description="What the loads do in the step.")
     cycle: list[int] = Field(
@@ -34,12 +34,12 @@ class CurveRecord(Record):
     edge_strain: list[float] = Field(description="Largest at a point; depends on the mesh.")
     ovalisation_percent: list[float]
     negative_pivots: list[int | None] = Field(
-        description="Directions that nothing resists any more."
+        description="Negative pivots of the tangent: unstable modes."
     )
 
 
 class PathPlaceRecord(Record):
-    """How the place of a load moved, one entry a step."""
+    """Displacement of a load point, one entry a step."""
 
     side: str
     at_mm: float
@@ -53,14 +53,14 @@ class OffsetRecord(Record):
     rule: str
     shift_mm: float | None
     shift_deg: float | None
-    load_factor: float | None = Field(description="Null where the path does not come so far.")
+    load_factor: float | None = Field(description="Null where the path ends before.")
     load_n: float | None
     deflection_mm: float | None
     rotation_deg: float | None
 
 
 class UnloadingRecord(Record):
-    """A load that was gone up to and taken away again."""
+    """An unloading from a level of the load."""
 
     load_factor: float
     load_n: float | None
@@ -81,45 +81,49 @@ class StrainRecord(Record):
     averaging_length_mm: float = Field(
         description="Length of the average: max(2 t, 0.5 sqrt(r t))."
     )
-    local: float = Field(description="Largest at a point, mostly at the clamp's edge: by the mesh.")
-    uniform: float = Field(description="At which a pulled specimen begins to neck, by the curve.")
+    local: float = Field(
+        description="Largest at a point, mostly at the clamp's edge; depends on the mesh."
+    )
+    uniform: float = Field(description="At the onset of necking in tension, by the curve.")
     elongation: float | None = Field(description="At fracture, as a logarithmic strain.")
 
 
 class AgreementRecord(Record):
-    """Whether the linear assessment named the place and the load."""
+    """Place and load of the linear assessment beside those of the path."""
 
     limit: CriterionId
     share: float = Field(description="Utilisation at the place over the largest of the map.")
     named: bool
-    load_factor: float | None = Field(description="Where the assessment put that limit.")
+    load_factor: float | None = Field(description="Of that limit by the assessment.")
     text: str
 
 
 class KnockDownRecord(Record):
-    """What an imperfection of the wall leaves of the limit, all on one mesh."""
+    """Limit load with an imperfection of the wall, all on one mesh."""
 
     percent: float = Field(description="Amplitude in percent of the wall; 0 is the perfect one.")
     limit_load_factor: float | None = Field(
-        description="Null where none comes before the elongation, or where it buckles before."
+        description="Null where none comes before the strain limit or a bifurcation."
     )
     limit_load_n: float | None
     bifurcation_from_factor: float | None = Field(description="Null where it does not.")
     bifurcation_from_n: float | None
     max_load_factor: float | None
-    of_perfect: float | None = Field(description="Share of the perfect wall's limit.")
+    of_perfect: float | None = Field(
+        description="Knock-down factor: over the limit load of the perfect wall."
+    )
     kind: Kind | None
 
 
 class CollapseRecord(Record):
-    """A path past yield: the curve, and what it says; of a bar that buckles nothing beyond."""
+    """A path past yield: the curve and its loads; after a bifurcation nothing beyond it."""
 
     mesh_level: str
     cells: int
     layers: int
     solver: str
     seconds: float
-    displacement_mm: float | None = Field(description="Deflection that was asked for.")
+    displacement_mm: float | None = Field(description="Deflection requested.")
     rotation_deg: float | None
     complete: bool
     ended: str = Field(description="Why the path ends where it does.")
@@ -137,17 +141,19 @@ class CollapseRecord(Record):
     unloadings: list[UnloadingRecord]
     permanent_set_mm: float | None = Field(description="After the case's own load.")
     bifurcation_from_factor: float | None = Field(
-        description="Last place before a direction lost its stiffness; null where none did."
+        description="Last point without a negative pivot; null without a bifurcation."
     )
     bifurcation_from_n: float | None
     bifurcation_from_deflection_mm: float | None
     bifurcation_from_rotation_deg: float | None
-    bifurcation_to_factor: float | None = Field(description="The next: it buckles between.")
+    bifurcation_to_factor: float | None = Field(
+        description="The first point with a negative pivot."
+    )
     bifurcation_to_n: float | None
     bifurcation_to_deflection_mm: float | None
     bifurcation_to_rotation_deg: float | None
     limit_load_factor: float | None = Field(
-        description="Null where none comes before the elongation, or where it buckles before."
+        description="Null where none comes before the strain limit or a bifurcation."
     )
     limit_load_n: float | None
     limit_load_deflection_mm: float | None
@@ -159,7 +165,7 @@ class CollapseRecord(Record):
     max_load_deflection_mm: float | None
     max_load_rotation_deg: float | None
     strain_limit_load_factor: float | None = Field(
-        description="Load at which the elongation is used up."
+        description="Load at which the strain reaches the elongation."
     )
     strain_limit_load_n: float | None
     strain_limit_load_deflection_mm: float | None
@@ -168,7 +174,7 @@ class CollapseRecord(Record):
         description="Step, from 1, whose place, kind and strain are reported."
     )
     place: PlaceRecord | None = Field(
-        description="Where strain is largest; null while elastic, and where it buckles."
+        description="Where strain is largest; null while elastic, and at a bifurcation."
     )
     kind: Kind | None
     strain: StrainRecord

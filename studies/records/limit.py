@@ -1,4 +1,4 @@
-"""The parts of results.json on what could end a load case."""
+"""The parts of results.json on the limits of a load case."""
 
 from pydantic import Field
 
@@ -35,8 +35,8 @@ class BucklingRecord(Record):
     hoop_yield_factor: float | None = Field(
         description="Multiple at which hoop bending reaches the proof stress, or a tube flattens."
     )
-    worst: list[ZoneRecord] = Field(description="The most used place of each local criterion.")
-    zones: list[ZoneRecord] = Field(description="Most used first.")
+    worst: list[ZoneRecord] = Field(description="Largest utilisation of each local criterion.")
+    zones: list[ZoneRecord] = Field(description="Largest utilisation first.")
 
 
 class StageRecord(Record):
@@ -49,7 +49,7 @@ class StageRecord(Record):
 class FatigueRecord(Record):
     """Fatigue life at the worst place and on the worst plane through it."""
 
-    cycles: float = Field(description="Asked for, of all stages together.")
+    cycles: float = Field(description="Required, of all stages together.")
     stages: list[StageRecord]
     amplitude_mpa: float = Field(description="Normal stress on the plane, notch factor included.")
     mean_mpa: float = Field(description="As counted: a compressive mean is zero.")
@@ -62,7 +62,7 @@ class FatigueRecord(Record):
     beyond_curve: bool
     damage: float | None = Field(description="Miner's sum of one repetition.")
     factor: float | None = Field(
-        description="Multiple of the repeated loads that uses the life up."
+        description="Multiple of the repeated loads at which Miner's sum is 1."
     )
     basis: str
     curve: SourceRecord | None
@@ -70,7 +70,7 @@ class FatigueRecord(Record):
 
 
 class ClampPreloadRecord(Record):
-    """A tightened clamp."""
+    """A preloaded clamp."""
 
     name: str
     at_mm: float
@@ -78,36 +78,36 @@ class ClampPreloadRecord(Record):
     bolts: dict[str, float | str]
     preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
     pressure_mpa: float = Field(description="Mean, nominal.")
-    ring_buckling_pressure_mpa: float = Field(description="That presses a free tube flat.")
+    ring_buckling_pressure_mpa: float = Field(description="Of a free tube.")
     slip_torque_nmm: float = Field(description="At the least preload.")
-    line_slip_torque_nmm: float = Field(description="The same, touching along two lines only.")
+    line_slip_torque_nmm: float = Field(description="The same for contact along two lines only.")
     peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
 
 
 class ContactLossRecord(Record):
-    """A part of the clamped face that lets go."""
+    """A part of the clamped face without contact."""
 
     s_from_mm: float
     s_to_mm: float
-    theta_deg: float = Field(description="Where it would have to pull most.")
+    theta_deg: float = Field(description="Where tension would be largest.")
     percent: float = Field(description="Of the clamped face.")
     text: str
 
 
 class ClampCaseRecord(Record):
-    """What the tightened clamps mean for a load case."""
+    """Slip, contact and yield of a load case with the preloaded clamps."""
 
-    yield_factor: float = Field(description="Multiple that yields together with the preload.")
+    yield_factor: float = Field(description="At first yield with the preload.")
     yield_at: PlaceRecord
-    slip_factor: float | None = Field(description="Multiple that turns the bar in its clamp.")
-    contact_loss_percent: float = Field(description="Of the clamped face that would have to pull.")
+    slip_factor: float | None = Field(description="At slip of the bar in its clamp.")
+    contact_loss_percent: float = Field(description="Of the clamped face that would be in tension.")
     contact_loss: list[ContactLossRecord] = Field(description="The largest first.")
-    contact_only_peak_mpa: float | None = Field(description="With a clamp that only presses.")
+    contact_only_peak_mpa: float | None = Field(description="With unilateral contact.")
     contact_only_deflection_mm: float | None
 
 
 class WeakInputRecord(Record):
-    """An input that is not verified, and what that may do to the factor."""
+    """An input that is not verified, and its effect on the factor."""
 
     input: str
     evidence: str
@@ -118,7 +118,7 @@ class WeakInputRecord(Record):
 
 
 class LimitRecord(Record):
-    """Something that ends the use of the bar in a load case."""
+    """A limit of the use of the bar in a load case."""
 
     criterion: CriterionId
     name: str

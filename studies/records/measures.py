@@ -1,4 +1,4 @@
-"""The figures by which designs are set beside each other, each read from a case's record."""
+"""The measures by which designs are compared, each read from a case's record."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -34,7 +34,7 @@ class Measure:
 
 @dataclass(frozen=True)
 class Governing:
-    """What ends a bar first of all.
+    """The governing limit of a bar.
 
     Attributes:
         factor: Multiple of the load.

@@ -15,7 +15,7 @@ from studies.records.places import place_in_words
 
 
 class Place(Protocol):
-    """Anything that knows where on the bar it is."""
+    """Anything with a place on the bar."""
 
     @property
     def s_mm(self) -> float:
@@ -47,7 +47,7 @@ def source_record(source: Source) -> SourceRecord:
 
 
 def gauge_mm(case: CaseRecord) -> float | None:
-    """Return what a gauge on the largest force reads; None for pure moments."""
+    """Return the displacement along the largest force; None for pure moments."""
     return max(case.load_points, key=lambda load: hypot(*load.force_n)).displacement_along_force_mm
 
 

@@ -16,10 +16,10 @@ def side_of(s_mm: float) -> Literal["left", "right"]:
 
 
 def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
-    """Return where the outer surface looks at (s, theta), by its normal in the bar's own axes.
+    """Return where the outer surface faces at (s, theta), by its normal in the bar's own axes.
 
-    After bends theta alone does not tell top from front; the normal does. Inboard is
-    towards the clamp.
+    After bends theta alone does not determine the facing; the normal does. Inboard is towards the
+    clamp.
     """
     x, y, z = axes(bar, np.array(s_mm), np.array(theta_rad))[2]
     outboard = x if s_mm >= 0 else -x
@@ -36,7 +36,7 @@ def facing_in_words(bar: Bar, s_mm: float, theta_rad: float) -> str:
 
 
 def place_in_words(bar: Bar, s_mm: float, theta_rad: float, surface: str = "outer") -> str:
-    """Return a place: side, mm along the tube from the clamp centre, where it looks, if inside."""
+    """Return a place: side, mm along the tube from the clamp centre, facing, inner surface."""
     facing = facing_in_words(bar, s_mm, theta_rad)
     inside = ", inner surface" if surface == "inner" else ""
     return f"{on_ruler(s_mm)}, {facing}{inside}"

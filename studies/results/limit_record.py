@@ -1,4 +1,4 @@
-"""The content of results.json on what could end each load case."""
+"""The content of results.json on the limits of each load case."""
 
 from dataclasses import asdict
 
@@ -97,12 +97,12 @@ def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
 
 
 def clamp_preload_records(run: StudyRun) -> list[ClampPreloadRecord]:
-    """Return the tightened clamps as results.json holds them."""
+    """Return the preloaded clamps as results.json has them."""
     return [_clamp_preload(clamp) for clamp in run.clamping.clamps] if run.clamping else []
 
 
 def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
-    """Return what the clamps mean for a case as results.json holds it."""
+    """Return slip, contact and yield of a case with the clamps as results.json has them."""
     clamp = case.clamp
     if clamp is None:
         return None

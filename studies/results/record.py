@@ -1,4 +1,4 @@
-"""From the answers of a run to the content of results.json."""
+"""From the results of a run to the content of results.json."""
 
 from collections.abc import Sequence
 from dataclasses import replace

@@ -8,8 +8,8 @@ from geometry.centreline import Arc, arcs
 from geometry.material import has_own_curve
 from geometry.properties import mass_g
 from geometry.tube_bending import (
-    LEAST_RADIUS_PER_OD_TITANIUM,
-    MOST_OVALITY_PERCENT,
+    MAX_OVALITY_PERCENT,
+    MIN_RADIUS_PER_OD_TITANIUM,
     outer_strain_percent,
 )
 
@@ -69,11 +69,11 @@ def _ovality(bar: Bar, *, given: bool) -> list[str]:
             "measure 100 (largest - smallest diameter)/nominal diameter"
         ]
     ovality = bar.spec.effects.ovality_percent
-    if ovality <= MOST_OVALITY_PERCENT:
+    if ovality <= MAX_OVALITY_PERCENT:
         return []
     return [
         f"bar.bend_effects.ovality_percent: {ovality:g} %, above the "
-        f"{MOST_OVALITY_PERCENT:g} % that piping rules allow in a bend; check the tooling"
+        f"{MAX_OVALITY_PERCENT:g} % that piping rules allow in a bend; check the tooling"
     ]
 
 
@@ -93,7 +93,7 @@ def _curve(bar: Bar) -> list[str]:
 def _radii(bar: Bar, bends: tuple[Arc, ...]) -> list[str]:
     if not bar.spec.material.id.startswith("ti-"):
         return []
-    low, high = LEAST_RADIUS_PER_OD_TITANIUM
+    low, high = MIN_RADIUS_PER_OD_TITANIUM
     found = []
     for arc in bends:
         per_od = arc.radius_mm / _largest_od_mm(bar, arc)

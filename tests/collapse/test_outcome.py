@@ -97,7 +97,7 @@ def test_the_limit_counts_where_it_comes_before_the_elongation() -> None:
     assert found.strain.elongation == pytest.approx(log1p(0.10))
     (said,) = [line for line in found.text if line.startswith("Collapse")]
     assert said.startswith("Collapse: limit load 64")
-    assert " N at 1.0 mm, then wrinkle (the wall folds): right 24 mm" in said
+    assert " N at 1.0 mm, then wrinkle (local fold of the wall): right 24 mm" in said
 
 
 def test_a_limit_beyond_the_elongation_is_none() -> None:
@@ -212,7 +212,7 @@ def test_every_effect_that_is_left_out_is_named() -> None:
 def test_the_linear_caution_says_whether_a_path_stands_beside() -> None:
     """With one it points to it; without one to the command."""
     run, case = case_with(path_of(usual()))
-    assert any("stands apart" in line for _, line in case_remarks(run, case))
+    assert any("reported separately" in line for _, line in case_remarks(run, case))
     without = case_remarks(run, run.cases[1])
     assert any("see `barwright collapse`" in line for _, line in without)
 

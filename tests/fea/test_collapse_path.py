@@ -129,7 +129,7 @@ def test_a_path_walked_on_from_what_was_kept_is_the_same() -> None:
 
 
 @pytest.mark.slow
-def test_so_is_one_that_began_in_tightened_clamps() -> None:
+def test_so_is_one_that_began_in_preloaded_clamps() -> None:
     """Yielded under the bolts, with a lever on the other arm and a weight: from start and steps."""
     study = _study(2.0)
     (load,) = study.cases[0].loads

@@ -23,7 +23,7 @@ LOAD = PlacedLoad("right", 150.0, (0.0, 0.0, -1500.0), (0.0, 0.0, 0.0), 20.0)
 
 
 @cache
-def held() -> tuple[Model, Factor]:
+def elastic_model() -> tuple[Model, Factor]:
     """Return a tube 31.8 x 2 in a clamp of 40 mm, on a coarse mesh."""
     bar, clamp = straight_bar(180.0, 31.8, 2.0, metal(71e3, 0.33)), Clamp(40.0)
     model = build_model(bar, clamp, mesh_for(bar, clamp, [LOAD], "coarse"))
@@ -32,7 +32,7 @@ def held() -> tuple[Model, Factor]:
 
 def unit() -> Floats:
     """Return the clamp's pressure at 1 N of preload."""
-    return unit_pressure_mpa(held()[0], PreloadPressure(CLAMP, 40.0, 31.8, "uniform"))[1]
+    return unit_pressure_mpa(elastic_model()[0], PreloadPressure(CLAMP, 40.0, 31.8, "uniform"))[1]
 
 
 @cache
@@ -41,12 +41,12 @@ def answer(preload_n: float, seed: int | None = None) -> Contact:
     start: Flags | None = None
     if seed is not None:
         start = np.random.default_rng(seed).random(unit().shape) > 0.5
-    return solve_contact(*held(), [LOAD], preload_n * unit(), start)
+    return solve_contact(*elastic_model(), [LOAD], preload_n * unit(), start)
 
 
 def test_a_firm_clamp_changes_nothing() -> None:
     """Where the preload exceeds every pull the answer is the foundation's, in one round."""
-    model, factor = held()
+    model, factor = elastic_model()
     linear = solve_cases(model, [[LOAD]], factor).answers[0].displacement_mm
     firm = answer(500e3)
     assert (firm.contact_loss_share, firm.rounds) == (0.0, 1)
@@ -56,7 +56,7 @@ def test_a_firm_clamp_changes_nothing() -> None:
 @pytest.mark.parametrize("preload_n", [4e3, 8e3, 15e3])
 def test_nothing_pulls_and_nothing_overlaps(preload_n: float) -> None:
     """Complementarity at every Gauss point: pressure or gap is zero, neither is negative."""
-    found, model = answer(preload_n), held()[0]
+    found, model = answer(preload_n), elastic_model()[0]
     whole = preload_n * unit() + foundation_pressure_mpa(model, found.displacement_mm)
     gap_mm = np.where(found.closed, 0.0, -whole / model.clamp.normal_n_per_mm3)
     assert found.contact_loss_share > 0
@@ -77,8 +77,8 @@ def test_every_start_ends_in_the_same_contact(preload_n: float, seed: int) -> No
 
 
 def test_the_bar_is_in_balance() -> None:
-    """The clamp's traction adds up to the load: springs and, where it let go, the lost preload."""
-    model, found, preload_n = held()[0], answer(8e3), 8e3
+    """The clamp's traction adds up to the load: springs and, out of contact, the lost preload."""
+    model, found, preload_n = elastic_model()[0], answer(8e3), 8e3
     face, clamp = model.clamped, model.clamp
     shift = np.einsum("qk,nki->nqi", face.values, found.displacement_mm[face.faces])
     across = np.einsum("nqi,nqi->nq", shift, face.normals)[..., None] * face.normals
@@ -97,8 +97,8 @@ def test_less_preload_lifts_more_and_bends_more() -> None:
 
 
 def test_loss_of_contact_raises() -> None:
-    """Pulled out of its clamp sideways with hardly a preload, the bar is not held."""
-    model, factor = held()
+    """Pulled out of its clamp sideways with hardly a preload, the bar is not supported."""
+    model, factor = elastic_model()
     nothing = np.zeros(unit().shape, dtype=bool)
     with pytest.raises(SolveError, match="loss of contact in the clamp"):
         solve_contact(model, factor, [LOAD], unit(), nothing)
@@ -106,7 +106,7 @@ def test_loss_of_contact_raises() -> None:
 
 def test_lifted_share_is_by_area() -> None:
     """Half of the points of equal area is half of the face."""
-    model = held()[0]
+    model = elastic_model()[0]
     closed = np.ones(model.clamped.areas_mm2.shape, dtype=bool)
     closed[: len(closed) // 2] = False
     share = model.clamped.areas_mm2[: len(closed) // 2].sum() / model.clamped.areas_mm2.sum()

@@ -70,6 +70,6 @@ def test_an_end_without_values_is_empty() -> None:
 
 def test_no_convergence_raises(monkeypatch: pytest.MonkeyPatch) -> None:
     """An answer that is not there yet is none."""
-    monkeypatch.setattr(eigen, "MOST_STEPS", 2)
+    monkeypatch.setattr(eigen, "MAX_STEPS", 2)
     with pytest.raises(SolveError, match="have not converged in 2 steps"):
         ends_of(*pair(300, np.linspace(-1, 1, 300)))

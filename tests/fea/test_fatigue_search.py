@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fea.fatigue.damage import strength_of, wear
+from fea.fatigue.damage import damage_of, strength_of
 from fea.fatigue.result import fatigue_result
 from fea.fatigue.stress_history import Stage, cyclic_stress, on_planes_mpa, scaled
 from support.fatigue_stages import ALUMINIUM, AT_1E5_MPA, STEEL, result, reversed_stage, stress
@@ -74,7 +74,7 @@ def test_the_search_takes_in_places_that_it_left_out():
     rows = [(20, 0, 0)] * 60 + [(120, 0, 0)]
     steady = stress(*[(200, 0, 0)] * 60, (0, 0, 0))
     cyclic = cyclic_stress([reversed_stage(rows)], steady)
-    ranks = np.argsort(-wear(cyclic, strength_of(ALUMINIUM)).use.max(axis=1), kind="stable")
+    ranks = np.argsort(-damage_of(cyclic, strength_of(ALUMINIUM)).use.max(axis=1), kind="stable")
     assert ranks[-1] == 60
     found = fatigue_result(cyclic, ALUMINIUM)
     assert found.stress_factor == pytest.approx(AT_1E5_MPA / 120)
@@ -90,7 +90,7 @@ def test_life_falls_as_the_amplitude_grows(first, steady, growth):
     """Damage on every plane grows with the loads under any steady stress."""
     cyclic = cyclic_stress([reversed_stage([first])], stress(steady))
     strength = strength_of(ALUMINIUM)
-    less, more = wear(cyclic, strength), wear(scaled(cyclic, growth), strength)
+    less, more = damage_of(cyclic, strength), damage_of(scaled(cyclic, growth), strength)
     assert np.all(more.use >= less.use)
     assert np.all(more.damage >= less.damage)
 
@@ -109,10 +109,10 @@ def turned(row, degrees):
 def test_axes_turned_by_whole_steps_change_nothing(first, steady, steps):
     """36 planes map onto themselves: the damage is the same, plane by plane."""
     strength = strength_of(ALUMINIUM)
-    plain = wear(cyclic_stress([reversed_stage([first])], stress(steady)), strength)
+    plain = damage_of(cyclic_stress([reversed_stage([first])], stress(steady)), strength)
     angle = 5.0 * steps
     rows, shift = [turned(first, angle)], stress(turned(steady, angle))
-    found = wear(cyclic_stress([reversed_stage(rows)], shift), strength)
+    found = damage_of(cyclic_stress([reversed_stage(rows)], shift), strength)
     assert np.allclose(np.roll(plain.use, -steps, axis=1), found.use, rtol=1e-9, atol=1e-9)
 
 
@@ -135,9 +135,11 @@ def test_loads_times_the_factor_use_the_life_up(stages, steady, material):
     given_stages = [Stage(stress(a), stress(b), n) for a, b, n in stages]
     cyclic = cyclic_stress(given_stages, stress(steady))
     factor = fatigue_result(cyclic, material).stress_factor
-    assume(factor is not None)  # nothing moves, or no row: told elsewhere
+    assume(factor is not None)  # no stress varies, or no row: told elsewhere
     strength = strength_of(material)
-    at, above = (wear(scaled(cyclic, factor * f), strength).damage.max() for f in (1, 1 + 1e-9))
+    at, above = (
+        damage_of(scaled(cyclic, factor * f), strength).damage.max() for f in (1, 1 + 1e-9)
+    )
     assert at <= 1 + 1e-6
     assert above >= 1 - 1e-6
 
@@ -148,6 +150,6 @@ def test_one_stage_times_its_factor_has_the_life_asked_for(first, cycles):
     """Without a steady stress the factor is exact: Miner's sum is 1."""
     cyclic = cyclic_stress([reversed_stage([first], cycles)])
     factor = fatigue_result(cyclic, ALUMINIUM).stress_factor
-    assume(factor is not None)  # nothing moves
+    assume(factor is not None)  # no stress varies
     again = fatigue_result(scaled(cyclic, factor), ALUMINIUM)
     assert again.damage == pytest.approx(1, rel=1e-6)

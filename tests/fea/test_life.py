@@ -36,9 +36,11 @@ def case(name: str, cycle: Cycle | None, share: float = 1.0) -> PlacedCase:
 
 
 @cache
-def solved(grip: str = "elastic") -> tuple[Model, Recovery, SurfaceStress]:
+def solved(clamp_model: str = "elastic") -> tuple[Model, Recovery, SurfaceStress]:
     """Return a bar in its clamp and the stress of the force."""
-    clamp = Clamp(40.0, bolts=BOLTS) if grip == "elastic" else Clamp(40.0, "rigid", bolts=BOLTS)
+    clamp = (
+        Clamp(40.0, bolts=BOLTS) if clamp_model == "elastic" else Clamp(40.0, "rigid", bolts=BOLTS)
+    )
     bar = straight_bar(180.0, 25.4, 1.8, METAL)
     model = build_model(bar, clamp, mesh_for(bar, clamp, [DOWN], "coarse"))
     answer = solve_cases(model, [[DOWN]], factorise_model(model)).answers[0]
@@ -48,18 +50,20 @@ def solved(grip: str = "elastic") -> tuple[Model, Recovery, SurfaceStress]:
 
 
 def repeated(
-    cases: Sequence[PlacedCase], inputs: FatigueInputs | None = None, grip: str = "elastic"
+    cases: Sequence[PlacedCase], inputs: FatigueInputs | None = None, clamp_model: str = "elastic"
 ) -> Repeated:
     """Return cases with their stress, as large as their forces."""
-    model, _, stress = solved(grip)
+    model, _, stress = solved(clamp_model)
     shares = [placed.loads[0].force_n[2] / DOWN.force_n[2] for placed in cases]
     stresses = [SurfaceStress(share * stress.outer, share * stress.inner) for share in shares]
     return Repeated(model, inputs or FatigueInputs(), cases, stresses, None)
 
 
-def life_of(placed: PlacedCase, inputs: FatigueInputs | None = None, grip: str = "elastic") -> Life:
+def life_of(
+    placed: PlacedCase, inputs: FatigueInputs | None = None, clamp_model: str = "elastic"
+) -> Life:
     """Return the life of a single case."""
-    found = case_life(repeated([placed], inputs, grip), placed)
+    found = case_life(repeated([placed], inputs, clamp_model), placed)
     if found is None:
         pytest.fail("no life")
     return found
@@ -112,7 +116,7 @@ def test_a_steady_case_shifts_the_mean() -> None:
     assert case_life(repeated([REVERSED, steady], SMOOTH), steady) is None
 
 
-def test_tightened_clamps_are_steady() -> None:
+def test_preloaded_clamps_are_steady() -> None:
     """Their pressure leaves some tension along the tube at the edge: a mean, and a shorter life."""
     model, recovery, stress = solved()
     clamping = preload_clamps(model, (), recovery, "splu")

@@ -32,7 +32,7 @@ from support.material_curves import PLAIN, STRAIGHT, TABLE, TRUE_TABLE, E, F, G,
 @pytest.mark.parametrize("e", [0.006, 0.03, 0.07])
 @pytest.mark.parametrize("slope", [0.0, 700.0])
 def test_a_straight_engineering_line_is_turned_over(slope: float, e: float) -> None:
-    """S = F + Et (e - F/E) at ln(1 + e) is S (1 + e); without a slope it is held from yield on."""
+    """S = F + Et (e - F/E) at ln(1 + e) is S (1 + e); without a slope it is constant past yield."""
     material = replace(PLAIN, tangent_modulus_mpa=slope)
     wanted = (F + slope * (e - F / E)) * (1 + e) if slope else F * (1 + F / E)
     assert stress_at(flow_curve_of(material), np.log(1 + e)) == pytest.approx(wanted, rel=1e-5)
@@ -219,7 +219,7 @@ def test_a_neck_begins_where_the_force_is_largest(slope: float) -> None:
 
 
 @pytest.mark.parametrize("material", [PLAIN, TABLE, STRAIGHT])
-def test_an_engineering_curve_necks_where_it_is_held(material: Material) -> None:
+def test_an_engineering_curve_necks_where_it_becomes_constant(material: Material) -> None:
     """Its force is largest at its highest stress."""
     curve = flow_curve_of(material)
     assert uniform_strain(curve, E) == pytest.approx(constant_beyond(curve, E), rel=1e-9)

@@ -72,7 +72,7 @@ def patch_error(mesh: TubeMesh, points: int) -> float:
         for faces in (mesh.outer, mesh.inner)
     )
     held = np.repeat(ends(mesh)[:, None], 3, axis=1)
-    # the bore's faces have the normals of the sheet, into the metal
+    # the inner surface's faces have the normals of the sheet, into the metal
     moved, _ = solved(stiffness(mesh, points), held, outer - inner, linear)
     return float(np.abs(moved - linear).max() / np.abs(linear).max())
 

@@ -68,7 +68,7 @@ def test_regions_are_exact_and_apart(mesh: TubeMesh) -> None:
 
 
 def test_nodes_lie_on_the_map(mesh: TubeMesh) -> None:
-    """Outer and bore nodes have the depth they claim, and all lie where the map says."""
+    """Outer and inner nodes have the depth they claim, and all lie where the map says."""
     assert np.all(mesh.block[mesh.outer, 2] == 1)
     assert np.all(mesh.block[mesh.inner, 2] == 0)
     assert np.allclose(mesh.points_mm, position_mm(_bar(), *mesh.block.T), atol=1e-12)
@@ -125,7 +125,7 @@ def test_close_mesh_lines_become_one() -> None:
 
 def test_an_empty_region_is_refused() -> None:
     """A band shorter than the snapping distance holds no element."""
-    with pytest.raises(MeshError, match=r"'thin' from 50 to 50\.01 mm holds no element"):
+    with pytest.raises(MeshError, match=r"'thin' from 50 to 50\.01 mm has no element"):
         build_mesh(_straight(), regions={"thin": (50.0, 50.01)})
 
 

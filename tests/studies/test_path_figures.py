@@ -380,7 +380,7 @@ def test_the_pictures_say_what_they_show(
     sheet = drawn.sheets[f"{shown.case.placed.case.id}-collapse"]
     assert record.place is not None
     assert record.place.text in sheet.subtitle
-    assert "ovalisation (the tube flattens)" in sheet.subtitle
+    assert "ovalisation (flattened section)" in sheet.subtitle
     assert [mark.words for mark in sheet.marks] == [
         "averaged plastic strain 5.0 %",
         "averaged plastic strain 20.0 %",

@@ -1,4 +1,4 @@
-"""Pressure of a tightened clamp on a tube: Lame's thick cylinder, and a ring under half waves.
+"""Preload pressure of a clamp on a tube: Lame's thick cylinder, and a ring under half waves.
 
 Lame's stresses at the middle of a long clamp are those of a cylinder under external pressure in
 axially free state (textbook): hoop -p ro^2/(ro^2 - ri^2) (1 + ri^2/r^2). The ring under the radial
@@ -137,7 +137,7 @@ PROBLEMS = (LAME, NARROWED, SHELLS)
 
 @pytest.mark.parametrize("problem", [LAME, SHELLS], ids=lambda problem: problem.title)
 def test_clamp(problem: Problem) -> None:
-    """Stress of the tightened clamp, before anything else acts."""
+    """Preload stress of a clamp, before any load acts."""
     assert misses(problem) == {}
 
 

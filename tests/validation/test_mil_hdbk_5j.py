@@ -145,7 +145,7 @@ def test_mean_stress_lowers_the_amplitude():
 def test_a_row_is_refused_beyond_its_stress_ratios():
     """4130 has one row for R = -1 and another for R from -0.6 to 0.02."""
     reversed_row, other_row = load_material("steel-4130-n").fatigue[:2]
-    with pytest.raises(InputError, match=r"holds for -0\.6 to 0\.02"):
+    with pytest.raises(InputError, match=r"is valid for -0\.6 to 0\.02"):
         amplitude_at_life_mpa(other_row, 1e6)
     with pytest.raises(InputError, match="another row"):
         life_cycles(reversed_row, 300, 0.0)

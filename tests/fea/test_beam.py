@@ -1,4 +1,4 @@
-"""The frame against closed forms: straight, quarter-circle and tapered cantilevers."""
+"""The beam against closed forms: straight, quarter-circle and tapered cantilevers."""
 
 import numpy as np
 import pytest

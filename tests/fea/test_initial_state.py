@@ -1,4 +1,4 @@
-"""A bar before its loads grow: tightened, under what stays, and the path from there."""
+"""Initial state of a path: preload, sustained loads, and the path from there."""
 
 from dataclasses import replace
 from functools import cache
@@ -56,8 +56,10 @@ def _bar() -> Bar:
     return straight_bar(30.0, 25.4, 2.4, load_material("al-6061-t6"))
 
 
-def _clamp(torque_nm: float, pressure: Pressure = "uniform", grip: ClampModel = "elastic") -> Clamp:
-    return Clamp(16.0, grip, bolts=Bolts(4, torque_nm, 5, pressure=pressure))
+def _clamp(
+    torque_nm: float, pressure: Pressure = "uniform", clamp_model: ClampModel = "elastic"
+) -> Clamp:
+    return Clamp(16.0, clamp_model, bolts=Bolts(4, torque_nm, 5, pressure=pressure))
 
 
 @cache
@@ -81,10 +83,10 @@ def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> 
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("grip", ["elastic", "rigid"])
-def test_the_first_slope_is_that_without_preload(grip: ClampModel) -> None:
+@pytest.mark.parametrize("clamp_model", ["elastic", "rigid"])
+def test_the_first_slope_is_that_without_preload(clamp_model: ClampModel) -> None:
     """The start balances as it stands, and a little load moves the bar as the linear run says."""
-    clamp = _clamp(2.0, grip=grip)
+    clamp = _clamp(2.0, clamp_model=clamp_model)
     made = unyielding(path_model_of(_bar(), clamp, (LOAD,), preload=True))
     way, point = prepared(made)
     assert imbalance(point, residual_forces(way.equations, point)) <= TOLERANCE
@@ -100,7 +102,7 @@ def test_the_first_slope_is_that_without_preload(grip: ClampModel) -> None:
 
 @pytest.mark.slow
 def test_elastic_loads_may_come_in_any_order() -> None:
-    """A weight in tightened clamps and then a load, or both together: the bar ends up the same."""
+    """A weight in preloaded clamps and then a load, or both together: the bar ends up the same."""
     loads = {"together": (LOAD, WEIGHT), "then": (LOAD,)}
     ends, ways = {}, {}
     for name, growing in loads.items():
@@ -124,7 +126,7 @@ def test_elastic_loads_may_come_in_any_order() -> None:
 
 @pytest.mark.slow
 def test_a_preload_that_yields_is_where_the_path_begins() -> None:
-    """The bore under the clamp has yielded, the ends have not, and the load goes on from there."""
+    """The inner surface under the clamp has yielded, the ends have not, and the load goes on."""
     way, point = _yielded()
     lines = reader_of(way).lines
     first = reading_of(way, reader_of(way), point, FIRST)

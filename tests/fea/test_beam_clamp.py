@@ -1,4 +1,4 @@
-"""The frame's elastic grip against closed forms, and equilibrium, energy and symmetry."""
+"""The beam's elastic clamp against closed forms, and equilibrium, energy and symmetry."""
 
 from itertools import pairwise
 
@@ -91,7 +91,7 @@ def test_bending_on_the_foundation(normal_n_per_mm3: float) -> None:
 
 
 def test_torsion_and_tension_on_the_foundation() -> None:
-    """Twist and pull-out of a long grip: coth of its length over the decay length."""
+    """Twist and pull-out of a long clamp: coth of its length over the decay length."""
     d = 31.8 - 3
     area, polar = np.pi * (31.8**2 - d**2) / 4, np.pi * (31.8**4 - d**4) / 32
     _, along = foundation(ELASTIC, 15.9)

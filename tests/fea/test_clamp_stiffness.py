@@ -1,4 +1,4 @@
-"""The solid in its grip: against a frame on a Winkler foundation, and against our first trials."""
+"""The solid in its clamp: against a beam on a Winkler foundation, and against our first trials."""
 
 from dataclasses import dataclass
 from functools import cache
@@ -32,17 +32,17 @@ PUSHES = {
 }
 
 
-def grip(normal_n_per_mm3: float) -> Clamp:
+def elastic_clamp(normal_n_per_mm3: float) -> Clamp:
     """Return a clamp of 40 mm, half as stiff along the face as across it."""
     return Clamp(40.0, "elastic", normal_n_per_mm3, normal_n_per_mm3 / 2)
 
 
 @dataclass(frozen=True, eq=False)
 class Answer:
-    """The solid's and the plain frame's answer to one load."""
+    """The solid's and the rigid-bend beam's answer to one load."""
 
     solid: StaticAnswer
-    frame: BeamResult
+    beam: BeamResult
     peak: Peak
 
 
@@ -56,8 +56,8 @@ def answers(clamp: Clamp, level: LevelName) -> dict[str, Answer]:
     found = {}
     for name, case, solid in zip(PUSHES, cases, solution.answers, strict=True):
         stress = surface_stress(recovery, model.mesh, model.grads, METAL, solid.displacement_mm)
-        frame = solve_beam(BAR, clamp, [case], flexible=False)[0]
-        found[name] = Answer(solid, frame, peak_stress(model, stress, case))
+        beam = solve_beam(BAR, clamp, [case], flexible=False)[0]
+        found[name] = Answer(solid, beam, peak_stress(model, stress, case))
     return found
 
 
@@ -70,31 +70,31 @@ def tip_mm(answer: Answer) -> float:
 @pytest.mark.parametrize("normal_n_per_mm3", [21000.0, 7000.0, 7000.0 / 3])
 def test_solid_in_the_grip_against_winkler(normal_n_per_mm3: float, name: str) -> None:
     """Springs on the face are a line stiffness pi r (k_n + k_t) of a beam: work within 1 %."""
-    # 1 %: the beam's section stays round and plane in the grip, the solid's moves 0.4 % less
-    answer = answers(grip(normal_n_per_mm3), "coarse")[name]
-    assert answer.solid.work_nmm == pytest.approx(answer.frame.work_nmm, rel=1e-2)
+    # 1 %: the beam's section stays round and plane in the clamp, the solid's moves 0.4 % less
+    answer = answers(elastic_clamp(normal_n_per_mm3), "coarse")[name]
+    assert answer.solid.work_nmm == pytest.approx(answer.beam.work_nmm, rel=1e-2)
 
 
 def test_the_grip_is_seen() -> None:
     """A rigid clamp instead of the elastic one leaves that tolerance far behind."""
     rigid = answers(Clamp(40.0, "rigid"), "coarse")["down"]
-    elastic = answers(grip(7000.0), "coarse")["down"]
+    elastic = answers(elastic_clamp(7000.0), "coarse")["down"]
     assert tip_mm(rigid) < 0.95 * tip_mm(elastic)
-    assert rigid.frame.work_nmm < 0.95 * elastic.solid.work_nmm
+    assert rigid.beam.work_nmm < 0.95 * elastic.solid.work_nmm
 
 
-# our own trials while the grip was chosen: 2 % for another mesh and another hot-spot reading
+# our own trials for the choice of the stiffness: 2 % for another mesh and another hot-spot reading
 @pytest.mark.parametrize(
     ("clamp", "deflection_mm"),
     [
         (Clamp(40.0, "rigid"), 1.60),
-        (grip(21000.0), 1.67),
-        (grip(7000.0), 1.72),
-        (grip(7000.0 / 3), 1.82),
+        (elastic_clamp(21000.0), 1.67),
+        (elastic_clamp(7000.0), 1.72),
+        (elastic_clamp(7000.0 / 3), 1.82),
     ],
 )
 def test_deflection_of_the_trials(clamp: Clamp, deflection_mm: float) -> None:
-    """31.8 x 1.5, clamp 40, arm 200, 1000 N: rigid and three elastic grips."""
+    """31.8 x 1.5, clamp 40, arm 200, 1000 N: rigid and three elastic clamps."""
     assert tip_mm(answers(clamp, "coarse")["down"]) == pytest.approx(deflection_mm, rel=2e-2)
 
 
@@ -108,8 +108,8 @@ def test_deflection_of_the_trials(clamp: Clamp, deflection_mm: float) -> None:
 )
 def test_hot_spot_of_the_trials(normal_n_per_mm3: float, stress_mpa: float) -> None:
     """Outer hot-spot stress at the clamp's edge; the nominal stress there is 193.6 MPa."""
-    answer = answers(grip(normal_n_per_mm3), "standard")["down"]
-    assert answer.frame.peak_stress_mpa == pytest.approx(193.6, rel=1e-3)
+    answer = answers(elastic_clamp(normal_n_per_mm3), "standard")["down"]
+    assert answer.beam.peak_stress_mpa == pytest.approx(193.6, rel=1e-3)
     assert answer.peak.rule == "clamp edge"
     assert answer.peak.surface == "outer"
     assert answer.peak.s_mm == pytest.approx(20.0)
@@ -118,7 +118,7 @@ def test_hot_spot_of_the_trials(normal_n_per_mm3: float, stress_mpa: float) -> N
 
 
 def test_hot_spot_of_a_rigid_clamp() -> None:
-    """305 MPa in the trials: a strong singularity, far above the elastic grip's."""
+    """305 MPa in the trials: a strong singularity, far above the elastic clamp's."""
     answer = answers(Clamp(40.0, "rigid"), "standard")["down"]
     # 5 %: it still grows as the elements shrink, 299 MPa on the coarse mesh and 317 on this one
     assert answer.peak.stress_mpa == pytest.approx(305.0, rel=5e-2)

@@ -1,4 +1,4 @@
-"""The frame against another method: a fine chain of straight elements in global coordinates.
+"""The beam against another method: a fine chain of straight elements in global coordinates.
 
 Nothing is shared but the bar's shape: 12 x 12 stiffnesses of straight uniform Timoshenko elements,
 laid along chords, assembled and solved as a band. Its error falls with the square of the length.
@@ -108,7 +108,7 @@ def add(band: Floats, node: int, matrix: Floats) -> None:
 
 
 def hold(band: Floats, bar: Bar, clamp: Clamp, s: Floats) -> None:
-    """Add the grip: springs by the trapezoidal rule, or stops that are next to rigid."""
+    """Add the clamp: springs by the trapezoidal rule, or stops that are next to rigid."""
     share = np.zeros(len(s))
     inside = np.flatnonzero((s >= clamp.from_mm) & (s <= clamp.to_mm))
     steps = np.diff(s[inside])
@@ -127,10 +127,10 @@ def hold(band: Floats, bar: Bar, clamp: Clamp, s: Floats) -> None:
 
 
 @pytest.mark.parametrize("flexible", [False, True])
-@pytest.mark.parametrize("grip", ["rigid", "elastic"])
-def test_curved_frame_against_straight_chain(grip: ClampModel, flexible: bool) -> None:
-    """The chain's error falls by four when its length is halved, towards the curved frame."""
-    bar, clamp = bent_bar(), Clamp(46.0, grip)
+@pytest.mark.parametrize("clamp_model", ["rigid", "elastic"])
+def test_curved_beam_against_straight_chain(clamp_model: ClampModel, flexible: bool) -> None:
+    """The chain's error falls by four when its length is halved, towards the curved beam."""
+    bar, clamp = bent_bar(), Clamp(46.0, clamp_model)
     loads = [
         PlacedLoad("right" if s > 0 else "left", s, wrench[:3], wrench[3:], 1e-3)
         for s, wrench in LOADS.items()
@@ -141,6 +141,6 @@ def test_curved_frame_against_straight_chain(grip: ClampModel, flexible: bool) -
     size = np.linalg.norm(frame.reshape(-1, 2, 3), axis=2).repeat(3, axis=1)
     errors = [np.abs((motion - frame) / size).max() for motion in (coarse, fine)]
     assert errors[0] / errors[1] == pytest.approx(4.0, abs=0.6)
-    # what is left after extrapolation is the frame's own error: lumped springs in the elastic grip
+    # what is left after extrapolation is the beam's own error: lumped springs in the elastic clamp
     best = fine + (fine - coarse) / 3
-    assert np.abs((best - frame) / size).max() < (4e-6 if grip == "rigid" else 5e-5)
+    assert np.abs((best - frame) / size).max() < (4e-6 if clamp_model == "rigid" else 5e-5)

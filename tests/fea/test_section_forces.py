@@ -1,4 +1,4 @@
-"""Resultants and fibres along the bar: the solid's stress against the frame's equilibrium."""
+"""Resultants and fibres along the bar: the solid's stress against the beam's equilibrium."""
 
 from pathlib import Path
 
@@ -30,13 +30,11 @@ def _both(
     recovery, material = build_recovery(study.bar, mesh), study.bar.spec.material
     rings = max(rings_of(study.bar, mesh.sheet), key=lambda some: some.nodes.shape[1])
     s = mesh.sheet.nodes[rings.nodes[:, 0], 0]
-    frames = solve_beam(study.bar, study.clamp, loads, flexible=False)
+    beams = solve_beam(study.bar, study.clamp, loads, flexible=False)
     found = []
-    for answer, frame in zip(solution.answers, frames, strict=True):
+    for answer, beam in zip(solution.answers, beams, strict=True):
         stress = surface_stress(recovery, mesh, model.grads, material, answer.displacement_mm)
-        found.append(
-            (solid_section_forces(rings, s, stress), beam_section_forces(study.bar, frame))
-        )
+        found.append((solid_section_forces(rings, s, stress), beam_section_forces(study.bar, beam)))
     return found
 
 
@@ -48,7 +46,7 @@ def study() -> Study:
 
 @pytest.fixture(scope="module")
 def both(study: Study) -> list[tuple[SectionForces, SectionForces]]:
-    """Return solid and frame under a force aslant, and under a moment."""
+    """Return solid and beam under a force aslant, and under a moment."""
     force = PlacedLoad("right", 330.0, (150.0, -300.0, -500.0), (0.0, 0.0, 0.0), 30.0)
     moment = PlacedLoad("left", -330.0, (0.0, 0.0, 0.0), (60e3, 20e3, -40e3), 30.0)
     return _both(study, [(force,), (moment,)])
@@ -66,9 +64,9 @@ def test_moments_of_the_solid_are_those_of_equilibrium(
     study: Study, both: list[tuple[SectionForces, SectionForces]], case: int, moment: str
 ) -> None:
     """Within 1.5 % of the largest: what patch recovery loses where a bend flattens."""
-    solid, frame = both[case]
-    wanted = np.interp(solid.s_mm, frame.s_mm, getattr(frame, moment))
-    moments = frame.torsion_nmm, frame.bending_front_nmm, frame.bending_top_nmm
+    solid, beam = both[case]
+    wanted = np.interp(solid.s_mm, beam.s_mm, getattr(beam, moment))
+    moments = beam.torsion_nmm, beam.bending_front_nmm, beam.bending_top_nmm
     kept, largest = _away(study, solid), float(np.abs(moments).max())
     assert np.abs(getattr(solid, moment) - wanted)[kept].max() < 0.015 * largest
 
@@ -77,8 +75,8 @@ def test_a_moment_five_percent_off_would_be_seen(
     study: Study, both: list[tuple[SectionForces, SectionForces]]
 ) -> None:
     """The comparison above can fail."""
-    for (solid, frame), moment in zip(both, ("bending_front_nmm", "torsion_nmm"), strict=True):
-        wanted = np.interp(solid.s_mm, frame.s_mm, getattr(frame, moment))
+    for (solid, beam), moment in zip(both, ("bending_front_nmm", "torsion_nmm"), strict=True):
+        wanted = np.interp(solid.s_mm, beam.s_mm, getattr(beam, moment))
         off = np.abs(1.05 * getattr(solid, moment) - wanted)[_away(study, solid)].max()
         assert off > 0.015 * np.abs(wanted).max()
 
@@ -87,12 +85,12 @@ def test_fibres_of_the_solid_are_the_beams_on_the_straights(
     study: Study, both: list[tuple[SectionForces, SectionForces]]
 ) -> None:
     """On the straight grip a beam is right: within 2 % of the largest stress there."""
-    solid, frame = both[0]
-    grip = (solid.s_mm > 220) & (solid.s_mm < 290)
+    solid, beam = both[0]
+    on_grip = (solid.s_mm > 220) & (solid.s_mm < 290)
     for fibre in range(4):
-        wanted = np.interp(solid.s_mm, frame.s_mm, frame.fibres_mpa[:, fibre])
-        off = np.abs(solid.fibres_mpa[:, fibre] - wanted)[grip].max()
-        assert off < 0.02 * np.abs(frame.fibres_mpa[:, :]).max()
+        wanted = np.interp(solid.s_mm, beam.s_mm, beam.fibres_mpa[:, fibre])
+        off = np.abs(solid.fibres_mpa[:, fibre] - wanted)[on_grip].max()
+        assert off < 0.02 * np.abs(beam.fibres_mpa[:, :]).max()
 
 
 def test_top_and_underside_answer_a_push_down(

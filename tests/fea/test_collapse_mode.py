@@ -37,7 +37,7 @@ def _radial(way: PathModel, out: Floats) -> Floats:
 
 
 def test_rings_are_whole_and_on_both_faces(way: PathModel, rings: Rings) -> None:
-    """32 nodes each, the bore's beneath the outer's by a wall."""
+    """32 nodes each, the inner ones beneath the outer by a wall."""
     points = way.model.mesh.points_mm
     assert rings.outer.shape == rings.inner.shape == (len(rings.s_mm), 32)
     assert points[rings.outer][..., 0] == pytest.approx(
