@@ -152,7 +152,7 @@ def _edge_reading(
     model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 ) -> tuple[Ints, dict[SurfaceName, Floats]]:
     """Return the nodes on a clamp edge and the stress (k, 6) extrapolated to them on each face."""
-    near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
+    near, far = (mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
     first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
     apart = LEAST_APART * edge_wall_mm(model.bar, edge_mm)
@@ -162,7 +162,7 @@ def _edge_reading(
         face: (1 + share) * getattr(stress, face)[near] - share * getattr(stress, face)[far]
         for face in SURFACES
     }
-    return _mesh_line(model, edge_mm), read
+    return mesh_line(model, edge_mm), read
 
 
 def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
@@ -171,7 +171,7 @@ def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
     return near * wall_mm, far * wall_mm
 
 
-def _mesh_line(model: Model, place_mm: float) -> Ints:
+def mesh_line(model: Model, place_mm: float) -> Ints:
     """Return the nodes of the mesh line nearest to a place, ascending in theta."""
     nodes = model.mesh.sheet.nodes
     corners = np.unique(nodes[model.mesh.sheet.corner, 0])
