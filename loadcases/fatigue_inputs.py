@@ -43,7 +43,7 @@ class Levels(NamedTuple):
 
 FATIGUE_LIMITS = {
     "clamp_factor": Range(1, 5, "", "give low, middle and high factor over nominal stress at 1e5"),
-    "surface_factor": Range(0.2, 1, "", "give low, middle and high share of the strength, 1 smooth"),
+    "surface_factor": Range(0.2, 1, "", "give low, middle, high share of the strength"),
     "reliability_factor": Range(0.5, 1, "", "give allowable over median stress, 1 for the median"),
 }
 SURFACE_FACTOR = Levels(0.70, 0.85, 1.00)

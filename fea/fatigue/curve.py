@@ -6,6 +6,7 @@ equation, continued beyond that range.
 """
 
 import math
+
 import numpy as np
 
 from geometry.arrays import Floats

@@ -4,8 +4,8 @@ The factors of clamped tubes are over nominal stress, so at an edge the beam's s
 tension, bending and torsion on the outer circle of the local section. An arm is statically
 determinate, so it is the same whatever the clamp's stiffness. A bend nearby raises the solid's
 stress over the beam's: by B = max(1, a_solid / a_beam), each the largest amplitude round the outer
-surface, read 3 sqrt(r t) beyond the edge, where the edge's own wave has died out (at half of that it
-still takes 6 to 9 % off on straight tubes). B is 1 where the beam's amplitude there is under a
+surface, read 3 sqrt(r t) beyond the edge, where the edge's own wave has died out (at half of that
+it still takes 6 to 9 % off on straight tubes). B is 1 where the beam's amplitude there is under a
 fifth of the edge's, in a load band, in another clamp and beyond the end of the bar.
 
 Source: derived here; 3 and 1.5 sqrt(r t) by tries on straight tubes and a riser bar.
@@ -19,11 +19,12 @@ import numpy as np
 from fea.beam.section import fibre_stress_mpa, torsion_stress_mpa
 from fea.beam.statics import arm_resultants
 from fea.fatigue.stress_cycles import amplitude_mpa
-from fea.solid.hot_spot import mesh_line, in_bands
+from fea.solid.hot_spot import in_bands, mesh_line
 from fea.solid.model import Model
 from fea.solid.recovery import AXIAL, HOOP, SHEAR, SurfaceStress
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import nominal_od_mm, nominal_wall_mm
+from loadcases.clamp import Clamp
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
@@ -31,7 +32,7 @@ PLANE = [AXIAL, HOOP, SHEAR]
 """Components that a free surface carries."""
 
 BEYOND, CLEAR = 3.0, 1.5
-"""Distances from an edge in sqrt(r t): where B is read, and from where the solid's stress counts."""
+"""Distances from an edge in sqrt(r t): of the station for B, and of the solid's first place."""
 
 LEAST_SHARE = 0.2
 """Share of the edge's amplitude under which the beam's at the station says nothing of it."""
@@ -68,10 +69,15 @@ class Stations:
     at_mm: Floats
 
 
+def clamps_of(model: Model, levers: Sequence[LeverClamp]) -> list[Clamp | LeverClamp]:
+    """Return the stem's clamp and the levers'."""
+    return [model.clamp, *levers]
+
+
 def clamp_edges(model: Model, levers: Sequence[LeverClamp]) -> tuple[Edge, ...]:
     """Return the edges of the stem's clamp and of the levers' that lie on the bar."""
     line = model.bar.line
-    ends = [(clamp.from_mm, clamp.to_mm) for clamp in (model.clamp, *levers)]
+    ends = [(clamp.from_mm, clamp.to_mm) for clamp in clamps_of(model, levers)]
     edges = [Edge(s, outward) for both in ends for s, outward in zip(both, (-1, 1), strict=True)]
     return tuple(e for e in edges if line.left_end_mm < e.s_mm < line.right_end_mm)
 
@@ -90,7 +96,7 @@ def is_clear(model: Model, levers: Sequence[LeverClamp]) -> Flags:
     """Return (P,): nodes of the sheet where the solid's stress counts, away from all clamps."""
     s = model.mesh.sheet.nodes[:, 0]
     clear: Flags = np.ones(len(s), dtype=bool)
-    for clamp in (model.clamp, *levers):
+    for clamp in clamps_of(model, levers):
         ends = np.array([clamp.from_mm, clamp.to_mm])
         reach = CLEAR * decay_mm(model, ends)
         clear &= (s <= ends[0] - reach[0]) | (s >= ends[1] + reach[1])
@@ -111,9 +117,7 @@ def stations_of(
     return Stations(edges, tuple(nodes), np.array(places, dtype=float))
 
 
-def nominal_stress_mpa(
-    model: Model, cases: Sequence[Sequence[PlacedLoad]], s_mm: Floats
-) -> Floats:
+def nominal_stress_mpa(model: Model, cases: Sequence[Sequence[PlacedLoad]], s_mm: Floats) -> Floats:
     """Return (cases, n, C, 3): axial, hoop and shear stress of the beam round places `s_mm` (n,).
 
     On the outer circle at `AROUND`, MPa. Source: elementary beam theory.
@@ -136,7 +140,8 @@ def bend_factors(
 
     Args:
         stations: The edges.
-        solid_half_range: For each edge (k, 3) half ranges of the solid's outer surface at its station.
+        solid_half_range: For each edge (k, 3) half ranges of the solid's outer surface at its
+            station.
         beam_half_range: (E, C, 3) those of the beam there.
         edge_half_range: (E, C, 3) those of the beam at the edge.
         cycles: Cycles required.
@@ -163,7 +168,7 @@ def _station(model: Model, levers: Sequence[LeverClamp], edge: Edge) -> Ints:
     reach = BEYOND * float(decay_mm(model, np.array([edge.s_mm]))[0])
     at_mm = edge.s_mm + edge.outward * reach
     line = model.bar.line
-    held = any(c.from_mm <= at_mm <= c.to_mm for c in (model.clamp, *levers))
+    held = any(c.from_mm <= at_mm <= c.to_mm for c in clamps_of(model, levers))
     if held or not line.left_end_mm < at_mm < line.right_end_mm:
         return np.array([], dtype=int)
     return mesh_line(model, at_mm)

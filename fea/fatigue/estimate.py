@@ -63,7 +63,9 @@ class Widths:
 
     def total(self, end: int) -> Floats:
         """Return (P,) the half width downwards (0) or upwards (1)."""
-        return np.sqrt(self.severity[end] ** 2 + self.scatter[end] ** 2 + self.clamp**2)
+        squares = self.severity[end] ** 2 + self.scatter[end] ** 2 + self.clamp**2
+        total: Floats = np.sqrt(squares)
+        return total
 
 
 @dataclass(frozen=True)
@@ -145,7 +147,7 @@ def by_endurance(
 
     Source: Goodman's line with the tensile strength (from memory, unverified).
     """
-    cyclic, required = judged.cyclic, float(judged.cyclic.cycles.sum())
+    required = float(judged.cyclic.cycles.sum())
     low, high = endurance.amplitude_from_mpa, endurance.amplitude_to_mpa
     allowed = reliability * float(np.sqrt(low * high))
     multiples = _goodman(judged, judged.severities.middle, allowed, ultimate_mpa)
@@ -179,9 +181,7 @@ def _deciding_stages(cyclic: CyclicStress, middle: Resistance) -> Ints:
     if len(use) == 1:
         return np.zeros(use.shape[1], dtype=int)
     ones = np.ones(use.shape[1])
-    single = [
-        damage(_only(cyclic, stage), middle, ones) for stage in range(len(use))
-    ]
+    single = [damage(_only(cyclic, stage), middle, ones) for stage in range(len(use))]
     rank = np.lexsort((use, np.array(single)), axis=0)
     return np.asarray(rank[-1])
 
@@ -208,7 +208,9 @@ def _widths(judged: Judged, strength: Strength, stages: Ints) -> Widths:
         amplitude_at_mpa(strength, np.asarray(n), ratio)
         for n in (SCATTER * cycles, cycles, cycles / SCATTER)
     )
-    return Widths(severity, np.array([_log_ratio(stood, longer), _log_ratio(shorter, stood)]), clamp)
+    return Widths(
+        severity, np.array([_log_ratio(stood, longer), _log_ratio(shorter, stood)]), clamp
+    )
 
 
 def _severity_widths(judged: Judged, stages: Ints) -> Floats:

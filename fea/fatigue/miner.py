@@ -193,7 +193,7 @@ def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
 
 
 def _self_consistent(life_at: Callable[[Floats], Floats], count: int) -> Floats:
-    """Return (count,) lives N with `life_at(N)` = N; it falls, and is level beyond the held ends."""
+    """Return (count,) lives N with `life_at(N)` = N, which falls and is level beyond the ends."""
     low, high = (np.full(count, np.log10(end)) for end in HELD_CYCLES)
     first, last = life_at(10**low), life_at(10**high)
     for _ in range(HALVINGS):

@@ -123,7 +123,8 @@ def deciding_row(strength: Strength, amplitude_mpa: float, ratio: float) -> Fati
 
 def _depth(row: FatigueCurve, ratio: Floats | float) -> Floats:
     """Return 1 - R, never for a ratio above the row's greatest."""
-    return np.maximum(1 - np.minimum(ratio, _ends(row)[1]), 1e-12)
+    depth: Floats = np.maximum(1 - np.minimum(ratio, _ends(row)[1]), 1e-12)
+    return depth
 
 
 def _ends(row: FatigueCurve) -> tuple[float, float]:
