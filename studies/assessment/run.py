@@ -182,7 +182,10 @@ def run_study(
     scaled = timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor)
     recovery = timed(Stage.STRESS_RECOVERY, build_recovery, study.bar, mesh)
     stresses = timed(Stage.STRESS_RECOVERY, stresses_of, model, recovery, solution)
-    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, recovery, loads, scaled)
+    others = [
+        timed(Stage.CLAMP_STIFFNESS_STUDY, stresses_of, model, recovery, one) for one in scaled
+    ]
+    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, loads, scaled, others)
     beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study, loads)
     solved = [
         SolvedCase(placed=placed, answer=answer, stress=stress, beam=beam, clamp_stiffness_study=at)
@@ -190,7 +193,7 @@ def run_study(
             study.cases, solution.answers, stresses, beams, beside, strict=True
         )
     ]
-    given = timed(Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses)
+    given = timed(Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses, others)
     shared = _Shared(model, recovery, volume, solution.residual)
     cases = []
     for case in solved:

@@ -40,10 +40,16 @@ class FatigueTable(Table):
 
     limits = FATIGUE_LIMITS
 
-    clamp_edge_factor: v.Real = Field(
-        FatigueInputs.clamp_edge_factor,
-        description="fatigue notch factor Kf at the edge of an elastic clamp",
-        examples=[2.0],
+    clamp_factor: v.Levels | None = Field(
+        None,
+        description="fatigue factor over nominal stress at clamp edges, at 1e5 cycles: low, "
+        "middle, high; the default is the metal's",
+        examples=[[1.25, 1.5, 1.8]],
+    )
+    surface_factor: v.Levels = Field(
+        FatigueInputs.surface_factor,
+        description="share of a smooth specimen's fatigue strength elsewhere: low, middle, high",
+        examples=[[0.7, 0.85, 1.0]],
     )
     reliability_factor: v.Real = Field(
         FatigueInputs.reliability_factor,

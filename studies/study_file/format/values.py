@@ -44,6 +44,12 @@ def _of_length(count: int, words: str) -> BeforeValidator:
     return BeforeValidator(judge)
 
 
+def _ascending(levels: tuple[float, float, float]) -> tuple[float, float, float]:
+    if list(levels) != sorted(levels):
+        raise broken(Problem("", f"{list(levels)} does not ascend; give [low, middle, high]"))
+    return levels
+
+
 def _sweep_value(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise broken(Problem("", "a swept value is a number or a text; give one of them"))
@@ -60,6 +66,11 @@ Real = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Whole = Annotated[int, BeforeValidator(_whole), Field(strict=True)]
 
 Vector = Annotated[tuple[Real, Real, Real], _of_length(3, "three, [x, y, z]")]
+Levels = Annotated[
+    tuple[Real, Real, Real],
+    _of_length(3, "three, [low, middle, high]"),
+    AfterValidator(_ascending),
+]
 CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two, [strain, stress in MPa]")]
 SweepValue = Annotated[
     Any, AfterValidator(_sweep_value), WithJsonSchema({"type": ["number", "string"]})
