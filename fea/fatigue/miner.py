@@ -16,7 +16,7 @@ from fea.fatigue.curve import LEAST_LIFE
 from fea.fatigue.severity import HELD_CYCLES, Severity, stress_factors
 from fea.fatigue.strength import Strength, amplitude_at_mpa, cycles_at, stress_ratio
 from fea.fatigue.stress_cycles import CyclicStress, amplitude_mpa, at_places, mean_mpa
-from geometry.arrays import Floats, Ints
+from geometry.arrays import Flags, Floats, Ints
 
 HALVINGS = 50
 """They narrow a bracket of four decades to the last digits of a number."""
@@ -184,12 +184,26 @@ def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
     moving = np.isfinite(most)
     high = np.where(moving, most * (1 + 1e-6), 1.0)
     low = LEAST_SHARE * high
-    stuck = damage(cyclic, resistance, low) > 1
+    stuck = _is_used_up(cyclic, resistance, low)
     for _ in range(HALVINGS):
         middle = np.sqrt(low * high)
-        over = damage(cyclic, resistance, middle) > 1
+        over = _is_used_up(cyclic, resistance, middle)
         low, high = np.where(over, low, middle), np.where(over, middle, high)
     return np.where(stuck, 0.0, np.where(moving, low, np.inf))
+
+
+def _is_used_up(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Flags:
+    """Return (P,) where Miner's sum is over 1.
+
+    One stage uses its life up where it is below the cycles required at the factors of these
+    cycles, which needs no search for the life itself.
+    """
+    if len(cyclic.cycles) > 1:
+        return np.asarray(damage(cyclic, resistance, multiple) > 1)
+    required = held_cycles(resistance.required_cycles)
+    found = factored(cyclic, 0, resistance, np.full(len(multiple), required), multiple)
+    lives = cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
+    return np.asarray(lives < required)
 
 
 def _self_consistent(life_at: Callable[[Floats], Floats], count: int) -> Floats:
