@@ -78,7 +78,7 @@ class Worst:
         amplitude_mpa: Factored amplitude of that stage at the cycles required, middle level.
         mean_mpa: Mean that counts, likewise.
         ratio: Stress ratio of the two.
-        widths: Half widths downwards by cause, in log10 of the stress.
+        widths: Half widths downwards and upwards by cause, in log10 of the stress.
     """
 
     place: int
@@ -86,7 +86,7 @@ class Worst:
     amplitude_mpa: float
     mean_mpa: float
     ratio: float
-    widths: dict[Cause, float]
+    widths: dict[Cause, tuple[float, float]]
 
 
 @dataclass(frozen=True)
@@ -268,9 +268,9 @@ def _worst(judged: Judged, middle: Resistance, place: int, stage: int, widths: W
         mean_mpa=float(one.mean_mpa[place]),
         ratio=float(one.ratio[place]),
         widths={
-            cause: float(widths.severity[0, place]),
-            "scatter of lives": float(widths.scatter[0, place]),
-            "clamp stiffness": float(widths.clamp[place]),
+            cause: (float(widths.severity[0, place]), float(widths.severity[1, place])),
+            "scatter of lives": (float(widths.scatter[0, place]), float(widths.scatter[1, place])),
+            "clamp stiffness": (float(widths.clamp[place]), float(widths.clamp[place])),
         },
     )
 

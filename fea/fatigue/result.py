@@ -20,7 +20,7 @@ from fea.fatigue.strength import (
     is_below_rows,
     strength_of,
 )
-from fea.fatigue.stress_cycles import amplitude_mpa
+from fea.fatigue.stress_cycles import NOTHING_MPA, amplitude_mpa
 from fea.solid.hot_spot import SurfaceName
 from geometry.errors import InputError
 from geometry.limits import Range, number_problem
@@ -172,8 +172,11 @@ def _site_life(group: Group, estimate: Estimate) -> SiteLife:
     worst = estimate.worst
     here = judged.cyclic.half_range_mpa[worst.stage, worst.place]
     plain = float(amplitude_mpa(here, float(judged.cyclic.cycles.sum())))
-    factor = worst.amplitude_mpa / plain if plain > 0 else 1.0
-    return SiteLife(sites[worst.place], estimate, plain, factor)
+    if plain <= NOTHING_MPA:
+        still = replace(estimate, factor=None, life=None, damage=None)
+        return SiteLife(sites[worst.place], still, 0.0, 1.0)
+    shown = replace(estimate, life=estimate.life and _shown(estimate.life))
+    return SiteLife(sites[worst.place], shown, plain, worst.amplitude_mpa / plain)
 
 
 def _shortness(one: SiteLife) -> tuple[float, float, float]:
@@ -186,15 +189,12 @@ def _shortness(one: SiteLife) -> tuple[float, float, float]:
 
 def _with_ranges(result: FatigueResult, sites: Sequence[SiteLife]) -> FatigueResult:
     """Return the result with the least of each factor and life over its places."""
-    factors = [one.estimate.factor for one in sites]
-    lives = [one.estimate.life for one in sites]
-    if any(factor is None for factor in factors):
+    moving = [one.estimate for one in sites if one.amplitude_mpa > 0]
+    factors, lives = [one.factor for one in moving], [one.life for one in moving]
+    if not moving or not all(factors):
         return result
-    factor = _least(factors)
-    if not np.isfinite(factor.middle):
-        return result
-    life = _least(lives) if all(lives) else None
-    return replace(result, factor=factor, life=life and _shown(life), decision=_decision(factor))
+    factor, life = _least(factors), _least(lives) if all(lives) else None
+    return replace(result, factor=factor, life=life, decision=_decision(factor))
 
 
 def _least(levels: Sequence[Levels | None]) -> Levels:

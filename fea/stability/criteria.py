@@ -26,10 +26,14 @@ class WeakInput:
     Attributes:
         input: What it is.
         evidence: What it rests on, in a word or two.
+        range: Of the input, None where none is stated.
+        factor_range: Of the limit's factor over that range, None where it was not computed.
     """
 
     input: str
     evidence: str
+    range: tuple[float, float] | None = None
+    factor_range: tuple[float, float] | None = None
 
 
 PERFECT_TUBE = WeakInput("perfect, straight tube", "idealised")

@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from studies.records.base import CriterionId, PlaceRecord, Record, SourceRecord
+from studies.records.base import CriterionId, PlaceRecord, Record
 
 
 class ZoneRecord(Record):
@@ -37,36 +37,6 @@ class BucklingRecord(Record):
     )
     worst: list[ZoneRecord] = Field(description="The most used place of each local criterion.")
     zones: list[ZoneRecord] = Field(description="Most used first.")
-
-
-class StageRecord(Record):
-    """A case as one stage of a fatigue life."""
-
-    case: str
-    cycles: float
-
-
-class FatigueRecord(Record):
-    """Fatigue life at the worst place and on the worst plane through it."""
-
-    cycles: float = Field(description="Asked for, of all stages together.")
-    stages: list[StageRecord]
-    amplitude_mpa: float = Field(description="Normal stress on the plane, notch factor included.")
-    mean_mpa: float = Field(description="As counted: a compressive mean is zero.")
-    stress_ratio: float
-    plane_deg: float = Field(description="Normal of the plane, from axial towards hoop.")
-    at: PlaceRecord
-    notch_factor: float
-    reliability_factor: float
-    life_cycles: float | None = Field(description="At least this where beyond_curve.")
-    beyond_curve: bool
-    damage: float | None = Field(description="Miner's sum of one repetition.")
-    factor: float | None = Field(
-        description="Multiple of the repeated loads that uses the life up."
-    )
-    basis: str
-    curve: SourceRecord | None
-    notes: list[str]
 
 
 class ClampPreloadRecord(Record):
@@ -122,8 +92,14 @@ class LimitRecord(Record):
 
     criterion: CriterionId
     name: str
-    load_factor: float = Field(description="Multiple of the load case at which it happens.")
+    load_factor: float = Field(
+        description="Multiple of the load case at which it happens; the low end of a range."
+    )
+    factor_range: tuple[float, float, float] | None = Field(
+        description="Low end, middle and high end; null: no range stated."
+    )
+    verified: bool = Field(description="All inputs read, derived or the user's own.")
     place: str
     s_mm: float | None
     theta_deg: float | None
-    weak_inputs: list[WeakInputRecord] = Field(description="Inputs that are not verified.")
+    weak_inputs: list[WeakInputRecord] = Field(description="Inputs that a reader must know of.")

@@ -4,8 +4,6 @@ from dataclasses import asdict
 
 from fea.clamp.clamping import PreloadedClamp
 from fea.clamp.contact_loss import ContactLossZone
-from fea.fatigue.life import Life
-from fea.solid.hot_spot import AT_CLAMP_EDGE, ON_SURFACE
 from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING
 from fea.stability.stability import linear_factor
 from fea.stability.zones import Zone
@@ -16,13 +14,11 @@ from studies.records.limit import (
     ClampCaseRecord,
     ClampPreloadRecord,
     ContactLossRecord,
-    FatigueRecord,
     LimitRecord,
-    StageRecord,
     WeakInputRecord,
     ZoneRecord,
 )
-from studies.records.parts import degrees_round, place_record, source_record
+from studies.records.parts import degrees_round, place_record
 from studies.records.places import facing_in_words, reach_in_words
 
 
@@ -52,9 +48,16 @@ def limit_record(limit: Limit) -> LimitRecord:
         s_mm=limit.s_mm,
         theta_deg=None if limit.theta_rad is None else degrees_round(limit.theta_rad),
         weak_inputs=[
-            WeakInputRecord(input=one.input, evidence=one.evidence, range=None, factor_range=None)
+            WeakInputRecord(
+                input=one.input,
+                evidence=one.evidence,
+                range=one.range,
+                factor_range=one.factor_range,
+            )
             for one in limit.weak_inputs
         ],
+        factor_range=limit.factor_range,
+        verified=limit.is_verified,
     )
 
 
@@ -68,31 +71,6 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
         limit=zone.criterion.id,
         driver=zone.mode.label,
         text=f"{zone_in_words(run, zone)}, {zone.mode.label}, {zone.utilisation:.2f}",
-    )
-
-
-def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
-    """Return a fatigue life as results.json holds it."""
-    if life is None:
-        return None
-    result = life.result
-    return FatigueRecord(
-        cycles=result.cycles,
-        stages=[StageRecord(case=case, cycles=cycles) for case, cycles in life.cases],
-        amplitude_mpa=result.amplitude_mpa,
-        mean_mpa=result.mean_mpa,
-        stress_ratio=result.stress_ratio,
-        plane_deg=result.plane_deg,
-        at=place_record(run.study.bar, life, AT_CLAMP_EDGE if life.kf > 1 else ON_SURFACE),
-        notch_factor=life.kf,
-        reliability_factor=result.reliability_factor,
-        life_cycles=result.life_cycles,
-        beyond_curve=result.beyond_curve,
-        damage=result.damage,
-        factor=result.stress_factor,
-        basis=result.basis,
-        curve=source_record(result.curve.source) if result.curve else None,
-        notes=list(result.notes),
     )
 
 

@@ -172,6 +172,9 @@ class OptimiseTable(Table):
     min_fatigue_factor: v.Real | None = Field(
         None, description="least factor on the loads for the cycles required", examples=[1.0]
     )
+    verified: v.YesNo = Field(
+        False, description="whether the governing factor is that of verified limits alone"
+    )
     max_wall_utilisation: v.Real | None = Field(
         None, description="greatest utilisation of the wall's local buckling", examples=[0.6]
     )
