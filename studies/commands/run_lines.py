@@ -178,7 +178,7 @@ def _weakest(limit: LimitRecord) -> str:
         low, high = one.range
         ranged = f"{low:.3g} to {high:.3g} gives {one.factor_range[0]:.2f} to "
         ranged += f"{one.factor_range[1]:.2f}"
-    return fitted([f"{one.input}, {one.evidence}", ranged], 60)
+    return fitted([f"{one.input}, {one.evidence}", ranged], 62)
 
 
 def _case(number: int, case: CaseRecord, *, verbose: bool) -> Iterator[str]:

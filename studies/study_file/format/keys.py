@@ -94,6 +94,18 @@ RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
 """The keys of earlier study files, by table, with the names that they have now."""
 
 
+SUPERSEDED_KEYS: dict[type[BaseModel], dict[str, tuple[str, str]]] = {
+    study_tables.FatigueTable: {
+        "clamp_edge_factor": (
+            "multiplied stress that has the edge's own concentration in it; give clamp_factor, "
+            "[low, middle, high] over nominal stress at 1e5 cycles, or leave it out",
+            "clamp_factor",
+        )
+    }
+}
+"""Keys of earlier study files whose meaning is gone: what to say, and the key in their place."""
+
+
 @dataclass(frozen=True)
 class UnknownKey:
     """A key that the schema does not know: the sentence, and the key meant if one is likely."""
@@ -125,6 +137,9 @@ def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     """Return what to say about a key that `table` does not know."""
     known = list(fields_of(table)) if table else []
     now = RENAMED_KEYS.get(table, {}).get(key) if table else None
+    gone = SUPERSEDED_KEYS.get(table, {}).get(key) if table else None
+    if gone:
+        return UnknownKey(*gone)
     if now:
         return UnknownKey(f"is now called {now}; rename the key", now)
     meant = _same_stem(key, known)
