@@ -169,12 +169,9 @@ ELASTIC_BUCKLING = Criterion(
 CLAMP_SLIP = Criterion(
     id="clamp_slip",
     label="clamp slip",
-    gloss="the bar turns or slides in its clamp, at the least preload",
+    gloss="the bar turns or slides in its clamp; least preload, contact on two lines, low friction",
     inspection=_SLIP_MARK,
-    weak_inputs=(
-        BOLT_PRELOAD,
-        WeakInput("friction of clamp on tube", "from memory, unless given"),
-    ),
+    weak_inputs=(BOLT_PRELOAD,),
 )
 CONTACT_LOSS = Criterion(
     id="contact_loss",

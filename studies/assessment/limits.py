@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 
+from fea.clamp.clamping import SlipFactors
 from fea.fatigue.estimate import SCATTER, Cause
 from fea.fatigue.life import Life
 from fea.fatigue.result import FatigueResult
@@ -26,6 +27,7 @@ from fea.stability.stress_strain import curve_source
 from fea.stability.zones import Zone
 from geometry.material import Material
 from geometry.source import Source, SourceKind
+from loadcases.bolts import friction_band
 from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Levels
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.places import (
@@ -93,7 +95,7 @@ class Limit:
 def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     """Return the limits of a load case, the nearest first."""
     found = [_yield(run, case), *_local(run, case), *_elastic(case)]
-    found += [*_slip(case), *_fatigue(run, case)]
+    found += [*_slip(run, case), *_fatigue(run, case)]
     yields = found[0].load_factor
     # of limits read from linear stress those far beyond yield say nothing
     near = [one for one in found if one.criterion.always or one.load_factor <= FAR * yields]
@@ -173,11 +175,27 @@ def _whole(criterion: Criterion, factor: float, place: str = "", s_mm: float = 0
     return Limit(criterion, criterion.label, factor, place, s_mm, None, weak)
 
 
-def _slip(case: CaseRun) -> Iterator[Limit]:
+def _slip(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     if case.clamp and case.clamp.contact_loss_factor is not None:
         yield _whole(CONTACT_LOSS, case.clamp.contact_loss_factor)
-    if case.clamp and case.clamp.slip_factor is not None:
-        yield _whole(CLAMP_SLIP, case.clamp.slip_factor)
+    if case.clamp and case.clamp.slip is not None:
+        slip, weak = case.clamp.slip, _friction(run, case.clamp.slip)
+        whole = _whole(CLAMP_SLIP, slip.careful)
+        yield replace(whole, factor_range=slip, weak_inputs=(*weak, *whole.weak_inputs))
+
+
+def _friction(run: StudyRun, slip: SlipFactors) -> tuple[WeakInput, ...]:
+    """Return contact and friction, which make the range of slip, the wider one first."""
+    stem = run.clamping.stem if run.clamping else None
+    if stem is None:
+        return ()
+    low, high = friction_band(stem.bolts)
+    contact = WeakInput("contact, full or on two lines", "estimated")
+    if low == high:
+        return (contact,)
+    per_friction = slip.middle / stem.bolts.friction
+    moved = low * per_friction, high * per_friction
+    return contact, WeakInput("friction of clamp on tube", UNSURE["memory"], (low, high), moved)
 
 
 def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Limit]:

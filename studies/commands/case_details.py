@@ -95,8 +95,8 @@ def _preload(clamp: ClampPreloadRecord) -> str:
     name = clamp.name if clamp.name == STEM else f"lever {on_ruler(clamp.at_mm)}"
     return (
         f"{name}: pressure {clamp.pressure_mpa:.1f} MPa, at most {clamp.peak_stress_mpa:.0f} MPa "
-        f"in the tube; slip torque {clamp.line_slip_torque_nmm / 1000:.0f} N·m on two lines of "
-        f"contact; ring buckling pressure {clamp.ring_buckling_pressure_mpa:.1f} MPa"
+        f"in the tube; slip torque {clamp.slip_torque_range_nmm[0] / 1000:.0f} N·m on two lines at "
+        f"low friction; ring buckling pressure {clamp.ring_buckling_pressure_mpa:.1f} MPa"
     )
 
 

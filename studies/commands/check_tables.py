@@ -6,6 +6,7 @@ from rich.table import Table
 from rich.text import Text
 
 from geometry.bar import Bar
+from geometry.section_class import SectionClass
 from studies.commands.check_record import load_record
 from studies.commands.output import indented, printable, show, table
 from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
@@ -114,10 +115,17 @@ def _sections(summary: GeometrySummary) -> Table:
             f"{row.i_mm4:.0f}",
             f"{row.z_mm3:.0f}",
             f"{row.yield_moment_nm:.0f}",
-            f"{row.section_class.od_per_wall:.1f}",
-            f"{row.section_class.aisc}, {row.section_class.en_class}",
+            f"{row.od_mm / row.wall_mm:.1f}",
+            _class(row.section_class),
         )
     return rows
+
+
+def _class(found: SectionClass | None) -> str:
+    """Return the class with its evidence in the same cell."""
+    if found is None:
+        return "not classified, rule unread"
+    return f"{found.aisc}, {found.en_class} (from memory)"
 
 
 def _print_half(half: HalfRow, bar: Bar) -> None:

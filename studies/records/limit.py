@@ -49,8 +49,10 @@ class ClampPreloadRecord(Record):
     preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
     pressure_mpa: float = Field(description="Mean, nominal.")
     ring_buckling_pressure_mpa: float = Field(description="That presses a free tube flat.")
-    slip_torque_nmm: float = Field(description="At the least preload.")
-    line_slip_torque_nmm: float = Field(description="The same, touching along two lines only.")
+    slip_torque_nmm: float = Field(description="At the least preload, full contact.")
+    slip_torque_range_nmm: tuple[float, float] = Field(
+        description="Contact on two lines at low friction; full contact at high friction."
+    )
     peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
 
 
@@ -69,7 +71,12 @@ class ClampCaseRecord(Record):
 
     yield_factor: float = Field(description="Multiple that yields together with the preload.")
     yield_at: PlaceRecord
-    slip_factor: float | None = Field(description="Multiple that turns the bar in its clamp.")
+    slip_factor: float | None = Field(
+        description="Multiple at which the bar slips in its clamp, full contact."
+    )
+    slip_factor_range: tuple[float, float] | None = Field(
+        description="Contact on two lines at low friction; full contact at high friction."
+    )
     contact_loss_percent: float = Field(description="Of the clamped face that would have to pull.")
     contact_loss: list[ContactLossRecord] = Field(description="The largest first.")
     contact_only_peak_mpa: float | None = Field(description="With a clamp that only presses.")

@@ -92,6 +92,15 @@ def _low_life(case: CaseRecord) -> float | None:
     return ends[0] if ends else None
 
 
+def _slip(case: CaseRecord) -> float | None:
+    return case.clamp.slip_factor if case.clamp else None
+
+
+def _low_slip(case: CaseRecord) -> float | None:
+    ends = case.clamp.slip_factor_range if case.clamp else None
+    return ends[0] if ends else None
+
+
 def _linear(criterion: LocalCriterion) -> Measure:
     """Return the factor of a criterion whose limit is the load over its largest utilisation."""
 
@@ -128,13 +137,8 @@ MEASURES = (
     Measure("life_low_cycles", "fatigue life, low end, cycles", 0, "more", _low_life),
     Measure("fatigue_factor", "fatigue factor, middle", 2, "more", _fatigue_factor),
     Measure("fatigue_factor_low", "fatigue factor, low end", 2, "more", _low_fatigue_factor),
-    Measure(
-        "slip_factor",
-        "slip factor",
-        2,
-        "more",
-        lambda case: case.clamp.slip_factor if case.clamp else None,
-    ),
+    Measure("slip_factor", "slip factor, middle", 2, "more", _slip),
+    Measure("slip_factor_low", "slip factor, low end", 2, "more", _low_slip),
 )
 """What a comparison shows of each case."""
 

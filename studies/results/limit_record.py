@@ -87,7 +87,8 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
     return ClampCaseRecord(
         yield_factor=clamp.yield_factor,
         yield_at=place_record(run.study.bar, clamp),
-        slip_factor=clamp.slip_factor,
+        slip_factor=clamp.slip.middle if clamp.slip else None,
+        slip_factor_range=(clamp.slip.careful, clamp.slip.favourable) if clamp.slip else None,
         contact_loss_percent=100 * clamp.contact_loss_share,
         contact_loss=[_contact_loss(run, zone) for zone in clamp.open_zones],
         contact_only_peak_mpa=clamp.contact_only_peak.stress_mpa
@@ -118,7 +119,7 @@ def _clamp_preload(clamp: PreloadedClamp) -> ClampPreloadRecord:
         preload_n=(force.low_n, force.nominal_n, force.high_n),
         pressure_mpa=clamp.pressure_mpa,
         ring_buckling_pressure_mpa=clamp.ring_buckling_mpa,
-        slip_torque_nmm=clamp.slip_nmm,
-        line_slip_torque_nmm=clamp.line_slip_nmm,
+        slip_torque_nmm=clamp.slip.middle,
+        slip_torque_range_nmm=(clamp.slip.careful, clamp.slip.favourable),
         peak_stress_mpa=clamp.peak_mpa,
     )

@@ -136,12 +136,8 @@ def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
 def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     """Return what to say about a key that `table` does not know."""
     known = list(fields_of(table)) if table else []
-    now = RENAMED_KEYS.get(table, {}).get(key) if table else None
-    gone = SUPERSEDED_KEYS.get(table, {}).get(key) if table else None
-    if gone:
-        return UnknownKey(*gone)
-    if now:
-        return UnknownKey(f"is now called {now}; rename the key", now)
+    if table and (earlier := _earlier_key(key, table)):
+        return earlier
     meant = _same_stem(key, known)
     if meant:
         return UnknownKey(_unit_sentence(key, meant), meant)
@@ -157,6 +153,14 @@ def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     return UnknownKey(
         f"is no key of this table; it knows {listed(known)}" if known else "is unknown"
     )
+
+
+def _earlier_key(key: str, table: type[BaseModel]) -> UnknownKey | None:
+    """Return what to say about a key of earlier study files."""
+    if gone := SUPERSEDED_KEYS.get(table, {}).get(key):
+        return UnknownKey(*gone)
+    now = RENAMED_KEYS.get(table, {}).get(key)
+    return UnknownKey(f"is now called {now}; rename the key", now) if now else None
 
 
 def _tables_in(annotation: object) -> Iterator[type[BaseModel]]:
