@@ -66,6 +66,7 @@ class SurfaceReading:
         outer: (P, 6) on the outer surface, MPa.
         inner: (P, 6) on the inner surface, MPa.
         counted: (P,) places that count: none in a load band, or inside a rigid clamp.
+        at_rigid_edge: (P,) places whose stress is that of a rigid clamp's edge, a singularity.
 
     Just outside a clamp edge, where no stress is read, stands that of the edge.
     """
@@ -73,6 +74,7 @@ class SurfaceReading:
     outer: Floats
     inner: Floats
     counted: Flags
+    at_rigid_edge: Flags
 
 
 def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
@@ -103,7 +105,8 @@ def read_surface(
         source = np.searchsorted(theta[nodes], theta[beside] - PLACE_RAD)
         for face in SURFACES:
             faces[face][beside] = read[face][source]
-    return SurfaceReading(faces["outer"], faces["inner"], counted)
+    rigid = near & (model.clamp.model == "rigid")
+    return SurfaceReading(faces["outer"], faces["inner"], counted, rigid)
 
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:

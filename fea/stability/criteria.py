@@ -80,6 +80,7 @@ class LocalCriterion(Criterion):
         shares: (P, k) shares of what a place carries; the root of their squares' sum is its
             utilisation.
         parts: What each of several shares is called; empty where there is one.
+        at_rigid_edge: Whether it is judged at the edge of a rigid clamp.
         linear: Whether its limit is the load over the largest utilisation; the others have a rule
             of their own.
         unit: Of the utilisation; none, for it is a share.
@@ -89,6 +90,7 @@ class LocalCriterion(Criterion):
 
     shares: Callable[[WallStress], Floats]
     parts: tuple[Mode, ...] = ()
+    at_rigid_edge: bool = True
     linear: bool = True
     unit: str = ""
     colour: str
@@ -153,6 +155,8 @@ HOOP_YIELD = LocalCriterion(
     always=False,
     strengths=(PROOF_STRESS,),
     shares=hoop_yield_share,
+    # a rigid clamp keeps the section round, and bends its wall as no real clamp does
+    at_rigid_edge=False,
     colour="#2b8a86",
     line_colour="#1f6f6b",
 )
