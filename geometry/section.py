@@ -22,6 +22,10 @@ STATION_LIMITS = {
 
 BLEND_LIMITS = Range(0, 100, "mm", "give the half length of the rounding, 5 commonly")
 
+MOST_WALL_SHARE = 0.4
+"""Largest wall over outer diameter. The stress at the inner surface is extrapolated through the
+wall: at 0.47 it is 4 times the section's own, at 0.5 it means nothing."""
+
 AGREEMENT_MM = 1e-9
 """Largest difference of the two halves' diameters and walls at the clamp centre."""
 
@@ -148,12 +152,13 @@ def _station_problems(stations: tuple[Station, ...], where: str) -> list[Problem
 def _one_station_problems(station: Station, where: str) -> list[Problem]:
     faults = InputError(*limit_problems(station, STATION_LIMITS))
     problems = list(faults.within(where).problems)
-    if station.wall_mm >= station.od_mm / 2 > 0:
+    if station.wall_mm > MOST_WALL_SHARE * station.od_mm > 0:
         problems.append(
             Problem(
                 f"{where}.wall_mm",
-                f"is {station.wall_mm:g} mm, but half the outer diameter is only "
-                f"{station.od_mm / 2:g} mm, which leaves no inner diameter; give a thinner wall",
+                f"is {station.wall_mm:g} mm but must be at most {MOST_WALL_SHARE:g} of the outer "
+                f"diameter, {MOST_WALL_SHARE * station.od_mm:g} mm: the elements are those of a "
+                "tube; give a thinner wall",
             )
         )
     return problems

@@ -1,7 +1,7 @@
 """Section classes of round tubes in bending by diameter over wall: a screen, no assessment.
 
-Both rules are for structural tubes of mild steel in buildings, and are applied here to other
-metals through E and proof stress alone.
+Both rules are for structural tubes of steel in buildings. Those of aluminium and titanium could not
+be read, so no class is given for them: E and proof stress alone do not carry a rule over.
 """
 
 from dataclasses import dataclass
@@ -28,15 +28,27 @@ class SectionClass:
     en_class: int
 
 
+STEEL_MPA = (180_000.0, 220_000.0)
+"""Young's moduli of steels."""
+
+
+def is_steel(youngs_modulus_mpa: float) -> bool:
+    """Return whether a metal is a steel, by its Young's modulus."""
+    low, high = STEEL_MPA
+    return low <= youngs_modulus_mpa <= high
+
+
 def section_class(
     od_mm: float, wall_mm: float, youngs_modulus_mpa: float, proof_stress_mpa: float
-) -> SectionClass:
-    """Return the classes of a round tube.
+) -> SectionClass | None:
+    """Return the classes of a round tube of steel, None for another metal.
 
     Source: AISC 360 F8 (compact up to D/t = 0.07 E/Fy, slender above 0.31 E/Fy) and EN 1993-1-1
     table 5.2 (50, 70 and 90 epsilon^2 with epsilon^2 = (235/fy) (E/210000)); both from memory,
     unverified.
     """
+    if not is_steel(youngs_modulus_mpa):
+        return None
     slimness, stiffness = od_mm / wall_mm, youngs_modulus_mpa / proof_stress_mpa
     epsilon_squared = 235 / proof_stress_mpa * youngs_modulus_mpa / 210000
     aisc = "slender" if slimness > SLENDER * stiffness else "noncompact"

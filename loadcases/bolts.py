@@ -13,7 +13,7 @@ clamp of wrong size.
 
 from dataclasses import dataclass
 from math import pi
-from typing import Literal, get_args
+from typing import Literal, NamedTuple, get_args
 
 from geometry.errors import Problem
 from geometry.limits import Range, limit_problems, unknown_name
@@ -25,6 +25,11 @@ PRESSURES: tuple[Pressure, ...] = get_args(Pressure)
 NUT_FACTOR_SOURCE = Source("secondary", "bolts as received, T = K d F with K 0.2; lubricated 0.15")
 SCATTER_SOURCE = Source("secondary", "VDI 2230, preload max/min 1.4 to 1.8 at one torque")
 FRICTION_SOURCE = Source("memory", "dry metal, 0.15 to 0.25 as a low bound")
+
+FRICTION = 0.2
+
+FRICTION_BAND = (0.15, 0.25)
+"""Of the default; a coefficient that a study gives is its own band."""
 
 LINE_CONTACT = 2.0
 """Slip torque over mu N D/2 for two lines of contact."""
@@ -63,7 +68,21 @@ class Bolts:
     nut_factor: float = 0.2
     scatter: float = 1.6
     pressure: Pressure = "uniform"
-    friction: float = 0.2
+    friction: float = FRICTION
+
+
+class SlipTorques(NamedTuple):
+    """Torque about the tube at which it slips, N mm.
+
+    Attributes:
+        careful: Contact along two lines, low friction.
+        middle: Full contact, the friction as given.
+        favourable: Full contact, high friction.
+    """
+
+    careful: float
+    middle: float
+    favourable: float
 
 
 @dataclass(frozen=True)
@@ -111,9 +130,23 @@ def slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float
     return _HELD[bolts.pressure] * bolts.friction * preload_n * diameter_mm / 2
 
 
-def line_slip_torque_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> float:
-    """Return the slip torque of two lines of contact, N mm, the least of a clamp of wrong size."""
-    return LINE_CONTACT * bolts.friction * preload_n * diameter_mm / 2
+def friction_band(bolts: Bolts) -> tuple[float, float]:
+    """Return the low and the high coefficient of friction, both that of a study if it gives one."""
+    return FRICTION_BAND if bolts.friction == FRICTION else (bolts.friction, bolts.friction)
+
+
+def slip_torques_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> SlipTorques:
+    """Return the slip torque with the ends of its range, N mm.
+
+    The careful end is that of two lines of contact, as in a clamp of wrong size, at the low
+    friction; the favourable one that of full contact at the high friction.
+
+    Source: the module's integral.
+    """
+    low, high = friction_band(bolts)
+    middle = slip_torque_nmm(bolts, preload_n, diameter_mm)
+    careful = LINE_CONTACT * low * preload_n * diameter_mm / 2
+    return SlipTorques(careful, middle, middle * high / bolts.friction)
 
 
 def ring_buckling_pressure_mpa(

@@ -1,18 +1,24 @@
-"""Fatigue inputs of a study: notch factor of the clamp edge, reliability, cycles of each case."""
+"""What a study says on fatigue: clamp, surface, reliability, how often each case comes."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 from geometry.errors import InputError, refuse
 from geometry.limits import Range, unknown_name
 from geometry.source import Source
 from loadcases.case import CYCLES_LIMITS, Case, is_sustained
 
-CLAMP_EDGE_SOURCE = Source(
+CLAMP_FACTOR_SOURCE = Source(
     "memory",
-    "fretting and notch factors at clamped edges, about 1.6 to 2.5; a value of your own is better",
+    "fretting factors over nominal stress: published at long life, fitted at 1e5 cycles",
 )
-"""Where the default factor of the clamp's edge comes from."""
+"""Where the default factor of a clamp's edge comes from."""
+
+SURFACE_FACTOR_SOURCE = Source(
+    "memory", "finishes of bent and shot or anodised tubes beside smooth specimens"
+)
+"""Where the default surface factor comes from."""
 
 RELIABILITY_SOURCE = Source("practice", "1 is the median: half of all specimens fall short of it")
 """What the default reliability factor means."""
@@ -21,10 +27,28 @@ OWN_FATIGUE_SOURCE = Source("practice", "given by the study, no source named")
 """Of a factor that the study gives."""
 
 
+class Levels(NamedTuple):
+    """A figure with the ends of its range.
+
+    Attributes:
+        low: The low end.
+        middle: The middle.
+        high: The high end.
+    """
+
+    low: float
+    middle: float
+    high: float
+
+
 FATIGUE_LIMITS = {
-    "clamp_edge_factor": Range(1, 5, "", "give the fatigue notch factor Kf, 1.6 to 2.5 commonly"),
+    "clamp_factor": Range(1, 5, "", "give low, middle and high factor over nominal stress at 1e5"),
+    "surface_factor": Range(0.2, 1, "", "give low, middle, high share of the strength"),
     "reliability_factor": Range(0.5, 1, "", "give allowable over median stress, 1 for the median"),
 }
+SURFACE_FACTOR = Levels(0.70, 0.85, 1.00)
+"""The default surface factor."""
+
 STAGE_LIMITS = {
     "cycles": CYCLES_LIMITS,
     "scale": Range(0, 100, "", "give a multiple of the case's loads, 1 commonly", above=True),
@@ -38,7 +62,7 @@ class SpectrumEntry:
     Attributes:
         case: Id of the case. Its cycle names the other end; without a cycle the load comes
             and goes, from nothing to the whole.
-        cycles: Number of cycles in one repetition of the spectrum.
+        cycles: How often it comes in one repetition of the spectrum.
         scale: Multiple of the case's loads at both ends of the cycle.
     """
 
@@ -52,16 +76,20 @@ class FatigueInputs:
     """The inputs of a fatigue assessment.
 
     Attributes:
-        clamp_edge_factor: Fatigue notch factor Kf at the edge of an elastic clamp and within it;
-            a rigid clamp's edge is singular already and has none.
-        clamp_edge_source: Where it comes from.
+        clamp_factor: Fatigue factor over nominal stress at clamp edges, at 1e5 cycles; None for
+            the default of the metal.
+        clamp_source: Where it comes from.
+        surface_factor: Share of a smooth specimen's strength elsewhere.
+        surface_source: Where it comes from.
         reliability_factor: Allowable over median stress, above 0 and at most 1.
         reliability_source: Where it comes from.
         spectrum: Stages that add up; where none is named, each repeated case stands alone.
     """
 
-    clamp_edge_factor: float = 2.0
-    clamp_edge_source: Source = CLAMP_EDGE_SOURCE
+    clamp_factor: Levels | None = None
+    clamp_source: Source = CLAMP_FACTOR_SOURCE
+    surface_factor: Levels = SURFACE_FACTOR
+    surface_source: Source = SURFACE_FACTOR_SOURCE
     reliability_factor: float = 1.0
     reliability_source: Source = RELIABILITY_SOURCE
     spectrum: tuple[SpectrumEntry, ...] = ()

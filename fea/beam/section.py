@@ -109,6 +109,18 @@ def fibre_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats, theta_rad: Floa
     return np.asarray(level[:, None] + radius[:, None] * bent)
 
 
+def torsion_stress_mpa(bar: Bar, s_mm: Floats, resultants: Floats) -> Floats:
+    """Return the axial-hoop shear stress (n,) in MPa on the outer circle, of torsion alone.
+
+    Positive where the part of larger s pulls towards larger theta; `s_mm` (n,) and `resultants`
+    (n, 6) as in `nominal_von_mises_mpa`.
+
+    Source: elementary theory, T r / J; theta runs against a right-handed turn about the tangent.
+    """
+    radius = nominal_od_mm(bar, s_mm) / 2.0
+    return np.asarray(-resultants[:, 3] * radius / section_properties(bar, s_mm).j_mm4)
+
+
 def _fibres(bar: Bar, s_mm: Floats, resultants: Floats) -> tuple[Floats, Floats, SectionProperties]:
     """Return the stress (n,) on the centre line, its slopes (n, 2) per mm, and the sections.
 

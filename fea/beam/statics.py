@@ -109,6 +109,28 @@ def solve_beam(
     return tuple(_result(bar, solution, i, loads, bands[i]) for i, loads in enumerate(cases))
 
 
+def arm_resultants(
+    bar: Bar, clamp: Clamp, cases: Sequence[Sequence[PlacedLoad]], s_mm: Floats
+) -> Floats:
+    """Return the local resultants (cases, n, 6) of the arms at places `s_mm` (n,), N and N mm.
+
+    On an arm, a clamp edge included, they are the sum of the loads beyond, whatever the clamp's
+    stiffness. Frame, order and signs as in `BeamResult`; inside a load band they step.
+
+    Source: equilibrium of a statically determinate arm.
+    """
+    frame = locate(bar.line, s_mm)
+    down = to_local(frame) @ np.swapaxes(transport(-frame.position_mm), 1, 2)
+    outward = np.where(s_mm < 0.0, -1.0, 1.0)
+    total = np.zeros((len(cases), len(s_mm), 6))
+    for case, bands in enumerate(spread_cases(bar, clamp, cases)):
+        for band in bands:
+            parts = band.spread @ band.wrench
+            beyond = outward[:, None] * (band.s_mm[None] - s_mm[:, None]) > 0.0
+            total[case] += outward[:, None] * (beyond.astype(float) @ parts)
+    return np.asarray(np.einsum("nij,cnj->cni", down, total))
+
+
 def resultants_of(beam: BeamResult) -> Floats:
     """Return the local resultants (n, 6): tangent, front and top of forces, then of moments."""
     forces = (beam.axial_n, beam.shear_front_n, beam.shear_top_n)

@@ -5,6 +5,7 @@ The largest preload within the bolts' scatter counts for stress, the least for s
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -28,11 +29,11 @@ from geometry.errors import SolveError
 from loadcases.bolts import (
     Bolts,
     Preload,
-    line_slip_torque_nmm,
+    SlipTorques,
     mean_pressure_mpa,
     preload,
     ring_buckling_pressure_mpa,
-    slip_torque_nmm,
+    slip_torques_nmm,
 )
 from loadcases.case import PlacedCase, is_reversed
 from loadcases.levers import LeverClamp
@@ -59,8 +60,7 @@ class PreloadedClamp:
         force: Sum of the preloads.
         pressure_mpa: Mean pressure at the nominal preload.
         ring_buckling_mpa: Ring buckling pressure of a free tube of its size.
-        slip_nmm: Slip torque about the tube at the least preload.
-        line_slip_nmm: The same for contact along two lines only.
+        slip: Slip torque about the tube at the least preload.
         peak_mpa: Largest von Mises stress in the tube from all clamps within it and beside it,
             at the largest preload.
     """
@@ -73,8 +73,7 @@ class PreloadedClamp:
     force: Preload
     pressure_mpa: float
     ring_buckling_mpa: float
-    slip_nmm: float
-    line_slip_nmm: float
+    slip: SlipTorques
     peak_mpa: float
 
 
@@ -102,6 +101,14 @@ class Clamping:
         return next((clamp for clamp in self.clamps if clamp.name == STEM), None)
 
 
+class SlipFactors(NamedTuple):
+    """Multiples of a load at which the bar slips, by the range of `SlipTorques`."""
+
+    careful: float
+    middle: float
+    favourable: float
+
+
 @dataclass(frozen=True, eq=False)
 class ClampCase:
     """What the clamps mean for one load case.
@@ -112,8 +119,8 @@ class ClampCase:
         s_mm: Where.
         theta_rad: Likewise.
         surface: Likewise.
-        slip_factor: Multiple of the load at which the bar slips in the stem's clamp, None without
-            slip force or where the stem's bolts are not known.
+        slip: Multiples of the load at which the bar slips in the stem's clamp, at the least
+            preload; None without slip force or where the stem's bolts are not known.
         contact_loss_share: Fraction of the clamped face, by area, with tension in the foundation.
         open_zones: The zones without contact of the contact solution, the largest first.
         contact: The solution with unilateral contact, None where contact is closed everywhere.
@@ -127,7 +134,7 @@ class ClampCase:
     s_mm: float
     theta_rad: float
     surface: SurfaceName
-    slip_factor: float | None
+    slip: SlipFactors | None
     contact_loss_share: float
     open_zones: tuple[ContactLossZone, ...]
     contact: Contact | None
@@ -173,7 +180,7 @@ def clamp_case(
     loads, both_ways = placed.loads, is_reversed(placed.case)
     found = ClampCase(
         *first_yield(model, clamping.largest, loads, stress, both_ways=both_ways),
-        slip_factor=_slip_factor(clamping, answer),
+        slip=_slip_factors(clamping, answer),
         contact_loss_share=0.0,
         open_zones=(),
         contact=None,
@@ -223,8 +230,8 @@ def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) 
     return max(float(np.linalg.norm(mean)) for mean in means)
 
 
-def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
-    """Return the multiple of the load at which the bar slips in the stem.
+def _slip_factors(clamping: Clamping, answer: StaticAnswer) -> SlipFactors | None:
+    """Return the multiples of the load at which the bar slips in the stem.
 
     The friction limit is the same in every direction of the surface: the circumferential force, at
     half the diameter, and the axial force add up as vectors.
@@ -235,8 +242,9 @@ def _slip_factor(clamping: Clamping, answer: StaticAnswer) -> float | None:
     arm_mm = stem.diameter_mm / 2
     circumferential_n = float(answer.reaction_moment_nmm[0]) / arm_mm
     slip_force_n = float(np.hypot(circumferential_n, answer.reaction_n[0]))
-    capacity_n = stem.slip_nmm / arm_mm
-    return capacity_n / slip_force_n if slip_force_n > capacity_n / MAX_SLIP_FACTOR else None
+    if slip_force_n <= stem.slip.middle / arm_mm / MAX_SLIP_FACTOR:
+        return None
+    return SlipFactors(*(torque / arm_mm / slip_force_n for torque in stem.slip))
 
 
 def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> PreloadedClamp:
@@ -257,8 +265,7 @@ def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> Pr
         force,
         mean_pressure_mpa(force.nominal_n, diameter_mm, preload_pressure.width_mm),
         ring_buckling_pressure_mpa(*elastic, radius_mm, wall_mm),
-        slip_torque_nmm(bolts, force.low_n, diameter_mm),
-        line_slip_torque_nmm(bolts, force.low_n, diameter_mm),
+        slip_torques_nmm(bolts, force.low_n, diameter_mm),
         max(float(von_mises_mpa(getattr(largest, face)[near]).max()) for face in SURFACES),
     )
 

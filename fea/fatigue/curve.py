@@ -1,48 +1,33 @@
-"""Fatigue life and stress by the handbook's median life equation, and its range.
+"""From a life to a stress and back, by the handbook's median life equation, and its range.
 
 The equation is a fit to specimens that lived about 1e3 to 1e8 cycles, as far as the figures
 plot (from memory, unverified). `life_cycles` and `amplitude_at_life_mpa` are the bare
-equation; `life_within_range` refuses a stress above the range and says so below it.
+equation, continued beyond that range.
 """
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
 from geometry.arrays import Floats
-from geometry.errors import InputError, refuse
+from geometry.errors import refuse
 from geometry.material import FatigueCurve
 
 MPA_PER_KSI = 6.894757
 
-MIN_LIFE = 1e3
+LEAST_LIFE = 1e3
 """Cycles below which the figures plot no specimen (from memory, unverified)."""
 
-MAX_LIFE = 1e8
+GREATEST_LIFE = 1e8
 """Cycles beyond which the figures plot no specimen (from memory, unverified)."""
-
-
-@dataclass(frozen=True)
-class CurveLife:
-    """A median life read within the range of a row.
-
-    Attributes:
-        cycles: The life; where `beyond_curve`, what it is at least.
-        beyond_curve: Whether the stress lies below what the figures plot: the life is then
-            known only to be `MAX_LIFE` or more.
-    """
-
-    cycles: float
-    beyond_curve: bool
 
 
 def life_cycles(curve: FatigueCurve, amplitude_mpa: float, stress_ratio: float = -1.0) -> float:
     """Return the median life in cycles at a stress amplitude in MPa, inf below the curve.
 
     Valid for axial load on the net section at a stress ratio R < 1 within the row's own
-    range; half of all specimens fail earlier. The bare equation: it is not limited to the lives
-    that were tested, as `life_within_range` is.
+    range; half of all specimens fail earlier. The bare equation: it is not held to the lives
+    that were tested.
 
     Raises:
         InputError: The row does not hold for this stress ratio, or the amplitude is negative.
@@ -58,7 +43,7 @@ def life_cycles(curve: FatigueCurve, amplitude_mpa: float, stress_ratio: float =
 
 
 def amplitude_at_life_mpa(curve: FatigueCurve, cycles: float, stress_ratio: float = -1.0) -> float:
-    """Return the median fatigue strength, a stress amplitude in MPa, at `cycles`.
+    """Return the stress amplitude in MPa that half of all specimens stand for `cycles`.
 
     Valid as `life_cycles`, whose inverse it is.
 
@@ -70,56 +55,8 @@ def amplitude_at_life_mpa(curve: FatigueCurve, cycles: float, stress_ratio: floa
     _check(curve, stress_ratio)
     if not 0 < cycles < math.inf:
         raise refuse("cycles", f"is {cycles} but must be above 0 and finite; correct it")
-    maximum_mpa = equivalent_at_life_mpa(curve, cycles) / (1 - stress_ratio) ** curve.a3
+    maximum_mpa = equivalent_at_life_mpa(curve, np.asarray(cycles)) / (1 - stress_ratio) ** curve.a3
     return float(maximum_mpa * (1 - stress_ratio) / 2)
-
-
-def stress_range_mpa(
-    curve: FatigueCurve, ultimate_stress_mpa: float, stress_ratio: float = -1.0
-) -> tuple[float, float]:
-    """Return the least and greatest Smax in MPa of a row's range.
-
-    The least has a median life of 1e8 cycles, the greatest one of 1e3 or the tensile
-    strength, whichever is lower: no specimen carries more than that. Near R = 1 the tensile
-    strength may come before the life of 1e8; then both are the tensile strength.
-
-    Raises:
-        InputError: The row does not hold for this ratio, or the strength is not positive.
-
-    Source: as `life_cycles`; the two lives from memory, unverified.
-    """
-    _check(curve, stress_ratio)
-    if not 0 < ultimate_stress_mpa < math.inf:
-        sentence = f"is {ultimate_stress_mpa} MPa but must be above 0 and finite; correct it"
-        raise refuse("ultimate_stress_mpa", sentence)
-    per_maximum = (1 - stress_ratio) ** curve.a3
-    low, high = (equivalent_at_life_mpa(curve, n) / per_maximum for n in (MAX_LIFE, MIN_LIFE))
-    return min(low, ultimate_stress_mpa), min(high, ultimate_stress_mpa)
-
-
-def life_within_range(
-    curve: FatigueCurve,
-    ultimate_stress_mpa: float,
-    maximum_mpa: float,
-    stress_ratio: float = -1.0,
-) -> CurveLife:
-    """Return the median life at Smax in MPa, limited to the range of the row.
-
-    Below the range the record says that the life is at least 1e8 cycles.
-
-    Raises:
-        InputError: The stress is negative or above the range, which the sentence names, or
-            the row does not hold for this stress ratio.
-
-    Source: as `life_cycles`.
-    """
-    low, high = stress_range_mpa(curve, ultimate_stress_mpa, stress_ratio)
-    if not 0 <= maximum_mpa <= high:
-        raise _out_of_range(curve, maximum_mpa, (low, high), stress_ratio)
-    if maximum_mpa <= low:
-        return CurveLife(MAX_LIFE, beyond_curve=True)
-    equivalent = equivalent_mpa(curve, np.asarray(maximum_mpa), np.asarray(stress_ratio))
-    return CurveLife(float(cycles_at_equivalent(curve, equivalent)), beyond_curve=False)
 
 
 def equivalent_mpa(curve: FatigueCurve, maximum_mpa: Floats, stress_ratio: Floats) -> Floats:
@@ -147,12 +84,13 @@ def cycles_at_equivalent(curve: FatigueCurve, equivalent: Floats) -> Floats:
     return lives
 
 
-def equivalent_at_life_mpa(curve: FatigueCurve, cycles: float) -> float:
-    """Return the Seq in MPa of a median life, the inverse of `cycles_at_equivalent`.
+def equivalent_at_life_mpa(curve: FatigueCurve, cycles: Floats) -> Floats:
+    """Return the Seq in MPa of median lives, the inverse of `cycles_at_equivalent`; same shape.
 
     Source: MIL-HDBK-5J, as `life_cycles`.
     """
-    return float((curve.a4 + 10 ** ((math.log10(cycles) - curve.a1) / curve.a2)) * MPA_PER_KSI)
+    result: Floats = (curve.a4 + 10 ** ((np.log10(cycles) - curve.a1) / curve.a2)) * MPA_PER_KSI
+    return result
 
 
 def _check(curve: FatigueCurve, stress_ratio: float) -> None:
@@ -160,17 +98,6 @@ def _check(curve: FatigueCurve, stress_ratio: float) -> None:
     if not low <= stress_ratio <= high or stress_ratio >= 1:
         raise refuse(
             "stress_ratio",
-            f"is {stress_ratio:g} but {curve.source.locator} is valid for {low:g} to {high:g}; "
+            f"is {stress_ratio:g} but {curve.source.locator} holds for {low:g} to {high:g}; "
             "use another row of the material",
         )
-
-
-def _out_of_range(
-    curve: FatigueCurve, maximum_mpa: float, limits_mpa: tuple[float, float], stress_ratio: float
-) -> InputError:
-    low, high = limits_mpa
-    return refuse(
-        "maximum_mpa",
-        f"is {maximum_mpa:g} MPa but {curve.source.locator} is valid for {low:.0f} to "
-        f"{high:.0f} MPa at R = {stress_ratio:g}; lower the stress",
-    )

@@ -1,291 +1,244 @@
-"""The fatigue life of a bar's surface under a spectrum of repeated loads, and the margin to it.
+"""What a spectrum comes to on a bar: at its clamp edges, elsewhere, and both together.
 
-Stress at surface places goes in (`fea.fatigue.stress_history`), the worst place and plane come out,
-with the life by the material's life equation, or without it the distance from a listed
-endurance amplitude. A stress that the curves do not reach is no error: its record has no
-life and says why.
+Stress at places goes in (`stress_cycles`), ranges of life and of the multiple that uses it up come
+out (`estimate`), by the metal's life equation, or without it by a listed endurance. A stress that
+the curves do not reach is no error: its record has no figure and says why.
 """
 
-from collections.abc import Iterator
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from enum import StrEnum
 from typing import Literal
 
 import numpy as np
 
-from fea.fatigue.curve import MAX_LIFE, MIN_LIFE
-from fea.fatigue.damage import (
+from fea.fatigue.curve import GREATEST_LIFE, LEAST_LIFE
+from fea.fatigue.estimate import Estimate, Judged, by_endurance, by_life_equation, unjudged
+from fea.fatigue.strength import (
     Strength,
-    between_rows,
-    damage_of,
     deciding_row,
-    greatest_smax_mpa,
-    ratio_range,
-    stage_damage,
+    is_below_rows,
     strength_of,
-    stress_ratio,
 )
-from fea.fatigue.factor import Factor, Place, factor_by_curve, factor_by_endurance, worst
-from fea.fatigue.stress_history import (
-    PLANES_DEG,
-    ZERO_MPA,
-    CyclicStress,
-    amplitude_and_mean_mpa,
-    at_places,
-    shear_share,
-)
-from geometry.arrays import Floats
+from fea.fatigue.stress_cycles import NOTHING_MPA, amplitude_mpa
+from fea.solid.hot_spot import SurfaceName
 from geometry.errors import InputError
 from geometry.limits import Range, number_problem
 from geometry.material import Endurance, FatigueCurve, Material
-from geometry.source import MARKS
+from loadcases.fatigue_inputs import Levels
 
 Basis = Literal["life equation", "listed endurance", "no data"]
 
-SHEAR_WORTH_SAYING = 1.1
-"""Von Mises over normal amplitude above which the criterion is called in doubt."""
+STEADY_TRIED_MPA = 50.0
+"""Steady tension at clamp edges whose effect is told beside, for none of it is known."""
 
 _RELIABILITY = Range(
     0, 1, remedy="give 1 for the median, or a lower share of its stress", above=True
 )
 
 
-@dataclass(frozen=True)
-class FatigueResult:
-    """Fatigue of a spectrum at the worst place and plane.
+class Decision(StrEnum):
+    """What the range of the factor says of the cycles required."""
 
-    Life, damage and factor hold with the reliability factor: 1 is the median curve, of which
-    half of all specimens fall short.
+    NO_CRACK = "no crack expected"
+    CRACK = "crack expected"
+    OPEN = "not decided"
+
+
+@dataclass(frozen=True)
+class Site:
+    """A surface place that is judged.
 
     Attributes:
-        place_index: The worst of the places given.
-        plane_deg: Normal of the worst plane, from the axial towards the hoop direction.
-        stage_index: The stage that does most damage there.
-        amplitude_mpa: Amplitude of the normal stress on that plane in that stage.
-        mean_mpa: Mean of it as counted, 0 where it is compressive.
-        stress_ratio: R of the two.
-        cycles: Cycles of all stages in one repetition of the spectrum.
-        reliability_factor: Allowable over median stress.
-        life_cycles: Cycles of all stages together until Miner's sum is 1; what the life is
-            at least where `beyond_curve`; None where no curve applies.
-        repetitions: The same in repetitions of the whole spectrum.
-        beyond_curve: Whether all stages lie below what the curve plots.
-        damage: Miner's sum of one repetition, the equation continued below its range; None
-            where no curve applies.
-        stress_factor: Multiple of the repeated loads, the steady stress left as it is, with
-            Miner's sum 1 in one repetition, or that reaches the end of the curve or the
-            listed amplitude. It may be decided at another place. None where no stress varies
-            or nothing is known.
-        basis: Of life and factor.
-        curve: Row of the life equation that decides, None on another basis.
-        endurance: The listed amplitude, None on another basis.
-        notes: Sentences that belong with the figures.
+        s_mm: Where along the tube.
+        theta_rad: Where round it.
+        surface: outer or inner.
+        outward: At a clamp edge +1 or -1, away from the clamp; None elsewhere.
+        bend_factors: At a clamp edge the factor B of each stage for a bend nearby; else empty.
     """
 
-    place_index: int
-    plane_deg: float
-    stage_index: int
+    s_mm: float
+    theta_rad: float
+    surface: SurfaceName
+    outward: int | None
+    bend_factors: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class SiteLife:
+    """The worst of some places.
+
+    Attributes:
+        site: The place of the shortest middle life.
+        estimate: Ranges over all of them.
+        amplitude_mpa: Amplitude there in the stage that does most damage, without clamp or surface
+            factor; at a clamp edge with B.
+        stress_factor: Factored amplitude over it, at the cycles required.
+    """
+
+    site: Site
+    estimate: Estimate
     amplitude_mpa: float
-    mean_mpa: float
-    stress_ratio: float
+    stress_factor: float
+
+
+@dataclass(frozen=True)
+class FatigueResult:
+    """What a spectrum comes to.
+
+    Attributes:
+        cycles: Cycles of all stages in one repetition of the spectrum: those required.
+        reliability_factor: Allowable over median stress.
+        edge: The worst clamp edge, None where no clamp edge is judged.
+        surface: The worst place elsewhere, None where none is left.
+        worst: Of the two the one of the shorter middle life.
+        factor: Multiple of the repeated loads that uses the life up in one repetition: low, middle
+            and high, the least over both; None where nothing is known or nothing varies.
+        life: Cycles of all stages together until Miner's sum is 1, likewise; 0 stands for less than
+            1e3, and no more than 1e8 is told. None without a life equation.
+        damage: Miner's sum of one repetition at the worst place, middle; None without an equation.
+        decision: What the range says of the cycles required, None without a factor.
+        steady_factor: Middle factor at the clamp edges with `STEADY_TRIED_MPA` of steady tension in
+            addition; None where it is not known.
+        basis: What life and factor rest on.
+        curve: Row of the life equation that decides at the worst place, None on another basis.
+        endurance: The listed amplitude, None on another basis.
+    """
+
     cycles: float
     reliability_factor: float
-    life_cycles: float | None = None
-    repetitions: float | None = None
-    beyond_curve: bool = False
+    edge: SiteLife | None
+    surface: SiteLife | None
+    worst: SiteLife
+    factor: Levels | None = None
+    life: Levels | None = None
     damage: float | None = None
-    stress_factor: float | None = None
+    decision: Decision | None = None
+    steady_factor: float | None = None
     basis: Basis = "no data"
     curve: FatigueCurve | None = None
     endurance: Endurance | None = None
-    notes: tuple[str, ...] = ()
+
+
+Group = tuple[Judged, Sequence[Site]]
+"""Places with what bears on them, and where each is: clamp edges, or all others."""
 
 
 def fatigue_result(
-    cyclic: CyclicStress, material: Material, reliability_factor: float = 1.0
+    groups: Sequence[Group], material: Material, reliability_factor: float = 1.0
 ) -> FatigueResult:
-    """Return the life at the worst place and the fatigue factor of the loads.
+    """Return what a spectrum comes to at some groups of places, at least one.
 
-    Valid for elastic stress and for smooth specimens but for the notch factors
-    in `cyclic`; the order of the stages does not count.
+    Valid for stress that stays elastic; the order of the stages does not count. Outside are welds,
+    corrosion, residual stress, overloads and the radius of a clamp's edge.
 
     Raises:
         InputError: The reliability factor is not above 0 and at most 1.
 
-    Source: `fea.fatigue.damage` and `fea.fatigue.factor`.
+    Source: as `fea.fatigue.estimate`.
     """
     problem = number_problem("reliability_factor", reliability_factor, _RELIABILITY)
     if problem:
         raise InputError(problem)
+    judge = _judge_of(material, reliability_factor)
+    sites = [_site_life(group, judge(group[0])) for group in groups]
+    worst = min(sites, key=_shortness)
+    edge = next((one for one in sites if one.site.outward is not None), None)
+    result = FatigueResult(
+        cycles=float(groups[0][0].cyclic.cycles.sum()),
+        reliability_factor=reliability_factor,
+        edge=edge,
+        surface=next((one for one in sites if one.site.outward is None), None),
+        worst=worst,
+        damage=worst.estimate.damage,
+    )
+    result = _on_basis(_with_ranges(result, sites), material)
+    return replace(result, steady_factor=_steady_factor(groups, judge))
+
+
+def _judge_of(material: Material, reliability: float) -> Callable[[Judged], Estimate]:
+    """Return how places are judged: by life equation, by listed endurance, or not at all."""
+    endurance, ultimate = material.endurance, material.ultimate_stress_mpa
     if material.fatigue:
-        return _by_curve(cyclic, strength_of(material, reliability_factor))
-    if material.endurance:
-        return _by_endurance(cyclic, material, material.endurance, reliability_factor)
-    return _without_data(cyclic, material, reliability_factor)
+        strength = strength_of(material, reliability)
+        return lambda judged: by_life_equation(judged, strength)
+    if endurance:
+        return lambda judged: by_endurance(judged, endurance, ultimate, reliability)
+    return unjudged
 
 
-def _by_curve(cyclic: CyclicStress, strength: Strength) -> FatigueResult:
-    found = damage_of(cyclic, strength)
-    place, plane = worst(found)
-    unknown = bool(found.unknown[place, plane])
-    damages, stage = _stages_at(cyclic, strength, place, plane)
-    row = deciding_row(at_places(cyclic, np.array([place])), strength, stage, plane)
-    result = _at(cyclic, (stage, place, plane), strength.reliability)
-    factor = factor_by_curve(cyclic, strength)
-    reasons = _no_row_notes(result, strength) if unknown else _row_notes(result, row, strength)
-    notes = (_strength_note(strength.reliability), *reasons, *_range_notes(result.cycles))
-    result = replace(
-        result,
-        stress_factor=factor.value,
-        basis="life equation",
-        curve=row,
-        notes=(*notes, *_factor_notes(factor), *result.notes),
-    )
-    return result if unknown else _with_life(result, damages, cyclic.cycles)
+def _site_life(group: Group, estimate: Estimate) -> SiteLife:
+    judged, sites = group
+    worst = estimate.worst
+    here = judged.cyclic.half_range_mpa[worst.stage, worst.place]
+    plain = float(amplitude_mpa(here, float(judged.cyclic.cycles.sum())))
+    if plain <= NOTHING_MPA:
+        still = replace(estimate, factor=None, life=None, damage=None)
+        return SiteLife(sites[worst.place], still, 0.0, 1.0)
+    shown = replace(estimate, life=estimate.life and _shown(estimate.life))
+    return SiteLife(sites[worst.place], shown, plain, worst.amplitude_mpa / plain)
 
 
-def _stages_at(
-    cyclic: CyclicStress, strength: Strength, place: int, plane: int
-) -> tuple[Floats, int]:
-    """Return (S,) the damage of each stage on a plane, and the stage that does most."""
-    here = at_places(cyclic, np.array([place]))
-    stages = [stage_damage(here, strength, stage) for stage in range(len(cyclic.cycles))]
-    damages = np.array([one.damage[0, plane] for one in stages])
-    uses = np.array([one.use[0, plane] for one in stages])
-    return damages, int(np.lexsort((uses, damages))[-1])
+def _shortness(one: SiteLife) -> tuple[float, float, float]:
+    """Return what orders places: middle life, middle factor, amplitude; the least is the worst."""
+    estimate = one.estimate
+    life = estimate.life.middle if estimate.life else np.inf
+    factor = estimate.factor.middle if estimate.factor else np.inf
+    return life, factor, -one.amplitude_mpa * one.stress_factor
 
 
-def _with_life(result: FatigueResult, damages: Floats, cycles: Floats) -> FatigueResult:
-    """Return the result with its life, by the damage of each stage; none above the curve."""
-    damage = float(damages.sum())
-    if not np.isfinite(damage):
+def _with_ranges(result: FatigueResult, sites: Sequence[SiteLife]) -> FatigueResult:
+    """Return the result with the least of each factor and life over its places."""
+    moving = [one.estimate for one in sites if one.amplitude_mpa > 0]
+    factors, lives = [one.factor for one in moving], [one.life for one in moving]
+    if not moving or not all(factors):
         return result
-    beyond = bool(np.all(damages <= cycles / MAX_LIFE))
-    life = MAX_LIFE if beyond else result.cycles / damage
-    return replace(
-        result,
-        life_cycles=life,
-        repetitions=life / result.cycles,
-        beyond_curve=beyond,
-        damage=damage,
-    )
+    factor, life = _least(factors), _least(lives) if all(lives) else None
+    return replace(result, factor=factor, life=life, decision=_decision(factor))
 
 
-def _by_endurance(
-    cyclic: CyclicStress, material: Material, endurance: Endurance, reliability: float
-) -> FatigueResult:
-    ultimate = material.ultimate_stress_mpa
-    factor, where = factor_by_endurance(cyclic, endurance, ultimate, reliability)
-    result = _at(cyclic, where, reliability)
-    covered = result.cycles <= endurance.cycles and np.isfinite(factor)
-    return replace(
-        result,
-        stress_factor=factor if covered else None,
-        basis="listed endurance",
-        endurance=endurance,
-        notes=(*_endurance_notes(result, endurance), *result.notes),
-    )
+def _least(levels: Sequence[Levels | None]) -> Levels:
+    return Levels(*(min(ends) for ends in zip(*(one for one in levels if one), strict=True)))
 
 
-def _without_data(cyclic: CyclicStress, material: Material, reliability: float) -> FatigueResult:
-    largest = [
-        float(amplitude_and_mean_mpa(cyclic, stage)[0].max()) for stage in range(len(cyclic.cycles))
-    ]
-    stage = int(np.argmax(largest))
-    amplitude = amplitude_and_mean_mpa(cyclic, stage)[0]
-    place, plane = np.unravel_index(np.argmax(amplitude), amplitude.shape)
-    result = _at(cyclic, (stage, int(place), int(plane)), reliability)
-    note = f"{material.title} has neither a life equation nor a listed endurance: no life is given."
-    return replace(result, notes=(note, *result.notes))
+def _shown(life: Levels) -> Levels:
+    """Return lives as far as the curves reach: 0 below them, 1e8 beyond."""
+    ends = (0.0 if end < LEAST_LIFE else min(end, GREATEST_LIFE) for end in life)
+    return Levels(*ends)
 
 
-def _at(cyclic: CyclicStress, where: Place, reliability: float) -> FatigueResult:
-    """Return the stress at a stage, place and plane, with no life as yet."""
-    stage, place, plane = where
-    here = at_places(cyclic, np.array([place]))
-    amplitude, mean = (values[0, plane] for values in amplitude_and_mean_mpa(here, stage))
-    return FatigueResult(
-        place_index=place,
-        plane_deg=float(PLANES_DEG[plane]),
-        stage_index=stage,
-        amplitude_mpa=float(amplitude),
-        mean_mpa=float(mean),
-        stress_ratio=float(stress_ratio(amplitude, mean)),
-        cycles=float(cyclic.cycles.sum()),
-        reliability_factor=reliability,
-        notes=tuple(_shear_notes(shear_share(cyclic, stage, place))),
-    )
+def _decision(factor: Levels) -> Decision:
+    if factor.low >= 1:
+        return Decision.NO_CRACK
+    return Decision.CRACK if factor.high < 1 else Decision.OPEN
 
 
-def _no_row_notes(found: FatigueResult, strength: Strength) -> Iterator[str]:
-    low, high = ratio_range(strength.rows)
-    yield (
-        f"No life: the worst plane has R = {found.stress_ratio:.2f}, and the rows of the material "
-        f"are valid for {low:g} to {high:g}; change the preload or the other end of the cycle."
-    )
+def _on_basis(result: FatigueResult, material: Material) -> FatigueResult:
+    """Return the result with what it rests on, and without figures that mean nothing."""
+    if material.fatigue:
+        return _on_curve(result, strength_of(material, result.reliability_factor))
+    if material.endurance:
+        # a listed amplitude has no curve, so a high end below the load decides nothing
+        decision = Decision.OPEN if result.decision is Decision.CRACK else result.decision
+        found = replace(result, basis="listed endurance", endurance=material.endurance)
+        return replace(found, decision=decision)
+    return result
 
 
-def _row_notes(found: FatigueResult, row: FatigueCurve, strength: Strength) -> Iterator[str]:
-    ratio, maximum = found.stress_ratio, found.amplitude_mpa + found.mean_mpa
-    if between_rows(strength.rows, ratio):
-        yield (
-            f"R = {ratio:.2f} lies between two rows of the material; the shorter life counts, by "
-            f"{row.source.locator}."
-        )
-    greatest = greatest_smax_mpa(row, strength, ratio)
-    if maximum > greatest * (1 + 1e-9):
-        yield (
-            f"No life: Smax is {maximum:.0f} MPa, above the {greatest:.0f} MPa at which "
-            f"{row.source.locator} ends at R = {ratio:.2f}: {MIN_LIFE:g} cycles (from memory, "
-            "unverified), or the tensile strength."
-        )
+def _on_curve(result: FatigueResult, strength: Strength) -> FatigueResult:
+    worst = result.worst.estimate.worst
+    row = deciding_row(strength, worst.amplitude_mpa, worst.ratio)
+    found = replace(result, basis="life equation", curve=row)
+    if is_below_rows(strength.rows, np.asarray(worst.ratio)):
+        return replace(found, factor=None, life=None, damage=None, decision=None)
+    return found
 
 
-def _range_notes(cycles: float) -> Iterator[str]:
-    if cycles > MAX_LIFE:
-        yield (
-            f"More than {MAX_LIFE:g} cycles are required, beyond what the curves plot: the "
-            "equation is continued."
-        )
-    if cycles < MIN_LIFE:
-        yield (
-            f"Fewer than {MIN_LIFE:g} cycles are required: the stress factor is that of "
-            f"{MIN_LIFE:g}, where the curves begin."
-        )
-
-
-def _factor_notes(factor: Factor) -> Iterator[str]:
-    if factor.unknown:
-        yield "No stress factor: it is decided at a stress ratio for which the material has no row."
-    elif factor.value is None:
-        yield "No stress factor: no stress varies."
-
-
-def _endurance_notes(found: FatigueResult, endurance: Endurance) -> Iterator[str]:
-    yield (
-        f"The amplitude of {endurance.amplitude_from_mpa:g} MPa at {endurance.cycles:g} cycles, "
-        f"the lower end of what is listed, is {MARKS[endurance.source.kind]}; there is no life "
-        "equation, so no life is given."
-    )
-    if found.reliability_factor < 1:
-        yield f"The amplitude is taken times {found.reliability_factor:g}."
-    if found.cycles > endurance.cycles:
-        yield (
-            f"No stress factor: {found.cycles:g} cycles are required, and the amplitude is "
-            f"listed for {endurance.cycles:g}."
-        )
-    if found.amplitude_mpa <= ZERO_MPA:
-        yield "No stress factor: no stress varies."
-
-
-def _strength_note(reliability: float) -> str:
-    if reliability == 1:
-        return "The strength is a median: half of all smooth specimens fail earlier."
-    return f"The strength is {reliability:g} times the median of smooth specimens."
-
-
-def _shear_notes(share: float) -> Iterator[str]:
-    if share > SHEAR_WORTH_SAYING:
-        yield (
-            f"Shear counts here: the von Mises amplitude is {share:.2f} times the normal one of "
-            "this life, which is unconservative for a ductile metal."
-        )
+def _steady_factor(groups: Sequence[Group], judge: Callable[[Judged], Estimate]) -> float | None:
+    """Return the middle factor of the clamp edges with steady tension in addition."""
+    edges = next((judged for judged, sites in groups if sites[0].outward is not None), None)
+    if edges is None:
+        return None
+    steady = edges.cyclic.steady_mpa + np.array([STEADY_TRIED_MPA, 0.0, 0.0])
+    factor = judge(replace(edges, cyclic=replace(edges.cyclic, steady_mpa=steady))).factor
+    return factor.middle if factor and np.isfinite(factor.middle) else None

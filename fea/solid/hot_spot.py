@@ -66,6 +66,7 @@ class SurfaceReading:
         outer: (P, 6) on the outer surface, MPa.
         inner: (P, 6) on the inner surface, MPa.
         counted: (P,) places that count: none in a load band, or inside a rigid clamp.
+        at_rigid_edge: (P,) places whose stress is that of a rigid clamp's edge, a singularity.
 
     Just outside a clamp edge, where no stress is read, it is that of the edge.
     """
@@ -73,6 +74,7 @@ class SurfaceReading:
     outer: Floats
     inner: Floats
     counted: Flags
+    at_rigid_edge: Flags
 
 
 def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
@@ -103,7 +105,8 @@ def read_surface(
         source = np.searchsorted(theta[nodes], theta[beside] - PLACE_RAD)
         for face in SURFACES:
             faces[face][beside] = read[face][source]
-    return SurfaceReading(faces["outer"], faces["inner"], counted)
+    rigid = near & (model.clamp.model == "rigid")
+    return SurfaceReading(faces["outer"], faces["inner"], counted, rigid)
 
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
@@ -152,7 +155,7 @@ def _edge_reading(
     model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 ) -> tuple[Ints, dict[SurfaceName, Floats]]:
     """Return the nodes on a clamp edge and the stress (k, 6) extrapolated there, each surface."""
-    near, far = (_mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
+    near, far = (mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
     nodes = model.mesh.sheet.nodes
     first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
     apart = MIN_APART * edge_wall_mm(model.bar, edge_mm)
@@ -162,7 +165,7 @@ def _edge_reading(
         face: (1 + share) * getattr(stress, face)[near] - share * getattr(stress, face)[far]
         for face in SURFACES
     }
-    return _mesh_line(model, edge_mm), read
+    return mesh_line(model, edge_mm), read
 
 
 def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
@@ -171,7 +174,7 @@ def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
     return near * wall_mm, far * wall_mm
 
 
-def _mesh_line(model: Model, place_mm: float) -> Ints:
+def mesh_line(model: Model, place_mm: float) -> Ints:
     """Return the nodes of the mesh line nearest to a place, ascending in theta."""
     nodes = model.mesh.sheet.nodes
     corners = np.unique(nodes[model.mesh.sheet.corner, 0])

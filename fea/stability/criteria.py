@@ -26,10 +26,14 @@ class WeakInput:
     Attributes:
         input: What it is.
         evidence: Its evidence, in a word or two.
+        range: Of the input, None where none is stated.
+        factor_range: Of the limit's factor over that range, None where it was not computed.
     """
 
     input: str
     evidence: str
+    range: tuple[float, float] | None = None
+    factor_range: tuple[float, float] | None = None
 
 
 PERFECT_TUBE = WeakInput("perfect, straight tube", "idealised")
@@ -76,6 +80,7 @@ class LocalCriterion(Criterion):
         shares: (P, k) utilisation by part; the root of their squares' sum is the place's
             utilisation.
         parts: Label of each of several shares; empty where there is one.
+        at_rigid_edge: Whether it is judged at the edge of a rigid clamp.
         linear: Whether its limit is the load over the largest utilisation; the others have a rule
             of their own.
         unit: Of the utilisation; none, for it is a share.
@@ -85,6 +90,7 @@ class LocalCriterion(Criterion):
 
     shares: Callable[[WallStress], Floats]
     parts: tuple[Mode, ...] = ()
+    at_rigid_edge: bool = True
     linear: bool = True
     unit: str = ""
     colour: str
@@ -149,6 +155,8 @@ HOOP_YIELD = LocalCriterion(
     always=False,
     strengths=(PROOF_STRESS,),
     shares=hoop_yield_share,
+    # a rigid clamp keeps the section round, and bends its wall as no real clamp does
+    at_rigid_edge=False,
     colour="#2b8a86",
     line_colour="#1f6f6b",
 )
@@ -165,12 +173,9 @@ ELASTIC_BUCKLING = Criterion(
 CLAMP_SLIP = Criterion(
     id="clamp_slip",
     label="clamp slip",
-    gloss="the bar rotates or slides in its clamp, at the least preload",
+    gloss="the bar rotates or slides in its clamp; least preload, two-line contact, low friction",
     inspection=_SLIP_MARK,
-    weak_inputs=(
-        BOLT_PRELOAD,
-        WeakInput("friction of clamp on tube", "from memory, unless given"),
-    ),
+    weak_inputs=(BOLT_PRELOAD,),
 )
 CONTACT_LOSS = Criterion(
     id="contact_loss",

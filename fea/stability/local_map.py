@@ -9,7 +9,7 @@ from fea.solid.hot_spot import SurfaceReading
 from fea.stability import criteria
 from fea.stability.criteria import LOCAL_BUCKLING, YIELD, LocalCriterion
 from fea.stability.local_buckling import Walls, WallStress
-from geometry.arrays import Floats
+from geometry.arrays import Flags, Floats
 
 STEP, MAX_STEPS, FACTOR_ERROR = 8 / 7, 25, 1e-3
 """Of the search for the load multiple; 25 steps reach 28 times first yield."""
@@ -40,8 +40,16 @@ def local_map(
     """
     stress = WallStress(walls, load_factor * reading.outer, load_factor * reading.inner)
     shares = {one.id: one.shares(stress) for one in criteria.LOCAL}
-    used = {name: np.where(reading.counted, _used(each), 0.0) for name, each in shares.items()}
+    used = {
+        one.id: np.where(_is_judged(one, reading), _used(shares[one.id]), 0.0)
+        for one in criteria.LOCAL
+    }
     return LocalMap(used, {one.id: shares[one.id] for one in criteria.LOCAL if one.parts})
+
+
+def _is_judged(criterion: LocalCriterion, reading: SurfaceReading) -> Flags:
+    """Return (P,) the places at which a criterion is judged."""
+    return reading.counted & (criterion.at_rigid_edge | ~reading.at_rigid_edge)
 
 
 def local_buckling_factor(walls: tuple[Walls, ...], reading: SurfaceReading) -> float | None:

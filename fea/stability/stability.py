@@ -1,10 +1,10 @@
 """One load case's stability: elastic buckling of the whole bar, and its wall place by place."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.solid.hot_spot import SurfaceReading, read_surface
+from fea.solid.hot_spot import read_surface
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import SurfaceStress
@@ -66,7 +66,7 @@ def assess_stability(
     buckling_factor = local_buckling_factor(walls, reading)
     if is_reversed(placed.case):
         elastic = _nearer(elastic)
-        other = SurfaceReading(-reading.outer, -reading.inner, reading.counted)
+        other = replace(reading, outer=-reading.outer, inner=-reading.inner)
         other_buckling_factor = local_buckling_factor(walls, other)
         if (other_buckling_factor or np.inf) < (buckling_factor or np.inf):
             reading, buckling_factor = other, other_buckling_factor

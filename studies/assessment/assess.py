@@ -55,15 +55,16 @@ def share(
     factor: Factor,
     recovery: Recovery,
     stresses: Sequence[SurfaceStress],
+    others: Sequence[Sequence[SurfaceStress]] = (),
 ) -> Shared:
-    """Return the common inputs of every case's assessment.
+    """Return what the assessment of every case needs; `others` at the other clamp stiffnesses.
 
     Raises:
         SolveError: The bar does not balance under its own clamps.
     """
     solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
     clamping = preload_clamps(model, study.levers, recovery, solver)
-    repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping)
+    repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping, study.levers, others)
     return Shared(model, factor, walls_of_model(model), clamping, repeated)
 
 

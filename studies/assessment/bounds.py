@@ -94,20 +94,20 @@ def beam_bounds(study: Study, loads: Sequence[Sequence[PlacedLoad]]) -> list[Bea
 
 def clamp_studies(
     model: Model,
-    recovery: Recovery,
     loads: Sequence[Sequence[PlacedLoad]],
     solutions: Sequence[Solution],
+    stresses: Sequence[Sequence[SurfaceStress]],
 ) -> list[tuple[ClampStiffnessAnswer, ...]]:
-    """Return, for each case, the answers with a softer and a stiffer clamp."""
+    """Return, for each case, the answers with a softer and a stiffer clamp, from their stresses."""
     by_scale = [
         [
             ClampStiffnessAnswer(
                 scale, deflection_mm(answer), peak_stress(model, stress, case).stress_mpa
             )
-            for answer, stress, case in zip(
-                solution.answers, stresses_of(model, recovery, solution), loads, strict=True
-            )
+            for answer, stress, case in zip(solution.answers, of_cases, loads, strict=True)
         ]
-        for scale, solution in zip(CLAMP_STIFFNESS_SCALES, solutions, strict=False)
+        for scale, solution, of_cases in zip(
+            CLAMP_STIFFNESS_SCALES, solutions, stresses, strict=False
+        )
     ]
     return [tuple(answers[number] for answers in by_scale) for number in range(len(loads))]

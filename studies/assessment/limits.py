@@ -1,10 +1,14 @@
 """Limits of a load case, each at a multiple of the load, with its weak inputs."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
+from fea.clamp.clamping import SlipFactors
+from fea.fatigue.estimate import SCATTER, Cause
 from fea.fatigue.life import Life
+from fea.fatigue.result import FatigueResult
+from fea.fatigue.severity import clamp_factor_of
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from fea.stability.criteria import (
     BOLT_PRELOAD,
@@ -21,7 +25,10 @@ from fea.stability.criteria import (
 )
 from fea.stability.stress_strain import curve_source
 from fea.stability.zones import Zone
+from geometry.material import Material
 from geometry.source import UNSURE, Source
+from loadcases.bolts import friction_band
+from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Levels
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.places import (
     facing_in_words,
@@ -29,6 +36,9 @@ from studies.records.places import (
     place_in_words,
     reach_in_words,
 )
+
+VERIFIED = frozenset({UNSURE["derived"]})
+"""Evidence of inputs that are shown and yet leave a limit verified."""
 
 FAR = 10.0
 """Multiple of first yield beyond which limits are left out that are not always reported."""
@@ -46,11 +56,12 @@ class Limit:
     Attributes:
         criterion: What is reached.
         name: Its label, or that of the part of it that is reached.
-        load_factor: Multiple of the load case at which it happens.
+        load_factor: Multiple of the load case at which it happens; the low end of a range.
         place: Where, in words; empty for the bar as a whole.
         s_mm: Where along the tube, None for the bar as a whole.
         theta_rad: Where round it, None where it has no such place.
-        weak_inputs: Inputs of it that are not verified.
+        weak_inputs: Inputs of it that a reader must know of.
+        factor_range: Low end, middle and high end of the factor, None where no range is stated.
     """
 
     criterion: Criterion
@@ -60,12 +71,23 @@ class Limit:
     s_mm: float | None
     theta_rad: float | None
     weak_inputs: tuple[WeakInput, ...]
+    factor_range: tuple[float, float, float] | None = None
+
+    @property
+    def is_verified(self) -> bool:
+        """Return whether all inputs of its strength are read, derived or the user's own."""
+        return all(one.evidence in VERIFIED for one in self.weak_inputs)
+
+    @property
+    def middle_factor(self) -> float:
+        """Return the middle of the factor's range, the factor itself where none is stated."""
+        return self.factor_range[1] if self.factor_range else self.load_factor
 
 
 def limits_of(run: StudyRun, case: CaseRun) -> tuple[Limit, ...]:
     """Return the limits of a load case, the nearest first."""
     found = [_yield(run, case), *_local(run, case), *_elastic(case)]
-    found += [*_slip(case), *_fatigue(run, case)]
+    found += [*_slip(run, case), *_fatigue(run, case)]
     yields = found[0].load_factor
     # limits read from linear stress are meaningless far beyond yield
     near = [one for one in found if one.criterion.always or one.load_factor <= FAR * yields]
@@ -145,11 +167,27 @@ def _whole(criterion: Criterion, factor: float, place: str = "", s_mm: float = 0
     return Limit(criterion, criterion.label, factor, place, s_mm, None, weak)
 
 
-def _slip(case: CaseRun) -> Iterator[Limit]:
+def _slip(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     if case.clamp and case.clamp.contact_loss_factor is not None:
         yield _whole(CONTACT_LOSS, case.clamp.contact_loss_factor)
-    if case.clamp and case.clamp.slip_factor is not None:
-        yield _whole(CLAMP_SLIP, case.clamp.slip_factor)
+    if case.clamp and case.clamp.slip is not None:
+        slip, weak = case.clamp.slip, _friction(run, case.clamp.slip)
+        whole = _whole(CLAMP_SLIP, slip.careful)
+        yield replace(whole, factor_range=slip, weak_inputs=(*weak, *whole.weak_inputs))
+
+
+def _friction(run: StudyRun, slip: SlipFactors) -> tuple[WeakInput, ...]:
+    """Return contact and friction, which make the range of slip, the wider one first."""
+    stem = run.clamping.stem if run.clamping else None
+    if stem is None:
+        return ()
+    low, high = friction_band(stem.bolts)
+    contact = WeakInput("contact, full or on two lines", "estimated")
+    if low == high:
+        return (contact,)
+    per_friction = slip.middle / stem.bolts.friction
+    moved = low * per_friction, high * per_friction
+    return contact, WeakInput("friction of clamp on tube", UNSURE["memory"], (low, high), moved)
 
 
 def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
@@ -159,23 +197,57 @@ def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
 
 
 def life_limit(run: StudyRun, life: Life | None) -> Limit | None:
-    """Return the limit of a life, None where there is none or its stress factor is not known."""
-    factor = life.result.stress_factor if life else None
+    """Return the limit of a life, None where there is none or its factor is not known."""
+    factor = life.result.factor if life else None
     if life is None or factor is None:
         return None
-    place = place_in_words(run.study.bar, life.s_mm, life.theta_rad, life.surface)
-    at = life.s_mm, life.theta_rad
-    return Limit(FATIGUE, FATIGUE.label, factor, place, *at, _weak_in_life(run, life))
+    site = life.result.worst.site
+    place = place_in_words(run.study.bar, site.s_mm, site.theta_rad, site.surface)
+    return Limit(
+        FATIGUE,
+        FATIGUE.label,
+        factor.low,
+        place,
+        site.s_mm,
+        site.theta_rad,
+        weak_inputs_of_life(run, life.result),
+        (factor.low, factor.middle, factor.high),
+    )
 
 
-def _weak_in_life(run: StudyRun, life: Life) -> tuple[WeakInput, ...]:
-    inputs, result = run.study.fatigue, life.result
-    found: tuple[WeakInput, ...] = ()
-    if life.kf > 1:
-        found += weak_input(f"notch factor {life.kf:g} at the clamp", inputs.clamp_edge_source)
-        found += (CLAMP_STIFFNESS,)
-    if result.endurance:
-        found += weak_input("endurance of the metal", result.endurance.source)
-    if result.reliability_factor == 1:
-        found += (WeakInput("fatigue curve", "median: half of all specimens fail earlier"),)
-    return found
+def weak_inputs_of_life(run: StudyRun, result: FatigueResult) -> tuple[WeakInput, ...]:
+    """Return what a life rests on, that which moves its factor most first."""
+    inputs, worst, metal = run.study.fatigue, result.worst.estimate, run.study.bar.spec.material
+    middle = worst.factor.middle if worst.factor else 0.0
+    found: list[tuple[float, WeakInput]] = []
+    for cause, (down, up) in worst.worst.widths.items():
+        moved = middle * 10**-down, middle * 10**up
+        behind = _of_cause(inputs, metal, result, cause)
+        found += [(down, replace(one, factor_range=moved)) for one in behind]
+    ordered = sorted(found, key=lambda pair: -pair[0])
+    return tuple(one for _, one in ordered)
+
+
+def _of_cause(
+    inputs: FatigueInputs, metal: Material, result: FatigueResult, cause: Cause
+) -> Iterator[WeakInput]:
+    """Yield the input behind a cause of a range, nothing where it is verified or has no part."""
+    if cause == "clamp factor":
+        levels, source = clamp_factor_of(inputs, metal), inputs.clamp_source
+        yield from _levels(f"clamp factor {levels.middle:g}", levels, source)
+    elif cause == "surface factor":
+        levels, source = inputs.surface_factor, inputs.surface_source
+        yield from _levels(f"surface factor {levels.middle:g}", levels, source)
+    elif cause == "scatter of lives" and result.endurance:
+        ends = result.endurance.amplitude_from_mpa, result.endurance.amplitude_to_mpa
+        for one in weak_input("endurance of the metal", result.endurance.source):
+            yield replace(one, range=ends)
+    elif cause == "scatter of lives" and result.reliability_factor == 1:
+        yield WeakInput("scatter of lives", UNSURE["memory"], (1 / SCATTER, SCATTER))
+
+
+def _levels(name: str, levels: Levels, source: Source) -> Iterator[WeakInput]:
+    # a factor that the study gives is the user's own
+    if source != OWN_FATIGUE_SOURCE:
+        for one in weak_input(name, source):
+            yield replace(one, range=(levels.low, levels.high))

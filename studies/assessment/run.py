@@ -18,9 +18,16 @@ from fea.solid.model import Model, build_model, mesh_for
 from fea.solid.recovery import Recovery, SurfaceStress, build_recovery
 from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from fea.stability.stability import Stability
-from fea.verification.checks import Check, balance_checks, bracket_checks, volume_check
+from fea.verification.checks import (
+    Check,
+    balance_checks,
+    bracket_checks,
+    section_checks,
+    volume_check,
+)
 from geometry.grading import LevelName
 from loadcases.case import PlacedCase
+from loadcases.levers import LeverClamp
 from studies.assessment.assess import (
     Assessment,
     clamp_of,
@@ -136,6 +143,7 @@ class _Shared:
     recovery: Recovery
     volume: Check
     residual: float
+    levers: tuple[LeverClamp, ...]
 
 
 def run_study(
@@ -182,7 +190,10 @@ def run_study(
     scaled = timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor)
     recovery = timed(Stage.STRESS_RECOVERY, build_recovery, study.bar, mesh)
     stresses = timed(Stage.STRESS_RECOVERY, stresses_of, model, recovery, solution)
-    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, recovery, loads, scaled)
+    others = [
+        timed(Stage.CLAMP_STIFFNESS_STUDY, stresses_of, model, recovery, one) for one in scaled
+    ]
+    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, loads, scaled, others)
     beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study, loads)
     solved = [
         SolvedCase(placed=placed, answer=answer, stress=stress, beam=beam, clamp_stiffness_study=at)
@@ -190,8 +201,8 @@ def run_study(
             study.cases, solution.answers, stresses, beams, beside, strict=True
         )
     ]
-    given = timed(Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses)
-    shared = _Shared(model, recovery, volume, solution.residual)
+    given = timed(Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses, others)
+    shared = _Shared(model, recovery, volume, solution.residual, study.levers)
     cases = []
     for case in solved:
         answered = case.placed, case.answer, case.stress
@@ -218,6 +229,7 @@ def _judged(shared: _Shared, case: SolvedCase, assessed: Assessment) -> CaseRun:
     peak = peak_stress(model, case.stress, loads)
     balance = balance_checks(model, loads, case.answer, shared.residual)
     bracket = bracket_checks(case.answer, beam.rigid_bends, beam.flexible_bends)
+    sections = section_checks(model, loads, shared.levers, case.stress)
     return CaseRun(
         placed=case.placed,
         answer=case.answer,
@@ -227,7 +239,7 @@ def _judged(shared: _Shared, case: SolvedCase, assessed: Assessment) -> CaseRun:
         peak=peak,
         band=band_peak(model, case.stress, loads),
         error=estimate_error(model, shared.recovery, case.answer, peak),
-        checks=(shared.volume, *balance, *bracket),
+        checks=(shared.volume, *balance, *bracket, *sections),
         stability=assessed.stability,
         clamp=assessed.clamp,
         life=assessed.life,

@@ -7,6 +7,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from fea.clamp.contact import foundation_pressure_mpa
+from fea.fatigue.notes import notes_of
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from fea.verification.checks import MAX_WORK_RATIO_FLEXIBLE, MIN_WORK_RATIO_RIGID
 from geometry.centreline import locate
@@ -75,7 +76,7 @@ def remarks_of(run: StudyRun) -> tuple[Remarks, tuple[Remarks, ...]]:
 
 def case_remarks(run: StudyRun, case: CaseRun) -> tuple[Remark, ...]:
     """Return the remarks on a case, the general ones first."""
-    found = [*_fatigue(case), *_strength(run, case), *_clamp_stiffness(run, case)]
+    found = [*_fatigue(run, case), *_strength(run, case), *_clamp_stiffness(run, case)]
     found += [*_work_ratios(case), *_clamps(run, case), *_sustained(run, case), *_size(case)]
     found += [*_mesh(run, case), *_sources(run, case)]
     return (*ALWAYS, PATH if case.path else NO_PATH, *found)
@@ -86,7 +87,7 @@ def _by_kind(found: Sequence[Remark]) -> Remarks:
     return Remarks(*(tuple(one.text for one in found if one.kind == kind) for kind in kinds))
 
 
-def _fatigue(case: CaseRun) -> Iterator[Remark]:
+def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
     cycle = case.placed.case.cycle
     if is_sustained(case.placed.case):
         yield Remark(
@@ -98,14 +99,14 @@ def _fatigue(case: CaseRun) -> Iterator[Remark]:
             "limitation",
             "Static extreme of a repeated load: without a number of cycles no life is computed.",
         )
-    elif case.life and case.life.result.stress_factor is None:
-        notes = " ".join(case.life.result.notes)
+    elif case.life and case.life.result.factor is None:
+        notes = " ".join(notes_of(case.life.result, run.study.bar.spec.material))
         yield Remark("caution", f"Fatigue is not judged, and --fail-under fails for it. {notes}")
     elif case.life:
         yield Remark(
             "caution",
-            "Fatigue life scatters tenfold or more; scratches, corrosion and a sharp clamp edge "
-            "shorten it.",
+            "Fatigue range of smooth, unscratched bars; scratches, corrosion, welds, overloads and "
+            "a sharp clamp edge shorten the life.",
         )
 
 

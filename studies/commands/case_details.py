@@ -9,6 +9,8 @@ from studies.commands.lines import labelled, percent, wrapped
 from studies.commands.load_lines import vector_in_words
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
+from studies.records.fatigue import FatigueRecord, FatigueSiteRecord
+from studies.records.fatigue_text import factor_text, life_text
 from studies.records.limit import ClampPreloadRecord
 from studies.records.places import capitalised, on_ruler, rounded_cycles
 
@@ -20,8 +22,7 @@ def bar_details(record: ResultsRecord) -> Iterator[str]:
         yield from labelled("", _preload(clamp), 2, 7)
     if (fatigue := record.fatigue) is not None:
         stages = " + ".join(f"{rounded_cycles(one.cycles)} of {one.case}" for one in fatigue.stages)
-        factor = "not judged" if fatigue.factor is None else f"{fatigue.factor:.2f} x load"
-        text = f"{factor} at {fatigue.at.text}; stages {stages}"
+        text = f"{factor_text(fatigue)} at {fatigue.at.text}; stages {stages}"
         yield from labelled("All repeated loads", text, 2, 20)
 
 
@@ -34,11 +35,29 @@ def case_details(case: CaseRecord) -> Iterator[str]:
         scale = "x 1/3" if one.stiffness_scale < 1 else f"x {one.stiffness_scale:g}"
         text = f"{one.deflection_mm:.2f} mm, peak {one.peak_stress_mpa:.0f} MPa"
         yield from labelled("Clamp", f"stiffness {scale}: deflection {text}")
+    if case.fatigue:
+        yield from _fatigue(case.fatigue)
     yield from _contact(case)
     if case.buckling.zones:
         yield "   Zones with utilisation above 0.5"
         for zone in case.buckling.zones:
             yield from wrapped(zone.text, 5, 7)
+
+
+def _fatigue(fatigue: FatigueRecord) -> Iterator[str]:
+    """Yield the worst clamp edge and the worst place elsewhere, each with its range."""
+    for label, site in (("Clamp edge", fatigue.clamp_edge), ("Elsewhere", fatigue.elsewhere)):
+        if site is not None:
+            yield from labelled(label, f"fatigue {factor_text(site)}; life {life_text(site)}")
+            yield from labelled("", _site(site))
+
+
+def _site(site: FatigueSiteRecord) -> str:
+    kind = "amplitude" if site.bend_factor is None else "nominal amplitude"
+    parts = [f"{site.at.text}: {kind} {site.amplitude_mpa:.0f} MPa"]
+    parts += [f"mean {site.mean_mpa:.0f} MPa"] if site.mean_mpa >= 1 else []
+    parts += [] if site.bend_factor is None else [f"bend factor {site.bend_factor:.2f} in it"]
+    return "; ".join([*parts, f"fatigue factor on it {site.fatigue_factor:.2f}"])
 
 
 def reference_lines(record: ResultsRecord) -> Iterator[str]:
@@ -76,8 +95,8 @@ def _preload(clamp: ClampPreloadRecord) -> str:
     name = clamp.name if clamp.name == STEM else f"lever {on_ruler(clamp.at_mm)}"
     return (
         f"{name}: pressure {clamp.pressure_mpa:.1f} MPa, at most {clamp.peak_stress_mpa:.0f} MPa "
-        f"in the tube; slip torque {clamp.line_slip_torque_nmm / 1000:.0f} N·m on two lines of "
-        f"contact; ring buckling pressure {clamp.ring_buckling_pressure_mpa:.1f} MPa"
+        f"in the tube; slip torque {clamp.slip_torque_range_nmm[0] / 1000:.0f} N·m on two lines at "
+        f"low friction; ring buckling pressure {clamp.ring_buckling_pressure_mpa:.1f} MPa"
     )
 
 

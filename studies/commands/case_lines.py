@@ -7,7 +7,9 @@ from geometry.source import UNSURE
 from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled, percent
 from studies.commands.load_lines import loads_in_words
 from studies.records.case import CaseRecord
-from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.fatigue import FatigueRecord
+from studies.records.fatigue_text import brief_decision, brief_life, factor_text
+from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm
 from studies.records.places import rounded_cycles
 
@@ -43,18 +45,12 @@ def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
 
 
 def fatigue_text(fatigue: FatigueRecord) -> str:
-    """Return amplitude, mean, notch factor and life in one line."""
-    stress = stress_text(fatigue)
-    if fatigue.life_cycles is None:
-        return f"{stress}; no life given"
-    more = "> " if fatigue.beyond_curve else ""
-    return f"{stress}; life {more}{rounded_cycles(fatigue.life_cycles)}"
-
-
-def stress_text(fatigue: FatigueRecord) -> str:
-    """Return amplitude, mean and notch factor of repeated loads."""
-    notch = f", notch factor {fatigue.notch_factor:g}" if fatigue.notch_factor > 1 else ""
-    return f"amplitude {fatigue.amplitude_mpa:.0f} MPa, mean {fatigue.mean_mpa:.0f} MPa{notch}"
+    """Return factor, what its range says, and life in one line."""
+    if fatigue.decided is None:
+        return "not judged"
+    return fitted(
+        [f"{factor_text(fatigue)}, {brief_decision(fatigue)}", f"life {brief_life(fatigue)}"]
+    )
 
 
 def evidence(kind: str) -> str:

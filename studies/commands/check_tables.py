@@ -6,6 +6,7 @@ from rich.table import Table
 from rich.text import Text
 
 from geometry.bar import Bar
+from geometry.section_class import SectionClass
 from studies.commands.check_record import load_record
 from studies.commands.lines import labelled, wrapped
 from studies.commands.output import TABLE_WIDTH, printable, show, table
@@ -121,8 +122,8 @@ def _sections(summary: GeometrySummary, bar: Bar) -> Table:
             f"{row.i_mm4:.0f}",
             f"{row.z_mm3:.0f}",
             f"{row.yield_moment_nm:.0f}",
-            f"{row.section_class.od_per_wall:.1f}",
-            f"{row.section_class.aisc}, {row.section_class.en_class}",
+            f"{row.od_mm / row.wall_mm:.1f}",
+            _class(row.section_class),
         )
     return rows
 
@@ -130,6 +131,13 @@ def _sections(summary: GeometrySummary, bar: Bar) -> Table:
 def short_place(s_mm: float) -> str:
     """Return a place for a table: `R 142.0` is 142 mm to the right of the clamp centre."""
     return f"{side_of(s_mm)[0].upper()} {abs(s_mm):.1f}"
+
+
+def _class(found: SectionClass | None) -> str:
+    """Return the class with its evidence in the same cell."""
+    if found is None:
+        return "not classified, rule unread"
+    return f"{found.aisc}, {found.en_class} (from memory)"
 
 
 def _print_half(half: HalfRow, bar: Bar) -> None:

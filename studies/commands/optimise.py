@@ -10,6 +10,7 @@ import typer
 from geometry.errors import refuse
 from studies.commands.computing import drawing, progress
 from studies.commands.exit_codes import INTERRUPTED, LIMIT_NOT_MET
+from studies.commands.not_judged import say_not_judged
 from studies.commands.options import (
     DirectSolver,
     Level,
@@ -17,6 +18,7 @@ from studies.commands.options import (
     Scheduler,
     Solver,
     StudyFile,
+    Verified,
     Workers,
 )
 from studies.commands.output import CAUTION, indented, open_page, say, show, table
@@ -56,6 +58,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     out: Annotated[
         Path | None, typer.Option(help="Results folder. [default: results/<study name>-lightest]")
     ] = None,
+    verified: Verified = False,
     mesh: Annotated[
         Level | None,
         typer.Option(help="Mesh level of the search; the result is confirmed on fine."),
@@ -87,6 +90,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         "min_fatigue_factor": min_fatigue_factor,
         "max_wall_utilisation": max_wall_utilisation,
         "max_deflection_mm": max_deflection_mm,
+        "verified": verified or None,
     }
     constraints = settled(read.optimise, options, "optimise")
     task = task_of(read, constraints, mesh.value if mesh else None, solver.value)
@@ -118,6 +122,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         # a bar that meets its constraints may still break early of what was not constrained
         summary = record.summary.removesuffix(CLOSING).strip()
         show(indented(f"Governing limit: {summary}"), "")
+        if constraints.verified:
+            say_not_judged(record)
     show("Constraints: those listed above and no others.", CAUTION, f"Results in {folder}")
     if open_:
         open_page(folder / (REPORT_FILE if found.constraints_met else SWEEP_FILE))

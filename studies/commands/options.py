@@ -74,6 +74,15 @@ Verbose = Annotated[
     ),
 ]
 
+Verified = Annotated[
+    bool,
+    typer.Option(
+        "--verified",
+        help="Let only limits count whose inputs are read, derived or your own; the others are "
+        "named as not judged.",
+    ),
+]
+
 Quiet = Annotated[bool, typer.Option("--quiet", help="Print table and governing limit only.")]
 
 

@@ -8,6 +8,7 @@ import typer
 from geometry.errors import refuse
 from studies.commands.computing import RunOptions, computed
 from studies.commands.exit_codes import LIMIT_NOT_MET
+from studies.commands.not_judged import say_not_judged
 from studies.commands.options import (
     Changes,
     DirectSolver,
@@ -21,6 +22,7 @@ from studies.commands.options import (
     Solver,
     StudyFile,
     Verbose,
+    Verified,
     detail_of,
 )
 from studies.commands.output import say
@@ -42,6 +44,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     fail_under: Annotated[
         float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
     ] = None,
+    verified: Verified = False,
     resume: Resume = False,
     solver: DirectSolver = Solver.AUTO,
     open_: OpenPage = False,
@@ -65,7 +68,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     options = RunOptions(
         mesh.value if mesh else None, solver.value, figures, resume, open_, as_json, detail
     )
-    _judge(computed(read, read.path_controls, folder, options), fail_under)
+    _judge(computed(read, read.path_controls, folder, options), fail_under, verified=verified)
 
 
 def _check_limit(fail_under: float | None) -> None:
@@ -74,29 +77,37 @@ def _check_limit(fail_under: float | None) -> None:
         raise refuse("--fail-under", f"is {fail_under:g}; give a factor of 0 or more, such as 1.5")
 
 
-def _judge(record: "ResultsRecord", fail_under: float | None) -> None:
-    """End with 1 where the governing factor, or yield inside a loaded length, is below a limit."""
-    # inside the loaded lengths too: a light load there must not hide what the others do
-    proof = record.material.proof_stress_mpa
-    named = [(case.nearest_limit.name, case.governing_factor) for case in record.cases]
-    named += [
-        ("yield in a loaded length", proof / case.load_band_peak_mpa) for case in record.cases
-    ]
-    if record.fatigue and record.fatigue.factor is not None:
-        named.append(("fatigue, all stages together", record.fatigue.factor))
-    name, least = min(named, key=lambda pair: pair[1])
-    if fail_under is not None and (unjudged := _not_judged(record)):
+def _judge(record: "ResultsRecord", fail_under: float | None, *, verified: bool) -> None:
+    """End with 1 where a governing factor, or yield inside a load band, is below a limit."""
+    if fail_under is None:
+        return
+    if verified:
+        say_not_judged(record)
+    elif unjudged := _without_fatigue(record):
         say(f"barwright: the fatigue of {', '.join(unjudged)} is not judged, so no factor holds")
         raise typer.Exit(LIMIT_NOT_MET)
-    if fail_under is None or least >= fail_under:
-        return
-    say(
-        f"barwright: the governing factor is {least:.3g} ({name}), below the {fail_under:g} "
-        "required by --fail-under"
-    )
-    raise typer.Exit(LIMIT_NOT_MET)
+    name, least = min(_factors(record, verified=verified), key=lambda pair: pair[1])
+    if least < fail_under:
+        say(
+            f"barwright: the governing factor is {least:.3g} ({name}), below the {fail_under:g} "
+            "required by --fail-under"
+        )
+        raise typer.Exit(LIMIT_NOT_MET)
 
 
-def _not_judged(record: "ResultsRecord") -> list[str]:
+def _factors(record: "ResultsRecord", *, verified: bool) -> list[tuple[str, float]]:
+    """Return the factors that --fail-under judges, each by the low end of its range."""
+    # inside the load bands too: a light load there must not hide what the others do
+    proof = record.material.proof_stress_mpa
+    named = [("yield in a load band", proof / case.load_band_peak_mpa) for case in record.cases]
+    limits = [limit for case in record.cases for limit in case.limits]
+    named += [(one.name, one.load_factor) for one in limits if one.verified or not verified]
+    together = record.fatigue.low_factor if record.fatigue else None
+    if together is not None and not verified:
+        named.append(("fatigue, all stages together", together))
+    return named
+
+
+def _without_fatigue(record: "ResultsRecord") -> list[str]:
     """Return the repeated cases whose fatigue nothing is known of."""
     return [case.id for case in record.cases if case.fatigue and case.fatigue.factor is None]

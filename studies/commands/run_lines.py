@@ -8,15 +8,17 @@ import typer
 from fea.clamp.clamping import STEM
 from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
-from studies.commands.case_lines import MOST_LINES, case_lines, stress_text
+from studies.commands.case_lines import MOST_LINES, case_lines
 from studies.commands.collapse_lines import path_lines
 from studies.commands.lines import fitted, labelled, sentence, within, wrapped
 from studies.commands.options import Detail
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.limit import ClampPreloadRecord, FatigueRecord, LimitRecord
-from studies.records.measures import ALL_REPEATED, governing
+from studies.records.fatigue import FatigueRecord
+from studies.records.fatigue_text import decision_text, factor_text, life_text
+from studies.records.limit import ClampPreloadRecord, LimitRecord
+from studies.records.measures import ALL_REPEATED, Governing, governing, governing_verified
 from studies.records.parts import governing_case
-from studies.records.places import capitalised, grouped, on_ruler, rounded_cycles
+from studies.records.places import capitalised, grouped, on_ruler
 
 HEADS = (
     ("Results", "deflection", "stiffness", "peak", YIELD.id, "governing"),
@@ -94,9 +96,14 @@ def _clamps(record: ResultsRecord) -> Iterator[str]:
 def _preload(clamp: ClampPreloadRecord) -> str:
     least, nominal, largest = (force / 1000 for force in clamp.preload_n)
     return (
-        f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); "
-        f"slip torque {clamp.slip_torque_nmm / 1000:.0f} N·m"
+        f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); slip torque {_slip(clamp)} N·m"
     )
+
+
+def _slip(clamp: ClampPreloadRecord) -> str:
+    """Return the slip torque in N·m with its careful end."""
+    careful = clamp.slip_torque_range_nmm[0]
+    return f"{clamp.slip_torque_nmm / 1000:.0f}, careful {careful / 1000:.0f}"
 
 
 def _table(record: ResultsRecord) -> Iterator[str]:
@@ -124,36 +131,59 @@ def _row(cells: Sequence[str]) -> str:
 
 
 def _governing(record: ResultsRecord) -> Iterator[str]:
-    """Yield the governing limit in three lines: factor and place, what it says, weakest input."""
+    """Yield the governing limit: factor and place, what it says, its weakest input, verified."""
     case, nearest = governing_case(record.cases), governing(record)
-    number = f"case {record.cases.index(case) + 1}"
-    limit, life, place = case.nearest_limit, case.fatigue, case.nearest_limit.place
-    together = record.fatigue if nearest.case == ALL_REPEATED else None
-    if together:
-        number, life, place = ALL_REPEATED, together, together.at.text
-    head = [f"Governing limit: {nearest.limit}", number, f"{nearest.factor:.2f} x load", place]
-    yield from wrapped(", ".join(one for one in head if one), hang=2)[:1]
-    below = "Below the load. " if nearest.factor < 1 else ""
-    of_life = life if together or limit.criterion == FATIGUE.id else None
-    meaning = _life(of_life) if of_life else f"{capitalised(gloss_of(limit.criterion))}."
-    yield wrapped(f"{below}{meaning}", 2)[0]
-    if together:
-        yield f"  {capitalised(stress_text(together))}."
-    elif limit.weak_inputs:
-        yield f"  Weakest input: {_weakest(limit)}."
+    limit, life = case.nearest_limit, case.fatigue
+    if nearest.case == ALL_REPEATED and record.fatigue:
+        yield from _governing_life(ALL_REPEATED, record.fatigue)
+    elif limit.criterion == FATIGUE.id and life:
+        yield from _governing_life(_number(record, case), life)
+    else:
+        head = (limit.name, _number(record, case), f"{nearest.factor:.2f} x load", limit.place)
+        yield from _one_line(f"Governing limit: {', '.join(one for one in head if one)}", 0)
+        below = "Below the load. " if nearest.factor < 1 else ""
+        yield from _one_line(f"{below}{capitalised(gloss_of(limit.criterion))}.")
+    if nearest.case != ALL_REPEATED and limit.weak_inputs:
+        yield from _one_line(f"Weakest input: {_weakest(limit)}.")
+    yield from _verified(record, nearest)
 
 
-def _life(life: FatigueRecord) -> str:
-    required = f"{rounded_cycles(life.cycles)} required"
-    if life.life_cycles is None:
-        return f"No life given; {required}."
-    more = "more than " if life.beyond_curve else ""
-    median = " (median)" if life.reliability_factor == 1 else ""
-    return f"Life {more}{rounded_cycles(life.life_cycles)} cycles{median}; {required}."
+def _governing_life(number: str, life: FatigueRecord) -> Iterator[str]:
+    head = (FATIGUE.label, number, factor_text(life), life.at.text)
+    yield from _one_line(f"Governing limit: {', '.join(head)}", 0)
+    below = "Below the load. " if (life.low_factor or 0) < 1 else ""
+    yield from _one_line(f"{below}{decision_text(life)}")
+    yield from _one_line(f"Life {life_text(life)}.")
+
+
+def _verified(record: ResultsRecord, nearest: Governing) -> Iterator[str]:
+    """Yield the nearest verified limit where another governs."""
+    found = governing_verified(record)
+    if found is None:
+        yield "  No limit rests on verified inputs alone."
+    elif found != nearest:
+        case = next(case for case in record.cases if case.id == found.case)
+        head = (found.limit, _number(record, case), f"{found.factor:.2f} x load")
+        yield from _one_line(f"Among verified limits: {', '.join(head)}")
+
+
+def _number(record: ResultsRecord, case: CaseRecord) -> str:
+    return f"case {record.cases.index(case) + 1}"
+
+
+def _one_line(text: str, indent: int = 2) -> list[str]:
+    return wrapped(text, indent, indent + 2)[:1]
 
 
 def _weakest(limit: LimitRecord) -> str:
-    return fitted([f"{one.input}, {one.evidence}" for one in limit.weak_inputs], 60)
+    """Return the weakest input with its range and what that does, or that none is stated."""
+    one = limit.weak_inputs[0]
+    ranged = "no range stated"
+    if one.range and one.factor_range:
+        low, high = one.range
+        ranged = f"{low:.3g} to {high:.3g} gives {one.factor_range[0]:.2f} to "
+        ranged += f"{one.factor_range[1]:.2f}"
+    return fitted([f"{one.input}, {one.evidence}", ranged], 62)
 
 
 def _case(number: int, case: CaseRecord, *, verbose: bool) -> Iterator[str]:

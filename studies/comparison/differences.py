@@ -50,11 +50,11 @@ class CaseTable:
 
 def bar_rows(designs: Sequence[ResultsRecord]) -> tuple[Row, ...]:
     """Return the figures of the bars themselves."""
-    together = [design.fatigue.factor if design.fatigue else None for design in designs]
+    together = [design.fatigue.low_factor if design.fatigue else None for design in designs]
     rows = [
         _row("mass, g", 1, "less", [design.bar.mass_g for design in designs]),
         _row("width end to end, mm", 1, "", [design.bar.end_to_end_mm for design in designs]),
-        _row("factor, all repeated loads", 2, "more", together),
+        _row("low factor, all repeated loads", 2, "more", together),
     ]
     return tuple(row for row in rows if any(cell.value is not None for cell in row.cells))
 

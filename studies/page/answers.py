@@ -20,7 +20,9 @@ from studies.page.path_answers import (
 )
 from studies.page.writing import percent
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.limit import FatigueRecord, LimitRecord
+from studies.records.fatigue import FatigueRecord
+from studies.records.fatigue_text import decision_text, factor_text, life_text
+from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import capitalised, grouped, on_ruler
 
@@ -66,19 +68,23 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
 def together_first(record: ResultsRecord) -> FatigueRecord | None:
     """Return the life under all repeated loads where it ends before any case's limit."""
     life = record.fatigue
-    if life is None or life.factor is None:
+    if life is None or life.low_factor is None:
         return None
-    return life if life.factor < governing_case(record.cases).governing_factor else None
+    return life if life.low_factor < governing_case(record.cases).governing_factor else None
 
 
 def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     if life := together_first(record):
         yield (
-            f"All repeated loads combined: {FATIGUE.label} at {life.factor:.2f} x load "
-            f"({FATIGUE.gloss})."
+            f"All repeated loads combined: {FATIGUE.label} at {factor_text(life)}. "
+            f"{decision_text(life)}"
         )
     limit = case.nearest_limit
     yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
+    if limit.criterion == FATIGUE.id and case.fatigue:
+        yield f"{decision_text(case.fatigue)} Life {life_text(case.fatigue)}."
+    if verified := case.nearest_verified:
+        yield f"Among verified limits: {verified.name} {verified.load_factor:.2f} x load."
     after = ", ".join(f"{one.name} {one.load_factor:.2f} x load" for one in case.limits[1:4])
     if after:
         yield f"Next limits of this case: {after}."
@@ -90,7 +96,7 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
 def _load(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     factor = case.governing_factor
     if life := together_first(record):
-        yield f"{life.factor:.2f} x load, all repeated loads combined."
+        yield f"{factor_text(life)}, all repeated loads combined; life {life_text(life)}."
     loads = "; ".join(_scaled_load(factor, load.force_n, load.moment_nmm, load.at_mm)
                       for load in case.load_points)  # fmt: skip
     yield f"{factor:.2f} x load of '{case.title}': {loads}."

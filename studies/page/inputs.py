@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from fea.fatigue.severity import clamp_factor_of
 from fea.stability.criteria import FATIGUE
 from fea.stability.stress_strain import curve_source
 from geometry.material import FatigueCurve, Material
@@ -16,6 +17,7 @@ from loadcases.bolts import (
 )
 from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
+from loadcases.fatigue_inputs import Levels
 from loadcases.load import PlacedLoad
 from studies.assessment.run import StudyRun
 from studies.records.places import on_ruler
@@ -226,12 +228,18 @@ def _cycle(cycle: Cycle) -> Iterator[InputRow]:
 
 def _fatigue(run: StudyRun) -> Iterator[InputRow]:
     given = run.study.fatigue
-    edge, share = given.clamp_edge_factor, given.reliability_factor
-    yield _sourced("notch factor at the clamp", f"{edge:g}", given.clamp_edge_source)
+    clamp = clamp_factor_of(given, run.study.bar.spec.material)
+    share = given.reliability_factor
+    yield _sourced("clamp factor over nominal stress", _levels(clamp), given.clamp_source)
+    yield _sourced("surface factor", _levels(given.surface_factor), given.surface_source)
     yield _sourced("allowable over median stress", f"{share:g}", given.reliability_source)
     for entry in given.spectrum:
         value = f"{entry.cycles:g} cycles at {entry.scale:g} x load"
         yield _given(f"spectrum: {entry.case}", value)
+
+
+def _levels(levels: Levels) -> str:
+    return f"{levels.low:g} to {levels.high:g}, middle {levels.middle:g}"
 
 
 def _given(name: str, value: str, mark: str = GIVEN) -> InputRow:

@@ -7,6 +7,13 @@ from markupsafe import Markup
 
 from fea.stability.criteria import gloss_of
 from studies.page.chart import significant
+from studies.records.fatigue_text import (
+    brief_decision,
+    brief_life,
+    decision_text,
+    factor_text,
+    life_text,
+)
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import capitalised, grouped, rounded_cycles
 
@@ -76,4 +83,9 @@ FILTERS = {
     "gauge_mm": gauge_mm,
     "value": value,
     "gloss": gloss_of,
+    "decision_text": decision_text,
+    "brief_decision": brief_decision,
+    "factor_text": factor_text,
+    "life_text": life_text,
+    "brief_life": brief_life,
 }

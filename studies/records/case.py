@@ -10,11 +10,11 @@ from pydantic import Field
 
 from studies.records.base import PlaceRecord, Record, SourceRecord
 from studies.records.collapse import CollapseRecord
+from studies.records.fatigue import FatigueRecord
 from studies.records.limit import (
     BucklingRecord,
     ClampCaseRecord,
     ClampPreloadRecord,
-    FatigueRecord,
     LimitRecord,
 )
 
@@ -168,7 +168,13 @@ class CaseRecord(Record):
         description="Its path past yield; null where none was traced."
     )
     limits: list[LimitRecord] = Field(description="Nearest first.")
-    governing_factor: float = Field(description="Of the nearest limit.")
+    governing_factor: float = Field(
+        description="Of the nearest limit; the low end where a range is stated."
+    )
+    governing_factor_mid: float = Field(description="The middle of that limit's range.")
+    governing_verified: float | None = Field(
+        description="Of the nearest limit whose inputs are all verified; null: there is none."
+    )
     checks: list[CheckRecord]
     summary: str
     cautions: list[str] = Field(description="What can hurt someone, of this case alone.")
@@ -179,6 +185,11 @@ class CaseRecord(Record):
     def nearest_limit(self) -> LimitRecord:
         """Return the limit that governs the case."""
         return self.limits[0]
+
+    @property
+    def nearest_verified(self) -> LimitRecord | None:
+        """Return the limit that governs among those whose inputs are all verified."""
+        return next((limit for limit in self.limits if limit.verified), None)
 
 
 class ResultsRecord(Record):

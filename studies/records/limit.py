@@ -2,7 +2,7 @@
 
 from pydantic import Field
 
-from studies.records.base import CriterionId, PlaceRecord, Record, SourceRecord
+from studies.records.base import CriterionId, PlaceRecord, Record
 
 
 class ZoneRecord(Record):
@@ -39,36 +39,6 @@ class BucklingRecord(Record):
     zones: list[ZoneRecord] = Field(description="Largest utilisation first.")
 
 
-class StageRecord(Record):
-    """A case as one stage of a fatigue life."""
-
-    case: str
-    cycles: float
-
-
-class FatigueRecord(Record):
-    """Fatigue life at the worst place and on the worst plane through it."""
-
-    cycles: float = Field(description="Required, of all stages together.")
-    stages: list[StageRecord]
-    amplitude_mpa: float = Field(description="Normal stress on the plane, notch factor included.")
-    mean_mpa: float = Field(description="As counted: a compressive mean is zero.")
-    stress_ratio: float
-    plane_deg: float = Field(description="Normal of the plane, from axial towards hoop.")
-    at: PlaceRecord
-    notch_factor: float
-    reliability_factor: float
-    life_cycles: float | None = Field(description="At least this where beyond_curve.")
-    beyond_curve: bool
-    damage: float | None = Field(description="Miner's sum of one repetition.")
-    factor: float | None = Field(
-        description="Multiple of the repeated loads at which Miner's sum is 1."
-    )
-    basis: str
-    curve: SourceRecord | None
-    notes: list[str]
-
-
 class ClampPreloadRecord(Record):
     """A preloaded clamp."""
 
@@ -79,8 +49,10 @@ class ClampPreloadRecord(Record):
     preload_n: tuple[float, float, float] = Field(description="Least, nominal and largest sum.")
     pressure_mpa: float = Field(description="Mean, nominal.")
     ring_buckling_pressure_mpa: float = Field(description="Of a free tube.")
-    slip_torque_nmm: float = Field(description="At the least preload.")
-    line_slip_torque_nmm: float = Field(description="The same for contact along two lines only.")
+    slip_torque_nmm: float = Field(description="At the least preload, full contact.")
+    slip_torque_range_nmm: tuple[float, float] = Field(
+        description="Contact on two lines at low friction; full contact at high friction."
+    )
     peak_stress_mpa: float = Field(description="Von Mises in the tube at the largest preload.")
 
 
@@ -99,7 +71,10 @@ class ClampCaseRecord(Record):
 
     yield_factor: float = Field(description="At first yield with the preload.")
     yield_at: PlaceRecord
-    slip_factor: float | None = Field(description="At slip of the bar in its clamp.")
+    slip_factor: float | None = Field(description="At slip of the bar in its clamp, full contact.")
+    slip_factor_range: tuple[float, float] | None = Field(
+        description="Contact on two lines at low friction; full contact at high friction."
+    )
     contact_loss_percent: float = Field(description="Of the clamped face that would be in tension.")
     contact_loss: list[ContactLossRecord] = Field(description="The largest first.")
     contact_only_peak_mpa: float | None = Field(description="With unilateral contact.")
@@ -122,8 +97,14 @@ class LimitRecord(Record):
 
     criterion: CriterionId
     name: str
-    load_factor: float = Field(description="Multiple of the load case at which it happens.")
+    load_factor: float = Field(
+        description="Multiple of the load case at which it happens; the low end of a range."
+    )
+    factor_range: tuple[float, float, float] | None = Field(
+        description="Low end, middle and high end; null: no range stated."
+    )
+    verified: bool = Field(description="All inputs read, derived or the user's own.")
     place: str
     s_mm: float | None
     theta_deg: float | None
-    weak_inputs: list[WeakInputRecord] = Field(description="Inputs that are not verified.")
+    weak_inputs: list[WeakInputRecord] = Field(description="Inputs that a reader must know of.")

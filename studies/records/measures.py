@@ -7,6 +7,7 @@ from typing import Literal
 from fea.stability import criteria
 from fea.stability.criteria import FATIGUE, LocalCriterion
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
 
 Way = Literal["less", "more", ""]
@@ -53,10 +54,25 @@ ALL_REPEATED = "all repeated loads"
 def governing(record: ResultsRecord) -> Governing:
     """Return the nearest limit of a study: of a case, or of all repeated loads together."""
     case = governing_case(record.cases)
-    together = record.fatigue.factor if record.fatigue else None
+    together = record.fatigue.low_factor if record.fatigue else None
     if together is not None and together < case.governing_factor:
         return Governing(together, FATIGUE.label, ALL_REPEATED)
     return Governing(case.governing_factor, case.nearest_limit.name, case.id)
+
+
+def governing_verified(record: ResultsRecord) -> Governing | None:
+    """Return the nearest limit whose inputs are all verified, None where there is none."""
+    found = [(limit, case) for case in record.cases if (limit := case.nearest_verified)]
+    if not found:
+        return None
+    limit, case = min(found, key=lambda pair: pair[0].load_factor)
+    return Governing(limit.load_factor, limit.name, case.id)
+
+
+def not_verified(record: ResultsRecord) -> list[tuple[LimitRecord, CaseRecord]]:
+    """Return the limits that are left out where only verified ones count, the nearest first."""
+    found = [(one, case) for case in record.cases for one in case.limits if not one.verified]
+    return sorted(found, key=lambda pair: pair[0].load_factor)
 
 
 def _life(case: CaseRecord) -> float | None:
@@ -65,6 +81,24 @@ def _life(case: CaseRecord) -> float | None:
 
 def _fatigue_factor(case: CaseRecord) -> float | None:
     return case.fatigue.factor if case.fatigue else None
+
+
+def _low_fatigue_factor(case: CaseRecord) -> float | None:
+    return case.fatigue.low_factor if case.fatigue else None
+
+
+def _low_life(case: CaseRecord) -> float | None:
+    ends = case.fatigue.life_range_cycles if case.fatigue else None
+    return ends[0] if ends else None
+
+
+def _slip(case: CaseRecord) -> float | None:
+    return case.clamp.slip_factor if case.clamp else None
+
+
+def _low_slip(case: CaseRecord) -> float | None:
+    ends = case.clamp.slip_factor_range if case.clamp else None
+    return ends[0] if ends else None
 
 
 def _linear(criterion: LocalCriterion) -> Measure:
@@ -99,15 +133,12 @@ MEASURES = (
         "more",
         lambda case: case.buckling.elastic_factor,
     ),
-    Measure("life_cycles", "fatigue life, cycles", 0, "more", _life),
-    Measure("fatigue_factor", "fatigue factor", 2, "more", _fatigue_factor),
-    Measure(
-        "slip_factor",
-        "slip factor",
-        2,
-        "more",
-        lambda case: case.clamp.slip_factor if case.clamp else None,
-    ),
+    Measure("life_cycles", "fatigue life, middle, cycles", 0, "more", _life),
+    Measure("life_low_cycles", "fatigue life, low end, cycles", 0, "more", _low_life),
+    Measure("fatigue_factor", "fatigue factor, middle", 2, "more", _fatigue_factor),
+    Measure("fatigue_factor_low", "fatigue factor, low end", 2, "more", _low_fatigue_factor),
+    Measure("slip_factor", "slip factor, middle", 2, "more", _slip),
+    Measure("slip_factor_low", "slip factor, low end", 2, "more", _low_slip),
 )
 """What a comparison shows of each case."""
 
@@ -117,6 +148,20 @@ def _cycles_required(case: CaseRecord) -> float | None:
 
 
 FURTHER = (
+    Measure(
+        "governing_factor_mid",
+        "governing factor, middle",
+        2,
+        "more",
+        lambda case: case.governing_factor_mid,
+    ),
+    Measure(
+        "governing_verified",
+        "governing factor of verified limits",
+        2,
+        "more",
+        lambda case: case.governing_verified,
+    ),
     Measure("cycles_required", "cycles required", 0, "", _cycles_required),
     Measure("displacement_along_force_mm", "displacement along the load, mm", 2, "", gauge_mm),
     Measure(

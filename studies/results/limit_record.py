@@ -4,8 +4,6 @@ from dataclasses import asdict
 
 from fea.clamp.clamping import PreloadedClamp
 from fea.clamp.contact_loss import ContactLossZone
-from fea.fatigue.life import Life
-from fea.solid.hot_spot import AT_CLAMP_EDGE, ON_SURFACE
 from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING
 from fea.stability.stability import linear_factor
 from fea.stability.zones import Zone
@@ -16,13 +14,11 @@ from studies.records.limit import (
     ClampCaseRecord,
     ClampPreloadRecord,
     ContactLossRecord,
-    FatigueRecord,
     LimitRecord,
-    StageRecord,
     WeakInputRecord,
     ZoneRecord,
 )
-from studies.records.parts import degrees_round, place_record, source_record
+from studies.records.parts import degrees_round, place_record
 from studies.records.places import facing_in_words, reach_in_words
 
 
@@ -52,9 +48,16 @@ def limit_record(limit: Limit) -> LimitRecord:
         s_mm=limit.s_mm,
         theta_deg=None if limit.theta_rad is None else degrees_round(limit.theta_rad),
         weak_inputs=[
-            WeakInputRecord(input=one.input, evidence=one.evidence, range=None, factor_range=None)
+            WeakInputRecord(
+                input=one.input,
+                evidence=one.evidence,
+                range=one.range,
+                factor_range=one.factor_range,
+            )
             for one in limit.weak_inputs
         ],
+        factor_range=limit.factor_range,
+        verified=limit.is_verified,
     )
 
 
@@ -71,31 +74,6 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
     )
 
 
-def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
-    """Return a fatigue life as results.json holds it."""
-    if life is None:
-        return None
-    result = life.result
-    return FatigueRecord(
-        cycles=result.cycles,
-        stages=[StageRecord(case=case, cycles=cycles) for case, cycles in life.cases],
-        amplitude_mpa=result.amplitude_mpa,
-        mean_mpa=result.mean_mpa,
-        stress_ratio=result.stress_ratio,
-        plane_deg=result.plane_deg,
-        at=place_record(run.study.bar, life, AT_CLAMP_EDGE if life.kf > 1 else ON_SURFACE),
-        notch_factor=life.kf,
-        reliability_factor=result.reliability_factor,
-        life_cycles=result.life_cycles,
-        beyond_curve=result.beyond_curve,
-        damage=result.damage,
-        factor=result.stress_factor,
-        basis=result.basis,
-        curve=source_record(result.curve.source) if result.curve else None,
-        notes=list(result.notes),
-    )
-
-
 def clamp_preload_records(run: StudyRun) -> list[ClampPreloadRecord]:
     """Return the preloaded clamps as results.json has them."""
     return [_clamp_preload(clamp) for clamp in run.clamping.clamps] if run.clamping else []
@@ -109,7 +87,8 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
     return ClampCaseRecord(
         yield_factor=clamp.yield_factor,
         yield_at=place_record(run.study.bar, clamp),
-        slip_factor=clamp.slip_factor,
+        slip_factor=clamp.slip.middle if clamp.slip else None,
+        slip_factor_range=(clamp.slip.careful, clamp.slip.favourable) if clamp.slip else None,
         contact_loss_percent=100 * clamp.contact_loss_share,
         contact_loss=[_contact_loss(run, zone) for zone in clamp.open_zones],
         contact_only_peak_mpa=clamp.contact_only_peak.stress_mpa
@@ -140,7 +119,7 @@ def _clamp_preload(clamp: PreloadedClamp) -> ClampPreloadRecord:
         preload_n=(force.low_n, force.nominal_n, force.high_n),
         pressure_mpa=clamp.pressure_mpa,
         ring_buckling_pressure_mpa=clamp.ring_buckling_mpa,
-        slip_torque_nmm=clamp.slip_nmm,
-        line_slip_torque_nmm=clamp.line_slip_nmm,
+        slip_torque_nmm=clamp.slip.middle,
+        slip_torque_range_nmm=(clamp.slip.careful, clamp.slip.favourable),
         peak_stress_mpa=clamp.peak_mpa,
     )

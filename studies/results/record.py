@@ -43,11 +43,11 @@ from studies.records.case import (
     Vector,
 )
 from studies.records.parts import place_record, source_record
+from studies.results.fatigue_record import fatigue_record
 from studies.results.limit_record import (
     buckling_record,
     clamp_case_record,
     clamp_preload_records,
-    fatigue_record,
     limit_record,
 )
 
@@ -179,6 +179,8 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
         collapse=collapse_record(run, case),
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
+        governing_factor_mid=limits[0].middle_factor,
+        governing_verified=_verified_factor(limits),
         checks=[CheckRecord(**vars(check)) for check in case.checks],
         summary=_summary(case, limits),
         cautions=list(remarks.cautions),
@@ -188,8 +190,13 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
 
 
 def _summary(case: CaseRun, limits: Sequence[Limit]) -> str:
-    unjudged = case.life is not None and case.life.result.stress_factor is None
+    unjudged = case.life is not None and case.life.result.factor is None
     return verdict(limits) + (" Fatigue is not judged." if unjudged else "")
+
+
+def _verified_factor(limits: Sequence[Limit]) -> float | None:
+    """Return the factor of the nearest limit whose inputs are all verified."""
+    return next((one.load_factor for one in limits if one.is_verified), None)
 
 
 def _load_point(point: LoadPoint) -> LoadPointRecord:

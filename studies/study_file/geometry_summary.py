@@ -44,7 +44,7 @@ class SectionRow:
         i_mm4: Second moment of area.
         z_mm3: Section modulus.
         yield_moment_nm: Moment at which the outer fibre reaches the proof stress.
-        section_class: How structural standards class it in bending.
+        section_class: How structural standards class it in bending, None where no rule is known.
     """
 
     place: str
@@ -55,7 +55,7 @@ class SectionRow:
     i_mm4: float
     z_mm3: float
     yield_moment_nm: float
-    section_class: SectionClass
+    section_class: SectionClass | None
 
 
 @dataclass(frozen=True)

@@ -15,8 +15,10 @@ INFEASIBLE = -5.0
 
 TOGETHER = "repeated_factor"
 
-FATIGUE = ("fatigue_factor", "governing_factor")
-"""Figures that the fatigue of repeated loads is part of."""
+LOW_FATIGUE = "fatigue_factor_low"
+
+FATIGUE = (LOW_FATIGUE, "governing_factor")
+"""Figures that the fatigue of repeated loads is part of, by the low end of its range."""
 
 
 @dataclass(frozen=True)
@@ -68,8 +70,8 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
     """
     options: list[tuple[str, str, float | None, Way]] = [
         ("yield_factor", "yield factor", table.min_yield_factor, "more"),
-        ("governing_factor", "governing factor", table.min_governing_factor, "more"),
-        ("fatigue_factor", "fatigue factor", table.min_fatigue_factor, "more"),
+        (*_governing(table), table.min_governing_factor, "more"),
+        (LOW_FATIGUE, "fatigue factor, low end", table.min_fatigue_factor, "more"),
         ("wall_utilisation", "utilisation of the wall", table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
@@ -80,13 +82,20 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
     return found
 
 
+def _governing(table: OptimiseTable) -> tuple[str, str]:
+    """Return key and name of the governing figure: of all limits, or of the verified ones."""
+    if table.verified:
+        return "governing_verified", "governing factor of verified limits"
+    return "governing_factor", "governing factor"
+
+
 def check_judged(constraints: Sequence[Constraint], cases: Sequence[PlacedCase]) -> None:
     """Refuse a constraint of fatigue where no case is repeated.
 
     Raises:
         InputError: There is no such case.
     """
-    given = any(constraint.key == "fatigue_factor" for constraint in constraints)
+    given = any(constraint.key == LOW_FATIGUE for constraint in constraints)
     repeated = [p for p in cases if p.case.cycle and p.case.cycle.cycles]
     if given and not repeated:
         sentence = "is given, but no case is repeated; give one a [cases.cycle] with cycles"
@@ -113,8 +122,8 @@ def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
         value = figures.get(constraint.key)
         if constraint.key in FATIGUE and figures.get("cycles_required"):
             # a repeated case whose fatigue is not judged meets no constraint
-            value = value if figures.get("fatigue_factor") is not None else None
-        elif constraint.key == "fatigue_factor":
+            value = value if figures.get(LOW_FATIGUE) is not None else None
+        elif constraint.key == LOW_FATIGUE:
             continue
         yield Margin(constraint, case, value, _margin(constraint, value))
     together = row.bar.get(TOGETHER)

@@ -113,7 +113,7 @@ def computed_row(
         bar={
             "mass_g": record.bar.mass_g,
             "governing_factor": first.factor,
-            "repeated_factor": record.fatigue.factor if record.fatigue else None,
+            "repeated_factor": record.fatigue.low_factor if record.fatigue else None,
         },
         governing_limit=first.limit,
         governing_case=first.case,

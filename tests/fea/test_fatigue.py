@@ -4,9 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from fea.fatigue.stress_history import PLANES_DEG, Stage, cyclic_stress
 
 from fea.fatigue.curve import MPA_PER_KSI, amplitude_at_life_mpa, life_cycles
-from fea.fatigue.stress_history import PLANES_DEG, Stage, cyclic_stress
 from geometry.errors import InputError
 from support.fatigue_stages import (
     ALUMINIUM,

@@ -4,12 +4,12 @@ import math
 
 import numpy as np
 import pytest
+from fea.fatigue.damage import damage_of, strength_of
+from fea.fatigue.stress_history import Stage, cyclic_stress, on_planes_mpa, scaled
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fea.fatigue.damage import damage_of, strength_of
 from fea.fatigue.result import fatigue_result
-from fea.fatigue.stress_history import Stage, cyclic_stress, on_planes_mpa, scaled
 from support.fatigue_stages import ALUMINIUM, AT_1E5_MPA, STEEL, result, reversed_stage, stress
 
 # the planes are 5 deg apart: a normal stress s1 - (s1 - s2) sin^2 is low by 2 sin^2 2.5 deg at most

@@ -1,10 +1,10 @@
 """Stages of repeated stress, and their result on a material."""
 
 import numpy as np
+from fea.fatigue.stress_history import Stage, cyclic_stress
 
 from fea.fatigue.curve import amplitude_at_life_mpa
 from fea.fatigue.result import fatigue_result
-from fea.fatigue.stress_history import Stage, cyclic_stress
 from geometry.material import load_material
 
 ALUMINIUM = load_material("al-6061-t6")

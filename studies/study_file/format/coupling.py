@@ -14,7 +14,7 @@ from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
 from loadcases.clamp import Clamp, clamp_problems
-from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
+from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Levels, SpectrumEntry
 from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
@@ -93,8 +93,11 @@ def lever_of(table: LeverTable) -> Lever:
 def fatigue_inputs_of(table: FatigueTable, spectrum: Iterable[SpectrumTable]) -> FatigueInputs:
     """Return the inputs of the tables; what is left out keeps the source of its default."""
     given = {name: getattr(table, name) for name in table.model_fields_set}
-    given |= {f"{name.removesuffix('_factor')}_source": OWN_FATIGUE_SOURCE for name in given}
-    return FatigueInputs(**given, spectrum=tuple(map(spectrum_entry_of, spectrum)))
+    sources = {f"{name.removesuffix('_factor')}_source": OWN_FATIGUE_SOURCE for name in given}
+    levels = {name: Levels(*value) for name, value in given.items() if isinstance(value, tuple)}
+    return FatigueInputs(
+        **{**given, **sources, **levels}, spectrum=tuple(map(spectrum_entry_of, spectrum))
+    )
 
 
 def spectrum_entry_of(table: SpectrumTable) -> SpectrumEntry:

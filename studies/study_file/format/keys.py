@@ -11,7 +11,7 @@ from pydantic.fields import FieldInfo
 
 from studies.study_file.format.case_tables import CollapseTable
 from studies.study_file.format.clamp_tables import ClampTable
-from studies.study_file.format.study_tables import StudyTable
+from studies.study_file.format.study_tables import FatigueTable, StudyTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable
 from studies.study_file.format.wording import UNITS, listed, unit_of
 
@@ -71,6 +71,18 @@ RENAMED_KEYS: dict[type[BaseModel], dict[str, str]] = {
 """The keys of earlier study files, by table, with the names that they have now."""
 
 
+SUPERSEDED_KEYS: dict[type[BaseModel], dict[str, tuple[str, str]]] = {
+    FatigueTable: {
+        "clamp_edge_factor": (
+            "multiplied stress that has the edge's own concentration in it; give clamp_factor, "
+            "[low, middle, high] over nominal stress at 1e5 cycles, or leave it out",
+            "clamp_factor",
+        )
+    }
+}
+"""Keys of earlier study files whose meaning is gone: what to say, and the key in their place."""
+
+
 @dataclass(frozen=True)
 class UnknownKey:
     """A key that the schema does not know: the sentence, and the key meant if one is likely."""
@@ -102,9 +114,8 @@ def table_at(parts: tuple[str | int, ...]) -> type[BaseModel] | None:
 def unknown_key(key: str, table: type[BaseModel] | None) -> UnknownKey:
     """Return what to say about a key that `table` does not know."""
     known = list(fields_of(table)) if table else []
-    now = RENAMED_KEYS.get(table, {}).get(key) if table else None
-    if now:
-        return UnknownKey(f"is now called {now}; rename the key", now)
+    if table and (earlier := _earlier_key(key, table)):
+        return earlier
     meant = _same_stem(key, known)
     if meant:
         return UnknownKey(_unit_sentence(key, meant), meant)
@@ -135,6 +146,14 @@ def _homes(table: type[BaseModel], path: str) -> Iterator[tuple[type[BaseModel],
             # the rows of a list within a table are seldom written as tables of their own
             yield one, (inner if path else f"[{where}]") if rows else where
             yield from others
+
+
+def _earlier_key(key: str, table: type[BaseModel]) -> UnknownKey | None:
+    """Return what to say about a key of earlier study files."""
+    if gone := SUPERSEDED_KEYS.get(table, {}).get(key):
+        return UnknownKey(*gone)
+    now = RENAMED_KEYS.get(table, {}).get(key)
+    return UnknownKey(f"is now called {now}; rename the key", now) if now else None
 
 
 def _tables_in(annotation: object) -> Iterator[type[BaseModel]]:

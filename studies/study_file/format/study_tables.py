@@ -35,8 +35,15 @@ class FatigueTable(Table):
 
     limits = FATIGUE_LIMITS
 
-    clamp_edge_factor: v.Real = key(
-        "fatigue notch factor Kf at the edge of an elastic clamp", FatigueInputs.clamp_edge_factor
+    clamp_factor: v.Levels | None = key(
+        "fatigue factor over nominal stress at clamp edges, at 1e5 cycles: low, middle, high; "
+        "the default is the metal's",
+        None,
+        [1.25, 1.5, 1.8],
+    )
+    surface_factor: v.Levels = key(
+        "share of a smooth specimen's fatigue strength elsewhere: low, middle, high",
+        FatigueInputs.surface_factor,
     )
     reliability_factor: v.Real = key(
         "share of the median fatigue strength that is allowed", FatigueInputs.reliability_factor

@@ -156,6 +156,9 @@ class OptimiseTable(Table):
     min_fatigue_factor: v.Real | None = key(
         "least factor on the loads for the cycles required", None, 1.0
     )
+    verified: v.YesNo = key(
+        "whether the governing factor is that of verified limits alone", default=False
+    )
     max_wall_utilisation: v.Real | None = key(
         "greatest utilisation of the wall's local buckling", None, 0.6
     )

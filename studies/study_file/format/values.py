@@ -46,6 +46,12 @@ def _of_length(count: int, number: str, what: str, parts: str) -> BeforeValidato
     return BeforeValidator(judge)
 
 
+def _ascending(levels: tuple[float, float, float]) -> tuple[float, float, float]:
+    if list(levels) != sorted(levels):
+        raise refuse("", f"{list(levels)} does not ascend; give [low, middle, high]")
+    return levels
+
+
 def _sweep_value(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise refuse("", "a swept value is a number or a text; give one of them")
@@ -63,6 +69,11 @@ Whole = Annotated[int, BeforeValidator(_whole), Field(strict=True)]
 
 Vector = Annotated[
     tuple[Real, Real, Real], _of_length(3, "three", "a list of three numbers", "[x, y, z]")
+]
+Levels = Annotated[
+    tuple[Real, Real, Real],
+    _of_length(3, "three", "a list of three numbers", "[low, middle, high]"),
+    AfterValidator(_ascending),
 ]
 CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two", "a pair", "[strain, stress in MPa]")]
 SweepValue = Annotated[

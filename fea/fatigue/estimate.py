@@ -1,0 +1,296 @@
+"""The range of a multiple and of a life: three causes that are independent, each a 90 % interval.
+
+With S(n) the amplitude that smooth specimens stand for the n cycles required and a the factored
+amplitude of the middle level, logarithms to base 10:
+
+    f = S(n) / a
+    h_low^2  = log(S(n) / S(3.115 n))^2 + log(a_careful / a)^2 + g^2
+    h_high^2 = log(S(n / 3.115) / S(n))^2 + log(a / a_favourable)^2 + g^2
+    f from f 10^-h_low to f 10^h_high
+
+3.115 = 10^(1.645 x 0.30): lives scatter log-normally with a deviation of log10 N of 0.30 (from
+memory, unverified). g is how far a third and three times the clamp stiffness move a. The lives
+belong to the loads times 10^h_low, 1 and 10^-h_high, so that the low factor is at least 1 exactly
+where the low life is at least n. A reliability factor that is given multiplies S and takes the
+place of the scatter. A listed endurance has its own ends in place of the scatter, and no lives.
+
+Source: derived here; the construction of the bands is judgement.
+"""
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from fea.fatigue.miner import (
+    Factored,
+    Resistance,
+    damage,
+    factored,
+    held_cycles,
+    least_multiple,
+    utilisation,
+)
+from fea.fatigue.severity import Severities, Severity, stress_factors
+from fea.fatigue.strength import Strength, amplitude_at_mpa
+from fea.fatigue.stress_cycles import CyclicStress
+from geometry.arrays import Floats, Ints
+from geometry.material import Endurance
+from loadcases.fatigue_inputs import Levels
+
+LIFE_DEVIATION = 0.30
+"""Deviation of log10 of the life about its median (from memory, unverified)."""
+
+SCATTER = 10 ** (1.645 * LIFE_DEVIATION)
+"""Ratio of the median life to that which one in twenty falls short of."""
+
+Cause = Literal["clamp factor", "surface factor", "scatter of lives", "clamp stiffness"]
+
+
+@dataclass(frozen=True, eq=False)
+class Widths:
+    """Half widths of the ranges at P places, in log10 of the stress.
+
+    Attributes:
+        severity: (2, P) by the clamp or surface factor, downwards and upwards.
+        scatter: (2, P) by the scatter of lives, or by the ends of a listed endurance.
+        clamp: (P,) by the clamp stiffness.
+    """
+
+    severity: Floats
+    scatter: Floats
+    clamp: Floats
+
+    def total(self, end: int) -> Floats:
+        """Return (P,) the half width downwards (0) or upwards (1)."""
+        squares = self.severity[end] ** 2 + self.scatter[end] ** 2 + self.clamp**2
+        total: Floats = np.sqrt(squares)
+        return total
+
+
+@dataclass(frozen=True)
+class Worst:
+    """The place of the shortest middle life among some, and what stands there.
+
+    Attributes:
+        place: Index of it.
+        stage: The stage that does most damage there.
+        amplitude_mpa: Factored amplitude of that stage at the cycles required, middle level.
+        mean_mpa: Mean that counts, likewise.
+        ratio: Stress ratio of the two.
+        widths: Half widths downwards and upwards by cause, in log10 of the stress.
+    """
+
+    place: int
+    stage: int
+    amplitude_mpa: float
+    mean_mpa: float
+    ratio: float
+    widths: dict[Cause, tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """What a spectrum comes to at some places.
+
+    Attributes:
+        factor: Multiple of the repeated loads that uses the life up, the least over the places at
+            each end; None where nothing is known.
+        life: Cycles of all stages together, likewise; None without a life equation.
+        damage: Miner's sum of one repetition at the worst place, None without a life equation.
+        worst: That place.
+    """
+
+    factor: Levels | None
+    life: Levels | None
+    damage: float | None
+    worst: Worst
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """Places with all that bears on them.
+
+    Attributes:
+        cyclic: Their spectrum.
+        severities: The three levels of clamp and surface factor.
+        clamp_change: (S, P) |log10| of the ratio of amplitudes between clamp stiffnesses.
+    """
+
+    cyclic: CyclicStress
+    severities: Severities
+    clamp_change: Floats
+
+
+def by_life_equation(judged: Judged, strength: Strength) -> Estimate:
+    """Return the estimate at P places by the rows of a metal; see the module's docstring."""
+    cyclic, required = judged.cyclic, float(judged.cyclic.cycles.sum())
+    middle = Resistance(strength, judged.severities.middle, required)
+    stages = _deciding_stages(cyclic, middle)
+    widths = _widths(judged, strength, stages)
+    shifts = 10 ** widths.total(0), np.ones(len(stages)), 10 ** -widths.total(1)
+    factor = Levels(*(least_multiple(cyclic, middle, shift) for shift in shifts))
+    sums = [damage(cyclic, middle, shift) for shift in shifts]
+    life = Levels(*(_life(required, float(total.max())) for total in sums))
+    place = _most_damaged(sums[1], utilisation(cyclic, middle).max(axis=0))
+    worst = _worst(judged, middle, place, int(stages[place]), widths)
+    return Estimate(factor, life, float(sums[1][place]), worst)
+
+
+def by_endurance(
+    judged: Judged, endurance: Endurance, ultimate_mpa: float, reliability: float
+) -> Estimate:
+    """Return the estimate at P places by a listed endurance, without lives.
+
+    The geometric mean of the listed ends, times the reliability, is Se in a / Se + m / Su = 1.
+    Nothing is known beyond the cycles it is listed for.
+
+    Source: Goodman's line with the tensile strength (from memory, unverified).
+    """
+    required = float(judged.cyclic.cycles.sum())
+    low, high = endurance.amplitude_from_mpa, endurance.amplitude_to_mpa
+    allowed = reliability * float(np.sqrt(low * high))
+    multiples = _goodman(judged, judged.severities.middle, allowed, ultimate_mpa)
+    stages = np.argmin(multiples, axis=0)
+    least = multiples.min(axis=0)
+    listed = np.full((2, len(stages)), np.log10(high / low) / 2)
+    widths = Widths(_severity_widths(judged, stages), listed, _at(judged.clamp_change, stages))
+    known = required <= endurance.cycles and np.isfinite(least.min())
+    ends = 10 ** -widths.total(0), np.ones(len(stages)), 10 ** widths.total(1)
+    factor = Levels(*(float((least * end).min()) for end in ends))
+    place = int(np.argmin(least))
+    middle = Resistance(Strength((), ultimate_mpa), judged.severities.middle, required)
+    worst = _worst(judged, middle, place, int(stages[place]), widths)
+    return Estimate(factor if known else None, None, None, worst)
+
+
+def unjudged(judged: Judged) -> Estimate:
+    """Return the place of the largest factored amplitude, where nothing is known of the metal."""
+    required = float(judged.cyclic.cycles.sum())
+    middle = Resistance(Strength((), np.inf), judged.severities.middle, required)
+    amplitudes = np.array([one.amplitude_mpa for one in _stages(judged, judged.severities.middle)])
+    stage, place = np.unravel_index(np.argmax(amplitudes), amplitudes.shape)
+    zero = np.zeros(amplitudes.shape[1])
+    widths = Widths(np.zeros((2, len(zero))), np.zeros((2, len(zero))), zero)
+    return Estimate(None, None, None, _worst(judged, middle, int(place), int(stage), widths))
+
+
+def _deciding_stages(cyclic: CyclicStress, middle: Resistance) -> Ints:
+    """Return (P,) the stage that does most damage at each place, by its use where none does any."""
+    use = utilisation(cyclic, middle)
+    if len(use) == 1:
+        return np.zeros(use.shape[1], dtype=int)
+    ones = np.ones(use.shape[1])
+    single = [damage(_only(cyclic, stage), middle, ones) for stage in range(len(use))]
+    rank = np.lexsort((use, np.array(single)), axis=0)
+    return np.asarray(rank[-1])
+
+
+def _only(cyclic: CyclicStress, stage: int) -> CyclicStress:
+    one = slice(stage, stage + 1)
+    return CyclicStress(
+        cyclic.half_range_mpa[one],
+        cyclic.mean_mpa[one],
+        cyclic.steady_mpa,
+        cyclic.cycles[one],
+        cyclic.at_clamp,
+    )
+
+
+def _widths(judged: Judged, strength: Strength, stages: Ints) -> Widths:
+    severity, clamp = _severity_widths(judged, stages), _at(judged.clamp_change, stages)
+    if strength.reliability != 1:
+        return Widths(severity, np.zeros_like(severity), clamp)
+    cycles = held_cycles(float(judged.cyclic.cycles.sum()))
+    ratios = np.array([one.ratio for one in _stages(judged, judged.severities.middle)])
+    ratio = _at(ratios, stages)
+    longer, stood, shorter = (
+        amplitude_at_mpa(strength, np.asarray(n), ratio)
+        for n in (SCATTER * cycles, cycles, cycles / SCATTER)
+    )
+    return Widths(
+        severity, np.array([_log_ratio(stood, longer), _log_ratio(shorter, stood)]), clamp
+    )
+
+
+def _severity_widths(judged: Judged, stages: Ints) -> Floats:
+    """Return (2, P) half widths by the clamp or surface factor, downwards and upwards."""
+    levels = judged.severities
+    careful, middle, favourable = (
+        _at(np.array([one.amplitude_mpa for one in _stages(judged, level)]), stages)
+        for level in (levels.careful, levels.middle, levels.favourable)
+    )
+    return np.array([_log_ratio(careful, middle), _log_ratio(middle, favourable)])
+
+
+def _stages(judged: Judged, severity: Severity) -> list[Factored]:
+    """Return the stages with the factors of a level at the cycles required."""
+    required = float(judged.cyclic.cycles.sum())
+    resistance = Resistance(Strength((), np.inf), severity, required)
+    count = len(judged.cyclic.at_clamp)
+    cycles, ones = np.full(count, held_cycles(required)), np.ones(count)
+    stages = range(len(judged.cyclic.cycles))
+    return [factored(judged.cyclic, stage, resistance, cycles, ones) for stage in stages]
+
+
+def _goodman(judged: Judged, severity: Severity, allowed_mpa: float, ultimate_mpa: float) -> Floats:
+    """Return (S, P) where each stage meets the line: without its mean, or on the sloping part."""
+    cyclic, rows = judged.cyclic, []
+    steady = cyclic.steady_mpa[:, :2].sum(axis=1)
+    room = 1 - steady / ultimate_mpa
+    for one, own in zip(_stages(judged, severity), _own_means(judged, severity), strict=True):
+        moving = one.amplitude_mpa > 0
+        level = np.full(len(steady), np.inf)
+        np.divide(allowed_mpa, one.amplitude_mpa, out=level, where=moving)
+        slope = one.amplitude_mpa / allowed_mpa + own / ultimate_mpa
+        # where there is room and the mean at `level` pulls, the slope is positive
+        pulled = moving & (room > 0) & (np.where(moving, level, 0.0) * own + steady > 0)
+        found = np.divide(room, slope, out=level.copy(), where=pulled)
+        rows.append(np.where(moving & (room <= 0), 0.0, found))
+    return np.array(rows)
+
+
+def _own_means(judged: Judged, severity: Severity) -> list[Floats]:
+    """Return each stage's (P,) factored sum of normal means, of its own loads, of either sign."""
+    cyclic = judged.cyclic
+    cycles = np.full(len(cyclic.at_clamp), held_cycles(float(cyclic.cycles.sum())))
+    factors = stress_factors(severity, cycles, cyclic.at_clamp)
+    return [(mean * factors)[:, :2].sum(axis=1) for mean in cyclic.mean_mpa]
+
+
+def _worst(judged: Judged, middle: Resistance, place: int, stage: int, widths: Widths) -> Worst:
+    one = _stages(judged, middle.severity)[stage]
+    cause: Cause = "clamp factor" if judged.cyclic.at_clamp[place] else "surface factor"
+    return Worst(
+        place=place,
+        stage=stage,
+        amplitude_mpa=float(one.amplitude_mpa[place]),
+        mean_mpa=float(one.mean_mpa[place]),
+        ratio=float(one.ratio[place]),
+        widths={
+            cause: (float(widths.severity[0, place]), float(widths.severity[1, place])),
+            "scatter of lives": (float(widths.scatter[0, place]), float(widths.scatter[1, place])),
+            "clamp stiffness": (float(widths.clamp[place]), float(widths.clamp[place])),
+        },
+    )
+
+
+def _most_damaged(sums: Floats, use: Floats) -> int:
+    """Return the place of the largest sum, of the most use among equals."""
+    return int(np.lexsort((use, sums))[-1])
+
+
+def _life(required: float, total: float) -> float:
+    return float("inf") if total == 0 else required / total
+
+
+def _at(values: Floats, stages: Ints) -> Floats:
+    """Return (P,) from `values` (S, P) those of each place's stage."""
+    found: Floats = np.take_along_axis(values, stages[None], axis=0)[0]
+    return found
+
+
+def _log_ratio(over: Floats, under: Floats) -> Floats:
+    """Return |log10| of a ratio of stresses, 0 where either is nothing."""
+    both = (over > 0) & (under > 0) & np.isfinite(over) & np.isfinite(under)
+    return np.abs(np.log10(np.where(both, over, 1.0) / np.where(both, under, 1.0)))

@@ -1,0 +1,219 @@
+"""Lives of places under a spectrum, and the multiple of its loads that uses a life up.
+
+A cycle of factored amplitude a and mean m has the life N at which the metal stands a; at a clamp
+the factor grows with the life, so that N is where K(N) a meets the strength, which falls: there is
+one such N. Miner's rule sums n / N over the stages. Below the range of the rows (N over 1e8) the
+equation is continued, so that many small cycles still count; above it (N under 1e3, or Smax over
+the tensile strength) nothing is known and the life is none.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.fatigue.curve import LEAST_LIFE
+from fea.fatigue.severity import HELD_CYCLES, Severity, stress_factors
+from fea.fatigue.strength import Strength, amplitude_at_mpa, cycles_at, stress_ratio
+from fea.fatigue.stress_cycles import CyclicStress, amplitude_mpa, at_places, mean_mpa
+from geometry.arrays import Flags, Floats, Ints
+
+HALVINGS = 50
+"""They narrow a bracket of four decades to the last digits of a number."""
+
+FEW_PLACES = 60
+"""How many places are taken along at a time in a search."""
+
+LEAST_SHARE = 1e-4
+"""A search begins at this share of the multiple that reaches the tensile strength."""
+
+CROSSED = 1e-6
+"""By how much Miner's sum may be over 1 at the least multiple found: the search's own rounding."""
+
+
+@dataclass(frozen=True, eq=False)
+class Resistance:
+    """What places stand.
+
+    Attributes:
+        strength: Of smooth specimens.
+        severity: Factors on the stress.
+        required_cycles: Cycles of all stages together that are required.
+    """
+
+    strength: Strength
+    severity: Severity
+    required_cycles: float
+
+
+@dataclass(frozen=True, eq=False)
+class Factored:
+    """A stage's stress with the factors at a life.
+
+    Attributes:
+        amplitude_mpa: (P,) as it counts.
+        mean_mpa: (P,) likewise.
+        ratio: (P,) stress ratio of the two.
+    """
+
+    amplitude_mpa: Floats
+    mean_mpa: Floats
+    ratio: Floats
+
+
+def factored(
+    cyclic: CyclicStress, stage: int, resistance: Resistance, cycles: Floats, multiple: Floats
+) -> Factored:
+    """Return a stage with the factors at lives `cycles`, its loads times `multiple`; both (P,).
+
+    The steady stress is neither factored nor multiplied: yielding at a notch relieves it.
+
+    Source: `stress_cycles` and `severity`.
+    """
+    factors = stress_factors(resistance.severity, cycles, cyclic.at_clamp) * multiple[:, None]
+    amplitude = amplitude_mpa(cyclic.half_range_mpa[stage] * factors, resistance.required_cycles)
+    mean = mean_mpa(cyclic.mean_mpa[stage] * factors, cyclic.steady_mpa)
+    return Factored(amplitude, mean, stress_ratio(amplitude, mean))
+
+
+def stage_lives(
+    cyclic: CyclicStress, stage: int, resistance: Resistance, multiple: Floats
+) -> Floats:
+    """Return (P,) the lives in cycles of one stage alone, its loads times `multiple` (P,).
+
+    Source: module docstring.
+    """
+
+    def at(cycles: Floats) -> Floats:
+        found = factored(cyclic, stage, resistance, cycles, multiple)
+        return cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
+
+    lives = at(np.full(len(multiple), HELD_CYCLES[0]))
+    edges = np.flatnonzero(cyclic.at_clamp)
+    if edges.size and resistance.severity.clamp_factor > 1:
+        here, few = at_places(cyclic, edges), multiple[edges]
+        lives[edges] = _self_consistent(
+            lambda n: cycles_at(
+                resistance.strength,
+                (found := factored(here, stage, resistance, n, few)).amplitude_mpa,
+                found.ratio,
+            ),
+            len(edges),
+        )
+    return np.where(lives < LEAST_LIFE, 0.0, lives)
+
+
+def damage(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Floats:
+    """Return (P,) Miner's sum of one repetition, the loads of each place times `multiple` (P,).
+
+    inf where a stage is not stood. Source: Miner's rule, the sum of n / N (from memory,
+    unverified).
+    """
+    total = np.zeros(len(multiple))
+    for stage, cycles in enumerate(cyclic.cycles):
+        lives = stage_lives(cyclic, stage, resistance, multiple)
+        total += np.divide(cycles, lives, out=np.full(len(lives), np.inf), where=lives > 0)
+    return total
+
+
+def utilisation(cyclic: CyclicStress, resistance: Resistance) -> Floats:
+    """Return (S, P) each stage's factored amplitude over what the required cycles allow.
+
+    Source: as `damage`; one over the multiple at which a stage alone lives for all of them.
+    """
+    cycles = np.full(len(cyclic.at_clamp), held_cycles(resistance.required_cycles))
+    rows = []
+    for stage in range(len(cyclic.cycles)):
+        found = factored(cyclic, stage, resistance, cycles, np.ones(len(cycles)))
+        stood = amplitude_at_mpa(resistance.strength, cycles, found.ratio)
+        rows.append(
+            np.divide(
+                found.amplitude_mpa,
+                stood,
+                out=np.where(found.amplitude_mpa > 0, np.inf, 0.0),
+                where=stood > 0,
+            )
+        )
+    return np.array(rows)
+
+
+def held_cycles(required_cycles: float) -> float:
+    """Return the cycles at which strength is read: no fewer than where the curves begin."""
+    return max(required_cycles, LEAST_LIFE)
+
+
+def least_multiple(cyclic: CyclicStress, resistance: Resistance, shift: Floats) -> float:
+    """Return the least over the places of the multiple that uses the life up, over `shift` (P,).
+
+    For one stage without a steady stress it is the strength over the stress. Else it is searched
+    for among the places that are used most, which others join until none has a sum over 1. 0
+    where the steady stress alone is beyond the rows, inf where nothing varies.
+
+    Source: Miner's sum as in `damage`; the search is derived here.
+    """
+    use = utilisation(cyclic, resistance).max(axis=0) * shift
+    if use.max() <= 0:
+        return float("inf")
+    if len(cyclic.cycles) == 1 and not cyclic.steady_mpa.any():
+        return float(1 / use.max())
+    return _search(cyclic, resistance, shift, np.argsort(-use, kind="stable"))
+
+
+def _search(cyclic: CyclicStress, resistance: Resistance, shift: Floats, order: Ints) -> float:
+    places = order[:FEW_PLACES]
+    while True:
+        multiples = _multiples(at_places(cyclic, places), resistance)
+        least = float((multiples / shift[places]).min())
+        sums = damage(cyclic, resistance, least * shift * (1 - CROSSED))
+        sums[places] = 0.0
+        missed = np.flatnonzero(sums > 1 + CROSSED)
+        if not missed.size or least <= 0:
+            return least
+        worst = missed[np.argsort(-sums[missed], kind="stable")][:FEW_PLACES]
+        places = np.concatenate([places, worst])
+
+
+def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
+    """Return (P,) the multiple at which Miner's sum of each place passes 1, 0 where it always is.
+
+    At the upper end of the bracket the amplitude alone is the tensile strength.
+    """
+    largest = amplitude_mpa(cyclic.half_range_mpa, resistance.required_cycles).max(axis=0)
+    most = np.full(len(largest), np.inf)
+    np.divide(resistance.strength.ultimate_mpa, largest, out=most, where=largest > 0)
+    moving = np.isfinite(most)
+    high = np.where(moving, most * (1 + 1e-6), 1.0)
+    low = LEAST_SHARE * high
+    stuck = _is_used_up(cyclic, resistance, low)
+    for _ in range(HALVINGS):
+        middle = np.sqrt(low * high)
+        over = _is_used_up(cyclic, resistance, middle)
+        low, high = np.where(over, low, middle), np.where(over, middle, high)
+    return np.where(stuck, 0.0, np.where(moving, low, np.inf))
+
+
+def _is_used_up(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Flags:
+    """Return (P,) where Miner's sum is over 1.
+
+    One stage uses its life up where it is below the cycles required at the factors of these
+    cycles, which needs no search for the life itself.
+    """
+    if len(cyclic.cycles) > 1:
+        return np.asarray(damage(cyclic, resistance, multiple) > 1)
+    required = held_cycles(resistance.required_cycles)
+    found = factored(cyclic, 0, resistance, np.full(len(multiple), required), multiple)
+    lives = cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
+    return np.asarray(lives < required)
+
+
+def _self_consistent(life_at: Callable[[Floats], Floats], count: int) -> Floats:
+    """Return (count,) lives N with `life_at(N)` = N, which falls and is level beyond the ends."""
+    low, high = (np.full(count, np.log10(end)) for end in HELD_CYCLES)
+    first, last = life_at(10**low), life_at(10**high)
+    for _ in range(HALVINGS):
+        middle = (low + high) / 2
+        longer = life_at(10**middle) > 10**middle
+        low, high = np.where(longer, middle, low), np.where(longer, high, middle)
+    found = 10 ** ((low + high) / 2)
+    found = np.where(first <= HELD_CYCLES[0], first, found)
+    return np.where(last >= HELD_CYCLES[1], last, found)
