@@ -182,7 +182,7 @@ def _friction(run: StudyRun, slip: SlipFactors) -> tuple[WeakInput, ...]:
     if stem is None:
         return ()
     low, high = friction_band(stem.bolts)
-    contact = WeakInput("contact, full or on two lines", "estimated")
+    contact = WeakInput("clamp contact", "estimated, two lines to full")
     if low == high:
         return (contact,)
     per_friction = slip.middle / stem.bolts.friction
@@ -234,10 +234,10 @@ def _of_cause(
     """Yield the input behind a cause of a range, nothing where it is verified or has no part."""
     if cause == "clamp factor":
         levels, source = clamp_factor_of(inputs, metal), inputs.clamp_source
-        yield from _levels(f"clamp factor {levels.middle:g}", levels, source)
+        yield from _levels("clamp factor", levels, source)
     elif cause == "surface factor":
         levels, source = inputs.surface_factor, inputs.surface_source
-        yield from _levels(f"surface factor {levels.middle:g}", levels, source)
+        yield from _levels("surface factor", levels, source)
     elif cause == "scatter of lives" and result.endurance:
         ends = result.endurance.amplitude_from_mpa, result.endurance.amplitude_to_mpa
         for one in weak_input("endurance of the metal", result.endurance.source):

@@ -95,15 +95,13 @@ def _clamps(record: ResultsRecord) -> Iterator[str]:
 
 def _preload(clamp: ClampPreloadRecord) -> str:
     least, nominal, largest = (force / 1000 for force in clamp.preload_n)
-    return (
-        f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); slip torque {_slip(clamp)} N·m"
-    )
+    return f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); slip {_slip(clamp)}"
 
 
 def _slip(clamp: ClampPreloadRecord) -> str:
     """Return the slip torque in N·m with its careful end."""
     careful = clamp.slip_torque_range_nmm[0]
-    return f"{clamp.slip_torque_nmm / 1000:.0f}, careful {careful / 1000:.0f}"
+    return f"{clamp.slip_torque_nmm / 1000:.0f} N·m (low {careful / 1000:.0f})"
 
 
 def _table(record: ResultsRecord) -> Iterator[str]:
