@@ -236,7 +236,8 @@ def _stages(judged: Judged, severity: Severity) -> list[Factored]:
 def _goodman(judged: Judged, severity: Severity, allowed_mpa: float, ultimate_mpa: float) -> Floats:
     """Return (S, P) where each stage meets the line: without its mean, or on the sloping part."""
     cyclic, rows = judged.cyclic, []
-    steady = cyclic.steady_mpa[:, :2].sum(axis=1)
+    finish = np.where(cyclic.at_clamp, 1.0, 1 / severity.surface_factor)
+    steady = finish * cyclic.steady_mpa[:, :2].sum(axis=1)
     room = 1 - steady / ultimate_mpa
     for one, own in zip(_stages(judged, severity), _own_means(judged, severity), strict=True):
         moving = one.amplitude_mpa > 0

@@ -66,13 +66,16 @@ def factored(
 ) -> Factored:
     """Return a stage with the factors at lives `cycles`, its loads times `multiple`; both (P,).
 
-    The steady stress is neither factored nor multiplied: yielding at a notch relieves it.
+    The steady stress is not multiplied, and at a clamp not factored. Elsewhere it is, for there the
+    factor is one over a share of the strength, and the ratio stays that of the stress itself.
 
     Source: `stress_cycles` and `severity`.
     """
-    factors = stress_factors(resistance.severity, cycles, cyclic.at_clamp) * multiple[:, None]
+    level = stress_factors(resistance.severity, cycles, cyclic.at_clamp)
+    factors = level * multiple[:, None]
     amplitude = amplitude_mpa(cyclic.half_range_mpa[stage] * factors, resistance.required_cycles)
-    mean = mean_mpa(cyclic.mean_mpa[stage] * factors, cyclic.steady_mpa)
+    steady = np.where(cyclic.at_clamp[:, None], 1.0, level) * cyclic.steady_mpa
+    mean = mean_mpa(cyclic.mean_mpa[stage] * factors, steady)
     return Factored(amplitude, mean, stress_ratio(amplitude, mean))
 
 
