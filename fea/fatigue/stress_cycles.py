@@ -110,7 +110,7 @@ def amplitude_mpa(half_range_mpa: Floats, cycles: float) -> Floats:
     """Return (...,) the amplitude in MPa that counts of half ranges (..., 3).
 
     The larger of von Mises and the largest principal stress; Tresca where fewer than `FEW_CYCLES`
-    are required.
+    are required; 0 where it is no more than `NOTHING_MPA`.
 
     Source: module docstring; plane stress, textbook.
     """
@@ -118,9 +118,10 @@ def amplitude_mpa(half_range_mpa: Floats, cycles: float) -> Floats:
     middle, radius = (axial + hoop) / 2, np.hypot((axial - hoop) / 2, shear)
     principal = np.abs(middle) + radius
     if cycles < FEW_CYCLES:
-        return np.asarray(np.maximum(principal, 2 * radius))
-    mises = np.sqrt(axial**2 + hoop**2 - axial * hoop + 3 * shear**2)
-    return np.asarray(np.maximum(principal, mises))
+        found = np.maximum(principal, 2 * radius)
+    else:
+        found = np.maximum(principal, np.sqrt(axial**2 + hoop**2 - axial * hoop + 3 * shear**2))
+    return np.where(found > NOTHING_MPA, found, 0.0)
 
 
 def mean_mpa(mean: Floats, steady: Floats) -> Floats:
