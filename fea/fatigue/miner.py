@@ -27,6 +27,9 @@ FEW_PLACES = 60
 LEAST_SHARE = 1e-4
 """A search begins at this share of the multiple that reaches the tensile strength."""
 
+STEP = 1.1
+"""Ratio of the steps that look for the first crossing where loads relieve a steady tension."""
+
 CROSSED = 1e-6
 """By how much Miner's sum may be over 1 at the least multiple found: the search's own rounding."""
 
@@ -177,7 +180,7 @@ def _search(cyclic: CyclicStress, resistance: Resistance, shift: Floats, order: 
 
 
 def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
-    """Return (P,) the multiple at which Miner's sum of each place passes 1, 0 where it always is.
+    """Return (P,) the first multiple at which each place's Miner sum passes 1, 0 where always over.
 
     At the upper end of the bracket the amplitude alone is the tensile strength.
     """
@@ -188,11 +191,32 @@ def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
     high = np.where(moving, most * (1 + 1e-6), 1.0)
     low = LEAST_SHARE * high
     stuck = _is_used_up(cyclic, resistance, low)
+    if _may_fall(cyclic).any():
+        low, high = _first_crossing(cyclic, resistance, low, high)
     for _ in range(HALVINGS):
         middle = np.sqrt(low * high)
         over = _is_used_up(cyclic, resistance, middle)
         low, high = np.where(over, low, middle), np.where(over, middle, high)
     return np.where(stuck, 0.0, np.where(moving, low, np.inf))
+
+
+def _may_fall(cyclic: CyclicStress) -> Flags:
+    """Return (P,) where loads relieve a steady tension, so that more of them may do less damage."""
+    own = cyclic.mean_mpa[..., :2].sum(axis=-1).min(axis=0)
+    return np.asarray((own < 0) & (cyclic.steady_mpa[:, :2].sum(axis=1) > 0))
+
+
+def _first_crossing(
+    cyclic: CyclicStress, resistance: Resistance, low: Floats, high: Floats
+) -> tuple[Floats, Floats]:
+    """Return neighbouring steps (P,) that hold the first crossing, the last if there is none."""
+    count = int(np.ceil(-np.log(LEAST_SHARE) / np.log(STEP))) + 1
+    steps = np.geomspace(low, high, count)
+    over = np.array([_is_used_up(cyclic, resistance, step) for step in steps[1:-1]])
+    last = np.ones((1, over.shape[1]), dtype=bool)
+    first = np.argmax(np.concatenate([over, last]), axis=0)[None]
+    below, above = (np.take_along_axis(steps, first + k, axis=0)[0] for k in (0, 1))
+    return below, above
 
 
 def _is_used_up(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Flags:
