@@ -113,11 +113,10 @@ def is_between_rows(rows: tuple[FatigueCurve, ...], ratio: float) -> bool:
 
 def deciding_row(strength: Strength, amplitude_mpa: float, ratio: float) -> FatigueCurve:
     """Return the row of the shortest life at one cycle."""
-    lives = {}
+    maximum, lives = np.asarray(2 * amplitude_mpa / max(1 - ratio, 1e-12)), {}
     for index, (row, held) in enumerate(_rows_for(strength.rows, np.asarray(ratio))):
-        one = Strength((row,), strength.ultimate_mpa, strength.reliability)
-        life = cycles_at(one, np.array([amplitude_mpa]), np.array([1 - float(_depth(row, ratio))]))
-        lives[index] = float(life[0]) if bool(held) else np.inf
+        equivalent = equivalent_mpa(row, maximum, 1 - _depth(row, ratio)) / strength.reliability
+        lives[index] = float(cycles_at_equivalent(row, equivalent)) if bool(held) else np.inf
     return strength.rows[min(lives, key=lambda index: lives[index])]
 
 
