@@ -18,8 +18,8 @@ from fea.fatigue.strength import Strength, amplitude_at_mpa, cycles_at, stress_r
 from fea.fatigue.stress_cycles import CyclicStress, amplitude_mpa, at_places, mean_mpa
 from geometry.arrays import Flags, Floats, Ints
 
-HALVINGS = 50
-"""They narrow a bracket of four decades to the last digits of a number."""
+HALVINGS = 36
+"""They narrow a bracket of four decades to the tenth digit of a number."""
 
 FEW_PLACES = 60
 """How many places are taken along at a time in a search."""
