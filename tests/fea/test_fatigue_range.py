@@ -78,7 +78,7 @@ def test_each_factor_decides_as_its_life_does(row, steady, at_clamp, scale):
     check_decisions([row], steady, at_clamp, scale)
 
 
-@settings(deadline=None, max_examples=4)
+@settings(deadline=None, max_examples=3)
 @given(st.lists(reversed_of, min_size=2, max_size=2), tension, st.booleans())
 def test_each_factor_of_a_spectrum_decides_as_its_life_does(rows, steady, at_clamp):
     """Likewise for two stages."""

@@ -1,150 +1,199 @@
-"""Lives of repeated cases on a straight bar: which stress, which cycle, which stages."""
+"""Lives on a straight bar: clamp edges by nominal stress, the rest by the solid."""
 
-from collections.abc import Sequence
 from dataclasses import replace
-from functools import cache
 
 import numpy as np
 import pytest
 
-from fea.clamp.clamping import preload_clamps
-from fea.fatigue.curve import life_cycles
-from fea.fatigue.life import Life, Repeated, case_life, study_life
-from fea.solid.hot_spot import read_surface
-from fea.solid.model import Model, build_model, mesh_for
-from fea.solid.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
-from fea.solid.statics import factorise_model, solve_cases
-from geometry.material import load_material
-from geometry.source import Source
+from fea.fatigue.edges import clamp_edges, stations_of
+from fea.fatigue.life import case_life, study_life
+from fea.fatigue.result import FatigueResult, SiteLife
+from fea.solid.recovery import SurfaceStress
 from loadcases.bolts import Bolts
-from loadcases.case import Case, Cycle, PlacedCase
-from loadcases.clamp import Clamp
-from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
-from loadcases.load import PlacedLoad
-from support.tubes import straight_bar
+from loadcases.case import Cycle
+from loadcases.fatigue_inputs import FatigueInputs, Levels, SpectrumEntry
+from loadcases.levers import LeverClamp
+from support.fatigue_bars import (
+    DOWN,
+    OD,
+    REVERSED,
+    WALL,
+    case,
+    clamped,
+    life_of,
+    repeated,
+    solved,
+)
 
-METAL = load_material("al-6061-t6")
-NOWHERE = Source("practice", "for tests")
-DOWN = PlacedLoad("right", 150.0, (0.0, 0.0, -450.0), (0.0, 0.0, 0.0), 20.0)
-BOLTS = Bolts(4, 5.0, 5.0)
-
-
-def case(name: str, cycle: Cycle | None, share: float = 1.0) -> PlacedCase:
-    """Return a case of a force down at the right end."""
-    force = (0.0, 0.0, share * DOWN.force_n[2])
-    return PlacedCase(Case(name, name, (), NOWHERE, cycle=cycle), (replace(DOWN, force_n=force),))
-
-
-@cache
-def solved(grip: str = "elastic") -> tuple[Model, Recovery, SurfaceStress]:
-    """Return a bar in its clamp and the stress of the force."""
-    clamp = Clamp(40.0, bolts=BOLTS) if grip == "elastic" else Clamp(40.0, "rigid", bolts=BOLTS)
-    bar = straight_bar(180.0, 25.4, 1.8, METAL)
-    model = build_model(bar, clamp, mesh_for(bar, clamp, [DOWN], "coarse"))
-    answer = solve_cases(model, [[DOWN]], factorise_model(model)).answers[0]
-    recovery = build_recovery(bar, model.mesh)
-    moved = answer.displacement_mm
-    return model, recovery, surface_stress(recovery, model.mesh, model.grads, METAL, moved)
+INERTIA = np.pi * (OD**4 - (OD - 2 * WALL) ** 4) / 64
+# 450 N at 130 mm from the edge
+NOMINAL_MPA = 450 * 130 * OD / 2 / INERTIA
+# where the solid is read first beyond the edge
+CLEAR_MM = 20 + 1.5 * np.sqrt((OD - WALL) / 2 * WALL)
+PLAIN = FatigueInputs(Levels(1, 1, 1), surface_factor=Levels(1, 1, 1))
 
 
-def repeated(
-    cases: Sequence[PlacedCase], inputs: FatigueInputs | None = None, grip: str = "elastic"
-) -> Repeated:
-    """Return cases with their stress, as large as their forces."""
-    model, _, stress = solved(grip)
-    shares = [placed.loads[0].force_n[2] / DOWN.force_n[2] for placed in cases]
-    stresses = [SurfaceStress(share * stress.outer, share * stress.inner) for share in shares]
-    return Repeated(model, inputs or FatigueInputs(), cases, stresses, None)
+def edge_of(result: FatigueResult) -> SiteLife:
+    """Return the worst clamp edge."""
+    assert result.edge is not None
+    return result.edge
 
 
-def life_of(placed: PlacedCase, inputs: FatigueInputs | None = None, grip: str = "elastic") -> Life:
-    """Return the life of a single case."""
-    found = case_life(repeated([placed], inputs, grip), placed)
-    if found is None:
-        pytest.fail("no life")
-    return found
+def surface_of(result: FatigueResult) -> SiteLife:
+    """Return the worst place elsewhere."""
+    assert result.surface is not None
+    return result.surface
 
 
-REVERSED = case("swing", Cycle(cycles=1e5))
-SMOOTH = FatigueInputs(clamp_edge_factor=1.0)
+def factor_of(one: SiteLife) -> Levels:
+    """Return the range of the factor, which there must be."""
+    assert one.estimate.factor is not None
+    return one.estimate.factor
 
 
-def test_a_reversed_force_swings_its_own_stress() -> None:
-    """The largest axial stress of the reading is the amplitude, its mean zero, its life 5J's."""
-    found, (model, _, stress) = life_of(REVERSED, SMOOTH).result, solved()
-    read = read_surface(model, stress, [DOWN])
-    largest = max(np.abs(face[read.counted][:, 0]).max() for face in (read.outer, read.inner))
-    assert found.amplitude_mpa == pytest.approx(largest, rel=1e-9)
-    assert found.mean_mpa == 0.0
-    assert found.plane_deg == 0.0
-    expected = life_cycles(METAL.fatigue[0], found.amplitude_mpa)
-    assert found.life_cycles == pytest.approx(expected, rel=1e-9)
+def test_the_edge_takes_the_beams_stress() -> None:
+    """M r / I at the right edge, on top or below, and B = 1 within a few per cent."""
+    edge = edge_of(life_of(repeated([REVERSED]), REVERSED).result)
+    assert (edge.site.s_mm, edge.site.outward, edge.site.surface) == (20.0, 1, "outer")
+    assert abs(np.sin(edge.site.theta_rad)) < 1e-9
+    (bend,) = edge.site.bend_factors
+    assert 1 <= bend < 1.03
+    assert edge.amplitude_mpa == pytest.approx(bend * NOMINAL_MPA, rel=1e-9)
+    assert edge.stress_factor == pytest.approx(1.5)
 
 
-def test_the_notch_factor_acts_at_the_elastic_edge_only() -> None:
-    """It multiplies the outer surface's stress at the clamp; a rigid clamp takes none."""
-    smooth, notched = life_of(REVERSED, SMOOTH), life_of(REVERSED)
-    assert notched.kf == 2.0
-    assert notched.surface == "outer"
-    assert abs(notched.s_mm) <= 20.0 + 1e-6
-    assert notched.result.amplitude_mpa > 1.5 * smooth.result.amplitude_mpa
-    rigid = FatigueInputs(clamp_edge_factor=3.0)
-    assert life_of(REVERSED, rigid, "rigid").kf == 1.0
+def test_four_clamp_models_agree_at_the_edge() -> None:
+    """Elastic, a third, three times, rigid: the edge's factor within 2 %."""
+    results = [life_of(repeated([REVERSED], scale=k), REVERSED).result for k in range(3)]
+    results.append(life_of(repeated([REVERSED], held="rigid"), REVERSED).result)
+    factors = np.array([factor_of(edge_of(result)) for result in results])
+    assert np.all(np.ptp(factors, axis=0) < 0.02 * factors.min(axis=0))
+
+
+def test_elsewhere_the_solid_counts_beyond_the_edges_wave() -> None:
+    """The largest stress of both surfaces from 1.5 sqrt(r t) outside the clamp, without factors."""
+    found = surface_of(life_of(repeated([REVERSED], PLAIN), REVERSED).result)
+    model, _, (stress, *_) = solved()
+    s = model.mesh.sheet.nodes[:, 0]
+    counted = (np.abs(s) >= CLEAR_MM) & (np.abs(s - 150) > 10 + WALL)
+    largest = max(np.abs(face[counted][:, 0]).max() for face in (stress.outer, stress.inner))
+    assert CLEAR_MM <= found.site.s_mm < CLEAR_MM + 15
+    assert found.amplitude_mpa == pytest.approx(largest, rel=0.03)
+    assert found.amplitude_mpa >= largest
+    assert found.stress_factor == pytest.approx(1)
+
+
+def test_the_result_is_the_least_of_edge_and_elsewhere() -> None:
+    """Each end of factor and life, and the worst place by the middle life."""
+    found = life_of(repeated([REVERSED]), REVERSED).result
+    sites = [edge_of(found), surface_of(found)]
+    assert found.factor == tuple(np.min([factor_of(one) for one in sites], axis=0))
+    lives = [one.estimate.life for one in sites]
+    assert found.worst is min(sites, key=lambda one: one.estimate.life or Levels(0, 0, 0))
+    assert found.life == tuple(np.minimum(np.min([life for life in lives if life], axis=0), 1e8))
+
+
+def test_preloaded_bolts_do_not_count_at_the_edge_but_elsewhere() -> None:
+    """Their pressure is in the tests behind the clamp factor."""
+    loose = life_of(repeated([REVERSED]), REVERSED).result
+    tight = life_of(repeated([REVERSED], clamping=clamped()), REVERSED).result
+    assert edge_of(tight).estimate.life == edge_of(loose).estimate.life
+    assert edge_of(tight).estimate.worst.mean_mpa == 0
+    assert factor_of(surface_of(tight)) != factor_of(surface_of(loose))
+
+
+def test_a_sustained_case_shifts_the_mean_at_the_edge() -> None:
+    """Half of the force all the time: its nominal stress is the mean, without the clamp factor."""
+    sustained = case("sustained", Cycle(preload=True), 0.5)
+    given = repeated([REVERSED, sustained])
+    edge = edge_of(life_of(given, REVERSED).result)
+    assert edge.estimate.worst.mean_mpa == pytest.approx(0.5 * NOMINAL_MPA, rel=1e-9)
+    assert (
+        factor_of(edge).middle
+        < factor_of(edge_of(life_of(repeated([REVERSED]), REVERSED).result)).middle
+    )
+    assert case_life(given, sustained) is None
 
 
 def test_a_cycle_between_two_cases() -> None:
     """From the force to a third of it: amplitude of a third, mean of two thirds where it pulls."""
-    high = case("high", Cycle(other="low", cycles=1e5))
-    low = case("low", None, 1 / 3)
-    found = case_life(repeated([high, low], SMOOTH), high)
-    swing = life_of(REVERSED, SMOOTH).result.amplitude_mpa
-    assert found is not None
-    assert found.result.amplitude_mpa == pytest.approx(swing / 3, rel=1e-9)
-    assert found.result.mean_mpa == pytest.approx(2 * swing / 3, rel=1e-9)
-
-
-def test_a_steady_case_shifts_the_mean() -> None:
-    """Half of the force all the time: its stress is the mean."""
-    steady = case("steady", Cycle(preload=True), 0.5)
-    found = case_life(repeated([REVERSED, steady], SMOOTH), REVERSED)
-    assert found is not None
-    assert found.result.mean_mpa == pytest.approx(0.5 * found.result.amplitude_mpa, rel=1e-9)
-    assert case_life(repeated([REVERSED, steady], SMOOTH), steady) is None
-
-
-def test_tightened_clamps_are_steady() -> None:
-    """Their pressure leaves some tension along the tube at the edge: a mean, and a shorter life."""
-    model, recovery, stress = solved()
-    clamping = preload_clamps(model, (), recovery, "splu")
-    given = Repeated(model, FatigueInputs(), [REVERSED], [stress], clamping)
-    found = case_life(given, REVERSED)
-    assert found is not None
-    assert found.result.mean_mpa > 0
-    assert found.result.life_cycles < life_of(REVERSED).result.life_cycles
+    high, low = case("high", Cycle(other="low", cycles=1e5)), case("low", None, 1 / 3)
+    edge = edge_of(life_of(repeated([high, low], PLAIN), high).result)
+    amplitude = edge.amplitude_mpa
+    assert amplitude == pytest.approx(NOMINAL_MPA / 3, rel=0.03)
+    assert edge.estimate.worst.mean_mpa == pytest.approx(2 * amplitude, rel=1e-9)
 
 
 def test_stages_add_up_in_the_same_place() -> None:
     """Two equal cases of 1e5 are one of 2e5: twice the damage, by Miner's sum."""
     twice = [REVERSED, case("again", Cycle(cycles=1e5))]
-    both, one = study_life(repeated(twice)), life_of(REVERSED)
+    both, one = study_life(repeated(twice)), life_of(repeated([REVERSED]), REVERSED)
     assert both is not None
+    assert one.result.damage
     assert both.result.damage == pytest.approx(2 * one.result.damage, rel=1e-9)
     assert both.result.cycles == 2e5
-    assert [name for name, _ in both.cases] == ["swing", "again"]
+    assert [name for name, _ in both.cases] == ["reversed", "again"]
 
 
 def test_a_spectrum_scales_its_cases() -> None:
     """A case without a cycle comes and goes: half its stress as amplitude and as mean."""
     once = case("once", None)
-    inputs = FatigueInputs(1.0, spectrum=(SpectrumEntry("once", 1e4, 1.5),))
-    found = study_life(repeated([once], inputs))
-    swing = life_of(REVERSED, SMOOTH).result.amplitude_mpa
+    spectrum = (SpectrumEntry("once", 1e4, 1.5),)
+    found = study_life(repeated([once], replace(PLAIN, spectrum=spectrum)))
     assert found is not None
-    assert found.result.amplitude_mpa == pytest.approx(0.75 * swing, rel=1e-9)
-    assert found.result.stress_ratio == pytest.approx(0.0, abs=1e-12)
-    assert case_life(repeated([once], inputs), once) is None
+    edge = edge_of(found.result)
+    assert edge.amplitude_mpa == pytest.approx(0.75 * NOMINAL_MPA, rel=0.03)
+    assert edge.estimate.worst.ratio == pytest.approx(0.0, abs=1e-12)
+    assert case_life(repeated([once], replace(PLAIN, spectrum=spectrum)), once) is None
 
 
 def test_one_repeated_case_is_no_spectrum() -> None:
     """Its own life says it all."""
     assert study_life(repeated([REVERSED])) is None
+
+
+def lever(at_mm: float) -> LeverClamp:
+    """Return a lever's clamp on the bar."""
+    return LeverClamp(at_mm, 20.0, Bolts(2, 5.0, 4.0))
+
+
+@pytest.mark.parametrize("at_mm", [100.0, -100.0])
+def test_lever_edges_are_edges_too(at_mm: float) -> None:
+    """Both edges of each clamp, those of the stem's and of a lever's on either arm."""
+    edges = clamp_edges(solved()[0], [lever(at_mm)])
+    found = {(edge.s_mm, edge.outward) for edge in edges}
+    assert found == {(-20.0, -1), (20.0, 1), (at_mm - 10, -1), (at_mm + 10, 1)}
+
+
+def test_an_edge_beyond_the_bars_end_is_none() -> None:
+    """A lever flush with the end of the bar has one edge."""
+    edges = clamp_edges(solved()[0], [lever(170.0)])
+    assert [edge.s_mm for edge in edges] == [-20.0, 20.0, 160.0]
+
+
+def test_a_levers_edge_decides_where_it_bends_most() -> None:
+    """450 N and a couple that frees the stem's edge: 450 x 90 N mm at the lever's outer edge."""
+    pair = replace(DOWN, moment_nmm=(0.0, -450.0 * 130, 0.0))
+    placed = replace(REVERSED, loads=(pair,))
+    given = repeated([placed], levers=[lever(100.0)])
+    # without stress of the solid no bend raises the beam's
+    still = SurfaceStress(0 * given.stresses[0].outer, 0 * given.stresses[0].inner)
+    edge = edge_of(life_of(replace(given, stresses=[still], scaled=()), placed).result)
+    assert edge.site.s_mm == 110.0
+    assert edge.amplitude_mpa == pytest.approx(NOMINAL_MPA * 90 / 130, rel=1e-9)
+    assert edge.stress_factor == pytest.approx(1.5)
+
+
+@pytest.mark.parametrize(("lever_mm", "load_mm"), [(40.0, 150.0), (100.0, 36.0), (170.0, 150.0)])
+def test_no_bend_factor_without_a_free_station(lever_mm: float, load_mm: float) -> None:
+    """B is 1 where its station lies in a lever's clamp, in a load band, beyond the bar's end."""
+    model, _, _ = solved()
+    stations = stations_of(model, [lever(lever_mm)], [replace(DOWN, at_mm=load_mm)])
+    empty = {
+        edge.s_mm
+        for edge, line in zip(stations.edges, stations.nodes, strict=True)
+        if not line.size
+    }
+    expected = {40.0: {20.0, 30.0}, 100.0: {20.0}, 170.0: {160.0}}[lever_mm]
+    assert expected <= empty
+    assert -20.0 not in empty

@@ -8,14 +8,11 @@ apart from this program.
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
-from fea.fatigue.curve import (
-    amplitude_at_life_mpa,
-    life_cycles,
-    life_within_range,
-    stress_range_mpa,
-)
+from fea.fatigue.curve import amplitude_at_life_mpa, life_cycles
+from fea.fatigue.strength import amplitude_at_mpa, cycles_at, strength_of
 from geometry.errors import InputError
 from geometry.material import FatigueCurve, load_material, material_ids
 
@@ -103,24 +100,19 @@ def test_tolerance_sees_a_coefficient_that_is_off(material_id, index, ratio, key
 )
 def test_range_of_a_row(material_id, ratio, low, high):
     """Smax of the lives 1e8 and 1e3 by the equation on paper, or the tensile strength."""
-    material = load_material(material_id)
-    found = stress_range_mpa(smooth(material_id), material.ultimate_stress_mpa, ratio)
+    strength = strength_of(load_material(material_id))
+    amplitudes = amplitude_at_mpa(strength, np.array([1e8, 1e3]), np.full(2, ratio))
+    found = 2 * amplitudes / (1 - ratio)
     assert found == pytest.approx((low, high), abs=0.15)  # logarithms of five digits
 
 
-def test_a_stress_beyond_the_range_is_refused_and_one_below_it_is_marked():
-    """Above, the sentence names the range; below, the life is at least 1e8."""
-    row = smooth("al-6061-t6")
-    with pytest.raises(InputError, match=r"280 MPa but Figure 3\.6\.2\.2\.8 .* 87 to 279 MPa"):
-        life_within_range(row, 290, 280)
-    with pytest.raises(InputError, match="maximum_mpa"):
-        life_within_range(row, 290, math.nan)
-    with pytest.raises(InputError, match="ultimate_stress_mpa"):
-        stress_range_mpa(row, 0)
-    below, within = life_within_range(row, 290, 80), life_within_range(row, 290, 138)
-    assert (below.cycles, below.beyond_curve) == (1e8, True)
-    assert within.cycles == life_cycles(row, 138)
-    assert not within.beyond_curve
+def test_no_stress_above_the_tensile_strength_is_stood():
+    """0 to 290 MPa has a life on 6061-T6, 0 to 292 has none, whatever the equation says."""
+    amplitudes, ratios = np.array([145.0, 146.0]), np.zeros(2)
+    stood, refused = cycles_at(strength_of(load_material("al-6061-t6")), amplitudes, ratios)
+    assert stood == pytest.approx(life_cycles(smooth("al-6061-t6"), 145, 0.0))
+    assert refused == 0
+    assert life_cycles(smooth("al-6061-t6"), 146, 0.0) > 1e4
 
 
 @pytest.mark.parametrize("ratio", [-1.0, -0.3, 0.0, 0.5])
