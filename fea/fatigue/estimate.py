@@ -62,7 +62,10 @@ class Widths:
     clamp: Floats
 
     def total(self, end: int) -> Floats:
-        """Return (P,) the half width downwards (0) or upwards (1)."""
+        """Return (P,) the half width downwards (0) or upwards (1), no unit.
+
+        Source: independent causes, squares add.
+        """
         squares = self.severity[end] ** 2 + self.scatter[end] ** 2 + self.clamp**2
         total: Floats = np.sqrt(squares)
         return total

@@ -149,7 +149,7 @@ def held_cycles(required_cycles: float) -> float:
 
 
 def least_multiple(cyclic: CyclicStress, resistance: Resistance, shift: Floats) -> float:
-    """Return the least over the places of the multiple that uses the life up, over `shift` (P,).
+    """Return the least multiple (no unit) over the places that uses the life up, over `shift` (P,).
 
     For one stage without a steady stress it is the strength over the stress. Else it is searched
     for among the places that are used most, which others join until none has a sum over 1. 0

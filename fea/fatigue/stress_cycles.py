@@ -107,7 +107,7 @@ def at_places(cyclic: CyclicStress, places: Ints | Flags) -> CyclicStress:
 
 
 def amplitude_mpa(half_range_mpa: Floats, cycles: float) -> Floats:
-    """Return (...,) the amplitude in MPa that counts of half ranges (..., 3).
+    """Return (...,) the amplitude in MPa that counts of `half_range_mpa` (..., 3).
 
     The larger of von Mises and the largest principal stress; Tresca where fewer than `FEW_CYCLES`
     are required; 0 where it is no more than `NOTHING_MPA`.
@@ -125,7 +125,7 @@ def amplitude_mpa(half_range_mpa: Floats, cycles: float) -> Floats:
 
 
 def mean_mpa(mean: Floats, steady: Floats) -> Floats:
-    """Return (...,) the mean in MPa that counts of two tensors (..., 3), at least 0.
+    """Return (...,) the mean in MPa that counts of `mean` and `steady` (..., 3), at least 0.
 
     Source: Sines, the sum of the normal means; a compressive one is not relied on.
     """

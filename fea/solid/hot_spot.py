@@ -175,7 +175,7 @@ def _distances(model: Model, edge_mm: float) -> tuple[float, float]:
 
 
 def mesh_line(model: Model, place_mm: float) -> Ints:
-    """Return the nodes of the mesh line nearest to a place, ascending in theta."""
+    """Return the nodes (k,) of the mesh line nearest to a place, ascending in theta."""
     nodes = model.mesh.sheet.nodes
     corners = np.unique(nodes[model.mesh.sheet.corner, 0])
     line_mm = corners[np.argmin(np.abs(corners - place_mm))]

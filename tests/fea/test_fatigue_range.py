@@ -112,7 +112,7 @@ def test_just_at_the_cycles_required(end, at_clamp, count):
 @settings(deadline=None, max_examples=20)
 @given(state, tension, st.booleans(), st.floats(1.01, 1.5), st.sampled_from([ALUMINIUM, STEEL]))
 def test_factors_and_lives_fall_as_stress_grows(row, steady, at_clamp, growth, material):
-    """More reversed stress: no end of the life grows, and every end of the factor falls."""
+    """More reversed stress: no life grows, every factor falls; all ends without steady stress."""
     judge = edge_result if at_clamp else surface_result
     less, more = (
         judge(
@@ -124,12 +124,15 @@ def test_factors_and_lives_fall_as_stress_grows(row, steady, at_clamp, growth, m
     )
     assume(less.factor is not None)
     assert more.factor.middle == pytest.approx(less.factor.middle / growth, rel=1e-4)
-    assert all(b < a for a, b in zip(less.factor, more.factor, strict=True))
-    assert all(b <= a for a, b in zip(less.life, more.life, strict=True))
+    assert more.life.middle <= less.life.middle
+    # under a steady stress the ratio moves with the load, and the width of the range with it
+    if steady == NO_STRESS:
+        assert all(b < a for a, b in zip(less.factor, more.factor, strict=True))
+        assert all(b <= a for a, b in zip(less.life, more.life, strict=True))
 
 
 @settings(deadline=None, max_examples=20)
-@given(state, st.floats(2e3, 1e8), st.booleans())
+@given(state, st.floats(5e3, 1e8), st.booleans())
 def test_more_cycles_required_lower_the_factor(row, cycles, at_clamp):
     """At a clamp as elsewhere, with the factor growing with life."""
     assume(cycles < 9e3 or cycles > 1e4)  # Tresca ends between the two
@@ -170,9 +173,9 @@ def test_fifty_mpa_of_steady_tension_are_tried_at_the_edge():
 
 
 def test_widths_by_cause():
-    """The careful half widths are told apart: log 1.2 of the clamp, the scatter, the stiffness."""
+    """Both half widths are told apart: log 1.2 of the clamp, the scatter, the stiffness."""
     found = edge_result(reversed_stage([(97.5, 0, 0)]), clamp_change=0.02)
     widths = found.worst.estimate.worst.widths
-    assert widths["clamp factor"] == pytest.approx(math.log10(1.8 / 1.5))
-    assert widths["scatter of lives"] == pytest.approx(1.645 * 0.30 / 9.84)
-    assert widths["clamp stiffness"] == pytest.approx(0.02)
+    assert widths["clamp factor"] == pytest.approx((math.log10(1.8 / 1.5), math.log10(1.5 / 1.25)))
+    assert widths["scatter of lives"] == pytest.approx((1.645 * 0.30 / 9.84,) * 2)
+    assert widths["clamp stiffness"] == pytest.approx((0.02, 0.02))
