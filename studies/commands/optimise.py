@@ -19,7 +19,7 @@ from studies.commands.options import (
     StudyFile,
     Workers,
 )
-from studies.commands.output import CAUTION, indented, open_page, say, show, table
+from studies.commands.output import CAUTION, indented, note, open_page, say, show, table
 from studies.commands.sweep import executor_of
 
 if TYPE_CHECKING:
@@ -98,14 +98,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
 
     try:
         with progress() as tell:
-            found = find(
-                task,
-                folder,
-                name,
-                executor_of(workers, scheduler),
-                tell,
-                lambda text: say(f"note: {text}"),
-            )
+            found = find(task, folder, name, executor_of(workers, scheduler), tell, note)
             record = write_optimised(found, folder, name, drawing(tell) if figures else None)
     except KeyboardInterrupt:
         say(
