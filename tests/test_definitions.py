@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fea.stability.criteria import every_criterion, every_mode
+from fea.stability.criteria import LOCAL, every_criterion, every_mode
 from studies.page.view_fields import STRESSES
 
 ROOT = Path(__file__).parents[1]
@@ -16,7 +16,9 @@ CRITERIA, FIELDS = "fea/stability/criteria.py", "studies/page/view_fields.py"
 
 IDS = {one.id for one in every_criterion()}
 NAMES = IDS | {mode.label for mode in every_mode()}
-FIELD_IDS = {one.id for one in STRESSES} | {"displacement", "plastic", "mode_1"}
+MOST_SIGNS = 20
+"""Of a label beside a strip of the zones' picture, whose margin holds no more."""
+
 TEXTS = (".js", ".html", ".svg", ".css")
 
 
@@ -41,6 +43,15 @@ def literals(path: str, text: str) -> Iterator[str]:
     if path.endswith(".js"):
         yield from re.findall(r"^[^/]*?(\w+):", text, re.MULTILINE)
         yield from re.findall(r"[{,]\s*(\w+):", text)
+
+
+def own_descriptors(text: str) -> set[str]:
+    """Return the ids with which a file describes fields: what it first hands to `_described`."""
+    return set(re.findall(r"""\b_described\(\s*"(\w+)\"""", text))
+
+
+FIELD_IDS = {one.id for one in STRESSES} | own_descriptors((ROOT / FIELDS).read_text("utf-8"))
+FIELD_IDS |= {"mode_1"}
 
 
 def named_again(path: str, text: str) -> list[str]:
@@ -85,6 +96,20 @@ def test_no_criterion_is_named_outside_its_definition() -> None:
     found = [named_again(name, path.read_text("utf-8")) for name, path in paths.items()]
     assert CRITERIA in paths
     assert not [line for lines in found for line in lines]
+
+
+def test_local_criteria_can_be_told_apart() -> None:
+    """Each has an id, a letter in the charts and colours of its own, and a label with room."""
+    told = [(one.id, one.label[0].upper(), one.colour, one.line_colour) for one in LOCAL]
+    assert all(len(set(column)) == len(LOCAL) for column in zip(*told, strict=True))
+    assert all(len(one.label) <= MOST_SIGNS for one in LOCAL)
+
+
+def test_fields_are_found_in_their_descriptions() -> None:
+    """Those with a descriptor of their own, and none that is only handed on."""
+    assert own_descriptors('return _described(\n    "wall_ratio", "wall")\n') == {"wall_ratio"}
+    assert not own_descriptors("return _described(one.id, one.name)\n")
+    assert {"displacement", "plastic"} <= FIELD_IDS
 
 
 def test_no_script_or_template_knows_a_view_field() -> None:

@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from hashlib import sha256
 from pathlib import Path
 from time import perf_counter
 
@@ -35,17 +34,12 @@ from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, only_moments
+from studies.collapse.stored_steps import path_key, resumed_path
 from studies.collapse.text import step_in_words
 from studies.files.atomic_files import PATHS, locked
-from studies.files.checkpoints import (
-    FORMAT_VERSION,
-    StoredPath,
-    clear_store,
-    store_step,
-    stored_path,
-)
+from studies.files.checkpoints import StoredPath, clear_store, drop_set_aside, store_step
+from studies.files.provenance import Provenance, provenance
 from studies.files.step_series import write_lists, write_step
-from studies.files.version import barwright_version
 from studies.study_file.study import Study
 
 Progress = Callable[[str], None]
@@ -61,6 +55,7 @@ class _Tracing:
     pivoting: Pivoting
     place: Path
     key: str
+    made_by: Provenance
     path_control: PathControl
     by_moments: bool
 
@@ -73,11 +68,13 @@ class TraceOptions:
         solver: Which direct solver.
         progress: Called with what is being done.
         resume: Whether to continue from stored steps.
+        say: Called with a sentence on steps that are not reused.
     """
 
     solver: SolverName = "auto"
     progress: Progress = lambda stage: None
     resume: bool = False
+    say: Callable[[str], None] = lambda sentence: None
 
 
 def trace_paths(
@@ -104,22 +101,6 @@ def trace_paths(
             )
             for placed in cases
         }
-
-
-def path_key(study: Study, placed: PlacedCase, path_control: PathControl) -> str:
-    """Return the key of a path: a hash of all its inputs, and of the version."""
-    spec = replace(study.bar_spec, name="", measured_mass_g=None)
-    one = replace(path_control, knock_down_percent=())
-    given = (
-        FORMAT_VERSION,
-        barwright_version(),
-        spec,
-        study.clamp,
-        study.levers,
-        placed.loads,
-        one,
-    )
-    return sha256(repr(given).encode()).hexdigest()
 
 
 def _with_knock_downs(
@@ -163,7 +144,8 @@ def _path(
     tracing, start = _begun(study, placed, path_control, place, options.solver)
     stored = None
     if options.resume:
-        stored = stored_path(place, tracing.key, tracing.path_model.equations)
+        equations = tracing.path_model.equations
+        stored = resumed_path(place, tracing.key, equations, options.say)
     if stored is None:
         clear_store(place)
         stored = StoredPath((), start)
@@ -173,6 +155,8 @@ def _path(
         options.progress(_progress(f"{name}, step {before + len(made)}", tracing, made, begin))
 
     steps, position, terminated = _steps(tracing, stored, report)
+    if terminated is None:
+        drop_set_aside(place)
     return PathRun(
         path_control,
         tracing.path_model.model.mesh,
@@ -217,7 +201,8 @@ def _begun(
         reader_of(path_model),
         pivoting(solver),
         place,
-        path_key(study, placed, path_control),
+        path_key(study, placed, path_control, solver),
+        provenance("path", choose_solver(solver)),
         path_control,
         only_moments(placed.loads),
     )
@@ -286,7 +271,7 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
 def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
     number, mesh = len(steps), tracing.path_model.model.mesh
     write_step(tracing.place, number, mesh, steps[-1].snapshot)
-    store_step(tracing.place, tracing.key, number, steps[-1], position)
+    store_step(tracing.place, tracing.key, tracing.made_by, number, steps[-1], position)
     readings = [step.reading for step in steps]
     write_lists(tracing.place, readings, tracing.path_model.unit, by_moments=tracing.by_moments)
 

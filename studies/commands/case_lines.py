@@ -17,7 +17,8 @@ MOST_LINES = 12
 NEAREST = 5
 """Limits of a case, the nearest first; `--verbose` prints all."""
 
-PLACE = 23
+NAME, PLACE = 16, 23
+"""Columns of a table of limits at least; longer words widen them."""
 
 
 def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> list[str]:
@@ -38,9 +39,10 @@ def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
     """Yield a table of limits: factor, place, weakest input."""
     places = [_place(limit) for limit in limits]
     column = max(PLACE, *map(len, places))
-    yield f"   {'Limit':<15}{'x load':>6}  {'place':<{column}}  weakest input"
+    names = max(NAME, *(len(limit.name) for limit in limits))
+    yield f"   {'Limit':<{names - 1}}{'x load':>6}  {'place':<{column}}  weakest input"
     for limit, place in zip(limits, places, strict=True):
-        row = f"   {limit.name:<16}{_factor(limit.load_factor):>5}  {place:<{column}}  "
+        row = f"   {limit.name:<{names}}{_factor(limit.load_factor):>5}  {place:<{column}}  "
         yield f"{row}{_weakest(limit, WIDTH - len(row))}".rstrip()
 
 

@@ -11,7 +11,7 @@ import typer
 from geometry.errors import SolveError
 from studies.commands.exit_codes import INTERRUPTED
 from studies.commands.options import Detail
-from studies.commands.output import open_page, say, write_json
+from studies.commands.output import note, open_page, say, write_json
 
 if TYPE_CHECKING:
     from fea.collapse.path_run import PathRun
@@ -95,9 +95,8 @@ def _paths(
     from studies.collapse.path_analysis import TraceOptions, trace_paths
 
     try:
-        return trace_paths(
-            study, path_controls, folder, TraceOptions(options.solver, tell, options.resume)
-        )
+        how = TraceOptions(options.solver, tell, options.resume, note)
+        return trace_paths(study, path_controls, folder, how)
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; the finished steps are stored in {folder}, the same command with "
@@ -161,7 +160,7 @@ def drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
         from studies.pictures.figures import draw_figures
 
         tell("figures")
-        for note in draw_figures(run, folder):
-            say(f"note: {note}")
+        for hindrance in draw_figures(run, folder):
+            note(hindrance)
 
     return draw

@@ -21,7 +21,7 @@ from studies.commands.options import (
     Verified,
     Workers,
 )
-from studies.commands.output import CAUTION, indented, open_page, say, show, table
+from studies.commands.output import CAUTION, indented, note, open_page, say, show, table
 from studies.commands.sweep import executor_of
 
 if TYPE_CHECKING:
@@ -102,14 +102,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
 
     try:
         with progress() as report:
-            found = find(
-                task,
-                folder,
-                name,
-                executor_of(workers, scheduler),
-                report,
-                lambda text: say(f"note: {text}"),
-            )
+            found = find(task, folder, name, executor_of(workers, scheduler), report, note)
             record = write_optimised(found, folder, name, drawing(report) if figures else None)
     except KeyboardInterrupt:
         say(

@@ -32,6 +32,11 @@ def say(message: str) -> None:
     typer.echo(printable(message), err=True)
 
 
+def note(sentence: str) -> None:
+    """Say what is worth knowing and hinders nothing."""
+    say(f"note: {sentence}")
+
+
 def write_json(data: object) -> None:
     """Write `data` as JSON to standard output."""
     typer.echo(json.dumps(data, indent=2, ensure_ascii=False, allow_nan=False))

@@ -22,7 +22,7 @@ from studies.commands.options import (
     StudyFile,
     Workers,
 )
-from studies.commands.output import open_page, say
+from studies.commands.output import note, open_page, say
 
 if TYPE_CHECKING:
     from studies.sweeps.executors import Executor
@@ -168,7 +168,7 @@ def _run(
                 finished = done
                 shown(done, reused)
 
-            return run_sweep(sweep, folder, executor, report, lambda text: say(f"note: {text}"))
+            return run_sweep(sweep, folder, executor, report, note)
     except KeyboardInterrupt:
         say(
             f"barwright: stopped; {finished} of {count} designs are finished and stored in "

@@ -1,7 +1,8 @@
 """The steps of a path on disk: each as it is finished, and what the next one needs.
 
 A step is written before the position that follows from it, so that a path that ends at any time
-goes on from the last step whose position is whole: at most one step is computed again.
+goes on from the last step whose position is whole: at most one step is computed again. Steps of an
+earlier path are set aside until the one that replaces them is complete.
 """
 
 import json
@@ -26,6 +27,7 @@ from geometry.arrays import Floats
 from geometry.errors import SolveError
 from studies.files.atomic_files import unwritable, write_whole
 from studies.files.format_version import older
+from studies.files.provenance import Provenance, is_current
 
 STEPS, POSITION = "steps", "position.npz"
 
@@ -44,22 +46,61 @@ class StoredPath:
     position: Position
 
 
+@dataclass(frozen=True)
+class StoredLabel:
+    """Of which path the steps at hand are.
+
+    Attributes:
+        key: Hash of its inputs.
+        made_by: Sources and libraries, None where they are not told.
+        steps: How many there are.
+    """
+
+    key: str
+    made_by: Provenance | None
+    steps: int
+
+
 def clear_store(place: Path) -> None:
-    """Make room for a path that begins anew: what an earlier one left there goes.
+    """Make room for a path that begins anew; steps of an earlier one are set aside.
+
+    Where some are aside already, those at hand are of a path that was to replace them and go.
 
     Raises:
         InputError: The folder cannot be written.
     """
     try:
-        if place.exists():
+        if (place / POSITION).exists() and not set_aside_place(place).exists():
+            place.rename(set_aside_place(place))
+        elif place.exists():
             rmtree(place)
         (place / STEPS).mkdir(parents=True)
     except OSError as error:
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def store_step(place: Path, key: str, number: int, step: Step, position: Position) -> None:
+def set_aside_place(place: Path) -> Path:
+    """Return where the steps of an earlier path lie until another replaces them."""
+    return place.with_name(f"{place.name}@before")
+
+
+def drop_set_aside(place: Path) -> None:
+    """Remove what was set aside: the path that replaces it is complete."""
+    rmtree(set_aside_place(place), ignore_errors=True)
+
+
+def store_step(
+    place: Path, key: str, made_by: Provenance, number: int, step: Step, position: Position
+) -> None:
     """Write a step, counted from one, and the position after it.
+
+    Args:
+        place: Where they go.
+        key: Hash of the path's inputs.
+        made_by: What computes the path.
+        number: Of the step.
+        step: The step.
+        position: Where the path goes on.
 
     Raises:
         InputError: It cannot be written; the steps before it stay.
@@ -75,6 +116,7 @@ def store_step(place: Path, key: str, number: int, step: Step, position: Positio
         "counts": np.array([number, position.segment, point.iterations]),
         "format_version": np.array(FORMAT_VERSION),
         "key": np.array(key),
+        "made_by": np.array(json.dumps(asdict(made_by))),
     }
     try:
         write_whole(_step(place, number), _packed({"reading": reading, **looks}))
@@ -86,20 +128,36 @@ def store_step(place: Path, key: str, number: int, step: Step, position: Positio
 def stored_path(place: Path, key: str, equations: Equations) -> StoredPath | None:
     """Return the steps at hand of the very path that the key is of; None where there are none.
 
+    Steps that other sources or libraries made are of another path.
+
     Raises:
         InputError: They have an earlier format.
     """
     _refuse_older(place)
+    label = stored_label(place)
+    if label is None or label.key != key:
+        return None
+    if label.made_by is None or not is_current("path", label.made_by):
+        return None
     try:
         with np.load(place / POSITION) as found:
-            if str(found["key"]) != key:
-                return None
             position = _position(found, equations)
             count = int(found["counts"][0])
         steps = tuple(_read(_step(place, number)) for number in range(1, count + 1))
     except (OSError, ValueError, KeyError, TypeError, BadZipFile, SolveError):
         return None
     return StoredPath(steps, position)
+
+
+def stored_label(place: Path) -> StoredLabel | None:
+    """Return of which path the steps at hand are, None where there are none."""
+    try:
+        with np.load(place / POSITION) as found:
+            told = json.loads(str(found["made_by"])) if "made_by" in found.files else None
+            made_by = Provenance(**told) if told else None
+            return StoredLabel(str(found["key"]), made_by, int(found["counts"][0]))
+    except (OSError, ValueError, KeyError, TypeError, BadZipFile):
+        return None
 
 
 def _refuse_older(place: Path) -> None:

@@ -44,7 +44,7 @@ def _case(
         "title": case.placed.case.title,
         "drawn_scale": drawn_scale(float(np.linalg.norm(moved, axis=1).max()), length_mm),
         "moved_mm": packed_reals(both_moved(moved, *faces)),
-        "fields": view_fields(case, faces, path),
+        "fields": view_fields(run, case, faces, path),
         "loads": [_load(run, point.load) for point in case.answer.load_points],
         "path": path,
     }

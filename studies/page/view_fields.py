@@ -1,6 +1,7 @@
 """The fields that the page's 3D view shows: each is described here, and the scripts know none.
 
-A new field of a load case is an entry in `STRESSES`; a new local criterion is one by itself.
+A new stress is an entry in `STRESSES`, any other field a descriptor of its own in `view_fields`; a
+new local criterion is one by itself.
 """
 
 from collections.abc import Callable, Iterator
@@ -14,7 +15,7 @@ from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
 from fea.stability import criteria
 from fea.stability.criteria import LocalCriterion
 from geometry.arrays import Floats, Ints
-from studies.assessment.run import CaseRun
+from studies.assessment.run import CaseRun, StudyRun
 from studies.page.faces import both_moved
 from studies.page.packing import packed_reals
 from studies.records.parts import Place
@@ -58,16 +59,20 @@ STRESSES = (
 """The first is what the page begins with."""
 
 
-def view_fields(case: CaseRun, faces: tuple[Ints, Ints], path: Packed | None) -> list[Packed]:
+def view_fields(
+    run: StudyRun, case: CaseRun, faces: tuple[Ints, Ints], path: Packed | None
+) -> list[Packed]:
     """Return the descriptors of all fields of a case, as JSON can hold them.
 
-    The keys: `id`, `name`, `unit`; `range` of the colours; `signed`; `surfaces`, one of `WALL` and
-    `OUTER_AND_INNER`; `data`, a packed column for each surface. Without `data` the values are the
-    size of the motion: of `shape`, packed, over its largest, else of the case. `peak` is a place
-    with a value to be marked; `steps` is true for the field of the case's path.
+    The keys: `id`, `name`, `unit`; `range` of the colours, two different values; `signed`;
+    `surfaces`, one of `WALL` and `OUTER_AND_INNER`; `data`, a packed column for each surface.
+    Without `data` the values are the size of the motion: of `shape`, packed, over its largest, else
+    of the case. `peak` is a place with a value to be marked; `steps` is true for the field of the
+    case's path.
 
     Args:
-        case: The case.
+        run: Where fields of the bar itself are read from: its shape, mesh and clamps.
+        case: One of its cases.
         faces: Nodes of the outer surface and of the inner one.
         path: What the view draws of its path, None where it has none.
     """

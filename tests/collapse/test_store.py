@@ -3,49 +3,20 @@
 import csv
 import xml.etree.ElementTree as ET
 from dataclasses import replace
-from functools import cache
 from pathlib import Path
 
 import meshio
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import point_at
-from fea.collapse.path import Position
-from fea.collapse.path_model import PathModel, path_model_of
-from fea.collapse.path_run import Step
-from fea.collapse.plastic import virgin
-from fea.collapse.reading import PathPoint
 from geometry.errors import InputError
 from loadcases.path_control import PathControl
-from studies.collapse.path_analysis import path_key
+from studies.collapse.stored_steps import path_key
 from studies.files.checkpoints import POSITION, STEPS, clear_store, store_step, stored_path
+from studies.files.provenance import provenance
 from studies.files.step_series import write_lists, write_step
-from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
-
-
-@cache
-def way() -> PathModel:
-    """Return the short bar on its way."""
-    study = short_run().study
-    return path_model_of(study.bar, study.clamp, study.cases[0].loads)
-
-
-def position() -> Position:
-    """Return a position that is in no equilibrium, with a memory of its own."""
-    equations = way().equations
-    rng = np.random.default_rng(3)
-    fresh = virgin(len(equations.solid.cells), 8)
-    before = replace(fresh, equivalent=rng.random(fresh.equivalent.shape) * 1e-3)
-    unknowns = 1e-4 * rng.random(len(equations.load))
-    return Position(point_at(equations, unknowns, 0.75, before, 12.5, 4), 2, 0.125, 0.5)
-
-
-def steps() -> tuple[Step, ...]:
-    """Return the steps of a hand-made path, of which the second tells where stiffness was lost."""
-    readings = usual()
-    readings[1] = replace(readings[1], bifurcation=(PathPoint(0.5, 0.12), PathPoint(0.6, 0.15)))
-    return path_of(readings).steps
+from support.paths import UNIT_N, short_mesh, short_run, usual
+from support.stored_steps import position, steps, way
 
 
 @pytest.fixture
@@ -54,7 +25,7 @@ def place(tmp_path: Path) -> Path:
     place = tmp_path / "collapse" / "push"
     clear_store(place)
     for number, step in enumerate(steps()[:2], start=1):
-        store_step(place, "key", number, step, position())
+        store_step(place, "key", provenance("path"), number, step, position())
     return place
 
 
@@ -91,7 +62,7 @@ def test_steps_of_another_path_are_not_taken(place: Path) -> None:
 def test_a_step_without_its_position_is_walked_again(place: Path) -> None:
     """As after a kill between the two files."""
     position_after_two = (place / POSITION).read_bytes()
-    store_step(place, "key", 3, steps()[2], position())
+    store_step(place, "key", provenance("path"), 3, steps()[2], position())
     (place / POSITION).write_bytes(position_after_two)
     found = stored_path(place, "key", way().equations)
     assert found is not None
@@ -117,13 +88,14 @@ def test_a_full_disk_is_said_with_what_goes_on(
 
     monkeypatch.setattr("studies.files.checkpoints.write_whole", full)
     with pytest.raises(InputError, match=r"no space left on device.*again with --resume"):
-        store_step(place, "key", 3, steps()[2], position())
+        store_step(place, "key", provenance("path"), 3, steps()[2], position())
     monkeypatch.undo()
     assert stored_path(place, "key", way().equations) is not None
 
 
-def test_a_path_is_known_by_all_that_goes_into_it() -> None:
+def test_a_path_is_known_by_all_that_goes_into_it(monkeypatch: pytest.MonkeyPatch) -> None:
     """Not by names, masses or titles, nor by further paths of other amplitudes."""
+    monkeypatch.setattr("fea.solid.linear_solver.pardiso_usable", lambda: True)
     study = short_run().study
     placed, push = study.cases[0], PathControl(2.0)
     key = path_key(study, placed, push)
@@ -132,9 +104,10 @@ def test_a_path_is_known_by_all_that_goes_into_it() -> None:
     assert path_key(study, placed, replace(push, knock_down_percent=(5.0,))) == key
     others = [
         path_key(study, study.cases[1], push),
-        path_key(study, placed, replace(push, to=2.1)),
+        path_key(study, placed, replace(push, displacement=2.1)),
         path_key(study, placed, replace(push, unload_at=(1.1,))),
         path_key(study, placed, replace(push, mesh="fine")),
+        path_key(study, placed, push, "splu"),
         path_key(study, placed, replace(push, imperfection_percent=1.0)),
         path_key(replace(study, clamp=replace(study.clamp, width_mm=41.0)), placed, push),
         path_key(
@@ -143,7 +116,7 @@ def test_a_path_is_known_by_all_that_goes_into_it() -> None:
             push,
         ),
     ]
-    assert len({key, *others}) == 8
+    assert len({key, *others}) == 9
 
 
 def test_the_series_is_read_by_viewers(tmp_path: Path) -> None:

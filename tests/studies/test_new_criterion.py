@@ -14,6 +14,8 @@ from fea.stability.local_buckling import WallStress
 from geometry.arrays import Floats
 from studies.assessment.limits import limits_of
 from studies.assessment.run import StudyRun, run_study
+from studies.commands.case_lines import limit_lines
+from studies.commands.lines import WIDTH
 from studies.files.fields import write_fields
 from studies.page import assets, view_fields
 from studies.page.curves import charts_of, numbers_of, study_curves
@@ -81,6 +83,22 @@ def test_limits_and_record_carry_it(run: StudyRun, record: ResultsRecord) -> Non
     assert (told.name, told.load_factor) == (ADDED.label, limit.load_factor)
     assert ResultsRecord.model_validate_json(record.model_dump_json()) == record
     assert any(zone.limit == ADDED.id for zone in record.cases[0].buckling.zones)
+
+
+@pytest.mark.parametrize("label", [ADDED.label, "stretching beyond a column"])
+def test_the_terminal_carries_it(record: ResultsRecord, label: str) -> None:
+    """A row of its own, and a label of any length keeps factors and places in their columns."""
+    found = record.cases[0].limits
+    renamed = [
+        one.model_copy(update={"name": label}) if one.criterion == ADDED.id else one
+        for one in found
+    ]
+    head, *rows = limit_lines(renamed)
+    assert sum(row.startswith(f"   {label} ") for row in rows) == 1
+    at = head.index("place")
+    assert all(row[at - 2 : at] == "  " and row[at - 3].isdigit() for row in rows)
+    assert all(row[at] != " " for row in rows)
+    assert max(map(len, rows)) <= WIDTH
 
 
 def test_the_fields_file_carries_it(run: StudyRun, tmp_path: Path) -> None:
