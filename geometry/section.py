@@ -20,6 +20,9 @@ STATION_LIMITS = {
 }
 """Wide enough for every bar; beyond them a unit is wrong."""
 
+LEAST_DISTANCE_MM = 0.001
+"""Between two stations: a nearer pair is a step, whose slope no number holds."""
+
 BLEND_LIMITS = Range(0, 100, "mm", "give the half length of the rounding, 5 commonly")
 
 MOST_WALL_SHARE = 0.4
@@ -138,6 +141,15 @@ def _station_problems(stations: tuple[Station, ...], where: str) -> list[Problem
     for i, station in enumerate(stations):
         problems += _one_station_problems(station, f"{where}[{i}]")
     for i, (before, after) in enumerate(pairwise(stations)):
+        if after.at_mm > before.at_mm and after.at_mm - before.at_mm < LEAST_DISTANCE_MM:
+            problems.append(
+                Problem(
+                    f"{where}[{i + 1}].at_mm",
+                    f"is {after.at_mm:g} mm, {after.at_mm - before.at_mm:.3g} mm beyond the "
+                    f"station before it, but must be at least {LEAST_DISTANCE_MM:g} mm beyond it; "
+                    "make one station of the two, or place them further apart",
+                )
+            )
         if not after.at_mm > before.at_mm:
             problems.append(
                 Problem(

@@ -22,6 +22,9 @@ LOAD_LIMITS = {
 }
 """A band of less than 2 mm is shorter than the elements under it."""
 
+LEAST_LOAD = 1e-3
+"""Of the largest part of a force in N or moment in N·mm: energies of less are lost in rounding."""
+
 COMPONENT_LIMITS = {
     "force_n": Range(-1e6, 1e6, "N", "give each part of the force in N"),
     "moment_nmm": Range(-1e9, 1e9, "N·mm", "give each part of the moment in N·mm"),
@@ -184,8 +187,15 @@ def _vector_problems(load: Load) -> Iterator[Problem]:
         judged = (number_problem(f"{name}[{i}]", part, limits) for i, part in enumerate(vector))
         found += [problem for problem in judged if problem]
     yield from found
-    if not found and not any((*load.force_n, *load.moment_nmm)):
+    parts = tuple(abs(part) for part in (*load.force_n, *load.moment_nmm))
+    if not found and not any(parts):
         sentence = "has neither force nor moment; give force_n or moment_nmm other than zero"
+        yield Problem("", sentence)
+    elif not found and max(parts) < LEAST_LOAD:
+        sentence = (
+            f"has at most {max(load.force_n, key=abs):g} N and {max(load.moment_nmm, key=abs):g} "
+            f"N·mm, but a load must be at least {LEAST_LOAD:g} N or N·mm; give a larger one"
+        )
         yield Problem("", sentence)
 
 

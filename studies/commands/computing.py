@@ -56,13 +56,13 @@ def computed(
         Exit: Interrupted on a path; its steps are kept.
     """
     from fea.solid.linear_solver import choose_solver
-    from studies.files.results_folder import REPORT_FILE, check_folder, landed
+    from studies.files.results_folder import REPORT_FILE, check_folder, landed_cases
     from studies.study_file.study import require_cases
 
     require_cases(study)
     choose_solver(options.solver)
     check_folder(folder, study.path.name)
-    before = landed(folder).get("cases", [])
+    before = landed_cases(folder)
     with progress() as tell:
         from studies.assessment.run import run_study, with_paths
         from studies.results.writing import write_results

@@ -115,7 +115,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         cases=case or (),
     )
     folder = out or Path("results") / read.name
-    check_folder(folder, study.name)
+    check_folder(folder, study.name, replaced=False)
     done = _run(designs_of_plan, folder, executor)
     from studies.commands.sweep_lines import print_sweep
 
@@ -137,8 +137,16 @@ def executor_of(
     Raises:
         InputError: Both are given, or the address is none.
     """
-    from studies.sweeps.executors import check_address, cluster_executor, local_executor
+    from studies.sweeps.executors import (
+        MOST_WORKERS,
+        check_address,
+        cluster_executor,
+        local_executor,
+    )
 
+    if workers and workers > MOST_WORKERS:
+        sentence = f"is {workers} but must be at most {MOST_WORKERS}; one a processor is enough"
+        raise refuse("--workers", sentence)
     if scheduler and workers:
         raise refuse("--workers", "is for local processes; a cluster brings its own workers")
     if scheduler:

@@ -108,19 +108,23 @@ def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
         page = (folder / REPORT_FILE).read_text(encoding="utf-8")
     except (OSError, ValidationError, ValueError):
         return None
-    scene = _island(page, "scene")
+    scene, numbers = _island(page, "scene"), _island(page, "numbers")
     same = (
         record.study.sha256 == study.sha256
         and record.study.barwright_version == barwright_version()
         and record.study.mesh.level == level
         and [case.id for case in record.cases] == [placed.case.id for placed in study.cases]
         and scene.get("version") == SCENE_VERSION
+        and bool(numbers)
     )
-    return Design(record, scene, _island(page, "numbers"), reused=True) if same else None
+    return Design(record, scene, numbers, reused=True) if same else None
 
 
 def _island(page: str, name: str) -> dict[str, Any]:
     """Return the JSON that a page carries under a name, empty where it does not."""
     found = re.search(_ISLAND.format(name), page, re.DOTALL)
-    content = loads(found[1]) if found else {}
+    try:
+        content = loads(found[1]) if found else {}
+    except (ValueError, RecursionError):
+        return {}
     return content if isinstance(content, dict) else {}

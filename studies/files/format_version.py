@@ -19,7 +19,7 @@ def refuse_older(path: Path, current: int, remedy: str) -> None:
     """
     try:
         content = json.loads(path.read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return
     version = content.get("format_version") if isinstance(content, dict) else None
     if isinstance(version, int) and version < current:

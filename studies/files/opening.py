@@ -10,7 +10,7 @@ from studies.files.results_folder import (
     REPORT_FILE,
     RESULTS_FILE,
     SWEEP_FILE,
-    landed,
+    landed_cases,
 )
 from studies.records.case import FORMAT_VERSION
 
@@ -23,9 +23,12 @@ def page_in(results: Path) -> Path:
     Raises:
         InputError: There is none.
     """
-    if results.is_file() and results.suffix == ".html":
-        return results
-    found = [results / name for name in PAGES if (results / name).is_file()]
+    try:
+        if results.is_file() and results.suffix == ".html":
+            return results
+        found = [results / name for name in PAGES if (results / name).is_file()]
+    except OSError:  # no name that the system can open
+        found = []
     if not found:
         sentence = f"{results} holds no page; name a results folder, or run the study anew"
         raise refuse("RESULTS", sentence)
@@ -41,7 +44,7 @@ def fields_in(results: Path, case: str | None) -> Path:
     """
     remedy = "open its page without --vtk, or run the study anew into another folder"
     refuse_older(results / RESULTS_FILE, FORMAT_VERSION, remedy)
-    names = [str(case_record["id"]) for case_record in landed(results).get("cases", [])]
+    names = [case_record["id"] for case_record in landed_cases(results)]
     names = [name for name in names if _fields(results, name).is_file()]
     if not names:
         raise refuse("RESULTS", f"{results} holds no fields of a run; name a run's results folder")

@@ -6,9 +6,11 @@ our results is refused. Whatever an earlier run left half-done is cleared first.
 """
 
 import json
+import os
 import shutil
 from collections.abc import Callable, Sequence
 from contextlib import suppress
+from errno import EACCES
 from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
@@ -32,21 +34,49 @@ RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
 RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
 """What a run owns in its folder; a rerun replaces these and nothing else."""
 
+MOST_NAME_BYTES = 200
+"""Of a results folder: what is written beside it has a longer name, and 255 is the limit."""
+
 COMPARISON_NAMES = (COMPARISON_RECORD, COMPARISON_FILE)
 """What a comparison owns in its folder, likewise."""
 
 
-def check_folder(folder: Path, *study_files: str) -> None:
+def check_folder(folder: Path, *study_files: str, replaced: bool = True) -> None:
     """Refuse a place where results must not be put.
 
     Args:
         folder: The place.
         study_files: Names of the study files; results of another one are not replaced.
+        replaced: Whether a new folder takes its place, which needs a writable parent too.
 
     Raises:
         InputError: It is a file, holds something that is not ours or results of another
             study file, or cannot be written.
     """
+    try:
+        _check_content(folder, *study_files)
+        folder.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _unwritable(folder, error) from None
+    _check_writable(folder.resolve(), replaced=replaced)
+
+
+def _check_writable(folder: Path, *, replaced: bool) -> None:
+    """Refuse a protected folder before anything is computed: a rename would replace it."""
+    there = [folder] if folder.exists() else []
+    for place in there + ([folder.parent] if replaced or not there else []):
+        if not os.access(place, os.W_OK | os.X_OK):
+            raise _unwritable(folder, PermissionError(EACCES, os.strerror(EACCES)))
+
+
+def _check_content(folder: Path, *study_files: str) -> None:
+    size = len(os.fsencode(folder.name))
+    if size > MOST_NAME_BYTES:
+        raise refuse(
+            "--out",
+            f"the folder's name has {size} bytes but must have at most {MOST_NAME_BYTES}; give a "
+            "shorter one",
+        )
     if folder.is_symlink() and not folder.exists():
         raise refuse("--out", f"{folder} is a broken link; name another folder")
     if folder.exists() and not folder.is_dir():
@@ -66,10 +96,6 @@ def check_folder(folder: Path, *study_files: str) -> None:
         )
     if in_use(folder):
         raise busy(folder)
-    try:
-        folder.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise _unwritable(folder, error) from None
 
 
 def is_ours(folder: Path) -> bool:
@@ -81,10 +107,17 @@ def landed(folder: Path, name: str = RESULTS_FILE) -> dict[str, Any]:
     """Return the content of results.json, or of another record, empty where none of ours is."""
     try:
         content = json.loads((folder / name).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return {}
     ours = isinstance(content, dict) and content.get("format") == OUR_FORMATS[name]
     return content if ours else {}
+
+
+def landed_cases(folder: Path) -> list[dict[str, Any]]:
+    """Return the cases in results.json, those with an id."""
+    cases = landed(folder).get("cases")
+    found = cases if isinstance(cases, list) else []
+    return [one for one in found if isinstance(one, dict) and isinstance(one.get("id"), str)]
 
 
 def _text_at(content: dict[str, Any], *keys: str) -> str:

@@ -12,12 +12,15 @@ from difflib import get_close_matches
 from itertools import pairwise
 from typing import Any
 
+from pydantic import ValidationError
+
 from geometry.errors import InputError, Problem, refuse
 from geometry.material import MATERIAL_IDS, Material, load_material
 from loadcases.catalogue import case_ids, load_template
 from studies.study_file.format.case_tables import case_kind
 from studies.study_file.format.keys import fields_of, table_at, unknown_key
 from studies.study_file.format.material_tables import material_kind
+from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.study_tables import StudyTable
 from studies.study_file.format.values import Acts
 from studies.study_file.format.wording import key_path, listed, quoted, shown
@@ -32,6 +35,7 @@ EVERY = "*"
 MATERIAL = ("bar", "material")
 NEAREST = "is no key of this table; the nearest is"
 
+_NUMBER = re.compile(r" *[0-9]{1,9} *")
 _STEP = re.compile(r"\[([^\[\]]+)\]|(?:^|\.)([^.\[\]]+)")
 
 
@@ -121,11 +125,18 @@ def _value(table: Mapping[str, Any], place: Parts, change: Change) -> Value:
     if isinstance(change.value, str):
         raise refuse(change.path, f"is to be changed by {shown(change.value)}; give a number")
     base = number_at(table, place)
-    return base * change.value if change.acts_as == "factor" else base + change.value
+    try:
+        return base * change.value if change.acts_as == "factor" else base + change.value
+    except OverflowError:
+        sentence = "comes to a number of hundreds of digits; give a smaller factor or addition"
+        raise refuse(key_path(place), sentence) from None
 
 
 def _parsed(path: str) -> tuple[str, ...]:
     """Return the steps of a path as written, the numbers of entries too."""
+    if not path.isprintable():
+        sentence = "holds a line break or a control character; write the path in one line"
+        raise refuse(quoted(path), sentence)
     steps = list(_STEP.finditer(path))
     whole = "".join(step[0] for step in steps) == path
     if not whole or not steps:
@@ -170,7 +181,8 @@ def _entries(held: Sequence[Any], step: str, place: Parts) -> list[int] | str:
     if step in names:
         return [names.index(step)]
     several = step.split(",")
-    if all(one.strip().isdigit() and int(one) < len(held) for one in several):
+    # a list has fewer entries than a number of ten digits; digits of other scripts are none
+    if all(_NUMBER.fullmatch(one) and int(one) < len(held) for one in several):
         return [int(one) for one in several]
     what = f"{key_path(place)} holds {len(held)} entries, counted from 0"
     ids = [name for name in names if name]
@@ -230,8 +242,15 @@ def _constant(material: Material, key: str) -> float | None:
 
 
 def _with_defaults(table: Mapping[str, Any]) -> dict[str, Any]:
-    """Return the table with the schema's defaults; it is valid, for the study was read."""
-    return StudyTable.model_validate(table).model_dump(by_alias=True, warnings=False)
+    """Return the table with the schema's defaults.
+
+    Raises:
+        InputError: It is not valid, as a change made before left it so.
+    """
+    try:
+        return StudyTable.model_validate(table).model_dump(by_alias=True, warnings=False)
+    except ValidationError as error:
+        raise InputError(*problems_of(error)) from None
 
 
 def _at(table: Any, place: Parts) -> Any:

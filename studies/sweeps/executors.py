@@ -22,7 +22,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from geometry.errors import refuse
+from geometry.errors import InputError, refuse
 from studies.files.provenance import OTHER_VERSION, Provenance, provenance
 from studies.files.version import barwright_version
 from studies.study_file.errors import StoppedError
@@ -32,6 +32,9 @@ from studies.sweeps.worker import compute, prepare
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 """Read by the libraries of linear algebra when they are loaded: one thread for each worker."""
+
+MOST_WORKERS = 512
+"""Of one machine."""
 
 POLL_S = 0.5
 """Longest wait before the number of workers is read again."""
@@ -127,6 +130,8 @@ def local_executor(workers: int) -> Iterator[Executor]:
                 pools[number] = _pool(stack)
             try:
                 last[number] = pools[number].submit(compute, job)
+            except OSError as error:  # it starts its process now
+                raise _no_worker(error) from None
             except BrokenProcessPool:  # died while it had nothing to do
                 pools[number] = _pool(stack)
                 last[number] = pools[number].submit(compute, job)
@@ -139,10 +144,20 @@ def _pool(stack: ExitStack) -> ProcessPoolExecutor:
     ours: Connection
     theirs: Connection
     context = get_context("spawn")
-    theirs, ours = context.Pipe(duplex=False)
-    pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
+    try:
+        theirs, ours = context.Pipe(duplex=False)
+        pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
+    except (OSError, NotImplementedError) as error:
+        raise _no_worker(error) from None
     stack.callback(_shut_down, pool, ours, theirs)
     return pool
+
+
+def _no_worker(error: OSError | NotImplementedError) -> InputError:
+    """Return what to say where the system gives no process, handle or semaphore."""
+    reason = (getattr(error, "strerror", None) or "no semaphores").lower()
+    sentence = f"no worker process can be started ({reason}); they need a writable /dev/shm and"
+    return refuse("--workers", f"{sentence} free file handles, so see to these or give fewer")
 
 
 def _shut_down(pool: ProcessPoolExecutor, *ends: Connection) -> None:

@@ -12,6 +12,7 @@ from studies.study_file.format.wording import listed
 
 MAX_VALUES = 1000
 MAX_VARIED = 12
+MAX_SIZES = 10_000
 MAX_MEASURES = 30
 
 _ANY = Range(-1e12, 1e12, "", "give a smaller number")
@@ -134,6 +135,12 @@ class VariedTable(AscendingTable):
 
     path: v.Text = key("key that varies", example="bar.stations.*.wall_mm")
     step: v.Real = key("step from one size to the next", example=0.1)
+
+    @model_validator(mode="after")
+    def _countable(self) -> Self:
+        few = self.to - self.from_ <= MAX_SIZES * self.step
+        sentence = f"is {self.step:g}, which makes more than {MAX_SIZES} sizes; give a larger step"
+        return judged(self, [] if few else [Problem("step", sentence)])
 
 
 class OptimiseTable(Table):
