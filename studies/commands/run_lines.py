@@ -44,6 +44,8 @@ def run_lines(record: ResultsRecord, folder: Path, detail: Detail) -> list[str]:
     lines = [*_head(record), *(bar_details(record) if verbose else ()), "", *table]
     warned = [*map(sentence, record.warnings), *_by_case(record, lambda case: case.warnings)]
     lines += ["", "Warnings", *_block(warned, verbose=verbose)] if warned else []
+    if record.bar.conventions:
+        lines += ["", "Conventions", *(wrapped(one, 2)[0] for one in record.bar.conventions)]
     for number, case in enumerate(record.cases, start=1):
         lines += ["", *_case(number, case, verbose=verbose)]
     if verbose:

@@ -15,7 +15,7 @@ from studies.records.fatigue_text import (
     life_text,
 )
 from studies.records.parts import gauge_mm, governing_case
-from studies.records.places import capitalised, grouped, rounded_cycles
+from studies.records.places import capitalised, grouped, rounded_cycles, utilisation_in_words
 
 
 def fixed(value: float | None, decimals: int = 2) -> str:
@@ -83,6 +83,7 @@ FILTERS = {
     "gauge_mm": gauge_mm,
     "value": value,
     "gloss": gloss_of,
+    "utilisation": utilisation_in_words,
     "decision_text": decision_text,
     "brief_decision": brief_decision,
     "factor_text": factor_text,

@@ -30,6 +30,7 @@ from studies.pictures.pieces import ring
 from studies.pictures.scene import Draw, Pane, Surface, in_dots, surface_of, view_from, within_quads
 from studies.pictures.unrolled import on_grid
 from studies.pictures.views import RIDER
+from studies.records.places import utilisation_in_words
 
 STRIP_LEFT, STRIP_GAP, STRIPS_HIGH, STRIP_STEP = 220, 28, 312, 104
 BAR_HIGH, ROOM = 290, (130, 60)
@@ -67,7 +68,7 @@ def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     count = len(case.stability.zones)
     return (
         f"{count} zone{'s' if count > 1 else ''}; the highest: {zone_in_words(run, zone)}, "
-        f"{zone.mode.label}, {zone.utilisation:.2f}.",
+        f"{zone.mode.label}, {utilisation_in_words(zone.utilisation)}.",
         HOW_TO_READ,
     )
 
@@ -107,7 +108,7 @@ def _named(run: StudyRun, zones: Sequence[Zone], pane: Pane) -> list[Mark]:
             run.study.bar, np.array(zone.s_mm), np.array(zone.theta_rad), np.array(1.0)
         )
         x, y = in_dots(pane, place)
-        words = f"{zone.mode.label} {zone.utilisation:.2f}"
+        words = f"{zone.mode.label} {utilisation_in_words(zone.utilisation)}"
         colour = zone.criterion.colour
         found.append(
             Mark((float(x), float(y)), words, marks.room_of(pane), None, colour, ring=True)
@@ -159,7 +160,7 @@ def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
     turn = (zone.theta_rad + np.pi) % ONE_TURN
     at = (_strip_x(run, zone.s_mm), bottom + turn / ONE_TURN * _strip_high())
     room = Box(STRIP_LEFT, bottom - 24, WIDTH - EDGE, bottom + _strip_high() + 24)
-    return Mark(at, f"{zone.utilisation:.2f}", room, (1, 0), ring=True)
+    return Mark(at, utilisation_in_words(zone.utilisation), room, (1, 0), ring=True)
 
 
 def _along_marks(run: StudyRun) -> list[Mark]:

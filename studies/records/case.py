@@ -69,6 +69,7 @@ class BarRecord(Record):
     centreline_length_mm: float
     end_to_end_mm: float = Field(description="Between the two ends of the centre line.")
     roll_deg: float
+    conventions: list[str] = Field(description="What the model assumes of bends and tapers.")
 
 
 class ClampRecord(Record):

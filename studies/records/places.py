@@ -67,6 +67,17 @@ def rounded_cycles(cycles: float) -> str:
     return grouped(float(f"{cycles:.2g}"))
 
 
+MOST_UTILISATION = 10.0
+"""Utilisation above which its figure says no more than that it is far beyond its range."""
+
+
+def utilisation_in_words(utilisation: float) -> str:
+    """Return a utilisation with two decimals, `over 10` where a figure would mean nothing."""
+    if utilisation > MOST_UTILISATION:
+        return f"over {MOST_UTILISATION:g}"
+    return f"{utilisation:.2f}"
+
+
 def capitalised(text: str) -> str:
     """Return text as it stands at the beginning of a sentence; names in it stay as they are."""
     return text[:1].upper() + text[1:]

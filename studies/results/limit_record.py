@@ -19,7 +19,7 @@ from studies.records.limit import (
     ZoneRecord,
 )
 from studies.records.parts import degrees_round, place_record
-from studies.records.places import facing_in_words, reach_in_words
+from studies.records.places import facing_in_words, reach_in_words, utilisation_in_words
 
 
 def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
@@ -70,7 +70,8 @@ def _zone(run: StudyRun, zone: Zone) -> ZoneRecord:
         utilisation=zone.utilisation,
         limit=zone.criterion.id,
         driver=zone.mode.label,
-        text=f"{zone_in_words(run, zone)}, {zone.mode.label}, {zone.utilisation:.2f}",
+        text=f"{zone_in_words(run, zone)}, {zone.mode.label}, "
+        f"{utilisation_in_words(zone.utilisation)}",
     )
 
 

@@ -43,6 +43,7 @@ from studies.records.case import (
     Vector,
 )
 from studies.records.parts import place_record, source_record
+from studies.results.conventions import conventions_of
 from studies.results.fatigue_record import fatigue_record
 from studies.results.limit_record import (
     buckling_record,
@@ -107,6 +108,7 @@ def _bar(run: StudyRun) -> BarRecord:
         centreline_length_mm=bar.line.right_end_mm - bar.line.left_end_mm,
         end_to_end_mm=end_to_end_mm(bar),
         roll_deg=bar.spec.roll_deg,
+        conventions=conventions_of(bar),
     )
 
 

@@ -77,12 +77,12 @@ def test_no_line_is_wider_than_a_terminal(record: ResultsRecord, detail: Detail)
 
 
 def test_the_short_form_keeps_to_its_lengths(record: ResultsRecord) -> None:
-    """Head 5 lines, one table, limit 3, warnings and cautions 6 each, a case 12."""
+    """Head 5 lines, one table, limit 5, warnings and cautions 6 each, a case 12."""
     found = blocks(printed(record, Detail.DEFAULT))
     head, table, limit = found[:3]
     assert len(head) <= 5
     assert len(table) == 2 + len(CASES)
-    assert len(limit) <= 3
+    assert len(limit) <= 5
     cases = [block for block in found if re.match(r"\d  ", block[0])]
     assert len(cases) == len(CASES)
     assert max(map(len, cases)) <= 12
