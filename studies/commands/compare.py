@@ -7,7 +7,7 @@ import typer
 
 from studies.commands.computing import drawing, progress
 from studies.commands.options import Level, OpenPage
-from studies.commands.output import CAUTION, TABLE_WIDTH, open_page, say, show, table
+from studies.commands.output import CAUTION, TABLE_WIDTH, note, open_page, show, table
 
 if TYPE_CHECKING:
     from studies.comparison.designs import Design
@@ -29,8 +29,8 @@ def compare(
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
 
-    Stored results are reused where study, version and mesh are the same. The others are run, and
-    their results written as `run` does.
+    Stored results are reused where study, mesh, sources and libraries are the same. The others are
+    run, and their results written as `run` does; those with a path past yield are marked instead.
     """
     from studies.comparison.designs import design_of, read_studies
     from studies.files.results_folder import COMPARISON_FILE, check_folder
@@ -42,7 +42,12 @@ def compare(
         draw = drawing(report) if figures else None
         designs = [
             design_of(
-                study, Path("results") / study.name, mesh.value if mesh else None, draw, report
+                study,
+                Path("results") / study.name,
+                mesh.value if mesh else None,
+                draw,
+                report,
+                note,
             )
             for study in read
         ]
@@ -50,12 +55,25 @@ def compare(
         _write(designs, folder)
     for design in designs:
         if design.reused:
-            say(f"note: results of {design.record.study.name} are reused")
+            note(f"results of {design.record.study.name} are reused")
     _print(designs)
+    show(*_other_versions(designs))
     show(CAUTION, "")
     show(f"Page in {folder / COMPARISON_FILE}")
     if open_:
         open_page(folder / COMPARISON_FILE)
+
+
+def _other_versions(designs: "list[Design]") -> list[str]:
+    """Return a line for each design that was not computed by what compares it."""
+    from studies.files.provenance import OTHER_VERSION
+
+    return [
+        f"{study.name}: computed by {OTHER_VERSION}; it holds a path past yield, which `barwright "
+        f"collapse {study.file}` computes again\n"
+        for design in designs
+        if design.older and (study := design.record.study)
+    ]
 
 
 def _name(names: list[str]) -> str:

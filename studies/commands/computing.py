@@ -56,6 +56,7 @@ def computed(
         Exit: Interrupted on a path; its steps are kept.
     """
     from fea.solid.linear_solver import choose_solver
+    from studies.files.provenance import sources_sha256
     from studies.files.results_folder import REPORT_FILE, check_folder, landed_cases
     from studies.study_file.study import require_cases
 
@@ -63,6 +64,7 @@ def computed(
     choose_solver(options.solver)
     check_folder(folder, study.path.name)
     before = landed_cases(folder)
+    sources_sha256("results")  # read before the run, lest an edit meanwhile counts as its own
     with progress() as tell:
         from studies.assessment.run import run_study, with_paths
         from studies.results.writing import write_results

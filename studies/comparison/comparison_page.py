@@ -10,6 +10,7 @@ from fea.stability import criteria
 from geometry.arrays import Floats
 from studies.comparison.designs import Design
 from studies.comparison.differences import bar_rows, case_of, case_tables
+from studies.files.provenance import OTHER_VERSION
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
 from studies.page.curves import utilisation_name
@@ -67,6 +68,7 @@ def comparison_html(designs: Sequence[Design]) -> str:
     return template.render(
         **shared_parts(assets.COMPARISON),
         records=records,
+        others=[OTHER_VERSION if design.older else "" for design in designs],
         letters=LETTERS,
         bar_rows=bar_rows(records),
         tables=tables,

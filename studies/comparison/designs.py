@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from json import loads
 from pathlib import Path
 from typing import Any
@@ -13,8 +13,8 @@ from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from studies.assessment.run import StudyRun, run_study
 from studies.files.format_version import refuse_older
-from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, check_folder
-from studies.files.version import barwright_version
+from studies.files.provenance import OTHER_VERSION, Provenance, is_current
+from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, check_folder, landed
 from studies.page.scene import SCENE_VERSION
 from studies.records.case import FORMAT_VERSION, ResultsRecord
 from studies.results.writing import write_results
@@ -35,12 +35,14 @@ class Design:
         scene: What the page's view needs, as JSON holds it.
         numbers: The numbers behind its charts, by case.
         reused: Whether they were stored before.
+        older: Whether other sources or libraries than those here computed them.
     """
 
     record: ResultsRecord
     scene: dict[str, Any]
     numbers: dict[str, Any]
     reused: bool
+    older: bool
 
 
 def read_studies(paths: Sequence[Path]) -> list[Study]:
@@ -70,8 +72,12 @@ def design_of(
     level: LevelName | None,
     draw: Callable[[StudyRun, Path], None] | None,
     report: Callable[[str], None],
+    say: Callable[[str], None] = lambda sentence: None,
 ) -> Design:
     """Return a study's design from its results folder, run anew where that is not current.
+
+    Results of another version that hold a path past yield are shown as they are, and marked: a
+    comparison traces no path, so a run would take from the folder what cost minutes.
 
     Args:
         study: The study.
@@ -79,6 +85,7 @@ def design_of(
         level: Mesh level, the study's own where it is None.
         draw: Draws the pictures of a run.
         report: Called with the stage at work.
+        say: Called with a sentence on results of another version.
 
     Raises:
         MeshError: The mesh cannot be made.
@@ -89,15 +96,17 @@ def design_of(
     remedy = f"`barwright run {study.path}` replaces it; move it away first to keep it"
     refuse_older(folder / RESULTS_FILE, FORMAT_VERSION, remedy)
     found = design_in(folder, study, level or study.mesh_level)
-    if found:
+    if found and (not found.older or _has_path(found.record)):
         return found
+    if _is_older(folder, study):
+        say(f"results of {study.name} are of {OTHER_VERSION} and are computed again")
     check_folder(folder, study.path.name)
     run = run_study(study, level, progress=lambda stage: report(f"{study.name}: {stage}"))
     write_results(run, folder, draw)
     made = design_in(folder, study, level or study.mesh_level)
     if made is None:
         raise refuse("--out", f"{folder} was changed by something else; run it again")
-    return Design(made.record, made.scene, made.numbers, reused=False)
+    return replace(made, reused=False)
 
 
 def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
@@ -111,13 +120,28 @@ def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
     scene, numbers = _island(page, "scene"), _island(page, "numbers")
     same = (
         record.study.sha256 == study.sha256
-        and record.study.barwright_version == barwright_version()
         and record.study.mesh.level == level
         and [case.id for case in record.cases] == [placed.case.id for placed in study.cases]
         and scene.get("version") == SCENE_VERSION
         and bool(numbers)
     )
-    return Design(record, scene, numbers, reused=True) if same else None
+    older = not is_current("results", _made_by(record.study.model_dump()))
+    return Design(record, scene, numbers, reused=True, older=older) if same else None
+
+
+def _is_older(folder: Path, study: Study) -> bool:
+    """Return whether a folder holds results of this very study, by another version."""
+    stored = landed(folder).get("study", {})
+    return stored.get("sha256") == study.sha256 and not is_current("results", _made_by(stored))
+
+
+def _made_by(stored: dict[str, Any]) -> Provenance:
+    """Return what made results, from the part `study` of their record."""
+    return Provenance(stored.get("sources_sha256", ""), stored.get("libraries", {}))
+
+
+def _has_path(record: ResultsRecord) -> bool:
+    return any(case.collapse for case in record.cases)
 
 
 def _island(page: str, name: str) -> dict[str, Any]:

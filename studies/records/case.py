@@ -41,6 +41,7 @@ class StudyRecord(Record):
     file: str = Field(description="Name of the study file, without its folder.")
     sha256: str = Field(description="Of the study file's bytes.")
     barwright_version: str
+    sources_sha256: str = Field(description="Of the program's sources that move the numbers.")
     libraries: dict[str, str]
     solver: str = Field(description="Sparse direct solver that was used.")
     mesh: MeshRecord

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import replace
-from importlib.metadata import PackageNotFoundError, version
 
 import numpy as np
 
@@ -23,6 +22,7 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.assessment.run_cautions import Remarks, remarks_of
 from studies.assessment.verdict import study_verdict, verdict
 from studies.collapse.record import collapse_record
+from studies.files.provenance import library_version, provenance
 from studies.files.version import barwright_version
 from studies.records.case import (
     FORMAT,
@@ -52,7 +52,8 @@ from studies.results.limit_record import (
     limit_record,
 )
 
-LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy", "meshio", "pyvista")
+WRITERS = ("meshio", "pyvista")
+"""Libraries that write what a run comes to; those that its numbers rest on stand before them."""
 
 
 def results_record(run: StudyRun) -> ResultsRecord:
@@ -79,14 +80,16 @@ def results_record(run: StudyRun) -> ResultsRecord:
 
 
 def _study(run: StudyRun) -> StudyRecord:
-    mesh = run.model.mesh
+    mesh, made_by = run.model.mesh, provenance("results", run.solver)
+    writers = {name: found for name in WRITERS if (found := library_version(name))}
     return StudyRecord(
         name=run.study.name,
         title=run.study.title,
         file=run.study.path.name,
         sha256=run.study.sha256,
         barwright_version=barwright_version(),
-        libraries={name: found for name in LIBRARIES if (found := _version(name))},
+        sources_sha256=made_by.sources_sha256,
+        libraries={**made_by.libraries, **writers},
         solver=run.solver,
         mesh=MeshRecord(
             level=run.level,
@@ -225,10 +228,3 @@ def _largest(vectors: Floats) -> float:
 def _vector(values: Floats) -> Vector:
     x, y, z = (float(value) for value in values)
     return x, y, z
-
-
-def _version(package: str) -> str:
-    try:
-        return version(package)
-    except PackageNotFoundError:
-        return ""
