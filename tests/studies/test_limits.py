@@ -22,7 +22,6 @@ from fea.stability.criteria import (
     every_mode,
 )
 from fea.stability.zones import THRESHOLD, Zone
-from loadcases.bolts import slip_torque_nmm
 from studies.assessment.limits import CLAMP_STIFFNESS, Limit, limits_of, zone_in_words
 from studies.assessment.run import StudyRun, run_study
 from studies.assessment.verdict import CLOSING, study_verdict, verdict
@@ -96,23 +95,37 @@ def test_first_yield_is_the_peaks_or_nearer(run: StudyRun) -> None:
 
 
 def test_the_twist_slips_at_the_bolts_torque(run: StudyRun) -> None:
-    """40 N m about x against friction of the least preload: mu pi N D/2."""
+    """40 N m about x against friction of the least preload: 2 mu N D/2 to mu pi N D/2."""
     twist = run.cases[1]
     (slip,) = [limit for limit in limits_of(run, twist) if limit.name == "clamp slip"]
     assert run.clamping is not None
     stem = run.clamping.clamps[0]
     assert stem.force.low_n == pytest.approx(20000 * 2 / 2.6)
-    torque = slip_torque_nmm(stem.bolts, stem.force.low_n, 25.4)
-    assert slip.load_factor == pytest.approx(torque / 40000, rel=1e-4)
-    assert torque == pytest.approx(np.pi * 0.2 * stem.force.low_n * 12.7)
+    held = stem.force.low_n * 12.7 / 40000
+    ends = 2 * 0.15 * held, np.pi * 0.2 * held, np.pi * 0.25 * held
+    assert slip.factor_range == pytest.approx(ends, rel=1e-4)
+    assert slip.load_factor == slip.factor_range[0]
+
+
+def test_slip_names_contact_and_friction_with_what_they_move(run: StudyRun) -> None:
+    """Contact first, the wider; friction alone moves the middle by 0.15/0.2 and 0.25/0.2."""
+    (slip,) = [limit for limit in limits_of(run, run.cases[1]) if limit.name == "clamp slip"]
+    contact, friction, *_ = slip.weak_inputs
+    assert contact.input == "contact, full or on two lines"
+    assert friction.range == (0.15, 0.25)
+    assert friction.factor_range == pytest.approx(
+        (0.75 * slip.middle_factor, 1.25 * slip.middle_factor)
+    )
+    assert not slip.is_verified
 
 
 def test_a_pull_along_the_bar_slips_too(run: StudyRun) -> None:
-    """2000 N along x against the friction of the whole face, pi mu N."""
+    """2000 N along x against friction, 2 mu N on two lines and pi mu N on the whole face."""
     (slip,) = [one for one in limits_of(run, run.cases[2]) if one.name == "clamp slip"]
     assert run.clamping is not None
-    held_n = np.pi * 0.2 * run.clamping.clamps[0].force.low_n
-    assert slip.load_factor == pytest.approx(held_n / 2000, rel=1e-4)
+    low_n = run.clamping.clamps[0].force.low_n
+    assert slip.load_factor == pytest.approx(2 * 0.15 * low_n / 2000, rel=1e-4)
+    assert slip.middle_factor == pytest.approx(np.pi * 0.2 * low_n / 2000, rel=1e-4)
 
 
 def test_a_reversed_load_is_judged_both_ways(run: StudyRun) -> None:
@@ -148,12 +161,17 @@ def test_the_lever_squeezes_where_it_is(run: StudyRun) -> None:
 
 
 def test_the_record_says_all_of_it(run: StudyRun) -> None:
-    """JSON without a hole, its governing factor that of its nearest limit."""
+    """JSON without a hole; its nearest limit governs, by the low end of its range."""
     record = results_record(run).model_dump(mode="json")
     json.dumps(record, allow_nan=False)
     assert len(record["clamp_preload"]) == 2
     for case in record["cases"]:
-        assert case["governing_factor"] == case["limits"][0]["load_factor"]
+        nearest = case["limits"][0]
+        ends = nearest["factor_range"] or [nearest["load_factor"]] * 3
+        assert (case["governing_factor"], case["governing_factor_mid"]) == tuple(ends[:2])
+        assert nearest["load_factor"] == ends[0]
+        verified = [one["load_factor"] for one in case["limits"] if one["verified"]]
+        assert case["governing_verified"] == (min(verified) if verified else None)
         assert "decides nothing." not in case["summary"]
         assert case["clamp"]["yield_factor"] > 0
         assert [zone["utilisation"] for zone in case["buckling"]["zones"]] == sorted(
@@ -236,12 +254,34 @@ def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
     assert result.exit_code == 1
     record = json.loads(result.stdout)
     named = {case["limits"][0]["name"]: case["governing_factor"] for case in record["cases"]}
-    named["fatigue, all stages together"] = record["fatigue"]["factor"]
+    named["fatigue, all stages together"] = record["fatigue"]["factor_range"][0]
     name = min(named, key=lambda key: named[key])
     assert f"the governing factor is {named[name]:.3g} (" in result.stderr
     twist = next(case["governing_factor"] for case in record["cases"] if case["id"] == "twist")
     low = ["--case", "twist", "--fail-under", f"{0.99 * twist}"]
     assert CliRunner().invoke(app, [*call, *low]).exit_code == 0
+
+
+def test_the_inputs_of_a_life_stand_with_their_ranges(run: StudyRun) -> None:
+    """What moves the low end most comes first, with its own range and that of the factor."""
+    record = results_record(run).cases[3]
+    assert record.id == "swing"
+    (life,) = [one for one in record.limits if one.name == "fatigue"]
+    assert life.factor_range is not None
+    low, middle, high = life.factor_range
+    ranges = {one.input: one.range for one in life.weak_inputs}
+    assert ranges["scatter of lives"] == pytest.approx((10**-0.4935, 10**0.4935), rel=1e-3)
+    site = {"surface factor 0.85": (0.70, 1.00), "clamp factor 1.5": (1.25, 1.80)}
+    (found,) = site.keys() & ranges
+    assert ranges[found] == site[found]
+    moved = [one.factor_range for one in life.weak_inputs if one.factor_range]
+    assert [ends[0] for ends in moved] == sorted(ends[0] for ends in moved)
+    # causes are independent: logarithms of what each moves add up by their squares
+    widths = np.log([[middle / ends[0], ends[1] / middle] for ends in moved])
+    assert np.hypot.reduce(widths, axis=0) == pytest.approx(
+        np.log([middle / low, high / middle]), rel=0.02
+    )
+    assert not life.verified
 
 
 def limit(criterion: Criterion, factor: float, *weak: WeakInput) -> Limit:
