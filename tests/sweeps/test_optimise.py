@@ -207,6 +207,21 @@ def test_no_such_bar_is_said_with_the_nearest_miss(
     assert not (beam_spit / "results" / "spit-lightest" / "results.json").exists()
 
 
+def test_verified_names_what_the_lightest_bar_is_not_judged_by(
+    beam_spit: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every kind of limit of its full run that is not verified stands on standard error."""
+    code, _ = optimised(beam_spit, "--verified", "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
+    assert code == 0
+    results = landed(beam_spit / "results" / "spit-lightest", "results.json")
+    limits = results["cases"][0]["limits"]
+    left_out = {one["name"] for one in limits if not one["verified"]}
+    head = "barwright: not judged, inputs not verified: "
+    lines = [x for x in capsys.readouterr().err.splitlines() if x.startswith(head)]
+    assert {line.removeprefix(head).partition(",")[0] for line in lines} == left_out
+    assert "elastic buckling" in left_out
+
+
 def test_the_same_search_again_computes_nothing_but_the_confirmation(beam_spit: Path) -> None:
     """Every design that was tried lies on disk."""
     optimised(beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2")
