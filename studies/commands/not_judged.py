@@ -20,3 +20,10 @@ def say_not_judged(record: "ResultsRecord") -> None:
         least["fatigue, all stages together"] = together
     for name, factor in least.items():
         say(f"barwright: not judged, inputs not verified: {name}, {factor:.3g} x load at its least")
+    if unknown := without_fatigue(record):
+        say(f"barwright: not judged, no factor known: fatigue of {', '.join(unknown)}")
+
+
+def without_fatigue(record: "ResultsRecord") -> list[str]:
+    """Return the repeated cases whose fatigue nothing is known of."""
+    return [case.id for case in record.cases if case.fatigue and case.fatigue.factor is None]

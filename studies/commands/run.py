@@ -8,7 +8,7 @@ import typer
 from geometry.errors import refuse
 from studies.commands.computing import RunOptions, computed
 from studies.commands.exit_codes import LIMIT_NOT_MET
-from studies.commands.not_judged import say_not_judged
+from studies.commands.not_judged import say_not_judged, without_fatigue
 from studies.commands.options import (
     Changes,
     DirectSolver,
@@ -79,12 +79,12 @@ def _check_limit(fail_under: float | None) -> None:
 
 def _judge(record: "ResultsRecord", fail_under: float | None, *, verified: bool) -> None:
     """End with 1 where a governing factor, or yield inside a load band, is below a limit."""
-    if fail_under is None:
-        return
     if verified:
         say_not_judged(record)
-    elif unjudged := _without_fatigue(record):
-        say(f"barwright: the fatigue of {', '.join(unjudged)} is not judged, so no factor holds")
+    if fail_under is None:
+        return
+    if unjudged := _unjudged(record, verified=verified):
+        say(f"barwright: {unjudged}, so no factor holds")
         raise typer.Exit(LIMIT_NOT_MET)
     name, least = min(_factors(record, verified=verified), key=lambda pair: pair[1])
     if least < fail_under:
@@ -108,6 +108,12 @@ def _factors(record: "ResultsRecord", *, verified: bool) -> list[tuple[str, floa
     return named
 
 
-def _without_fatigue(record: "ResultsRecord") -> list[str]:
-    """Return the repeated cases whose fatigue nothing is known of."""
-    return [case.id for case in record.cases if case.fatigue and case.fatigue.factor is None]
+def _unjudged(record: "ResultsRecord", *, verified: bool) -> str:
+    """Return why there is nothing to judge by, an empty text where there is."""
+    from studies.records.measures import governing_verified
+
+    if verified:
+        found = governing_verified(record)
+        return "" if found else "no limit rests on verified inputs alone"
+    unknown = ", ".join(without_fatigue(record))
+    return f"the fatigue of {unknown} is not judged" if unknown else ""

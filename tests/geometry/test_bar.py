@@ -196,8 +196,8 @@ def test_own_halves_meet_at_the_clamp() -> None:
             "ovality_percent: is -1 %",
         ),
         (
-            {"bends": [Bend(60, 0, 30, 60)], "stations": (Station(0, 24, 13),)},
-            "leaves no inner diameter",
+            {"bends": [Bend(60, 0, 30, 60)], "stations": (Station(0, 24, 9.7),)},
+            "is 9.7 mm but must be at most 0.4 of the outer diameter, 9.6 mm",
         ),
     ],
 )
@@ -205,6 +205,11 @@ def test_what_no_tube_can_be_is_refused(spec: dict, words: str) -> None:
     """One sentence with field, value, limit and remedy."""
     with pytest.raises(InputError, match=words):
         _bent(*spec.pop("bends"), **spec)
+
+
+def test_the_thickest_wall_of_a_tube_is_taken() -> None:
+    """0.4 of the diameter is the limit itself: 9.6 mm of 24."""
+    assert _bent(Bend(60, 0, 30, 60), stations=(Station(0, 24, 9.6),)).spec.stations[0].wall_mm
 
 
 def test_the_corner_of_a_tight_bend_is_named_as_it_was_given() -> None:

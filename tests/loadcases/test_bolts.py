@@ -10,11 +10,12 @@ from hypothesis import strategies as st
 from loadcases.bolts import (
     Bolts,
     bolt_problems,
-    line_slip_torque_nmm,
+    friction_band,
     mean_pressure_mpa,
     preload,
     ring_buckling_pressure_mpa,
     slip_torque_nmm,
+    slip_torques_nmm,
 )
 
 FOUR_M5 = Bolts(count=4, torque_nm=5.0, diameter_mm=5.0)
@@ -29,7 +30,27 @@ def test_worked_numbers() -> None:
     cosine = slip_torque_nmm(replace(FOUR_M5, pressure="cosine"), nominal, 31.8)
     assert cosine / 1000 == pytest.approx(162, abs=0.5)
     assert slip_torque_nmm(FOUR_M5, nominal, 31.8) / 1000 == pytest.approx(200, abs=0.5)
-    assert line_slip_torque_nmm(FOUR_M5, nominal, 31.8) / 1000 == pytest.approx(127.2, abs=0.05)
+
+
+def test_slip_has_a_range_by_contact_and_friction() -> None:
+    """31.8 mm, 20 kN: 2 x 0.15 N D/2 on two lines; pi 0.20 N D/2 and pi 0.25 N D/2 in full."""
+    slip = slip_torques_nmm(FOUR_M5, 20000, 31.8)
+    assert slip == pytest.approx((0.15 * 636000, np.pi * 63600, np.pi * 79500), rel=1e-12)
+    assert slip.careful < slip.middle < slip.favourable
+
+
+def test_friction_that_a_study_gives_has_no_range() -> None:
+    """0.3 of its own: only the contact is open, 2 mu N D/2 to pi mu N D/2."""
+    own = replace(FOUR_M5, friction=0.3)
+    assert friction_band(own) == (0.3, 0.3)
+    slip = slip_torques_nmm(own, 20000, 31.8)
+    assert slip == pytest.approx((2 * 95400, np.pi * 95400, np.pi * 95400), rel=1e-12)
+
+
+def test_the_distribution_of_pressure_moves_full_contact_alone() -> None:
+    """A cosine holds 8/pi mu N D/2; two lines hold what they hold."""
+    slip = slip_torques_nmm(replace(FOUR_M5, pressure="cosine"), 20000, 31.8)
+    assert slip == pytest.approx((0.15 * 636000, 8 / np.pi * 63600, 8 / np.pi * 79500), rel=1e-12)
 
 
 @pytest.mark.parametrize("pressure", ["uniform", "cosine"])

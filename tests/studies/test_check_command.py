@@ -41,6 +41,22 @@ def test_check_prints_what_a_bench_needs(example: Path, capsys: pytest.CaptureFi
     assert not re.search(r"(?<!\d)-0(\.0*)?(?![\d.])", out)
 
 
+def test_sections_of_steel_alone_have_a_class(
+    folder: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Aluminium's cell says so; 31.8 x 2.2 of 4130 at 435 MPa or more is compact, class 1."""
+    Path("flat.toml").write_text(example_text("harbour-flat"), encoding="utf-8")
+    assert main(["check", "flat.toml"]) == 0
+    assert "not classified, rule unread" in " ".join(capsys.readouterr().out.split())
+    steel = re.sub(r'material = "[^"]*"', 'material = "steel-4130-n"', example_text("harbour-flat"))
+    Path("flat.toml").write_text(steel, encoding="utf-8")
+    assert main(["check", "flat.toml"]) == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "not classified" not in out
+    assert "compact" in out
+    assert "(from memory)" in out
+
+
 def test_check_gives_the_bend_table_and_estimates(
     folder: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

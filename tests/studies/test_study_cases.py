@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
+from loadcases.fatigue_inputs import FatigueInputs, Levels, SpectrumEntry
 from studies.study_file.errors import StudyError
 from studies.study_file.study import SPECTRUM_LEFT_OUT, with_cases
 from support.study_texts import SMALL, read
@@ -109,16 +109,18 @@ def test_fatigue_defaults_say_where_they_come_from(tmp_path: Path) -> None:
     """What a study leaves out is the record's own default, and its source says so."""
     found = read(SMALL, tmp_path).fatigue
     assert found == FatigueInputs()
-    assert (found.clamp_edge_factor, found.reliability_factor) == (2.0, 1.0)
-    assert found.clamp_edge_source.kind == "memory"
+    assert (found.clamp_factor, found.reliability_factor) == (None, 1.0)
+    assert found.surface_factor == (0.70, 0.85, 1.00)
+    assert {found.clamp_source.kind, found.surface_source.kind} == {"memory"}
 
 
 def test_fatigue_of_the_study_and_its_spectrum_arrive(tmp_path: Path) -> None:
     """Factors and stages reach the record; a given factor no longer counts as remembered."""
-    text = SMALL + SPECTRUM + "[fatigue]\nclamp_edge_factor = 1.6\n"
+    text = SMALL + SPECTRUM + "[fatigue]\nclamp_factor = [1.3, 1.6, 2.0]\n"
     found = read(text, tmp_path).fatigue
     assert found.spectrum == (SpectrumEntry("push", 1e5), SpectrumEntry("pull", 300, 2.5))
-    assert (found.clamp_edge_factor, found.clamp_edge_source.kind) == (1.6, "practice")
+    assert (found.clamp_factor, found.clamp_source.kind) == (Levels(1.3, 1.6, 2.0), "practice")
+    assert found.surface_source == FatigueInputs().surface_source
     assert found.reliability_source == FatigueInputs().reliability_source
 
 

@@ -62,7 +62,7 @@ other = "iso-4210-5.bar-bending"
 cycles = 100000
 
 [fatigue]
-clamp_edge_factor = 1.8
+clamp_factor = [1.3, 1.6, 1.8]
 reliability_factor = 0.9
 
 [[spectrum]]

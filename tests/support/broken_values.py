@@ -166,10 +166,36 @@ BAD_LOADS: list[tuple[str, str, str, list[str]]] = [
 ]
 
 BAD_FATIGUE: list[tuple[str, str, str, list[str]]] = [
-    ("= 1.8\n", "= 0.9\n", "fatigue.clamp_edge_factor", ["0.9", "at least 1"]),
-    ("= 1.8\n", "= 18\n", "fatigue.clamp_edge_factor", ["18", "at most 5"]),
-    ("= 1.8\n", "= nan\n", "fatigue.clamp_edge_factor", ["finite"]),
-    ("clamp_edge_factor", "clamp_edge_faktor", "fatigue.clamp_edge_faktor", ["clamp_edge_factor"]),
+    ("[1.3, 1.6, 1.8]", "[0.9, 1.6, 1.8]", "fatigue.clamp_factor", ["0.9", "at least 1"]),
+    ("[1.3, 1.6, 1.8]", "[1.3, 1.6, 18]", "fatigue.clamp_factor", ["18", "at most 5"]),
+    ("[1.3, 1.6, 1.8]", "[1.3, nan, 1.8]", "fatigue.clamp_factor", ["finite"]),
+    ("[1.3, 1.6, 1.8]", "1.6", "fatigue.clamp_factor", ["three numbers", "[low, middle, high]"]),
+    ("[1.3, 1.6, 1.8]", "[1.3, 1.8]", "fatigue.clamp_factor", ["three"]),
+    (
+        "[1.3, 1.6, 1.8]",
+        "[1.8, 1.6, 1.3]",
+        "fatigue.clamp_factor",
+        ["[1.8, 1.6, 1.3] does not ascend", "give [low, middle, high]"],
+    ),
+    (
+        "clamp_factor = [1.3, 1.6, 1.8]",
+        "surface_factor = [0.7, 0.9, 0.8]",
+        "fatigue.surface_factor",
+        ["does not ascend"],
+    ),
+    (
+        "clamp_factor = [1.3, 1.6, 1.8]",
+        "surface_factor = [0.1, 0.8, 0.9]",
+        "fatigue.surface_factor",
+        ["0.1", "at least 0.2"],
+    ),
+    (
+        "clamp_factor = [1.3, 1.6, 1.8]",
+        "clamp_edge_factor = 1.8",
+        "fatigue.clamp_edge_factor",
+        ["give clamp_factor, [low, middle, high] over nominal stress at 1e5 cycles"],
+    ),
+    ("clamp_factor", "clamp_faktor", "fatigue.clamp_faktor", ["clamp_factor"]),
     ("= 0.9\n", "= 0.4\n", "fatigue.reliability_factor", ["0.4", "at least 0.5"]),
     ("= 0.9\n", "= 1.1\n", "fatigue.reliability_factor", ["1.1", "at most 1"]),
     ("= 0.9\n", '= "0.9"\n', "fatigue.reliability_factor", ["without quotes"]),

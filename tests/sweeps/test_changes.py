@@ -33,7 +33,7 @@ FOUND = [
     ("cases.*.steerer_angle_deg", 2, 72),
     ("bar.material.proof_stress_mpa", 1, 455),
     ("bar.material.youngs_modulus_mpa", 1, 71000),
-    ("fatigue.clamp_edge_factor", 1, 2),
+    ("fatigue.reliability_factor", 1, 1),
     ("levers[0].bolts.torque_nm", 1, 3),
 ]
 

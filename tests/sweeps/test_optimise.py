@@ -73,13 +73,29 @@ def test_a_life_that_is_not_judged_keeps_no_minimum(tmp_path: Path) -> None:
     """Of a repeated case without a fatigue factor nothing may be promised; once is once."""
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     constraints = constraints_of(OptimiseTable.model_validate({"min_fatigue_factor": 1.0}))
-    unjudged = made_row(job, cycles_required=1e5, fatigue_factor=None)
+    unjudged = made_row(job, cycles_required=1e5, fatigue_factor_low=None)
     assert worst(margins_of(constraints, unjudged)) == INFEASIBLE
-    judged = made_row(job, cycles_required=1e5, fatigue_factor=1.2)
+    # the low end is what counts, whatever the middle
+    judged = made_row(job, cycles_required=1e5, fatigue_factor=1.5, fatigue_factor_low=1.2)
     assert worst(margins_of(constraints, judged)) == pytest.approx(np.log(1.2))
-    assert not margins_of(constraints, made_row(job, cycles_required=None, fatigue_factor=None))
+    assert not margins_of(constraints, made_row(job, cycles_required=None, fatigue_factor_low=None))
     governing = constraints_of(OptimiseTable.model_validate({"min_governing_factor": 1.0}))
     assert worst(margins_of(governing, unjudged)) == INFEASIBLE
+
+
+def test_verified_constrains_the_factor_of_verified_limits(tmp_path: Path) -> None:
+    """Fatigue from memory at 0.9 does not count, first yield at 2 does; neither is no margin."""
+    job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
+    table = {"min_governing_factor": 1.5, "verified": True}
+    constraints = constraints_of(OptimiseTable.model_validate(table))
+    assert [one.key for one in constraints] == ["governing_verified"]
+    row = made_row(
+        job, cycles_required=1e5, fatigue_factor_low=None, governing_factor=0.9,
+        governing_verified=2.0,
+    )  # fmt: skip
+    assert worst(margins_of(constraints, row)) == pytest.approx(np.log(2 / 1.5))
+    none = made_row(job, governing_factor=9.0, governing_verified=None)
+    assert worst(margins_of(constraints, none)) == INFEASIBLE
 
 
 @pytest.fixture
@@ -189,6 +205,21 @@ def test_no_such_bar_is_said_with_the_nearest_miss(
     assert "No such bar in these bounds" in out
     assert "Violated: deflection in mm of end" in out
     assert not (beam_spit / "results" / "spit-lightest" / "results.json").exists()
+
+
+def test_verified_names_what_the_lightest_bar_is_not_judged_by(
+    beam_spit: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Every kind of limit of its full run that is not verified stands on standard error."""
+    code, _ = optimised(beam_spit, "--verified", "--vary", "bar.stations.*.wall_mm=2.2:3.0:0.2")
+    assert code == 0
+    results = landed(beam_spit / "results" / "spit-lightest", "results.json")
+    limits = results["cases"][0]["limits"]
+    left_out = {one["name"] for one in limits if not one["verified"]}
+    head = "barwright: not judged, inputs not verified: "
+    lines = [x for x in capsys.readouterr().err.splitlines() if x.startswith(head)]
+    assert {line.removeprefix(head).partition(",")[0] for line in lines} == left_out
+    assert "elastic buckling" in left_out
 
 
 def test_the_same_search_again_computes_nothing_but_the_confirmation(beam_spit: Path) -> None:

@@ -158,11 +158,11 @@ def test_a_design_twice_in_the_plan_is_computed_once(tmp_path: Path) -> None:
 
 
 def test_a_design_that_fails_is_a_row_with_its_reason(tmp_path: Path) -> None:
-    """A wall without a bore is refused in the words of a single run, and the sweep goes on."""
+    """A nearly solid tube is refused in the words of a single run, and the sweep goes on."""
     sweep = wall_sweep(short_study(tmp_path), 13.0, 1.6)
     rows = [DesignRow.model_validate_json(compute(sweep.jobs[0]))]
     assert rows[0].status == "invalid input"
-    assert "leaves no inner diameter" in rows[0].reason
+    assert "must be at most 0.4 of the outer diameter" in rows[0].reason
 
     def row(job: Job) -> DesignRow:
         return rows[0] if job is sweep.jobs[0] else made_row(job)
@@ -170,7 +170,7 @@ def test_a_design_that_fails_is_a_row_with_its_reason(tmp_path: Path) -> None:
     run_sweep(sweep, tmp_path / "out", at_once(row))
     first, second = table_in(tmp_path / "out")
     assert (first["status"], second["status"]) == ("invalid input", "computed")
-    assert "leaves no inner diameter" in first["reason"]
+    assert "must be at most 0.4 of the outer diameter" in first["reason"]
     assert first["mass_g"] == ""
 
 
