@@ -25,15 +25,15 @@ PINNED = {
     "harbour-drop": (6.004, 385.1),
 }
 
-# what ends each case first, at what multiple, on the coarse mesh; 1 %
+# what ends each case first, at what multiple (a range's low end), on the coarse mesh; 1 %
 FIRST = {
     "harbour-flat": [
-        ("first yield", 1.394), ("first yield", 3.628), ("fatigue", 1.490), ("fatigue", 1.193),
+        ("first yield", 1.394), ("first yield", 3.628), ("fatigue", 1.864), ("fatigue", 1.491),
     ],
     "harbour-riser": [
-        ("first yield", 1.197), ("first yield", 2.611), ("first yield", 2.016), ("fatigue", 0.839),
+        ("first yield", 1.197), ("first yield", 2.611), ("clamp slip", 1.997), ("fatigue", 0.948),
     ],
-    "harbour-drop": [("first yield", 1.880), ("first yield", 2.825), ("fatigue", 0.652)],
+    "harbour-drop": [("clamp slip", 1.042), ("clamp slip", 1.782), ("fatigue", 0.490)],
 }  # fmt: skip
 
 
@@ -60,7 +60,8 @@ def test_an_example_runs_and_keeps_its_numbers(name: str) -> None:
     assert all(check.passed for case in run.cases for check in case.checks)
     for case, (limit, factor) in zip(run.cases, FIRST[name], strict=True):
         nearest = limits_of(run, case)[0]
-        assert (nearest.name, nearest.place != "") == (limit, True)
+        # slip is of the clamp as a whole
+        assert (nearest.name, nearest.place != "") == (limit, limit != "clamp slip")
         assert nearest.load_factor == pytest.approx(factor, rel=0.01)
 
 
