@@ -98,6 +98,6 @@ def _check(curve: FatigueCurve, stress_ratio: float) -> None:
     if not low <= stress_ratio <= high or stress_ratio >= 1:
         raise refuse(
             "stress_ratio",
-            f"is {stress_ratio:g} but {curve.source.locator} holds for {low:g} to {high:g}; "
+            f"is {stress_ratio:g} but {curve.source.locator} is valid for {low:g} to {high:g}; "
             "use another row of the material",
         )

@@ -50,7 +50,7 @@ QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     ),
     (
         "Which inputs are weak?",
-        lambda told: ["surface factor 0.85", MARKS["memory"][1:], "fatigue force F7"],
+        lambda told: ["surface factor", MARKS["memory"][1:], "fatigue force F7"],
     ),
     (
         "How accurate are the figures?",

@@ -166,9 +166,9 @@ BAD_LOADS: list[tuple[str, str, str, list[str]]] = [
 ]
 
 BAD_FATIGUE: list[tuple[str, str, str, list[str]]] = [
-    ("[1.3, 1.6, 1.8]", "[0.9, 1.6, 1.8]", "fatigue.clamp_factor", ["0.9", "at least 1"]),
-    ("[1.3, 1.6, 1.8]", "[1.3, 1.6, 18]", "fatigue.clamp_factor", ["18", "at most 5"]),
-    ("[1.3, 1.6, 1.8]", "[1.3, nan, 1.8]", "fatigue.clamp_factor", ["finite"]),
+    ("[1.3, 1.6, 1.8]", "[0.9, 1.6, 1.8]", "fatigue.clamp_factor[0]", ["0.9", "at least 1"]),
+    ("[1.3, 1.6, 1.8]", "[1.3, 1.6, 18]", "fatigue.clamp_factor[2]", ["18", "at most 5"]),
+    ("[1.3, 1.6, 1.8]", "[1.3, nan, 1.8]", "fatigue.clamp_factor[1]", ["finite"]),
     ("[1.3, 1.6, 1.8]", "1.6", "fatigue.clamp_factor", ["three numbers", "[low, middle, high]"]),
     ("[1.3, 1.6, 1.8]", "[1.3, 1.8]", "fatigue.clamp_factor", ["three"]),
     (
@@ -186,7 +186,7 @@ BAD_FATIGUE: list[tuple[str, str, str, list[str]]] = [
     (
         "clamp_factor = [1.3, 1.6, 1.8]",
         "surface_factor = [0.1, 0.8, 0.9]",
-        "fatigue.surface_factor",
+        "fatigue.surface_factor[0]",
         ["0.1", "at least 0.2"],
     ),
     (
