@@ -99,9 +99,18 @@ def to_local(frame: Frame) -> Floats:
     return both
 
 
+def wrenches_to_local(frame: Frame) -> Floats:
+    """Return (..., 6, 6) taking wrenches at the origin to the sections, in their local axes.
+
+    Source: transposed rigid-body kinematics, as `transport`; textbook.
+    """
+    down: Floats = to_local(frame) @ np.swapaxes(transport(-frame.position_mm), -1, -2)
+    return down
+
+
 def _at_origin(bar: Bar, s_mm: Floats, flexible: bool) -> Floats:
     """Return the compliances per mm (n, 6, 6), for wrenches and motions at the origin."""
     frame = locate(bar.line, s_mm)
-    down = to_local(frame) @ np.swapaxes(transport(-frame.position_mm), -1, -2)
+    down = wrenches_to_local(frame)
     compliance = section_compliance(bar, s_mm, flexible)
     return np.asarray(np.swapaxes(down, -1, -2) @ compliance @ down)

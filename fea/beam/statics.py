@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fea.beam.chain import Chain, build_chain, panel_edges_mm, to_local, transport
+from fea.beam.chain import Chain, build_chain, panel_edges_mm, wrenches_to_local
 from fea.beam.clamp import ClampSupport, build_support, support_motions
 from fea.beam.loads import Band, mean_motions, nodal_wrenches, spread_cases
 from fea.beam.section import nominal_von_mises_mpa
@@ -119,8 +119,7 @@ def arm_resultants(
 
     Source: equilibrium of a statically determinate arm.
     """
-    frame = locate(bar.line, s_mm)
-    down = to_local(frame) @ np.swapaxes(transport(-frame.position_mm), 1, 2)
+    down = wrenches_to_local(locate(bar.line, s_mm))
     outward = np.where(s_mm < 0.0, -1.0, 1.0)
     total = np.zeros((len(cases), len(s_mm), 6))
     for case, bands in enumerate(spread_cases(bar, clamp, cases)):
@@ -199,8 +198,7 @@ def _local_resultants(bar: Bar, solution: _Solution, case: int) -> Floats:
     before = np.searchsorted(chain.s_mm, s_mm, side="left") - 1
     # -1, left of the left end, is the last row: zero
     inside = solution.wrench[np.where(s_mm < 0.0, before, beyond), :, case]
-    frame = locate(bar.line, s_mm)
-    down = to_local(frame) @ np.swapaxes(transport(-frame.position_mm), 1, 2)
+    down = wrenches_to_local(locate(bar.line, s_mm))
     return np.asarray(np.einsum("nij,nj->ni", down, inside))
 
 

@@ -28,7 +28,8 @@ from fea.fatigue.miner import (
     damage,
     factored,
     held_cycles,
-    least_multiple,
+    least_multiples,
+    stage_damage,
     utilisation,
 )
 from fea.fatigue.severity import Severities, Severity, stress_factors
@@ -132,7 +133,7 @@ def by_life_equation(judged: Judged, strength: Strength) -> Estimate:
     stages = _deciding_stages(cyclic, middle)
     widths = _widths(judged, strength, stages)
     shifts = 10 ** widths.total(0), np.ones(len(stages)), 10 ** -widths.total(1)
-    factor = Levels(*(least_multiple(cyclic, middle, shift) for shift in shifts))
+    factor = Levels(*least_multiples(cyclic, middle, shifts))
     sums = [damage(cyclic, middle, shift) for shift in shifts]
     life = Levels(*(_life(required, float(total.max())) for total in sums))
     place = _most_damaged(sums[1], utilisation(cyclic, middle).max(axis=0))
@@ -184,20 +185,9 @@ def _deciding_stages(cyclic: CyclicStress, middle: Resistance) -> Ints:
     if len(use) == 1:
         return np.zeros(use.shape[1], dtype=int)
     ones = np.ones(use.shape[1])
-    single = [damage(_only(cyclic, stage), middle, ones) for stage in range(len(use))]
+    single = [stage_damage(cyclic, stage, middle, ones) for stage in range(len(use))]
     rank = np.lexsort((use, np.array(single)), axis=0)
     return np.asarray(rank[-1])
-
-
-def _only(cyclic: CyclicStress, stage: int) -> CyclicStress:
-    one = slice(stage, stage + 1)
-    return CyclicStress(
-        cyclic.half_range_mpa[one],
-        cyclic.mean_mpa[one],
-        cyclic.steady_mpa,
-        cyclic.cycles[one],
-        cyclic.at_clamp,
-    )
 
 
 def _widths(judged: Judged, strength: Strength, stages: Ints) -> Widths:

@@ -35,6 +35,7 @@ from geometry.arrays import Floats, Ints
 from loadcases.case import PlacedCase, is_sustained
 from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
 from loadcases.levers import LeverClamp
+from loadcases.load import PlacedLoad
 
 LEAST_CHANGE_SHARE = 0.2
 """Share of the largest amplitude under which a place's change with the clamp is not read."""
@@ -106,7 +107,7 @@ def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life:
     taking_part = _taking_part(all_, entries)
     loads = list(chain.from_iterable(placed.loads for placed in taking_part))
     stations = stations_of(all_.model, all_.levers, loads)
-    groups = [_edges(all_, entries, stations), _surface(all_, entries, taking_part)]
+    groups = [_edges(all_, entries, stations), _surface(all_, entries, loads)]
     result = fatigue_result(
         [group for group in groups if group],
         all_.model.bar.spec.material,
@@ -149,10 +150,9 @@ def _edges(
 
 
 def _surface(
-    all_: Repeated, entries: Sequence[SpectrumEntry], taking_part: Sequence[PlacedCase]
+    all_: Repeated, entries: Sequence[SpectrumEntry], loads: Sequence[PlacedLoad]
 ) -> tuple[Judged, Sequence[Site]] | None:
     """Return the places of both surfaces away from clamps and bands, None where there are none."""
-    loads = [load for placed in taking_part for load in placed.loads]
     counted = is_clear(all_.model, all_.levers) & ~in_bands(all_.model, loads)
     nodes = np.flatnonzero(counted)
     if not nodes.size:

@@ -7,7 +7,7 @@ equation is continued, so that many small cycles still count; above it (N under 
 the tensile strength) nothing is known and the life is none.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,7 +16,7 @@ from fea.fatigue.curve import LEAST_LIFE
 from fea.fatigue.severity import HELD_CYCLES, Severity, stress_factors
 from fea.fatigue.strength import Strength, amplitude_at_mpa, cycles_at, stress_ratio
 from fea.fatigue.stress_cycles import CyclicStress, amplitude_mpa, at_places, mean_mpa
-from geometry.arrays import Flags, Floats, Ints
+from geometry.arrays import Flags, Floats
 
 HALVINGS = 36
 """They narrow a bracket of four decades to the tenth digit of a number."""
@@ -89,24 +89,27 @@ def stage_lives(
 
     Source: module docstring.
     """
-
-    def at(cycles: Floats) -> Floats:
-        found = factored(cyclic, stage, resistance, cycles, multiple)
-        return cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
-
-    lives = at(np.full(len(multiple), HELD_CYCLES[0]))
+    lives = _lives_at(cyclic, stage, resistance, np.full(len(multiple), HELD_CYCLES[0]), multiple)
     edges = np.flatnonzero(cyclic.at_clamp)
     if edges.size and resistance.severity.clamp_factor > 1:
         here, few = at_places(cyclic, edges), multiple[edges]
         lives[edges] = _self_consistent(
-            lambda n: cycles_at(
-                resistance.strength,
-                (found := factored(here, stage, resistance, n, few)).amplitude_mpa,
-                found.ratio,
-            ),
-            len(edges),
+            lambda cycles: _lives_at(here, stage, resistance, cycles, few), len(edges)
         )
     return np.where(lives < LEAST_LIFE, 0.0, lives)
+
+
+def stage_damage(
+    cyclic: CyclicStress, stage: int, resistance: Resistance, multiple: Floats
+) -> Floats:
+    """Return (P,) the damage of one stage in one repetition, inf where it is not stood.
+
+    Source: n / N with the life N of `stage_lives`.
+    """
+    lives = stage_lives(cyclic, stage, resistance, multiple)
+    found: Floats = np.full(len(lives), np.inf)
+    np.divide(cyclic.cycles[stage], lives, out=found, where=lives > 0)
+    return found
 
 
 def damage(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Floats:
@@ -116,9 +119,8 @@ def damage(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) -> Fl
     unverified).
     """
     total = np.zeros(len(multiple))
-    for stage, cycles in enumerate(cyclic.cycles):
-        lives = stage_lives(cyclic, stage, resistance, multiple)
-        total += np.divide(cycles, lives, out=np.full(len(lives), np.inf), where=lives > 0)
+    for stage in range(len(cyclic.cycles)):
+        total += stage_damage(cyclic, stage, resistance, multiple)
     return total
 
 
@@ -148,28 +150,38 @@ def held_cycles(required_cycles: float) -> float:
     return max(required_cycles, LEAST_LIFE)
 
 
-def least_multiple(cyclic: CyclicStress, resistance: Resistance, shift: Floats) -> float:
-    """Return the least multiple (no unit) over the places that uses the life up, over `shift` (P,).
+def least_multiples(
+    cyclic: CyclicStress, resistance: Resistance, shifts: Sequence[Floats]
+) -> list[float]:
+    """Return for each shift (P,) the least over the places of multiple over shift (no unit).
 
-    For one stage without a steady stress it is the strength over the stress. Else it is searched
-    for among the places that are used most, which others join until none has a sum over 1. 0
-    where the steady stress alone is beyond the rows, inf where nothing varies.
+    A place's multiple is that of its loads at which its life is used up. For one stage without a
+    steady stress it is the strength over the stress. Else it is searched for among the places that
+    are used most, which others join until none has a sum over 1. 0 where the steady stress alone is
+    beyond the rows, inf where nothing varies.
 
     Source: Miner's sum as in `damage`; the search is derived here.
     """
-    use = utilisation(cyclic, resistance).max(axis=0) * shift
+    use = utilisation(cyclic, resistance).max(axis=0)
     if use.max() <= 0:
-        return float("inf")
+        return [float("inf") for _ in shifts]
     if len(cyclic.cycles) == 1 and not cyclic.steady_mpa.any():
-        return float(1 / use.max())
-    return _search(cyclic, resistance, shift, np.argsort(-use, kind="stable"))
+        return [float(1 / (use * shift).max()) for shift in shifts]
+    # nan: not searched yet; a multiple found for one shift serves the others
+    multiples: Floats = np.full(len(use), np.nan)
+    return [_search(cyclic, resistance, shift, use * shift, multiples) for shift in shifts]
 
 
-def _search(cyclic: CyclicStress, resistance: Resistance, shift: Floats, order: Ints) -> float:
-    places = order[:FEW_PLACES]
+def _search(
+    cyclic: CyclicStress, resistance: Resistance, shift: Floats, use: Floats, multiples: Floats
+) -> float:
+    """Return the least multiple over `shift`, and note in `multiples` (P,) those of its places."""
+    places = np.argsort(-use, kind="stable")[:FEW_PLACES]
     while True:
-        multiples = _multiples(at_places(cyclic, places), resistance)
-        least = float((multiples / shift[places]).min())
+        new = places[np.isnan(multiples[places])]
+        if new.size:
+            multiples[new] = _multiples(at_places(cyclic, new), resistance)
+        least = float((multiples[places] / shift[places]).min())
         sums = damage(cyclic, resistance, least * shift * (1 - CROSSED))
         sums[places] = 0.0
         missed = np.flatnonzero(sums > 1 + CROSSED)
@@ -228,9 +240,16 @@ def _is_used_up(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) 
     if len(cyclic.cycles) > 1:
         return np.asarray(damage(cyclic, resistance, multiple) > 1)
     required = held_cycles(resistance.required_cycles)
-    found = factored(cyclic, 0, resistance, np.full(len(multiple), required), multiple)
-    lives = cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
+    lives = _lives_at(cyclic, 0, resistance, np.full(len(multiple), required), multiple)
     return np.asarray(lives < required)
+
+
+def _lives_at(
+    cyclic: CyclicStress, stage: int, resistance: Resistance, cycles: Floats, multiple: Floats
+) -> Floats:
+    """Return (P,) the lives at the factors of `cycles` (P,), held to no range."""
+    found = factored(cyclic, stage, resistance, cycles, multiple)
+    return cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
 
 
 def _self_consistent(life_at: Callable[[Floats], Floats], count: int) -> Floats:

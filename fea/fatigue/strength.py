@@ -66,10 +66,8 @@ def cycles_at(strength: Strength, amplitude_mpa: Floats, ratio: Floats) -> Float
     """
     maximum = 2 * amplitude_mpa / np.maximum(1 - ratio, 1e-12)
     lives = np.full(ratio.shape, np.inf)
-    for row, held in _rows_for(strength.rows, ratio):
-        held_ratio = 1 - _depth(row, ratio)
-        equivalent = equivalent_mpa(row, maximum, held_ratio) / strength.reliability
-        lives = np.where(held, np.minimum(lives, cycles_at_equivalent(row, equivalent)), lives)
+    for _, of_row in _lives_by_row(strength, maximum, ratio):
+        lives = np.minimum(lives, of_row)
     # the hair lets a stress at the tensile strength be stood, whatever its rounding
     refused = is_below_rows(strength.rows, ratio) | (maximum > strength.ultimate_mpa * (1 + 1e-9))
     lives[refused & (amplitude_mpa > 0)] = 0.0
@@ -113,11 +111,19 @@ def is_between_rows(rows: tuple[FatigueCurve, ...], ratio: float) -> bool:
 
 def deciding_row(strength: Strength, amplitude_mpa: float, ratio: float) -> FatigueCurve:
     """Return the row of the shortest life at one cycle."""
-    maximum, lives = np.asarray(2 * amplitude_mpa / max(1 - ratio, 1e-12)), {}
-    for index, (row, held) in enumerate(_rows_for(strength.rows, np.asarray(ratio))):
-        equivalent = equivalent_mpa(row, maximum, 1 - _depth(row, ratio)) / strength.reliability
-        lives[index] = float(cycles_at_equivalent(row, equivalent)) if bool(held) else np.inf
-    return strength.rows[min(lives, key=lambda index: lives[index])]
+    maximum = np.asarray(2 * amplitude_mpa / max(1 - ratio, 1e-12))
+    lives = _lives_by_row(strength, maximum, np.asarray(ratio))
+    return min(lives, key=lambda pair: float(pair[1]))[0]
+
+
+def _lives_by_row(
+    strength: Strength, maximum_mpa: Floats, ratio: Floats
+) -> Iterator[tuple[FatigueCurve, Floats]]:
+    """Yield each row with its lives, inf where it does not count; all of one shape."""
+    for row, held in _rows_for(strength.rows, ratio):
+        equivalent = equivalent_mpa(row, maximum_mpa, 1 - _depth(row, ratio))
+        lives = cycles_at_equivalent(row, equivalent / strength.reliability)
+        yield row, np.where(held, lives, np.inf)
 
 
 def _depth(row: FatigueCurve, ratio: Floats | float) -> Floats:

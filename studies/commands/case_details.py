@@ -5,14 +5,14 @@ from math import hypot
 
 from fea.clamp.clamping import STEM
 from studies.commands.case_lines import evidence
-from studies.commands.lines import labelled, percent, wrapped
+from studies.commands.lines import labelled, wrapped
 from studies.commands.load_lines import vector_in_words
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord, FatigueSiteRecord
 from studies.records.fatigue_text import factor_text, life_text
 from studies.records.limit import ClampPreloadRecord
-from studies.records.places import capitalised, on_ruler, rounded_cycles
+from studies.records.places import capitalised, on_ruler, percent, rounded_cycles
 
 
 def bar_details(record: ResultsRecord) -> Iterator[str]:

@@ -4,14 +4,14 @@ from collections.abc import Iterator, Sequence
 
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from geometry.source import UNSURE
-from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled, percent
+from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled
 from studies.commands.load_lines import loads_in_words
 from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import brief_decision, brief_life, factor_text
 from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm
-from studies.records.places import rounded_cycles
+from studies.records.places import percent, rounded_cycles
 
 MOST_LINES = 12
 NEAREST = 5

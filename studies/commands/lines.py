@@ -57,8 +57,3 @@ def within(texts: Sequence[str], lines: int, indent: int = 2) -> list[str]:
 def sentence(text: str) -> str:
     """Return a text as a sentence: a capital first, a full stop last."""
     return f"{capitalised(text).removesuffix('.')}."
-
-
-def percent(value: float) -> str:
-    """Return a share in percent with two significant digits; below 0.1 only that it is."""
-    return "< 0.1 %" if value < 0.1 else f"{value:.2g} %"

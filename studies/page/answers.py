@@ -18,13 +18,12 @@ from studies.page.path_answers import (
     path_places,
     path_requirement,
 )
-from studies.page.writing import percent
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import decision_text, factor_text, life_text
 from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
-from studies.records.places import capitalised, grouped, on_ruler
+from studies.records.places import capitalised, grouped, on_ruler, percent
 
 STANDARD = "standard"
 OF_LOAD = 2

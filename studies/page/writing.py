@@ -15,7 +15,13 @@ from studies.records.fatigue_text import (
     life_text,
 )
 from studies.records.parts import gauge_mm, governing_case
-from studies.records.places import capitalised, grouped, rounded_cycles, utilisation_in_words
+from studies.records.places import (
+    capitalised,
+    grouped,
+    percent,
+    rounded_cycles,
+    utilisation_in_words,
+)
 
 
 def fixed(value: float | None, decimals: int = 2) -> str:
@@ -26,11 +32,6 @@ def fixed(value: float | None, decimals: int = 2) -> str:
 def figures(value: float | None, digits: int = 3) -> str:
     """Return a number with so many significant digits, a dash where there is none."""
     return "\u2013" if value is None else significant(value, digits)
-
-
-def percent(value: float) -> str:
-    """Return a share in percent with two significant digits; below 0.1 only that it is."""
-    return "< 0.1 %" if value < 0.1 else f"{value:.2g} %"
 
 
 def cycles(value: float | None) -> str:

@@ -1,4 +1,4 @@
-"""Places on a bar and large numbers in words that a workshop understands, and their writing."""
+"""Places on a bar, large numbers and shares in words that a workshop understands."""
 
 from typing import Literal
 
@@ -76,6 +76,11 @@ def utilisation_in_words(utilisation: float) -> str:
     if utilisation > MOST_UTILISATION:
         return f"over {MOST_UTILISATION:g}"
     return f"{utilisation:.2f}"
+
+
+def percent(value: float) -> str:
+    """Return a share in percent with two significant digits; below 0.1 only that it is."""
+    return "< 0.1 %" if value < 0.1 else f"{value:.2g} %"
 
 
 def capitalised(text: str) -> str:

@@ -7,12 +7,13 @@ from pathlib import Path
 import pytest
 
 from studies.assessment.run import run_study
-from studies.commands.lines import percent, within
+from studies.commands.lines import within
 from studies.commands.load_lines import direction
 from studies.commands.main import main
 from studies.commands.options import Detail
 from studies.commands.run_lines import run_lines
 from studies.records.case import ResultsRecord
+from studies.records.places import percent
 from studies.results.record import results_record
 from studies.study_file.study import read_study
 from support.study_texts import bolted_bar
