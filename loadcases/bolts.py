@@ -13,11 +13,12 @@ clamp of wrong size.
 
 from dataclasses import dataclass
 from math import pi
-from typing import Literal, NamedTuple, get_args
+from typing import Literal, get_args
 
 from geometry.errors import Problem
 from geometry.limits import Range, limit_problems, unknown_name
 from geometry.source import Source
+from loadcases.levels import Levels
 
 Pressure = Literal["uniform", "cosine"]
 PRESSURES: tuple[Pressure, ...] = get_args(Pressure)
@@ -71,20 +72,6 @@ class Bolts:
     friction: float = FRICTION
 
 
-class SlipTorques(NamedTuple):
-    """Torque about the tube at which it slips, N mm.
-
-    Attributes:
-        careful: Contact along two lines, low friction.
-        middle: Full contact, the friction as given.
-        favourable: Full contact, high friction.
-    """
-
-    careful: float
-    middle: float
-    favourable: float
-
-
 @dataclass(frozen=True)
 class Preload:
     """Sum of the bolts' preloads in N: at the least, as computed, and at the most."""
@@ -135,18 +122,18 @@ def friction_band(bolts: Bolts) -> tuple[float, float]:
     return FRICTION_BAND if bolts.friction == FRICTION else (bolts.friction, bolts.friction)
 
 
-def slip_torques_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> SlipTorques:
+def slip_torques_nmm(bolts: Bolts, preload_n: float, diameter_mm: float) -> Levels:
     """Return the slip torque with the ends of its range, N mm.
 
-    The careful end is that of two lines of contact, as in a clamp of wrong size, at the low
-    friction; the favourable one that of full contact at the high friction.
+    The low end is that of two lines of contact, as in a clamp of wrong size, at the low friction;
+    the high end that of full contact at the high friction.
 
     Source: the module's integral.
     """
     low, high = friction_band(bolts)
     middle = slip_torque_nmm(bolts, preload_n, diameter_mm)
-    careful = LINE_CONTACT * low * preload_n * diameter_mm / 2
-    return SlipTorques(careful, middle, middle * high / bolts.friction)
+    on_lines = LINE_CONTACT * low * preload_n * diameter_mm / 2
+    return Levels(on_lines, middle, middle * high / bolts.friction)
 
 
 def ring_buckling_pressure_mpa(

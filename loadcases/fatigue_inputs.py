@@ -2,12 +2,12 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 from geometry.errors import InputError, refuse
 from geometry.limits import Range, unknown_name
 from geometry.source import Source
 from loadcases.case import CYCLES_LIMITS, Case, is_sustained
+from loadcases.levels import Levels
 
 CLAMP_FACTOR_SOURCE = Source(
     "memory",
@@ -25,20 +25,6 @@ RELIABILITY_SOURCE = Source("practice", "1 is the median: half of all specimens 
 
 OWN_FATIGUE_SOURCE = Source("practice", "given by the study, no source named")
 """Of a factor that the study gives."""
-
-
-class Levels(NamedTuple):
-    """A figure with the ends of its range.
-
-    Attributes:
-        low: The low end.
-        middle: The middle.
-        high: The high end.
-    """
-
-    low: float
-    middle: float
-    high: float
 
 
 FATIGUE_LIMITS = {

@@ -100,7 +100,7 @@ def to_local(frame: Frame) -> Floats:
 
 
 def wrenches_to_local(frame: Frame) -> Floats:
-    """Return (..., 6, 6) taking wrenches at the origin to the sections, in their local axes.
+    """Return (..., 6, 6), in 1 and mm, taking wrenches at the origin to sections in local axes.
 
     Source: transposed rigid-body kinematics, as `transport`; textbook.
     """

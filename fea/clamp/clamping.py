@@ -5,7 +5,6 @@ The largest preload within the bolts' scatter counts for stress, the least for s
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import NamedTuple
 
 import numpy as np
 
@@ -29,13 +28,13 @@ from geometry.errors import SolveError
 from loadcases.bolts import (
     Bolts,
     Preload,
-    SlipTorques,
     mean_pressure_mpa,
     preload,
     ring_buckling_pressure_mpa,
     slip_torques_nmm,
 )
 from loadcases.case import PlacedCase, is_reversed
+from loadcases.levels import Levels
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
 
@@ -73,7 +72,7 @@ class PreloadedClamp:
     force: Preload
     pressure_mpa: float
     ring_buckling_mpa: float
-    slip: SlipTorques
+    slip: Levels
     peak_mpa: float
 
 
@@ -101,14 +100,6 @@ class Clamping:
         return next((clamp for clamp in self.clamps if clamp.name == STEM), None)
 
 
-class SlipFactors(NamedTuple):
-    """Multiples of a load at which the bar slips, by the range of `SlipTorques`."""
-
-    careful: float
-    middle: float
-    favourable: float
-
-
 @dataclass(frozen=True, eq=False)
 class ClampCase:
     """What the clamps mean for one load case.
@@ -134,7 +125,7 @@ class ClampCase:
     s_mm: float
     theta_rad: float
     surface: SurfaceName
-    slip: SlipFactors | None
+    slip: Levels | None
     contact_loss_share: float
     open_zones: tuple[ContactLossZone, ...]
     contact: Contact | None
@@ -230,7 +221,7 @@ def _deflection_mm(model: Model, loads: Sequence[PlacedLoad], contact: Contact) 
     return max(float(np.linalg.norm(mean)) for mean in means)
 
 
-def _slip_factors(clamping: Clamping, answer: StaticAnswer) -> SlipFactors | None:
+def _slip_factors(clamping: Clamping, answer: StaticAnswer) -> Levels | None:
     """Return the multiples of the load at which the bar slips in the stem.
 
     The friction limit is the same in every direction of the surface: the circumferential force, at
@@ -244,7 +235,7 @@ def _slip_factors(clamping: Clamping, answer: StaticAnswer) -> SlipFactors | Non
     slip_force_n = float(np.hypot(circumferential_n, answer.reaction_n[0]))
     if slip_force_n <= stem.slip.middle / arm_mm / MAX_SLIP_FACTOR:
         return None
-    return SlipFactors(*(torque / arm_mm / slip_force_n for torque in stem.slip))
+    return Levels(*(torque / arm_mm / slip_force_n for torque in stem.slip))
 
 
 def _preloaded_clamp(model: Model, bolted: Bolted, largest: SurfaceStress) -> PreloadedClamp:

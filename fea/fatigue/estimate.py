@@ -37,7 +37,7 @@ from fea.fatigue.strength import Strength, amplitude_at_mpa
 from fea.fatigue.stress_cycles import CyclicStress
 from geometry.arrays import Floats, Ints
 from geometry.material import Endurance
-from loadcases.fatigue_inputs import Levels
+from loadcases.levels import Levels
 
 LIFE_DEVIATION = 0.30
 """Deviation of log10 of the life about its median (from memory, unverified)."""

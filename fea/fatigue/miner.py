@@ -102,9 +102,9 @@ def stage_lives(
 def stage_damage(
     cyclic: CyclicStress, stage: int, resistance: Resistance, multiple: Floats
 ) -> Floats:
-    """Return (P,) the damage of one stage in one repetition, inf where it is not stood.
+    """Return (P,) the damage (no unit) of one stage, its loads times `multiple` (P,).
 
-    Source: n / N with the life N of `stage_lives`.
+    Of one repetition, inf where it is not stood. Source: n / N with the life N of `stage_lives`.
     """
     lives = stage_lives(cyclic, stage, resistance, multiple)
     found: Floats = np.full(len(lives), np.inf)
@@ -153,7 +153,7 @@ def held_cycles(required_cycles: float) -> float:
 def least_multiples(
     cyclic: CyclicStress, resistance: Resistance, shifts: Sequence[Floats]
 ) -> list[float]:
-    """Return for each shift (P,) the least over the places of multiple over shift (no unit).
+    """Return for each of `shifts`, (P,) each, the least of multiple over shift (no unit).
 
     A place's multiple is that of its loads at which its life is used up. For one stage without a
     steady stress it is the strength over the stress. Else it is searched for among the places that

@@ -25,7 +25,7 @@ from fea.solid.hot_spot import SurfaceName
 from geometry.errors import InputError
 from geometry.limits import Range, number_problem
 from geometry.material import Endurance, FatigueCurve, Material
-from loadcases.fatigue_inputs import Levels
+from loadcases.levels import Levels
 
 Basis = Literal["life equation", "listed endurance", "no data"]
 

@@ -20,7 +20,8 @@ import numpy as np
 
 from geometry.arrays import Flags, Floats
 from geometry.material import Material
-from loadcases.fatigue_inputs import FatigueInputs, Levels
+from loadcases.fatigue_inputs import FatigueInputs
+from loadcases.levels import Levels
 
 REFERENCE_CYCLES = 1e5
 """Cycles at which the clamp factor is given."""

@@ -4,7 +4,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from fea.clamp.clamping import SlipFactors
 from fea.fatigue.estimate import SCATTER, Cause
 from fea.fatigue.life import Life
 from fea.fatigue.result import FatigueResult
@@ -28,7 +27,8 @@ from fea.stability.zones import Zone
 from geometry.material import Material
 from geometry.source import UNSURE, Source
 from loadcases.bolts import friction_band
-from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Levels
+from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs
+from loadcases.levels import Levels
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.places import (
     facing_in_words,
@@ -172,11 +172,11 @@ def _slip(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
         yield _whole(CONTACT_LOSS, case.clamp.contact_loss_factor)
     if case.clamp and case.clamp.slip is not None:
         slip, weak = case.clamp.slip, _friction(run, case.clamp.slip)
-        whole = _whole(CLAMP_SLIP, slip.careful)
+        whole = _whole(CLAMP_SLIP, slip.low)
         yield replace(whole, factor_range=slip, weak_inputs=(*weak, *whole.weak_inputs))
 
 
-def _friction(run: StudyRun, slip: SlipFactors) -> tuple[WeakInput, ...]:
+def _friction(run: StudyRun, slip: Levels) -> tuple[WeakInput, ...]:
     """Return contact and friction, which make the range of slip, the wider one first."""
     stem = run.clamping.stem if run.clamping else None
     if stem is None:

@@ -17,7 +17,7 @@ from loadcases.bolts import (
 )
 from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
-from loadcases.fatigue_inputs import Levels
+from loadcases.levels import Levels
 from loadcases.load import PlacedLoad
 from studies.assessment.run import StudyRun
 from studies.records.places import on_ruler

@@ -9,6 +9,7 @@ import numpy as np
 from fea.solid.hot_spot import ON_SURFACE
 from geometry.bar import Bar
 from geometry.source import Source
+from loadcases.levels import Levels
 from studies.records.base import PlaceRecord, SourceRecord
 from studies.records.case import CaseRecord
 from studies.records.places import place_in_words
@@ -44,6 +45,16 @@ def place_record(bar: Bar, place: Place, rule: str | None = None) -> PlaceRecord
 def source_record(source: Source) -> SourceRecord:
     """Return a source as results.json holds it."""
     return SourceRecord(kind=source.kind, reference=source.reference, locator=source.locator)
+
+
+def middle_of(levels: Levels | None) -> float | None:
+    """Return the middle of a range, None where there is none."""
+    return levels.middle if levels else None
+
+
+def ends_of(levels: Levels | None) -> tuple[float, float] | None:
+    """Return both ends of a range, None where there is none."""
+    return (levels.low, levels.high) if levels else None
 
 
 def gauge_mm(case: CaseRecord) -> float | None:

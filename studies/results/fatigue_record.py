@@ -5,10 +5,9 @@ from fea.fatigue.notes import notes_of
 from fea.fatigue.result import SiteLife
 from fea.fatigue.severity import clamp_factor_of
 from fea.solid.hot_spot import ON_SURFACE
-from loadcases.fatigue_inputs import Levels
 from studies.assessment.run import StudyRun
 from studies.records.fatigue import FatigueRecord, FatigueSiteRecord, StageRecord
-from studies.records.parts import place_record, source_record
+from studies.records.parts import ends_of, middle_of, place_record, source_record
 
 AT_EDGE = "nominal, clamp edge"
 """How the stress at a clamp edge is read."""
@@ -23,10 +22,10 @@ def fatigue_record(run: StudyRun, life: Life | None) -> FatigueRecord | None:
         cycles=result.cycles,
         stages=[StageRecord(case=case, cycles=cycles) for case, cycles in life.cases],
         at=place_record(run.study.bar, result.worst.site, _rule(result.worst)),
-        factor=_middle(result.factor),
-        factor_range=_ends(result.factor),
-        life_cycles=_middle(result.life),
-        life_range_cycles=_ends(result.life),
+        factor=middle_of(result.factor),
+        factor_range=ends_of(result.factor),
+        life_cycles=middle_of(result.life),
+        life_range_cycles=ends_of(result.life),
         decided=result.decision and result.decision.value,
         damage=result.damage,
         clamp_edge=_site(run, result.edge),
@@ -52,20 +51,12 @@ def _site(run: StudyRun, one: SiteLife | None) -> FatigueSiteRecord | None:
         stress_ratio=worst.ratio,
         bend_factor=float(factors[worst.stage]) if factors else None,
         fatigue_factor=one.stress_factor,
-        factor=_middle(estimate.factor),
-        factor_range=_ends(estimate.factor),
-        life_cycles=_middle(estimate.life),
-        life_range_cycles=_ends(estimate.life),
+        factor=middle_of(estimate.factor),
+        factor_range=ends_of(estimate.factor),
+        life_cycles=middle_of(estimate.life),
+        life_range_cycles=ends_of(estimate.life),
     )
 
 
 def _rule(one: SiteLife) -> str:
     return ON_SURFACE if one.site.outward is None else AT_EDGE
-
-
-def _middle(levels: Levels | None) -> float | None:
-    return levels.middle if levels else None
-
-
-def _ends(levels: Levels | None) -> tuple[float, float] | None:
-    return (levels.low, levels.high) if levels else None

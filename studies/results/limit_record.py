@@ -18,7 +18,7 @@ from studies.records.limit import (
     WeakInputRecord,
     ZoneRecord,
 )
-from studies.records.parts import degrees_round, place_record
+from studies.records.parts import degrees_round, ends_of, middle_of, place_record
 from studies.records.places import facing_in_words, reach_in_words, utilisation_in_words
 
 
@@ -88,8 +88,8 @@ def clamp_case_record(run: StudyRun, case: CaseRun) -> ClampCaseRecord | None:
     return ClampCaseRecord(
         yield_factor=clamp.yield_factor,
         yield_at=place_record(run.study.bar, clamp),
-        slip_factor=clamp.slip.middle if clamp.slip else None,
-        slip_factor_range=(clamp.slip.careful, clamp.slip.favourable) if clamp.slip else None,
+        slip_factor=middle_of(clamp.slip),
+        slip_factor_range=ends_of(clamp.slip),
         contact_loss_percent=100 * clamp.contact_loss_share,
         contact_loss=[_contact_loss(run, zone) for zone in clamp.open_zones],
         contact_only_peak_mpa=clamp.contact_only_peak.stress_mpa
@@ -121,6 +121,6 @@ def _clamp_preload(clamp: PreloadedClamp) -> ClampPreloadRecord:
         pressure_mpa=clamp.pressure_mpa,
         ring_buckling_pressure_mpa=clamp.ring_buckling_mpa,
         slip_torque_nmm=clamp.slip.middle,
-        slip_torque_range_nmm=(clamp.slip.careful, clamp.slip.favourable),
+        slip_torque_range_nmm=(clamp.slip.low, clamp.slip.high),
         peak_stress_mpa=clamp.peak_mpa,
     )

@@ -15,7 +15,8 @@ from fea.fatigue.severity import (
 )
 from fea.fatigue.stress_cycles import FEW_CYCLES, amplitude_mpa
 from geometry.material import load_material, material_ids
-from loadcases.fatigue_inputs import FatigueInputs, Levels
+from loadcases.fatigue_inputs import FatigueInputs
+from loadcases.levels import Levels
 from support import fatigue_by_number as by_number
 from support.fatigue_stages import ALUMINIUM, STEEL, defaults
 

@@ -11,7 +11,8 @@ from fea.fatigue.result import FatigueResult, SiteLife
 from fea.solid.recovery import SurfaceStress
 from loadcases.bolts import Bolts
 from loadcases.case import Cycle
-from loadcases.fatigue_inputs import FatigueInputs, Levels, SpectrumEntry
+from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
+from loadcases.levels import Levels
 from loadcases.levers import LeverClamp
 from support.fatigue_bars import (
     DOWN,

@@ -36,7 +36,7 @@ def test_slip_has_a_range_by_contact_and_friction() -> None:
     """31.8 mm, 20 kN: 2 x 0.15 N D/2 on two lines; pi 0.20 N D/2 and pi 0.25 N D/2 in full."""
     slip = slip_torques_nmm(FOUR_M5, 20000, 31.8)
     assert slip == pytest.approx((0.15 * 636000, np.pi * 63600, np.pi * 79500), rel=1e-12)
-    assert slip.careful < slip.middle < slip.favourable
+    assert slip.low < slip.middle < slip.high
 
 
 def test_friction_that_a_study_gives_has_no_range() -> None:

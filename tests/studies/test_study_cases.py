@@ -6,7 +6,8 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from loadcases.fatigue_inputs import FatigueInputs, Levels, SpectrumEntry
+from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
+from loadcases.levels import Levels
 from studies.study_file.errors import StudyError
 from studies.study_file.study import SPECTRUM_LEFT_OUT, with_cases
 from support.study_texts import SMALL, read

@@ -1,6 +1,7 @@
 """Stages of repeated stress, and their result on a material."""
 
 from collections.abc import Sequence
+from functools import partial
 
 import numpy as np
 
@@ -78,31 +79,27 @@ def defaults(material: Material) -> Severities:
     return severities(FatigueInputs(), material)
 
 
-def edge_result(
+def default_result(
     *stages: Stage,
+    at_clamp: bool,
     material: Material = ALUMINIUM,
     steady: Floats | None = None,
     reliability: float = 1.0,
     clamp_change: float = 0.0,
 ) -> FatigueResult:
-    """Return the result of stages at a clamp's edge with the metal's own factors."""
+    """Return the result of stages with the metal's own clamp factors or the surface factors."""
     group = group_of(
         *stages,
         levels=defaults(material),
         steady=steady,
-        at_clamp=True,
+        at_clamp=at_clamp,
         clamp_change=clamp_change,
     )
     return fatigue_result([group], material, reliability)
 
 
-def surface_result(
-    *stages: Stage,
-    material: Material = ALUMINIUM,
-    steady: Floats | None = None,
-    reliability: float = 1.0,
-    clamp_change: float = 0.0,
-) -> FatigueResult:
-    """Return the result of stages away from clamps with the default surface factors."""
-    group = group_of(*stages, levels=defaults(material), steady=steady, clamp_change=clamp_change)
-    return fatigue_result([group], material, reliability)
+edge_result = partial(default_result, at_clamp=True)
+"""At a clamp's edge."""
+
+surface_result = partial(default_result, at_clamp=False)
+"""Away from clamps."""

@@ -14,7 +14,8 @@ from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
 from loadcases.clamp import Clamp, clamp_problems
-from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, Levels, SpectrumEntry
+from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
+from loadcases.levels import Levels
 from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
