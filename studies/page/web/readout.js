@@ -29,7 +29,7 @@ export function refresh(parts, store, views) {
 function writeLegend(parts, { field, range, store, step, now }) {
   const unit = field.unit ? `, ${field.unit}` : "";
   const face = field.surfaces.length > 1 && !field.shape ? `, ${store.state.surface} surface` : "";
-  parts["legend-title"].textContent = `${field.name}${unit}${face}`;
+  parts["legend-title"].textContent = `${field.name}${unit}${face}${field.note && `; ${field.note}`}`;
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
   const labels = ticks.map((value) => written(value, 3));
@@ -73,6 +73,7 @@ function placeWords(view, place) {
   if (!found) return outside(view);
   const { value, words } = reading(view, found);
   const angle = ((place.theta * 180) / Math.PI).toFixed(0);
+  if (Number.isNaN(value)) return `Not judged at ${words}, angle ${angle}\u00b0`;
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
   return `${written(value)}${unit} at ${words}, angle ${angle}\u00b0`;
 }
