@@ -63,7 +63,7 @@ class Widths:
 
 
 def widths_of(judged: Judged, strength: Strength, stages: Ints) -> Widths:
-    """Return the half widths by a life equation, of the stage (P,) that decides at each place.
+    """Return the half widths by a life equation; `stages` (P,) decide at each place.
 
     Source: `estimate`.
     """
@@ -96,7 +96,7 @@ def severity_widths(judged: Judged, stages: Ints) -> Floats:
 
 
 def factored_stages(judged: Judged, severity: Severity) -> list[Factored]:
-    """Return the stages with the factors of a level at the cycles required, stress in MPa.
+    """Return the S stages, each (P,), with the factors of a level at the cycles required.
 
     Source: `miner.factored`.
     """
@@ -109,7 +109,7 @@ def factored_stages(judged: Judged, severity: Severity) -> list[Factored]:
 
 
 def at_stage(values: Floats, stages: Ints) -> Floats:
-    """Return (P,) from `values` (S, P) those of each place's stage (P,), in their unit.
+    """Return (P,) from `values` (S, P) those of each place; `stages` (P,) say which, no unit.
 
     Source: definition.
     """
