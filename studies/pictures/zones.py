@@ -63,7 +63,8 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
 
 def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     if not case.stability.zones:
-        none = f"No utilisation is above {THRESHOLD:g}{'; fatigue: its own picture' * has_fatigue(case)}."
+        fatigue = "; fatigue: its own picture" if has_fatigue(case) else ""
+        none = f"No utilisation is above {THRESHOLD:g}{fatigue}."
         return (none, HOW_TO_READ)
     zone = case.stability.zones[0]
     count = len(case.stability.zones)
