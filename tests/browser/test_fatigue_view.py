@@ -97,7 +97,6 @@ def test_blank_and_rings_are_drawn(page: Any) -> None:
     page.wait_for_timeout(100)
     with_rings = picture(page)
     page.evaluate(f"{VIEW}.field.rings.forEach((ring) => (ring.value = 0))")
-    page.evaluate(f"{VIEW}.store.set({{ stretch: {VIEW}.store.state.stretch }})")
     page.select_option("[data-part='surface']", "inner")
     page.select_option("[data-part='surface']", "outer")
     page.wait_for_timeout(200)

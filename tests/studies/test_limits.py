@@ -1,7 +1,6 @@
 """What ends each load case, in records, words and exit codes, on a short bar with everything."""
 
 import json
-from dataclasses import replace
 from pathlib import Path
 
 import numpy as np

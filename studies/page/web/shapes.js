@@ -208,7 +208,8 @@ export function ringArrays(sheet, { place, normal }, rings, off, half) {
       const [m, n] = ends.map((end) => unit(between(normal, end)));
       const along = scaled(unit(cross(m, minus(b, a))), half);
       const [low, high] = [plus(a, scaled(m, off)), plus(b, scaled(n, off))];
-      addBand(build, [minus(low, along), minus(high, along), plus(low, along), plus(high, along)], [m, n, m, n], value, s_mm);
+      const corners = [minus(low, along), minus(high, along), plus(low, along), plus(high, along)];
+      addBand(build, corners, [m, n, m, n], value, s_mm);
     }
   return finished(build);
 }
