@@ -116,6 +116,12 @@ interface Flat {
   arrays: Arrays;
 }
 
+/** A place along the bar and the value that its ring is coloured by. */
+interface Ring {
+  s_mm: number;
+  value: number;
+}
+
 /** A field as Python describes it. */
 interface Field {
   id: string;
@@ -132,6 +138,12 @@ interface Field {
   peak: MarkedPlace | null;
   /** Whether it is that of the case's path. */
   steps: boolean;
+  /** Below it nothing is known: NaN once it is read. */
+  blank_below: number | null;
+  /** Places along the bar with a value of their own. */
+  rings: Ring[];
+  /** Beside the legend. */
+  note: string;
 }
 
 /** A motion on outer and inner surface, a column for each axis. */

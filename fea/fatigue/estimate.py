@@ -18,58 +18,33 @@ Source: derived here; the construction of the bands is judgement.
 """
 
 from dataclasses import dataclass
-from typing import Literal
 
 import numpy as np
 
 from fea.fatigue.miner import (
-    Factored,
     Resistance,
     damage,
-    factored,
     held_cycles,
     least_multiples,
+    place_multiples,
     stage_damage,
     utilisation,
 )
-from fea.fatigue.severity import Severities, Severity, stress_factors
-from fea.fatigue.strength import Strength, amplitude_at_mpa
+from fea.fatigue.range_widths import (
+    Cause,
+    Judged,
+    Widths,
+    at_stage,
+    factored_stages,
+    severity_widths,
+    widths_of,
+)
+from fea.fatigue.severity import Severity, stress_factors
+from fea.fatigue.strength import Strength, strength_of
 from fea.fatigue.stress_cycles import CyclicStress
 from geometry.arrays import Floats, Ints
-from geometry.material import Endurance
+from geometry.material import Endurance, Material
 from loadcases.levels import Levels
-
-LIFE_DEVIATION = 0.30
-"""Deviation of log10 of the life about its median (from memory, unverified)."""
-
-SCATTER = 10 ** (1.645 * LIFE_DEVIATION)
-"""Ratio of the median life to that which one in twenty falls short of."""
-
-Cause = Literal["clamp factor", "surface factor", "scatter of lives", "clamp stiffness"]
-
-
-@dataclass(frozen=True, eq=False)
-class Widths:
-    """Half widths of the ranges at P places, in log10 of the stress.
-
-    Attributes:
-        severity: (2, P) by the clamp or surface factor, downwards and upwards.
-        scatter: (2, P) by the scatter of lives, or by the ends of a listed endurance.
-        clamp: (P,) by the clamp stiffness.
-    """
-
-    severity: Floats
-    scatter: Floats
-    clamp: Floats
-
-    def total(self, end: int) -> Floats:
-        """Return (P,) the half width downwards (0) or upwards (1), no unit.
-
-        Source: independent causes, squares add.
-        """
-        squares = self.severity[end] ** 2 + self.scatter[end] ** 2 + self.clamp**2
-        total: Floats = np.sqrt(squares)
-        return total
 
 
 @dataclass(frozen=True)
@@ -111,27 +86,12 @@ class Estimate:
     worst: Worst
 
 
-@dataclass(frozen=True, eq=False)
-class Judged:
-    """Places with all that bears on them.
-
-    Attributes:
-        cyclic: Their spectrum.
-        severities: The three levels of clamp and surface factor.
-        clamp_change: (S, P) |log10| of the ratio of amplitudes between clamp stiffnesses.
-    """
-
-    cyclic: CyclicStress
-    severities: Severities
-    clamp_change: Floats
-
-
 def by_life_equation(judged: Judged, strength: Strength) -> Estimate:
     """Return the estimate at P places by the rows of a metal; see the module's docstring."""
     cyclic, required = judged.cyclic, float(judged.cyclic.cycles.sum())
     middle = Resistance(strength, judged.severities.middle, required)
     stages = _deciding_stages(cyclic, middle)
-    widths = _widths(judged, strength, stages)
+    widths = widths_of(judged, strength, stages)
     shifts = 10 ** widths.total(0), np.ones(len(stages)), 10 ** -widths.total(1)
     factor = Levels(*least_multiples(cyclic, middle, shifts))
     sums = [damage(cyclic, middle, shift) for shift in shifts]
@@ -152,13 +112,8 @@ def by_endurance(
     Source: Goodman's line with the tensile strength (from memory, unverified).
     """
     required = float(judged.cyclic.cycles.sum())
-    low, high = endurance.amplitude_from_mpa, endurance.amplitude_to_mpa
-    allowed = reliability * float(np.sqrt(low * high))
-    multiples = _goodman(judged, judged.severities.middle, allowed, ultimate_mpa)
-    stages = np.argmin(multiples, axis=0)
-    least = multiples.min(axis=0)
-    listed = np.full((2, len(stages)), np.log10(high / low) / 2)
-    widths = Widths(_severity_widths(judged, stages), listed, _at(judged.clamp_change, stages))
+    multiples, widths = _listed(judged, endurance, ultimate_mpa, reliability)
+    stages, least = np.argmin(multiples, axis=0), multiples.min(axis=0)
     known = required <= endurance.cycles and np.isfinite(least.min())
     ends = 10 ** -widths.total(0), np.ones(len(stages)), 10 ** widths.total(1)
     factor = Levels(*(float((least * end).min()) for end in ends))
@@ -168,11 +123,32 @@ def by_endurance(
     return Estimate(factor if known else None, None, None, worst)
 
 
+def low_factors(judged: Judged, material: Material, reliability: float) -> Floats:
+    """Return (P,) the low end of the multiple at each place, inf where nothing varies there.
+
+    The least of them is the low factor of the estimate of the same places. `material` must have a
+    life equation or a listed endurance.
+
+    Source: module docstring.
+    """
+    if not material.fatigue and material.endurance:
+        ultimate = material.ultimate_stress_mpa
+        multiples, widths = _listed(judged, material.endurance, ultimate, reliability)
+        return np.asarray(multiples.min(axis=0) * 10 ** -widths.total(0))
+    strength = strength_of(material, reliability)
+    required = float(judged.cyclic.cycles.sum())
+    middle = Resistance(strength, judged.severities.middle, required)
+    widths = widths_of(judged, strength, _deciding_stages(judged.cyclic, middle))
+    return np.asarray(place_multiples(judged.cyclic, middle) * 10 ** -widths.total(0))
+
+
 def unjudged(judged: Judged) -> Estimate:
     """Return the place of the largest factored amplitude, where nothing is known of the metal."""
     required = float(judged.cyclic.cycles.sum())
     middle = Resistance(Strength((), np.inf), judged.severities.middle, required)
-    amplitudes = np.array([one.amplitude_mpa for one in _stages(judged, judged.severities.middle)])
+    amplitudes = np.array(
+        [one.amplitude_mpa for one in factored_stages(judged, judged.severities.middle)]
+    )
     stage, place = np.unravel_index(np.argmax(amplitudes), amplitudes.shape)
     zero = np.zeros(amplitudes.shape[1])
     widths = Widths(np.zeros((2, len(zero))), np.zeros((2, len(zero))), zero)
@@ -190,40 +166,17 @@ def _deciding_stages(cyclic: CyclicStress, middle: Resistance) -> Ints:
     return np.asarray(rank[-1])
 
 
-def _widths(judged: Judged, strength: Strength, stages: Ints) -> Widths:
-    severity, clamp = _severity_widths(judged, stages), _at(judged.clamp_change, stages)
-    if strength.reliability != 1:
-        return Widths(severity, np.zeros_like(severity), clamp)
-    cycles = held_cycles(float(judged.cyclic.cycles.sum()))
-    ratios = np.array([one.ratio for one in _stages(judged, judged.severities.middle)])
-    ratio = _at(ratios, stages)
-    longer, stood, shorter = (
-        amplitude_at_mpa(strength, np.asarray(n), ratio)
-        for n in (SCATTER * cycles, cycles, cycles / SCATTER)
-    )
-    return Widths(
-        severity, np.array([_log_ratio(stood, longer), _log_ratio(shorter, stood)]), clamp
-    )
-
-
-def _severity_widths(judged: Judged, stages: Ints) -> Floats:
-    """Return (2, P) half widths by the clamp or surface factor, downwards and upwards."""
-    levels = judged.severities
-    careful, middle, favourable = (
-        _at(np.array([one.amplitude_mpa for one in _stages(judged, level)]), stages)
-        for level in (levels.careful, levels.middle, levels.favourable)
-    )
-    return np.array([_log_ratio(careful, middle), _log_ratio(middle, favourable)])
-
-
-def _stages(judged: Judged, severity: Severity) -> list[Factored]:
-    """Return the stages with the factors of a level at the cycles required."""
-    required = float(judged.cyclic.cycles.sum())
-    resistance = Resistance(Strength((), np.inf), severity, required)
-    count = len(judged.cyclic.at_clamp)
-    cycles, ones = np.full(count, held_cycles(required)), np.ones(count)
-    stages = range(len(judged.cyclic.cycles))
-    return [factored(judged.cyclic, stage, resistance, cycles, ones) for stage in stages]
+def _listed(
+    judged: Judged, endurance: Endurance, ultimate_mpa: float, reliability: float
+) -> tuple[Floats, Widths]:
+    """Return (S, P) the middle multiples of a listed endurance, and their half widths."""
+    low, high = endurance.amplitude_from_mpa, endurance.amplitude_to_mpa
+    allowed = reliability * float(np.sqrt(low * high))
+    multiples = _goodman(judged, judged.severities.middle, allowed, ultimate_mpa)
+    stages = np.argmin(multiples, axis=0)
+    listed = np.full((2, len(stages)), np.log10(high / low) / 2)
+    change = at_stage(judged.clamp_change, stages)
+    return multiples, Widths(severity_widths(judged, stages), listed, change)
 
 
 def _goodman(judged: Judged, severity: Severity, allowed_mpa: float, ultimate_mpa: float) -> Floats:
@@ -232,7 +185,9 @@ def _goodman(judged: Judged, severity: Severity, allowed_mpa: float, ultimate_mp
     finish = np.where(cyclic.at_clamp, 1.0, 1 / severity.surface_factor)
     steady = finish * cyclic.steady_mpa[:, :2].sum(axis=1)
     room = 1 - steady / ultimate_mpa
-    for one, own in zip(_stages(judged, severity), _own_means(judged, severity), strict=True):
+    for one, own in zip(
+        factored_stages(judged, severity), _own_means(judged, severity), strict=True
+    ):
         moving = one.amplitude_mpa > 0
         level = np.full(len(steady), np.inf)
         np.divide(allowed_mpa, one.amplitude_mpa, out=level, where=moving)
@@ -253,7 +208,7 @@ def _own_means(judged: Judged, severity: Severity) -> list[Floats]:
 
 
 def _worst(judged: Judged, middle: Resistance, place: int, stage: int, widths: Widths) -> Worst:
-    one = _stages(judged, middle.severity)[stage]
+    one = factored_stages(judged, middle.severity)[stage]
     cause: Cause = "clamp factor" if judged.cyclic.at_clamp[place] else "surface factor"
     return Worst(
         place=place,
@@ -276,15 +231,3 @@ def _most_damaged(sums: Floats, use: Floats) -> int:
 
 def _life(required: float, total: float) -> float:
     return float("inf") if total == 0 else required / total
-
-
-def _at(values: Floats, stages: Ints) -> Floats:
-    """Return (P,) from `values` (S, P) those of each place's stage."""
-    found: Floats = np.take_along_axis(values, stages[None], axis=0)[0]
-    return found
-
-
-def _log_ratio(over: Floats, under: Floats) -> Floats:
-    """Return |log10| of a ratio of stresses, 0 where either is nothing."""
-    both = (over > 0) & (under > 0) & np.isfinite(over) & np.isfinite(under)
-    return np.abs(np.log10(np.where(both, over, 1.0) / np.where(both, under, 1.0)))

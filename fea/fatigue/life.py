@@ -24,8 +24,8 @@ from fea.fatigue.edges import (
     station_stress_mpa,
     stations_of,
 )
-from fea.fatigue.estimate import Judged
-from fea.fatigue.result import FatigueResult, Site, fatigue_result
+from fea.fatigue.range_widths import Judged
+from fea.fatigue.result import FatigueResult, Group, Site, fatigue_result
 from fea.fatigue.severity import Severities, severities
 from fea.fatigue.stress_cycles import Stage, amplitude_mpa, cyclic_stress
 from fea.solid.hot_spot import SURFACES, SurfaceName, in_bands
@@ -44,17 +44,19 @@ Ends = tuple[Floats, Floats]
 """Stress at the two ends of a cycle."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Life:
     """A fatigue result and the stages it is of.
 
     Attributes:
         result: What the stages come to.
         cases: Id and cycles of each stage.
+        places: All places that were judged: clamp edges, and `SurfaceSites`.
     """
 
     result: FatigueResult
     cases: tuple[tuple[str, float], ...]
+    places: tuple[Group, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,13 +109,14 @@ def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life:
     taking_part = _taking_part(all_, entries)
     loads = list(chain.from_iterable(placed.loads for placed in taking_part))
     stations = stations_of(all_.model, all_.levers, loads)
-    groups = [_edges(all_, entries, stations), _surface(all_, entries, loads)]
+    found = [_edges(all_, entries, stations), _surface(all_, entries, loads)]
+    groups = tuple(group for group in found if group)
     result = fatigue_result(
-        [group for group in groups if group],
+        groups,
         all_.model.bar.spec.material,
         all_.inputs.reliability_factor,
     )
-    return Life(result, tuple((entry.case, entry.cycles) for entry in entries))
+    return Life(result, tuple((entry.case, entry.cycles) for entry in entries), groups)
 
 
 def _edges(
@@ -164,7 +167,7 @@ def _surface(
         steady = steady + _both(all_.clamping.nominal, nodes)
     cyclic = cyclic_stress(stages, steady)
     change = _surface_change(all_, entries, nodes, cyclic.half_range_mpa)
-    return Judged(cyclic, _severities(all_), change), _Sites(all_.model, nodes)
+    return Judged(cyclic, _severities(all_), change), SurfaceSites(all_.model, nodes)
 
 
 def _edge_stage(ends: Ends, bends: Floats, cycles: float) -> Stage:
@@ -173,18 +176,25 @@ def _edge_stage(ends: Ends, bends: Floats, cycles: float) -> Stage:
     return Stage(first, second, cycles)
 
 
-class _Sites(Sequence[Site]):
-    """The places of both surfaces, made when one is looked at: there are tens of thousands."""
+class SurfaceSites(Sequence[Site]):
+    """The places of both surfaces, made when one is looked at: there are tens of thousands.
+
+    Attributes:
+        nodes: (n,) nodes of the sheet, the same on both surfaces; the outer surface comes first.
+    """
 
     def __init__(self, model: Model, nodes: Ints) -> None:
-        self._model, self._nodes = model, nodes
+        """Keep where the places are."""
+        self.nodes, self._places = nodes, model.mesh.sheet.nodes[nodes]
 
     def __len__(self) -> int:
-        return len(SURFACES) * len(self._nodes)
+        """Return how many places both surfaces have."""
+        return len(SURFACES) * len(self.nodes)
 
     def __getitem__(self, index: int) -> Site:  # type: ignore[override]
-        face, node = divmod(int(index), len(self._nodes))
-        s, theta = self._model.mesh.sheet.nodes[self._nodes[node]]
+        """Return a place."""
+        face, node = divmod(int(index), len(self.nodes))
+        s, theta = self._places[node]
         name: SurfaceName = SURFACES[face]
         return Site(float(s), float(theta), name, None, ())
 

@@ -13,7 +13,8 @@ from typing import Literal
 import numpy as np
 
 from fea.fatigue.curve import GREATEST_LIFE, LEAST_LIFE
-from fea.fatigue.estimate import Estimate, Judged, by_endurance, by_life_equation, unjudged
+from fea.fatigue.estimate import Estimate, by_endurance, by_life_equation, unjudged
+from fea.fatigue.range_widths import Judged
 from fea.fatigue.strength import (
     Strength,
     deciding_row,

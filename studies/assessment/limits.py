@@ -4,8 +4,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from itertools import chain
 
-from fea.fatigue.estimate import SCATTER, Cause
 from fea.fatigue.life import Life
+from fea.fatigue.range_widths import SCATTER, Cause
 from fea.fatigue.result import FatigueResult
 from fea.fatigue.severity import clamp_factor_of
 from fea.solid.hot_spot import AT_CLAMP_EDGE

@@ -3,24 +3,32 @@
 from collections.abc import Sequence
 
 from studies.assessment.limits import Limit
+from studies.records.limit_text import range_and_decision
 from studies.records.places import capitalised
 
 MAX_FOLLOWING = 3
 """Limits named after the first."""
+
+Cases = Sequence[tuple[str, Sequence[Limit]]]
+"""Title and limits of cases."""
 
 CLOSING = "This prepares a physical test and decides nothing."
 
 
 def verdict(limits: Sequence[Limit]) -> str:
     """Return the summary of a load case, from its limits, the nearest first."""
+    return _verdict(limits, [("", limits)])
+
+
+def _verdict(limits: Sequence[Limit], cases: Cases) -> str:
+    """Return the same; the nearest verified limit is that of any of the cases."""
     first, *others = limits
-    sentences = [f"{_first(first)}.", _following(others), _weak(first)]
+    verified = _verified(first, cases)
+    sentences = [f"{_first(first)}.", verified, _following(others), _weak(first)]
     return " ".join(sentence for sentence in sentences if sentence)
 
 
-def study_verdict(
-    cases: Sequence[tuple[str, Sequence[Limit]]], together: Limit | None = None
-) -> str:
+def study_verdict(cases: Cases, together: Limit | None = None) -> str:
     """Return the summary of a study.
 
     Args:
@@ -28,7 +36,7 @@ def study_verdict(
         together: Fatigue limit of all repeated cases or of the spectrum, if there is one.
     """
     title, limits = min(cases, key=lambda case: case[1][0].load_factor)
-    found = verdict(limits)
+    found = _verdict(limits, cases)
     if len(cases) > 1:
         found = f"Of {len(cases)} load cases '{title}' governs. {found}"
     if together and together.load_factor < limits[0].load_factor:
@@ -40,8 +48,19 @@ def _first(limit: Limit) -> str:
     place = f": {limit.place}" if limit.place else ""
     if limit.load_factor == 0:
         return f"{capitalised(limit.name)} without any load{place}"
-    below = ", below the load" if limit.load_factor < 1 else ""
-    return f"{capitalised(limit.name)} at {limit.load_factor:.2f} x load{below}{place}"
+    return f"{capitalised(limit.name)} at {range_and_decision(limit)}{place}"
+
+
+def _verified(limit: Limit, cases: Cases) -> str:
+    """Return the nearest verified limit beside a range that is not."""
+    if limit.is_verified or limit.factor_range is None:
+        return ""
+    found = [(one, title) for title, limits in cases for one in limits if one.is_verified]
+    if not found:
+        return "No limit rests on verified inputs alone."
+    nearest, title = min(found, key=lambda pair: pair[0].load_factor)
+    under = f" under '{title}'" if len(cases) > 1 else ""
+    return f"Among verified limits: {nearest.name} at {nearest.load_factor:.2f} x load{under}."
 
 
 def _following(limits: Sequence[Limit]) -> str:

@@ -1,6 +1,6 @@
 """Results of a run under the ten questions of a reviewer."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 
@@ -18,10 +18,12 @@ from studies.page.path_answers import (
     path_places,
     path_requirement,
 )
-from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.case import CaseRecord, LoadPointRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import decision_text, factor_text, life_text
 from studies.records.limit import LimitRecord
+from studies.records.limit_text import range_and_decision, range_text, says_of_load
+from studies.records.measures import governing_verified
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import capitalised, grouped, on_ruler, percent
 
@@ -79,11 +81,12 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
             f"{decision_text(life)}"
         )
     limit = case.nearest_limit
-    yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
+    if limit.verified:
+        yield f"{capitalised(limit.name)} under '{case.title}': {gloss_of(limit.criterion)}."
+    else:
+        yield f"{capitalised(limit.name)} under '{case.title}': {_unverified(record, limit)}."
     if limit.criterion == FATIGUE.id and case.fatigue:
         yield f"{decision_text(case.fatigue)} Life {life_text(case.fatigue)}."
-    if verified := case.nearest_verified:
-        yield f"Among verified limits: {verified.name} {verified.load_factor:.2f} x load."
     after = ", ".join(f"{one.name} {one.load_factor:.2f} x load" for one in case.limits[1:4])
     if after:
         yield f"Next limits of this case: {after}."
@@ -92,24 +95,41 @@ def _first(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
             yield f"Fatigue of '{one.title}': not assessed, no data."
 
 
+def _unverified(record: ResultsRecord, limit: LimitRecord) -> str:
+    """Return the range of a factor that is no fact, and the nearest verified limit beside it."""
+    range_ = range_and_decision(limit)
+    if limit.factor_range is None:
+        range_ += ", no range stated"
+    verified = governing_verified(record)
+    if verified is None:
+        return f"{range_}; no limit rests on verified inputs alone"
+    title = next(case.title for case in record.cases if case.id == verified.case)
+    beside = f"{verified.limit} {verified.factor:.2f} x load under '{title}'"
+    return f"{range_}; nearest verified limit: {beside}"
+
+
 def _load(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
-    factor = case.governing_factor
+    limit = case.nearest_limit
     if life := together_first(record):
         yield f"{factor_text(life)}, all repeated loads combined; life {life_text(life)}."
-    loads = "; ".join(_scaled_load(factor, load.force_n, load.moment_nmm, load.at_mm)
-                      for load in case.load_points)  # fmt: skip
-    yield f"{factor:.2f} x load of '{case.title}': {loads}."
-    if factor < 1:
-        yield "This is below the load of the case."
+    high = limit.factor_range[2] if limit.factor_range else limit.load_factor
+    factors = dict.fromkeys((limit.load_factor, high))
+    loads = "; ".join(_scaled_load(list(factors), load) for load in case.load_points)
+    yield f"{range_text(limit)} of '{case.title}': {loads}."
+    if says := says_of_load(limit):
+        yield f"At the load of the case: {says}." if high >= 1 else f"This is {says} of the case."
 
 
-def _scaled_load(
-    factor: float, force_n: tuple[float, ...], moment_nmm: tuple[float, ...], at_mm: float
-) -> str:
-    force, moment = hypot(*force_n), hypot(*moment_nmm) / 1000
-    parts = [f"{factor * force:.0f} N"] if force else []
-    parts += [f"{factor * moment:.1f} N·m"] if moment else []
-    return f"{' and '.join(parts)} at {on_ruler(at_mm)}"
+def _scaled_load(factors: Sequence[float], load: LoadPointRecord) -> str:
+    """Return a load times each of the factors, and where it acts."""
+    force, moment = hypot(*load.force_n), hypot(*load.moment_nmm) / 1000
+    parts = [f"{_ends(factors, force, 0)} N"] if force else []
+    parts += [f"{_ends(factors, moment, 1)} N·m"] if moment else []
+    return f"{' and '.join(parts)} at {on_ruler(load.at_mm)}"
+
+
+def _ends(factors: Sequence[float], size: float, decimals: int) -> str:
+    return " to ".join(f"{factor * size:.{decimals}f}" for factor in factors)
 
 
 def _where(record: ResultsRecord, limit: LimitRecord) -> Iterator[str]:

@@ -8,10 +8,14 @@ from collections.abc import Iterator
 from fea.stability.criteria import ELASTIC_BUCKLING, FATIGUE, every_mode
 from studies.assessment.run import StudyRun
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.fatigue import FatigueRecord
 from studies.records.parts import governing_case
 from studies.records.places import capitalised
 
 MOST = 9
+
+AT_EDGE = "from 3 mm inside to 1 mm outside of the edge, on both sides of the bending axis"
+"""Where a crack at a clamp edge is looked for (judgement)."""
 
 PRACTICE = (
     "Inspection methods: practice, unsourced. A bar with a crack, dent, wrinkle or permanent set "
@@ -28,7 +32,20 @@ def inspections(run: StudyRun, record: ResultsRecord) -> tuple[str, ...]:
 
 def _together(record: ResultsRecord) -> Iterator[str]:
     if record.fatigue and record.fatigue.factor is not None:
-        yield FATIGUE.inspection.format(place=capitalised(record.fatigue.at.text))
+        yield from _cracks(record.fatigue)
+
+
+def _cracks(life: FatigueRecord) -> Iterator[str]:
+    """Yield where to look for cracks: the worst clamp edge and the worst other place, worst first.
+
+    Cracks of press fits start a little inside the edge; where exactly is judgement.
+    """
+    sites = [site for site in (life.clamp_edge, life.elsewhere) if site and site.factor is not None]
+    for site in sorted(sites, key=lambda site: site.at != life.at):
+        place = capitalised(site.at.text)
+        if site is life.clamp_edge:
+            place = f"Clamp edge at {site.at.text}, {AT_EDGE}"
+        yield FATIGUE.inspection.format(place=place)
 
 
 def _limits(record: ResultsRecord) -> Iterator[str]:
@@ -43,9 +60,17 @@ def _limits(record: ResultsRecord) -> Iterator[str]:
     within = sorted(nearest.items(), key=lambda item: item[1][0])
     for name, (_, place) in within:
         # a bar buckles elastically only where nothing else ends it long before
-        if name != ELASTIC_BUCKLING.label or name == within[0][0]:
+        if name == FATIGUE.label:
+            yield from _cracks(_nearest_life(record))
+        elif name != ELASTIC_BUCKLING.label or name == within[0][0]:
             yield methods[name].format(place=capitalised(place))
     yield from _contact_loss(record)
+
+
+def _nearest_life(record: ResultsRecord) -> FatigueRecord:
+    """Return the life of the case of the least factor, of those that have one."""
+    lives = [case.fatigue for case in record.cases if case.fatigue]
+    return min(lives, key=lambda life: float("inf") if life.low_factor is None else life.low_factor)
 
 
 def _contact_loss(record: ResultsRecord) -> Iterator[str]:

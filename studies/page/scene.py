@@ -16,7 +16,7 @@ from studies.page.view_fields import view_fields
 from studies.pictures.scale import drawn_scale
 from studies.records.case import CaseRecord, ResultsRecord
 
-SCENE_VERSION = 4
+SCENE_VERSION = 5
 
 
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from typing import Any
 
 import numpy as np
 
+from fea.fatigue.low_end_field import low_end_field
 from fea.solid.hot_spot import Peak
 from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
 from fea.stability import criteria
@@ -27,6 +28,12 @@ WALL, OUTER_AND_INNER = ("wall",), ("outer", "inner")
 
 MOST_MODES = 2
 """Buckling modes of a case that the page shows: those of a round tube come in pairs."""
+
+MOST_UTILISATION = 10.0
+"""A fatigue utilisation over this is shown as this."""
+
+BLANK = -0.1
+"""Stands for no value where values are packed, all others being at least 0."""
 
 LEAST_PERCENT = 0.01
 """Range of a path that is still elastic."""
@@ -68,7 +75,8 @@ def view_fields(
     `surfaces`, one of `WALL` and `OUTER_AND_INNER`; `data`, a packed column for each surface.
     Without `data` the values are the size of the motion: of `shape`, packed, over its largest, else
     of the case. `peak` is a place with a value to be marked; `steps` is true for the field of the
-    case's path.
+    case's path. Below `blank_below` nothing is known and the bar is grey; `rings` are places along
+    the bar with a value of their own; `note` is beside the legend.
 
     Args:
         run: Where fields of the bar itself are read from: its shape, mesh and clamps.
@@ -79,6 +87,7 @@ def view_fields(
     return [
         *(_stress(field, case.stress, case.peak) for field in STRESSES),
         *(_utilisation(one, case.stability.local.used[one.id]) for one in criteria.LOCAL),
+        *_fatigue(run, case),
         _displacement(case),
         *_modes(case, faces),
         *([_plastic_strain(path)] if path else []),
@@ -88,7 +97,7 @@ def view_fields(
 def _described(name: str, title: str, unit: str, span: tuple[float, float], **more: Any) -> Packed:
     """Return a descriptor; `more` is what differs from a field on both surfaces without data."""
     usual = {"signed": False, "surfaces": OUTER_AND_INNER, "data": None, "shape": None}
-    place = {"peak": None, "steps": False}
+    place: Packed = {"peak": None, "steps": False, "blank_below": None, "rings": [], "note": ""}
     return {"id": name, "name": title, "unit": unit, "range": span, **usual, **place, **more}
 
 
@@ -105,6 +114,32 @@ def _utilisation(one: LocalCriterion, used: Floats) -> Packed:
     name, title = f"utilisation_{one.id}", f"utilisation, {one.label}"
     data = packed_reals(used)
     return _described(name, title, one.unit, (0.0, 1.0), surfaces=WALL, data=data)
+
+
+def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Packed]:
+    """Yield the utilisation of a repeated case on both surfaces, blank where it is not judged.
+
+    Each clamp edge is a ring. No value is over `MOST_UTILISATION`: the finest step that is packed
+    is a share of the largest.
+    """
+    field = low_end_field(run.model, case.life) if case.life else None
+    if field is None:
+        return
+    values = np.minimum(np.stack([field.outer, field.inner], axis=-1), MOST_UTILISATION)
+    rings = [
+        {"s_mm": edge.s_mm, "value": min(edge.value, MOST_UTILISATION)} for edge in field.edges
+    ]
+    numbers = ", ".join(f"{edge.value:.2f}" for edge in field.edges)
+    yield _described(
+        f"utilisation_{criteria.FATIGUE.id}",
+        f"utilisation, {criteria.FATIGUE.label}, low end",
+        "",
+        (0.0, 1.0),
+        data=packed_reals(np.where(np.isnan(values), BLANK, values)),
+        blank_below=BLANK / 2,
+        rings=rings,
+        note=f"rings: clamp edges, {numbers} by nominal stress; grey: not judged",
+    )
 
 
 def _displacement(case: CaseRun) -> Packed:

@@ -14,6 +14,8 @@ from studies.records.fatigue_text import (
     factor_text,
     life_text,
 )
+from studies.records.limit import LimitRecord
+from studies.records.limit_text import range_text
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import (
     capitalised,
@@ -43,6 +45,11 @@ def vector(values: Sequence[float], decimals: int = 0) -> str:
     """Return a vector as (x, y, z)."""
     # adding zero turns a rounded -0 into 0
     return f"({', '.join(fixed(round(value, decimals) + 0.0, decimals) for value in values)})"
+
+
+def factor_ends(limit: LimitRecord) -> str:
+    """Return both ends of a limit's factor, for a column whose head says of what."""
+    return range_text(limit).removesuffix(" x load")
 
 
 def sentences(text: str) -> list[str]:
@@ -87,6 +94,7 @@ FILTERS = {
     "utilisation": utilisation_in_words,
     "decision_text": decision_text,
     "brief_decision": brief_decision,
+    "factor_ends": factor_ends,
     "factor_text": factor_text,
     "life_text": life_text,
     "brief_life": brief_life,

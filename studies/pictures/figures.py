@@ -19,6 +19,7 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
 from studies.pictures.drawing import draw_shaded, usable_window
 from studies.pictures.drawing_plain import draw_plain
+from studies.pictures.fatigue import draw_fatigue
 from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, number_words, write_sheet
 from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
 from studies.pictures.path_figures import draw_path
@@ -69,7 +70,8 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
     """Draw `<case>-deformed.png`, `-stress.png`, `-peak.png`, `-zones.png` into `folder`.
 
     One of each for every case; beside them goes `sections.png`, the bar's cross-sections. A case
-    with a path past yield also gets what `draw_path` draws.
+    that is repeated also gets `<case>-fatigue.png`, and one with a path past yield what `draw_path`
+    draws.
 
     Returns:
         Notes for the user, such as why the pictures are plain.
@@ -84,6 +86,7 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
         _draw_stress(run, case, draw, folder / f"{name}-stress.png")
         _draw_peak(run, case, draw, folder / f"{name}-peak.png")
         draw_zones(run, case, draw, folder / f"{name}-zones.png")
+        draw_fatigue(run, case, draw, folder / f"{name}-fatigue.png")
         draw_path(run, case, draw, folder)
     return () if shaded or plain else (NO_OPENGL,)
 

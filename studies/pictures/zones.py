@@ -14,6 +14,7 @@ from geometry.mesh import ONE_TURN
 from studies.assessment.limits import zone_in_words
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
+from studies.pictures.fatigue import has_fatigue
 from studies.pictures.figure_layout import (
     EDGE,
     PICTURE,
@@ -62,7 +63,8 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
 
 def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     if not case.stability.zones:
-        none = f"No utilisation is above {THRESHOLD:g}; fatigue is not shown here."
+        fatigue = "; fatigue: its own picture" if has_fatigue(case) else ""
+        none = f"No utilisation is above {THRESHOLD:g}{fatigue}."
         return (none, HOW_TO_READ)
     zone = case.stability.zones[0]
     count = len(case.stability.zones)

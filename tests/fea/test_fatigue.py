@@ -5,10 +5,11 @@ import math
 import numpy as np
 import pytest
 
-from fea.fatigue import estimate
+from fea.fatigue import range_widths
 from fea.fatigue.curve import MPA_PER_KSI, amplitude_at_life_mpa, life_cycles
 from fea.fatigue.notes import notes_of
 from fea.fatigue.result import Decision
+from fea.fatigue.severity import Severities, Severity
 from fea.fatigue.stress_cycles import Stage, cyclic_stress
 from geometry.errors import InputError
 from support.fatigue_stages import (
@@ -45,7 +46,7 @@ def test_reversed_tension():
 def test_without_scatter_a_smooth_place_has_the_life_of_the_handbook(monkeypatch):
     """No clamp, no finish, no scatter: the range is the median life alone."""
     assert (wide := result(reversed_stage([(150, 0, 0)])).life).low < wide.middle < wide.high
-    monkeypatch.setattr(estimate, "SCATTER", 1.0)
+    monkeypatch.setattr(range_widths, "SCATTER", 1.0)
     found = result(reversed_stage([(150, 0, 0)]))
     assert found.life == pytest.approx([life_cycles(ALUMINIUM.fatigue[0], 150)] * 3)
     assert found.factor == pytest.approx([AT_1E5_MPA / 150] * 3)
@@ -99,7 +100,7 @@ def test_the_mean_is_the_sum_of_the_normal_means():
 
 def test_the_surface_scales_strength_and_keeps_the_ratio():
     """100 MPa reversed under 60 steady, surface 0.85: Seq 184.14 / 0.85 = 216.6 MPa."""
-    half = estimate.Severities(*[estimate.Severity(1.0, 0.85)] * 3)
+    half = Severities(*[Severity(1.0, 0.85)] * 3)
     found = result(reversed_stage([(100, 0, 0)]), steady=stress((60, 0, 0)), levels=half)
     life = 10 ** (20.68 - 9.84 * math.log10(216.64 / MPA_PER_KSI))
     assert found.worst.estimate.worst.ratio == pytest.approx(-0.25)

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from fea.stability.criteria import gloss_of
 from geometry.source import MARKS, Source
 from loadcases.bolts import Bolts
 from studies.assessment.run import StudyRun, run_study
@@ -23,19 +22,28 @@ from studies.results.record import results_record
 from studies.study_file.study import read_study, with_cases
 from support.pages import CASES, RISER
 
+
+def range_of(told: ResultsRecord) -> str:
+    """Return the range of the governing factor, of both ends as results.json holds them."""
+    ends = governing_case(told.cases).limits[0].factor_range
+    assert ends is not None
+    return f"{ends[0]:.2f} to {ends[2]:.2f} x load"
+
+
 QUESTIONS: tuple[tuple[str, Callable[[ResultsRecord], list[str]]], ...] = (
     (
         "What fails first?",
         lambda told: [
-            gloss_of(governing_case(told.cases).limits[0].criterion),
-            "under 'Fatigue, in phase'",
+            f"Fatigue under 'Fatigue, in phase': {range_of(told)}, not decided by this model; "
+            f"nearest verified limit: first yield {told.cases[0].yield_factor:.2f} x load",
         ],
     ),
     (
         "At what load?",
         lambda told: [
-            f"{governing_case(told.cases).governing_factor:.2f} x load",
+            f"{range_of(told)} of 'Fatigue, in phase'",
             " N at right",
+            "At the load of the case: not decided by this model.",
         ],
     ),
     ("Where?", lambda told: [governing_case(told.cases).limits[0].place[1:]]),
@@ -188,6 +196,36 @@ def test_inspection_begins_with_the_governing_place(run: StudyRun, record: Resul
     assert governing_case(record.cases).limits[0].place[1:] in looks[0]
     assert looks[-1] == PRACTICE
     assert len(set(looks)) == len(looks)
+
+
+def test_a_clamp_edge_is_inspected_on_both_sides_of_the_edge(
+    run: StudyRun, record: ResultsRecord
+) -> None:
+    """The worst clamp edge and the worst other place, whichever of them governs."""
+    life = record.cases[1].fatigue
+    assert life is not None
+    assert life.clamp_edge is not None
+    assert life.elsewhere is not None
+    looks = inspections(run, record)
+    (edge,) = [look for look in looks if "from 3 mm inside to 1 mm outside of the edge" in look]
+    assert life.clamp_edge.at.text in edge
+    assert "on both sides of the bending axis: look for a crack" in edge
+    assert life.elsewhere.at.text[1:] in looks[0]
+    assert "3 mm inside" not in looks[0]
+    swapped = record.cases[1].model_copy(
+        update={"fatigue": life.model_copy(update={"at": life.clamp_edge.at})}
+    )
+    first = inspections(run, record.model_copy(update={"cases": [record.cases[0], swapped]}))[0]
+    assert first == edge
+
+
+def test_tables_show_both_ends_of_a_range(run: StudyRun, record: ResultsRecord) -> None:
+    """Of the governing factor of each case, and of each limit."""
+    page = report_html(run, record)
+    low, middle, high = record.cases[1].limits[0].factor_range or (0, 0, 0)
+    ends = f"<b>{low:.2f} to {high:.2f}</b>"
+    assert f'<td class="governs">{ends} fatigue<small>verified:' in page
+    assert f'<td class="n">{ends}<small>middle {middle:.2f}</small></td>' in page
 
 
 @pytest.mark.parametrize(

@@ -1,5 +1,7 @@
 """What limits come to, in words."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from fea.stability.criteria import CLAMP_SLIP, FATIGUE, YIELD, Criterion, WeakInput
@@ -20,6 +22,23 @@ def test_a_verdict_in_words() -> None:
         "load. Weakest inputs: force (a guess)."
     )
     assert verdict([limit(YIELD, 1.2)]) == "First yield at 1.20 x load: underside."
+
+
+def test_a_range_that_is_not_verified_never_leads_as_a_fact() -> None:
+    """Both ends, what they say of the load, and the nearest verified limit of any case beside."""
+    memory = WeakInput("surface factor", "from memory")
+    open_ = replace(limit(FATIGUE, 0.95, memory), factor_range=(0.95, 1.19, 1.46))
+    cases = [("Push", [limit(YIELD, 1.2)]), ("Shake", [open_, limit(YIELD, 2.66)])]
+    own = verdict(cases[1][1])
+    assert own.startswith("Fatigue at 0.95 to 1.46 x load, not decided by this model: underside. ")
+    assert "Among verified limits: first yield at 2.66 x load. " in own
+    both = study_verdict(cases)
+    assert "Among verified limits: first yield at 1.20 x load under 'Push'. " in both
+    low = replace(open_, factor_range=(0.95, 0.97, 0.99))
+    assert verdict([low]).startswith("Fatigue at 0.95 to 0.99 x load, below the load: underside.")
+    assert "No limit rests on verified inputs alone." in verdict([low])
+    high = replace(open_, load_factor=1.1)
+    assert verdict([high]).startswith("Fatigue at 1.10 to 1.46 x load: underside.")
 
 
 def test_a_studys_verdict_is_of_its_nearest_limit() -> None:

@@ -6,7 +6,7 @@ from functools import partial
 import numpy as np
 
 from fea.fatigue.curve import amplitude_at_life_mpa
-from fea.fatigue.estimate import Judged
+from fea.fatigue.range_widths import Judged
 from fea.fatigue.result import FatigueResult, Group, Site, fatigue_result
 from fea.fatigue.severity import Severities, Severity, severities
 from fea.fatigue.stress_cycles import Stage, cyclic_stress

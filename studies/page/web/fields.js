@@ -23,7 +23,8 @@ export async function readCase(sheet, packed) {
 export async function readField(sheet, read, field) {
   if (field.steps || read.values[field.id]) return;
   if (field.data) {
-    const faces = (await columnsOf(field.data)).map((values) => withMiddles(sheet, values));
+    const columns = (await columnsOf(field.data)).map((values) => withBlanks(field, values));
+    const faces = columns.map((values) => withMiddles(sheet, values));
     // one column stands for both surfaces
     read.values[field.id] = [faces[0], faces[faces.length - 1]];
   } else if (field.shape) {
@@ -32,6 +33,16 @@ export async function readField(sheet, read, field) {
     read.shapes[field.id] = { motion, largest };
     read.values[field.id] = motion.map((face) => over(face, largest));
   } else read.values[field.id] = read.motion.map(sizes);
+}
+
+/**
+ * Values with NaN where the field knows nothing.
+ * @param {Field} field
+ * @param {Float32Array} values
+ * @returns {Float32Array}
+ */
+function withBlanks({ blank_below: least }, values) {
+  return least === null ? values : values.map((value) => (value < least ? NaN : value));
 }
 
 /**

@@ -30,14 +30,17 @@ out vec4 dot_colour;
 void main() {
   if (at < kept.x || at > kept.y) discard;
   float share = clamp((shade - range.x) / (range.y - range.x), 0.0, 1.0);
-  vec3 base = colour.a < 0.0 ? texture(ramp, vec2(share * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb
-                             : colour.rgb;
+  vec3 base = colour.a >= 0.0 ? colour.rgb
+            : abs(shade) > 1e20 ? vec3(0.788, 0.776, 0.741)
+            : texture(ramp, vec2(share * 255.0 / 256.0 + 0.5 / 256.0, 0.5)).rgb;
   float light = 0.72 + 0.28 * abs(dot(normalize(facing), towards));
   dot_colour = vec4(base * light, colour.a < 0.0 ? 1.0 : colour.a);
 }`;
 
 /** @type {Record<string, number>} */
 const SIZES = { place: 3, normal: 3, value: 1, along: 1 };
+/** Stands for NaN, of which shaders make what they like: so low that a triangle beside it is blank. */
+const NOTHING = -1e30;
 const BY_VALUE = [0, 0, 0, -1];
 const EVERYWHERE = [-1e9, 1e9];
 
@@ -121,7 +124,7 @@ export function fill(painter, shape, arrays) {
     const target = name === "index" ? gl.ELEMENT_ARRAY_BUFFER : gl.ARRAY_BUFFER;
     shape.buffers[name] ??= gl.createBuffer();
     gl.bindBuffer(target, shape.buffers[name]);
-    gl.bufferData(target, data, gl.DYNAMIC_DRAW);
+    gl.bufferData(target, name === "value" ? withoutNaN(data) : data, gl.DYNAMIC_DRAW);
     if (name === "index") shape.count = data.length;
     else {
       const slot = gl.getAttribLocation(program, name);
@@ -130,6 +133,14 @@ export function fill(painter, shape, arrays) {
     }
   }
   gl.bindVertexArray(null);
+}
+
+/**
+ * @param {Float32Array | Uint32Array} values
+ * @returns {Float32Array}
+ */
+function withoutNaN(values) {
+  return Float32Array.from(values, (value) => (Number.isNaN(value) ? NOTHING : value));
 }
 
 /**

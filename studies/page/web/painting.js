@@ -51,6 +51,7 @@ function paintSolid({ painter, shapes, store, arrows, times }, how) {
   draw(painter, shapes.rims, how);
   if (cut !== null) draw(painter, shapes.cut, whole);
   if (!inner) draw(painter, shapes["face-outer"], how);
+  draw(painter, shapes.rings, how);
   draw(painter, shapes.arrows, { ...whole, colour: LOAD });
   if (inner) draw(painter, shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
   if (undeformed && times && cut === null)
@@ -69,5 +70,8 @@ function paintStrip(view, how) {
   const [low, high] = scene.ends_mm;
   const [x, y] = [2 / (high - low), 1 / Math.PI];
   const flat = new Float32Array([x, 0, 0, 0, 0, y, 0, 0, 0, 0, 0.1, 0, -(low + high) / (high - low), 0, 0, 1]);
-  draw(painter, view.shapes.strip, { ...how, view: flat, towards: [0, 0, 1], kept: undefined });
+  /** @type {How} */
+  const whole = { ...how, view: flat, towards: [0, 0, 1], kept: undefined };
+  draw(painter, view.shapes.strip, whole);
+  draw(painter, view.shapes["flat-rings"], whole);
 }

@@ -27,14 +27,22 @@ export function refresh(parts, store, views) {
  * @param {ShownView} view
  */
 function writeLegend(parts, { field, range, store, step, now }) {
-  const unit = field.unit ? `, ${field.unit}` : "";
-  const face = field.surfaces.length > 1 && !field.shape ? `, ${store.state.surface} surface` : "";
-  parts["legend-title"].textContent = `${field.name}${unit}${face}`;
+  parts["legend-title"].textContent = legendTitle(field, store.state.surface);
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
   const labels = ticks.map((value) => written(value, 3));
   if (step && now.packed.path?.beyond) labels[4] += " or more";
   parts["legend-ticks"].replaceChildren(...labels.map((words) => textIn("span", words)));
+}
+
+/**
+ * @param {Field} field
+ * @param {Surface} surface
+ * @returns {string}
+ */
+function legendTitle({ name, unit, surfaces, shape, note }, surface) {
+  const face = surfaces.length > 1 && !shape ? `, ${surface} surface` : "";
+  return `${name}${unit && `, ${unit}`}${face}${note && `; ${note}`}`;
 }
 
 /**
@@ -73,6 +81,7 @@ function placeWords(view, place) {
   if (!found) return outside(view);
   const { value, words } = reading(view, found);
   const angle = ((place.theta * 180) / Math.PI).toFixed(0);
+  if (Number.isNaN(value)) return `Not judged at ${words}, angle ${angle}\u00b0`;
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
   return `${written(value)}${unit} at ${words}, angle ${angle}\u00b0`;
 }

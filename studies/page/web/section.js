@@ -48,7 +48,7 @@ export function sectionWords(view) {
   if (!points.length) return "";
   const walls = points.map((point) => length(minus(point.outer, point.inner)));
   const across = points.map((point) => length(minus(point.outer, opposite(points, point).outer)));
-  const values = points.flatMap((point) => point.value);
+  const values = points.flatMap((point) => point.value).filter((value) => !Number.isNaN(value));
   /** @type {(list: number[], decimals: number) => string} */
   const range = (list, decimals) => {
     const ends = [Math.min(...list), Math.max(...list)];
@@ -56,9 +56,10 @@ export function sectionWords(view) {
     return low === high ? low : `${low} to ${high}`;
   };
   const unit = view.field.unit ? ` ${view.field.unit}` : "";
+  const span = `${written(Math.min(...values))} to ${written(Math.max(...values))}${unit}`;
   return (
     `Outer diameter ${range(across, 1)} mm, wall ${range(walls, 2)} mm; ` +
-    `${view.field.name} ${written(Math.min(...values))} to ${written(Math.max(...values))}${unit}`
+    `${view.field.name} ${values.length ? span : "not judged"}`
   );
 }
 

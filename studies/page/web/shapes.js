@@ -192,6 +192,63 @@ export function sleeveArrays(sheet, face, from, to, off) {
 }
 
 /**
+ * Rings round the moved outer surface, each in the colour of its own value.
+ * @param {Sheet} sheet
+ * @param {DrawnFace} face
+ * @param {Ring[]} rings
+ * @param {number} off
+ * @param {number} half
+ * @returns {Arrays}
+ */
+export function ringArrays(sheet, { place, normal }, rings, off, half) {
+  const build = newStrip();
+  for (const { s_mm, value } of rings)
+    for (const ends of cutAt(sheet, s_mm)) {
+      const [a, b] = ends.map((end) => between(place, end));
+      const [m, n] = ends.map((end) => unit(between(normal, end)));
+      const along = scaled(unit(cross(m, minus(b, a))), half);
+      const [low, high] = [plus(a, scaled(m, off)), plus(b, scaled(n, off))];
+      const corners = [minus(low, along), minus(high, along), plus(low, along), plus(high, along)];
+      addBand(build, corners, [m, n, m, n], value, s_mm);
+    }
+  return finished(build);
+}
+
+/**
+ * The same rings on the unrolled wall, a little before it.
+ * @param {Ring[]} rings
+ * @param {number} half
+ * @returns {Arrays}
+ */
+export function flatRingArrays(rings, half) {
+  const build = newStrip();
+  for (const { s_mm, value } of rings) {
+    const [left, right, turn] = [s_mm - half, s_mm + half, Math.PI];
+    const corners = [[left, -turn, -1], [left, turn, -1], [right, -turn, -1], [right, turn, -1]];
+    addBand(build, corners, corners.map(() => [0, 0, 1]), value, s_mm);
+  }
+  return finished(build);
+}
+
+/**
+ * @param {Strip} build
+ * @param {Vector[]} corners
+ * @param {Vector[]} normals
+ * @param {number} value
+ * @param {number} along
+ */
+function addBand(build, corners, normals, value, along) {
+  const first = build.place.length / 3;
+  corners.forEach((corner, k) => {
+    build.place.push(...corner);
+    build.normal.push(...normals[k]);
+    build.value.push(value);
+    build.along.push(along);
+  });
+  build.index.push(first, first + 1, first + 2, first + 1, first + 3, first + 2);
+}
+
+/**
  * The unrolled wall: s to the right, theta upwards, the top at the clamp in the middle.
  * @param {Sheet} sheet
  * @returns {Flat}

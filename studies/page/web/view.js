@@ -7,11 +7,13 @@ import { drawnMotion, isShown, solidSize } from "./layout.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
 import { readPath } from "./path.js";
-import { cutArrays, movedFace, rimArrays, sleeveArrays, unrolled } from "./shapes.js";
+import { cutArrays, flatRingArrays, movedFace, rimArrays, ringArrays, sleeveArrays, unrolled } from "./shapes.js";
 import { readSheet } from "./sheet.js";
 
 const SLEEVE_MM = 1.5;
-const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip"];
+/** How far a ring stands off the bar, over the sleeve, and half its width. */
+const RING_MM = [1.8, 1.2];
+const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip", "rings", "flat-rings"];
 /** What a view is before its first case is read. */
 const AT_FIRST = { now: null, step: null, range: [0, 1], times: 0, faces: [], arrows: [] };
 
@@ -186,6 +188,9 @@ function build(view, now) {
   if (cut !== null) fill(painter, view.shapes.cut, cutArrays(sheet, places, values, cut));
   const [from, to] = view.scene.clamp_mm;
   fill(painter, view.shapes.sleeve, sleeveArrays(sheet, view.faces[0], from, to, SLEEVE_MM));
+  const [off, half] = RING_MM;
+  fill(painter, view.shapes.rings, ringArrays(sheet, view.faces[0], view.field.rings, off, half));
+  fill(painter, view.shapes["flat-rings"], flatRingArrays(view.field.rings, half));
   const face = values[store.state.surface === "inner" ? 1 : 0];
   fill(painter, view.shapes.strip, { value: Float32Array.from(view.flat.source, (i) => face[i]) });
 }

@@ -1,0 +1,82 @@
+"""Fatigue utilisation place by place, at the careful end of the range: one over the low factor.
+
+Away from clamps it is the solid's, on both surfaces; at each clamp edge one number by nominal
+stress, for there the solid's stress does not count. The largest of all is one over the low factor
+of the result.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fea.fatigue.edges import AROUND
+from fea.fatigue.estimate import low_factors
+from fea.fatigue.life import Life, SurfaceSites
+from fea.fatigue.range_widths import Judged
+from fea.fatigue.result import Site
+from fea.solid.model import Model
+from geometry.arrays import Floats
+
+
+@dataclass(frozen=True)
+class EdgeUtilisation:
+    """The utilisation of a clamp edge.
+
+    Attributes:
+        s_mm: Where the edge is.
+        value: The largest round it, no unit.
+    """
+
+    s_mm: float
+    value: float
+
+
+@dataclass(frozen=True, eq=False)
+class LowEndField:
+    """Fatigue utilisation of the whole bar, no unit.
+
+    Attributes:
+        outer: (P,) at the nodes of the sheet, on the outer surface; NaN where nothing is judged.
+        inner: (P,) on the inner surface, likewise.
+        edges: Of every clamp edge on the bar, from left to right.
+    """
+
+    outer: Floats
+    inner: Floats
+    edges: tuple[EdgeUtilisation, ...]
+
+
+def low_end_field(model: Model, life: Life) -> LowEndField | None:
+    """Return the utilisation (no unit) at the low end of the factor, None without a factor.
+
+    Both surfaces are (P,) over the nodes of the sheet. NaN in a clamp, near its edges and in load
+    bands; inf where the steady stress alone is beyond what is known of the metal.
+
+    Source: `estimate`, one over its low factor at each place.
+    """
+    if life.result.factor is None:
+        return None
+    outer, inner = np.full((2, len(model.mesh.sheet.nodes)), np.nan)
+    edges: tuple[EdgeUtilisation, ...] = ()
+    for judged, sites in life.places:
+        used = _utilisation(model, life, judged)
+        if isinstance(sites, SurfaceSites):
+            outer[sites.nodes], inner[sites.nodes] = used.reshape(2, -1)
+        else:
+            edges = _by_edge(sites, used)
+    return LowEndField(outer, inner, tuple(sorted(edges, key=lambda edge: edge.s_mm)))
+
+
+def _utilisation(model: Model, life: Life, judged: Judged) -> Floats:
+    """Return (P,) one over the low factor, 0 where nothing varies."""
+    material = model.bar.spec.material
+    low = low_factors(judged, material, life.result.reliability_factor)
+    used: Floats = np.divide(1.0, low, out=np.full(len(low), np.inf), where=low > 0)
+    return used
+
+
+def _by_edge(sites: Sequence[Site], used: Floats) -> tuple[EdgeUtilisation, ...]:
+    largest = used.reshape(-1, len(AROUND)).max(axis=1)
+    places = (sites[at].s_mm for at in range(0, len(sites), len(AROUND)))
+    return tuple(EdgeUtilisation(s, float(one)) for s, one in zip(places, largest, strict=True))
