@@ -48,8 +48,8 @@ def _planned(read: "Study") -> "Plan | None":
     if not read.sweeps and not read.optimise.vary:
         return None
     from geometry.errors import InputError
-    from studies.study_file.changes import places
     from studies.study_file.errors import StudyError
+    from studies.study_file.key_places import places
     from studies.sweeps.plan import plan_of
 
     try:

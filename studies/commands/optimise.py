@@ -148,7 +148,7 @@ def _print(found: "Optimised") -> None:
     show(made)
     show(_margins(found))
     show(*(indented(line) for line in _words(found)), "")
-    show(f"Mesh {found.level}; {found.tried} designs computed", "")
+    show(f"Mesh {found.level}; {found.designs_evaluated} designs computed", "")
 
 
 def _mass(found: "Optimised") -> str:

@@ -30,10 +30,12 @@ def print_sweep(run: SweepRun, folder: Path) -> None:
     sensitivities = _sensitivities(summary)
     if sensitivities:
         show(sensitivities)
-    if summary.front:
-        numbers = ", ".join(map(str, summary.front[:MOST_ROWS]))
+    if summary.pareto_front:
+        numbers = ", ".join(map(str, summary.pareto_front[:MOST_ROWS]))
         more = (
-            f" and {len(summary.front) - MOST_ROWS} more" if len(summary.front) > MOST_ROWS else ""
+            f" and {len(summary.pareto_front) - MOST_ROWS} more"
+            if len(summary.pareto_front) > MOST_ROWS
+            else ""
         )
         sentence = f"Pareto front (mass, stiffness, governing factor): {numbers}{more}"
         show(indented(sentence), "")
@@ -46,8 +48,10 @@ def _counts(run: SweepRun, summary: Summary) -> list[str]:
     lines = [by_status + (f"; {run.reused} reused" if run.reused else "")]
     if run.sweep.plan.seed is not None:
         lines.append(f"Samples by {run.sweep.plan.sampler}, seed {run.sweep.plan.seed}")
-    if summary.reached:
-        lines.append(f"Designs with a governing factor below the load: {summary.reached}")
+    if summary.designs_below_load:
+        lines.append(
+            f"Designs with a governing factor below the load: {summary.designs_below_load}"
+        )
     lines += [f"{count} designs: {printable(reason)}" for reason, count in summary.reasons.items()]
     return lines
 

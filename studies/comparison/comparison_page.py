@@ -33,7 +33,7 @@ class Dot:
     y: float
     radius: float
     factor: float
-    look: str
+    css_class: str
 
 
 @dataclass(frozen=True)

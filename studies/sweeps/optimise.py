@@ -15,9 +15,10 @@ from geometry.arrays import Floats
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.properties import mass_g
-from studies.study_file.changes import Change, number_at, places
+from studies.study_file.changes import Change, number_at
 from studies.study_file.errors import StudyError
 from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
+from studies.study_file.key_places import places
 from studies.study_file.study import Study, require_cases, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
@@ -41,7 +42,7 @@ MOST_CONFIRMATIONS = 4
 """Searches, each with margins shifted by the fine mesh's of the one before."""
 
 
-Tried = dict[str, tuple[Point, DesignRow]]
+Evaluated = dict[str, tuple[Point, DesignRow]]
 """Every design that a search computed, by its key and in that order: sizes and row."""
 
 
@@ -101,7 +102,7 @@ def search(
     task: Task,
     store: Path,
     executor: Executor,
-    tried: Tried,
+    evaluated: Evaluated,
     fine_shifts: Mapping[tuple[str, str], float],
     report: Callable[[int], None],
 ) -> Found:
@@ -111,7 +112,7 @@ def search(
         task: The optimisation.
         store: Where finished designs lie, and go.
         executor: Computes them.
-        tried: Gets every design that is computed.
+        evaluated: Gets every design that is computed.
         fine_shifts: What the fine mesh adds to the margin of each (figure, case), as far as known.
         report: Called with the number of designs computed.
 
@@ -122,14 +123,14 @@ def search(
     grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
     known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
     largest = tuple(grid.size(grid.last) for grid in grids)
-    begun = rows_of(task, store, executor, tried, [largest, _inside(known, grids)])
+    begun = rows_of(task, store, executor, evaluated, [largest, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
         raise refuse("optimise", f"has no computed design to begin from; {begun[0].reason}")
     layout = next(_names(each) for row in begun if (each := margins_of(task.constraints, row)))
 
     def margins(points: Sequence[Point]) -> Floats:
-        rows = rows_of(task, store, executor, tried, points)
-        report(len(tried))
+        rows = rows_of(task, store, executor, evaluated, points)
+        report(len(evaluated))
         return np.array(
             [_line(margins_of(task.constraints, row), layout, fine_shifts) for row in rows]
         )
@@ -140,12 +141,13 @@ def search(
 
 
 def rows_of(
-    task: Task, store: Path, executor: Executor, tried: Tried, points: Sequence[Point]
+    task: Task, store: Path, executor: Executor, evaluated: Evaluated, points: Sequence[Point]
 ) -> list[DesignRow]:
     """Return the rows of points, from disk where they are finished, else computed together."""
     jobs = [_job(task, point, number) for number, point in enumerate(points)]
     rows: dict[str, DesignRow | None] = {
-        job.key: tried[job.key][1] if job.key in tried else stored(store, job.key) for job in jobs
+        job.key: evaluated[job.key][1] if job.key in evaluated else stored(store, job.key)
+        for job in jobs
     }
     open_jobs = list({job.key: job for job in jobs if rows[job.key] is None}.values())
     for job, fresh in results(executor, open_jobs):
@@ -153,7 +155,7 @@ def rows_of(
         rows[job.key] = fresh
     found = [row for job in jobs if (row := rows[job.key])]
     for point, row in zip(points, found, strict=True):
-        tried.setdefault(row.key, (point, row))
+        evaluated.setdefault(row.key, (point, row))
     return found
 
 

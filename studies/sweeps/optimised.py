@@ -23,8 +23,8 @@ from studies.sweeps.executors import Executor
 from studies.sweeps.optimise import (
     CONFIRMED_ON,
     MOST_CONFIRMATIONS,
+    Evaluated,
     Task,
-    Tried,
     changes_of,
     confirmed_study,
     rows_of,
@@ -56,7 +56,7 @@ class Optimised:
         level: The mesh that the margins are from.
         mass_g: Mass of the bar.
         mass_before_g: Mass of the bar that it began with.
-        tried: Number of designs that were computed.
+        designs_evaluated: Number of designs that were computed.
         run: The full run of the lightest bar, None where there is none.
     """
 
@@ -67,7 +67,7 @@ class Optimised:
     level: str
     mass_g: float
     mass_before_g: float
-    tried: int
+    designs_evaluated: int
     run: StudyRun | None
 
     @property
@@ -119,7 +119,7 @@ def optimise(
         SolveError: The equations of the lightest bar cannot be solved.
         StoppedError: The workers are gone for good.
     """
-    tried: Tried = {}
+    evaluated: Evaluated = {}
     found = None
     # workers that cannot be had must leave no folder behind
     refuse_older_files(folder, {SWEEP_RECORD: SWEEP_VERSION, OPTIMISE_RECORD: FORMAT_VERSION})
@@ -128,11 +128,11 @@ def optimise(
         if older:
             say(f"{older_in_words(older, 'stored design')} where the search needs them")
         try:
-            found = _searched(task, (folder, store), name, workers, tried, report)
+            found = _searched(task, (folder, store), name, workers, evaluated, report)
         finally:
             # whole tables of another version stay until the search is whole
-            if tried and (found or not (older and has_tables(folder))):
-                write_tables(_as_sweep(task, tried), folder)
+            if evaluated and (found or not (older and has_tables(folder))):
+                write_tables(_as_sweep(task, evaluated), folder)
     return found
 
 
@@ -172,13 +172,13 @@ def optimise_json(found: Optimised) -> str:
         "format_version": FORMAT_VERSION,
         "study": {"name": study.name, "file": study.path.name, "sha256": study.sha256},
         "barwright_version": barwright_version(),
-        "kept": found.constraints_met,
+        "constraints_met": found.constraints_met,
         "sizes": sizes,
         "mass_g": found.mass_g,
         "mass_before_g": found.mass_before_g,
-        "tried": found.tried,
-        "searched_on": found.task.level,
-        "margins_on": found.level,
+        "designs_evaluated": found.designs_evaluated,
+        "mesh_of_search": found.task.level,
+        "mesh_of_margins": found.level,
         "margins": [asdict(margin) for margin in found.margins],
         "active": [str(margin) for margin in found.active],
         "at_bounds": found.at_bounds,
@@ -196,35 +196,39 @@ def _searched(
     places: tuple[Path, Path],
     name: str,
     workers: Executor,
-    tried: Tried,
+    evaluated: Evaluated,
     report: Callable[[str], None],
 ) -> Optimised:
     folder, store = places
     fine_shifts: dict[tuple[str, str], float] = {}
     for attempt in range(MOST_CONFIRMATIONS):
         found = search(
-            task, store, workers, tried, fine_shifts, lambda n: report(f"{n} designs computed")
+            task, store, workers, evaluated, fine_shifts, lambda n: report(f"{n} designs computed")
         )
         point = found.point
         if not found.feasible:
             break
-        report(f"{len(tried)} designs computed; full run on the {CONFIRMED_ON} mesh")
+        report(f"{len(evaluated)} designs computed; full run on the {CONFIRMED_ON} mesh")
         run = run_study(confirmed_study(task, point, folder, name), CONFIRMED_ON, task.solver)
         fine = _margins_of_run(task, run)
         if min(margin.margin for margin in fine) >= 0:
-            return _optimised(task, point, fine, tried, run)
-        coarse = margins_of(task.constraints, rows_of(task, store, workers, tried, [point])[0])
+            return _optimised(task, point, fine, evaluated, run)
+        coarse = margins_of(task.constraints, rows_of(task, store, workers, evaluated, [point])[0])
         # not less than before, or the search would go back and forth
         for there, here in zip(fine, coarse, strict=True):
             key = (there.constraint.key, there.case)
             fine_shifts[key] = min(fine_shifts.get(key, 0.0), there.margin - here.margin)
         report(f"constraint violated on the {CONFIRMED_ON} mesh; search {attempt + 2}")
-    margins = margins_of(task.constraints, rows_of(task, store, workers, tried, [point])[0])
-    return _optimised(task, point, margins, tried, None)
+    margins = margins_of(task.constraints, rows_of(task, store, workers, evaluated, [point])[0])
+    return _optimised(task, point, margins, evaluated, None)
 
 
 def _optimised(
-    task: Task, point: Point, margins: tuple[Margin, ...], tried: Tried, run: StudyRun | None
+    task: Task,
+    point: Point,
+    margins: tuple[Margin, ...],
+    evaluated: Evaluated,
+    run: StudyRun | None,
 ) -> Optimised:
     return Optimised(
         task=task,
@@ -234,7 +238,7 @@ def _optimised(
         level=run.level if run else task.level,
         mass_g=mass_g(variant_of(task.study, changes_of(task, point)).bar),
         mass_before_g=mass_g(task.study.bar),
-        tried=len(tried),
+        designs_evaluated=len(evaluated),
         run=run,
     )
 
@@ -244,11 +248,11 @@ def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
     return margins_of(task.constraints, computed_row(job, results_record(run), 0.0, None))
 
 
-def _as_sweep(task: Task, tried: Tried) -> SweepRun:
+def _as_sweep(task: Task, evaluated: Evaluated) -> SweepRun:
     """Return all that was computed as a sweep, for its tables and its page."""
-    rows = tuple(row for _, row in tried.values())
+    rows = tuple(row for _, row in evaluated.values())
     axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
-    plan = Plan(axes, "paired", tuple(point for point, _ in tried.values()), None, "", 0)
+    plan = Plan(axes, "paired", tuple(point for point, _ in evaluated.values()), None, "", 0)
     measures = measures_of([constraint.key for constraint in task.constraints])
     jobs = tuple(
         Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())

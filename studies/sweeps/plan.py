@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 
 from geometry.errors import InputError, Problem, refuse
-from studies.study_file.changes import Change, Parts, Value, number_at, places
+from studies.study_file.changes import Change, Value, number_at
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.format.values import Acts, Mode
 from studies.study_file.format.wording import key_path
+from studies.study_file.key_places import Parts, places
 from studies.sweeps.sampling import Distribution, distribution_of, samples
 
 MOST_DESIGNS = 10_000

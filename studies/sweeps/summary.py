@@ -40,20 +40,20 @@ class Summary:
 
     Attributes:
         counts: Number of designs by status.
-        reached: Computed designs whose governing factor is below 1: a limit before the load.
+        designs_below_load: Number of computed designs with a governing factor below 1.
         spans: Least and greatest of each figure.
         sensitivities: How much each input moves each figure.
         bands: Where figures lie under tolerances; none but for samples.
-        front: Designs, from 1, that no other beats in mass, stiffness and governing factor.
+        pareto_front: Designs, from 1, that no other beats in mass, stiffness and governing factor.
         reasons: Why designs have no figures, and how many each.
     """
 
     counts: dict[str, int]
-    reached: int
+    designs_below_load: int
     spans: tuple[Span, ...]
     sensitivities: tuple[Sensitivity, ...]
     bands: tuple[Band, ...]
-    front: tuple[int, ...]
+    pareto_front: tuple[int, ...]
     reasons: dict[str, int]
 
 

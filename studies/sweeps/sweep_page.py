@@ -125,7 +125,7 @@ def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str,
             for column in found
         ],
         "first": _first_axes(run, found),
-        "front": [number - 1 for number in summary.front],
+        "front": [number - 1 for number in summary.pareto_front],
         "governing": GOVERNING,
     }
 

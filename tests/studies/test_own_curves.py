@@ -12,9 +12,10 @@ from fea.collapse.flow_curve import TableCurve
 from fea.collapse.material_curve import curve_statement, flow_curve_of
 from geometry.material import Material, load_material, material_sources
 from studies.page.inputs import inputs
-from studies.study_file.changes import Change, places
+from studies.study_file.changes import Change
 from studies.study_file.errors import StudyError
 from studies.study_file.format.study_tables import study_schema
+from studies.study_file.key_places import places
 from studies.study_file.study import Study, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.rows import key_of

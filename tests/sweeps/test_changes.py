@@ -8,8 +8,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from geometry.errors import InputError
-from studies.study_file.changes import Change, changed, number_at, places, written_at
+from studies.study_file.changes import Change, changed, number_at, written_at
 from studies.study_file.errors import StudyError
+from studies.study_file.key_places import places
 from studies.study_file.settings import changes_in, sweep_in
 from studies.study_file.shipped import example_text
 from studies.study_file.study import study_from_table

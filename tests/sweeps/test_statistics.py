@@ -126,7 +126,7 @@ def test_the_front_of_a_sweep_weighs_mass_stiffness_and_factor(tmp_path: Path) -
     run = run_sweep(sweep, tmp_path / "out", at_once(row))
     assert pareto_front(run) == (0, 1)
     said = summary_of(run)
-    assert said.front == (1, 2)
+    assert said.pareto_front == (1, 2)
     assert said.counts == {"computed": 3, "failed": 1}
 
 

@@ -39,6 +39,7 @@ class StationTable(Table):
 
     limits = STATION_LIMITS
 
+    name: v.Label | None = key("name of the station in paths", None, "clamp")
     at_mm: v.Real = key("distance along the bar from the clamp centre", example=35)
     od_mm: v.Real = key("outer diameter", example=31.8)
     wall_mm: v.Real = key("wall thickness", example=1.6)
@@ -46,17 +47,26 @@ class StationTable(Table):
 
 def stations_of(tables: tuple[StationTable, ...]) -> tuple[Station, ...]:
     """Return geometry's stations of the file's."""
-    return tuple(Station(**dict(table)) for table in tables)
+    return tuple(Station(table.at_mm, table.od_mm, table.wall_mm) for table in tables)
 
 
 def _possible(tables: tuple[StationTable, ...]) -> tuple[StationTable, ...]:
-    """Refuse stations that do not ascend and walls that leave no bore."""
+    """Refuse stations that do not ascend, walls that leave no bore, and names that come twice."""
+    judged(tables, _name_problems(tables))
     try:
         build_profile(stations_of(tables), None, 0.0)
     except InputError as error:
         found = [Problem(p.field.removeprefix("stations"), p.sentence) for p in error.problems]
         return judged(tables, found)
     return tables
+
+
+def _name_problems(tables: tuple[StationTable, ...]) -> Iterator[Problem]:
+    first: dict[str, int] = {}
+    for number, name in enumerate(table.name for table in tables):
+        if name and first.setdefault(name, number) != number:
+            sentence = f"is {name!r}, as that of stations[{first[name]}]; rename one of the two"
+            yield Problem(f"[{number}].name", sentence)
 
 
 Stations = Annotated[

@@ -1,5 +1,6 @@
 """The kinds of value that a study file holds; limits stand with the tables, see `Table.limits`."""
 
+import re
 import unicodedata
 from typing import Annotated, Any, Literal
 
@@ -7,9 +8,12 @@ from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
 
 from geometry.errors import refuse
 from loadcases.case import NAME_LENGTH, NAME_PATTERN
-from studies.study_file.format.wording import shown
+from studies.study_file.format.wording import quoted, shown
 
 TEXT_LENGTH = 200
+
+_LABEL = re.compile(r"[A-Za-z][A-Za-z0-9_-]*")
+"""What a path can name beside numbers and `*`."""
 
 #: These reorder the text round them, so a title could hide what it says.
 _BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
@@ -27,6 +31,13 @@ def _plain_text(text: str) -> str:
             raise refuse("", sentence)
     if not text.strip():
         raise refuse("", "the text holds only blanks; write a few words")
+    return text
+
+
+def _label(text: str) -> str:
+    if not _LABEL.fullmatch(text):
+        sentence = "which a path cannot name; begin with a letter and go on with letters, digits,"
+        raise refuse("", f"is {quoted(text)}, {sentence} '_' or '-'")
     return text
 
 
@@ -63,6 +74,7 @@ _name = Field(strict=True, min_length=1, max_length=NAME_LENGTH, pattern=NAME_PA
 
 Text = Annotated[str, _words, AfterValidator(_plain_text)]
 Name = Annotated[str, _name]
+Label = Annotated[str, _words, AfterValidator(_label)]
 YesNo = Annotated[bool, Field(strict=True)]
 Real = Annotated[float, Field(strict=True, allow_inf_nan=False)]
 Whole = Annotated[int, BeforeValidator(_whole), Field(strict=True)]
