@@ -22,6 +22,7 @@ def check(
     Sections, mass, bend tables, load places and warnings.
     """
     from studies.study_file.geometry_summary import geometry_summary
+    from studies.study_file.hints import hints
     from studies.study_file.study import read_study
 
     read = read_study(study)
@@ -37,6 +38,8 @@ def check(
         print_check(read, summary, planned)
     for warning in read.warnings:
         say(f"warning: {warning}")
+    for hint in hints(read):
+        say(f"hint: {hint}")
 
 
 def _planned(read: "Study") -> "Plan | None":

@@ -1,5 +1,6 @@
 """What `run` and `collapse` share: from a study to files and printed results."""
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -144,15 +145,32 @@ def _require_useful(run: "StudyRun") -> None:
 
 @contextmanager
 def progress() -> Iterator[Callable[[str], None]]:
-    """Show the stage at work on standard error; only at a terminal, and replaced at the end."""
+    """Show the stage at work on standard error: at a terminal replaced at the end, else a line."""
     from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
     columns = SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn()
     console = Console(stderr=True)
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
+    if not console.is_terminal:
+        yield _lines()
+        return
+    with Progress(*columns, console=console, transient=True) as p:
         task = p.add_task("read", total=None)
         yield lambda stage: p.update(task, description=stage)
+
+
+def _lines() -> Callable[[str], None]:
+    """Return what writes a line a stage; numbers and what follows a comma count its steps."""
+    last = ""
+
+    def tell(stage: str) -> None:
+        nonlocal last
+        name = re.sub(r"\b\d[\d.]*", "", stage.partition(", ")[0])
+        if name != last:
+            say(f"stage: {stage}")
+        last = name
+
+    return tell
 
 
 def drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":

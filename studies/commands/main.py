@@ -1,7 +1,12 @@
 """The `barwright` command: its subcommands, and exit codes for what goes wrong."""
 
 import os
+import signal
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from threading import current_thread, main_thread
+from types import FrameType
 from typing import Annotated
 
 import typer
@@ -78,14 +83,32 @@ def main(arguments: list[str] | None = None) -> int:
     """
     _prepare_streams()
     try:
-        code = _answered(arguments)
-        sys.stdout.flush()
+        with _termination_interrupts():
+            code = _answered(arguments)
+            sys.stdout.flush()
     except BrokenPipeError:
         code = _pipe_closed()
     except KeyboardInterrupt:
         say("barwright: stopped; nothing was written, earlier results are as they were")
         code = INTERRUPTED
     return code
+
+
+@contextmanager
+def _termination_interrupts() -> Iterator[None]:
+    """Let SIGTERM end a command as Ctrl-C does: what is finished is kept, and said."""
+    if current_thread() is not main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGTERM, _interrupt)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGTERM, before)
+
+
+def _interrupt(number: int, frame: FrameType | None) -> None:
+    raise KeyboardInterrupt
 
 
 def _answered(arguments: list[str] | None) -> int:

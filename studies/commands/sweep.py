@@ -187,7 +187,10 @@ def _run(
 
 @contextmanager
 def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
-    """Show how many designs are finished, how fast, and what time is left; at a terminal only."""
+    """Show how many designs are finished, how fast, and what time is left; at a terminal only.
+
+    Elsewhere a line says how many there are, and one each time another tenth is finished.
+    """
     from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
 
@@ -199,7 +202,10 @@ def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
         TextColumn("{task.fields[pace]}"),
     )
     console = Console(stderr=True)
-    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as p:
+    if not console.is_terminal:
+        yield _tenths(count)
+        return
+    with Progress(*columns, console=console, transient=True) as p:
         task = p.add_task("designs", total=count, pace="")
 
         def shown(done: int, reused: int) -> None:
@@ -208,6 +214,19 @@ def _bar(count: int) -> Iterator["Callable[[int, int], None]"]:
             p.update(task, completed=done, pace=pace)
 
         yield shown
+
+
+def _tenths(count: int) -> "Callable[[int, int], None]":
+    last = -1
+
+    def shown(done: int, _: int) -> None:
+        nonlocal last
+        tenth = 10 * done // max(count, 1)
+        if tenth > last:
+            say(f"stage: {done} of {count} designs finished")
+        last = tenth
+
+    return shown
 
 
 def pace_in_words(seconds: float, finished: int, left: int) -> str:

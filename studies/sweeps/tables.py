@@ -11,6 +11,9 @@ from studies.sweeps.summary import Summary, summary_json, summary_of
 from studies.sweeps.sweep_page import sweep_html
 from studies.sweeps.sweep_results import Column, SweepRun, columns
 
+FORMULA_SIGNS = ("=", "+", "-", "@", "\t", "\r")
+"""What a formula of a spreadsheet begins with."""
+
 TABLE_CSV, TABLE_PARQUET = "designs.csv", "designs.parquet"
 
 
@@ -42,13 +45,21 @@ def has_tables(folder: Path) -> bool:
 
 
 def csv_text(found: tuple[Column, ...]) -> str:
-    """Return the table as comma-separated values: numbers in full, empty where there is none."""
+    """Return the table as comma-separated values: numbers in full, empty where there is none.
+
+    A text that a spreadsheet would take for a formula gets an apostrophe in front.
+    """
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(column.key for column in found)
+    writer.writerow(_harmless(column.key) for column in found)
     for row in zip(*(column.values for column in found), strict=True):
-        writer.writerow("" if value is None else value for value in row)
+        writer.writerow("" if value is None else _harmless(value) for value in row)
     return text.getvalue()
+
+
+def _harmless(value: object) -> object:
+    formula = isinstance(value, str) and value.startswith(FORMULA_SIGNS)
+    return f"'{value}" if formula else value
 
 
 def parquet_bytes(found: tuple[Column, ...]) -> bytes:

@@ -1,15 +1,21 @@
 """Inputs that once ended in a traceback, or not at all: one sentence each, and exit code 2."""
 
+import csv
 import json
 import os
+import signal
 from pathlib import Path
 
 import pytest
 
+from studies.commands import main as command_line
+from studies.commands.computing import progress
 from studies.commands.main import main
 from studies.comparison.designs import _island
 from studies.files.opening import fields_in
 from studies.sweeps import executors
+from studies.sweeps.sweep_results import Column
+from studies.sweeps.tables import csv_text
 from support.pages import short_bar
 
 WALL = "bar.stations[0].wall_mm"
@@ -140,3 +146,37 @@ def test_workers_that_cannot_be_started_are_told(
     said = capsys.readouterr().err
     assert all(word in said for word in ("--workers", os.strerror(number).lower(), "shm"))
     assert len(said.splitlines()) == 1
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-x", "@a", "\tb"])
+def test_a_table_holds_no_formula(text: str) -> None:
+    """Text that a spreadsheet would compute is text there; numbers stay numbers."""
+    found = csv_text(
+        (
+            Column("name", "", "state", 0, "", (text, "-1.5 mm")),
+            Column("n", "", "input", 0, "", (-1.5, None)),
+        )
+    )
+    rows = list(csv.reader(found.splitlines()))
+    assert rows == [["name", "n"], [f"'{text}", "-1.5"], ["'-1.5 mm", ""]]
+
+
+def test_termination_is_an_interruption(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """SIGTERM ends with the sentence and the exit code of Ctrl-C, and no longer after the end."""
+    before = signal.getsignal(signal.SIGTERM)
+    monkeypatch.setattr(command_line, "_run", lambda _: signal.raise_signal(signal.SIGTERM))
+    assert main([]) == 130
+    assert "stopped" in capsys.readouterr().err
+    assert signal.getsignal(signal.SIGTERM) == before
+
+
+def test_progress_without_a_terminal_is_a_line_a_stage(capsys: pytest.CaptureFixture[str]) -> None:
+    """Steps of one stage are one line, and nothing goes to standard output."""
+    with progress() as tell:
+        for stage in ("mesh", "mesh", "push, step 1", "push, step 12", "3 designs", "4 designs"):
+            tell(stage)
+    said = capsys.readouterr()
+    assert said.out == ""
+    assert said.err.splitlines() == ["stage: mesh", "stage: push, step 1", "stage: 3 designs"]

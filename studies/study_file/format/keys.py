@@ -178,6 +178,8 @@ def _same_stem(key: str, known: list[str]) -> str | None:
 
 def _unit_sentence(key: str, meant: str) -> str:
     unit = unit_of(meant)
+    if not unit and _FOREIGN.search(key.lower()):
+        return f"carries a unit, but {meant} has none; see `barwright schema study` for its values"
     if not unit:
         return f"is no key of this table; write {meant}, which has no unit"
     foreign = key.lower()[len(_stem(key)) :].lstrip("_")

@@ -15,7 +15,7 @@ from studies.study_file.format.wording import quoted
 
 MOST_BYTES = 1_000_000
 
-_DECIMAL_COMMA = re.compile(r"(?<![\d.,])\d+,\d+(?![\d.,])")
+_DECIMAL_COMMA = re.compile(r"(?<![\d.,])\d+,\d+(?![\d.]|,\S)")
 _TOML_PLACE = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
 
 #: What the reader of TOML says, and what helps.

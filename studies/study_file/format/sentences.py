@@ -47,6 +47,9 @@ _OF_KEYS = {
 }
 """Where a key has words of its own."""
 
+_BARE = " without quotes"
+_DECIMAL_COMMA = re.compile(r"([-+]?\d{1,9}),(\d{1,9})")
+
 _DOUBLE = frozenset({"cases", "levers", "spectrum", "sweep"})
 
 
@@ -85,6 +88,11 @@ def _unknown(detail: ErrorDetails) -> UnknownKey:
     return unknown_key(str(detail["loc"][-1]), table_at(detail["loc"][:-1]))
 
 
+def _without_quotes(given: str) -> str:
+    comma = _DECIMAL_COMMA.fullmatch(given.strip())
+    return f" without quotes, {comma[1]}.{comma[2]} with a decimal point" if comma else _BARE
+
+
 class _Refused:
     """A value that the schema refused, in the words that its sentence is made of."""
 
@@ -100,7 +108,7 @@ class _Refused:
         self.shown = shown(self.given)
         self.quoted = quoted(str(self.given))
         self.count = len(self.given) if isinstance(self.given, str | list) else 0
-        self.bare = " without quotes" if isinstance(self.given, str) else ""
+        self.bare = _without_quotes(self.given) if isinstance(self.given, str) else ""
 
     @property
     def sentence(self) -> str:
