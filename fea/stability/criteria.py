@@ -112,6 +112,13 @@ YIELD = LocalCriterion(
     line_colour="#96660f",
 )
 
+WRINKLING = Mode(
+    "wrinkling",
+    "{place}: feel and look for ripples on the compressed side.",
+    (STRESS_STRAIN_CURVE,),
+    (WeakInput("critical strain of wrinkling", "from memory"), PERFECT_TUBE),
+)
+
 LOCAL_BUCKLING = LocalCriterion(
     id="local_buckling",
     label="local buckling",
@@ -120,12 +127,7 @@ LOCAL_BUCKLING = LocalCriterion(
     always=False,
     shares=local_buckling_shares,
     parts=(
-        Mode(
-            "wrinkling",
-            "{place}: feel and look for ripples on the compressed side.",
-            (STRESS_STRAIN_CURVE,),
-            (WeakInput("critical strain of wrinkling", "from memory"), PERFECT_TUBE),
-        ),
+        WRINKLING,
         Mode(
             "hoop compression",
             "{place}: look for a dent or a flat.",

@@ -4,15 +4,16 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fea.solid.hot_spot import read_surface
+from fea.solid.hot_spot import SurfaceReading, read_surface
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import SurfaceStress
 from fea.solid.statics import StaticAnswer
 from fea.stability.buckling import Buckling, buckle
-from fea.stability.criteria import LOCAL_BUCKLING, LocalCriterion
-from fea.stability.local_buckling import Walls, walls_of
+from fea.stability.criteria import LOCAL_BUCKLING, WRINKLING, LocalCriterion
+from fea.stability.local_buckling import Walls, WallStress, walls_of
 from fea.stability.local_map import LocalMap, local_buckling_factor, local_map
+from fea.stability.plastic_hinge import wrinkling_moment_ratio
 from fea.stability.stress_strain import curve_of
 from fea.stability.zones import Zone, worst_places, zones_of
 from loadcases.case import PlacedCase, is_reversed
@@ -31,6 +32,8 @@ class Stability:
         worst: The place of the largest utilisation of each local criterion that has any.
         wrinkling_factor: Multiple of the load at the first local buckling, None if never.
         wrinkling_at: Its place, with the utilisation at that multiple; None if never.
+        moment_ratio: Of that place's section then, over its full plastic moment; None where the
+            wall does not wrinkle.
     """
 
     elastic: Buckling
@@ -40,6 +43,7 @@ class Stability:
     worst: tuple[Zone, ...]
     wrinkling_factor: float | None
     wrinkling_at: Zone | None
+    moment_ratio: float | None
 
 
 def walls_of_model(model: Model) -> tuple[Walls, ...]:
@@ -72,6 +76,7 @@ def assess_stability(
             reading, buckling_factor = other, other_buckling_factor
     local = local_map(walls, reading)
     then = local_map(walls, reading, buckling_factor) if buckling_factor else None
+    wrinkle = _of(LOCAL_BUCKLING, worst_places(sheet, then)) if then else None
     return Stability(
         elastic,
         _largest_at_mm(model, elastic),
@@ -79,7 +84,8 @@ def assess_stability(
         zones_of(sheet, local),
         worst_places(sheet, local),
         buckling_factor,
-        _of(LOCAL_BUCKLING, worst_places(sheet, then)) if then else None,
+        wrinkle,
+        _moment_ratio(model, walls, reading, wrinkle, buckling_factor),
     )
 
 
@@ -100,6 +106,21 @@ def _nearer(elastic: Buckling) -> Buckling:
     if not len(second) or (len(first) and first[0] <= second[0]):
         return elastic
     return Buckling(second, elastic.reversed_modes_mm, first, elastic.modes_mm)
+
+
+def _moment_ratio(
+    model: Model,
+    walls: tuple[Walls, ...],
+    reading: SurfaceReading,
+    wrinkle: Zone | None,
+    factor: float | None,
+) -> float | None:
+    """Return the moment over the plastic one at a wrinkle, None where the wall has another end."""
+    if wrinkle is None or factor is None or wrinkle.mode != WRINKLING:
+        return None
+    # at a clamp's edge too the reading is in equilibrium: moments are linear along the bar
+    stress = WallStress(walls, reading.outer, reading.inner)
+    return wrinkling_moment_ratio(stress, model.mesh.sheet.nodes[:, 0], wrinkle.s_mm, factor)
 
 
 def _of(criterion: LocalCriterion, zones: tuple[Zone, ...]) -> Zone:

@@ -62,6 +62,7 @@ class Limit:
         theta_rad: Where round it, None where it has no such place.
         weak_inputs: Inputs of it that a reader must know of.
         factor_range: Low end, middle and high end of the factor, None where no range is stated.
+        moment_ratio: Of a wrinkling section: its moment there over its full plastic moment.
     """
 
     criterion: Criterion
@@ -72,6 +73,7 @@ class Limit:
     theta_rad: float | None
     weak_inputs: tuple[WeakInput, ...]
     factor_range: tuple[float, float, float] | None = None
+    moment_ratio: float | None = None
 
     @property
     def is_verified(self) -> bool:
@@ -141,7 +143,8 @@ def _local(run: StudyRun, case: CaseRun) -> Iterator[Limit]:
     """Yield local buckling by its own load, the linear criteria at their largest utilisation."""
     stable = case.stability
     if stable.wrinkling_factor is not None and stable.wrinkling_at is not None:
-        yield _at_zone(run, stable.wrinkling_at, stable.wrinkling_factor)
+        limit = _at_zone(run, stable.wrinkling_at, stable.wrinkling_factor)
+        yield replace(limit, moment_ratio=stable.moment_ratio)
     for zone in stable.worst:
         if zone.criterion.linear:
             yield _at_zone(run, zone, 1 / zone.utilisation)

@@ -10,8 +10,9 @@ from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import brief_decision, brief_life, factor_text
 from studies.records.limit import LimitRecord
+from studies.records.limit_text import failure_text
 from studies.records.parts import gauge_mm
-from studies.records.places import percent, rounded_cycles
+from studies.records.places import capitalised, percent, rounded_cycles
 
 MOST_LINES = 12
 NEAREST = 5
@@ -32,7 +33,10 @@ def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> 
     accuracy = labelled("Accuracy", _accuracy(case))
     room = NEAREST if most is None else min(NEAREST, most - len(lines) - len(accuracy) - 1)
     kept = case.limits if most is None else case.limits[: max(1, room)]
-    return [*lines, *limit_lines(kept), *accuracy]
+    lines += limit_lines(kept)
+    if most is None or len(lines) + len(accuracy) < most:
+        lines += _failures(kept)
+    return [*lines, *accuracy]
 
 
 def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
@@ -95,6 +99,13 @@ def _accuracy(case: CaseRecord) -> str:
     errors = f"{percent(error.deflection_percent)} deflection, {percent(error.stress_percent)} peak"
     text = f"discretisation {errors}; {passed}"
     return f"{text}, failed: {', '.join(failed)}" if failed else text
+
+
+def _failures(limits: Sequence[LimitRecord]) -> Iterator[str]:
+    """Yield whether a hinge is expected before the wall wrinkles: at most one limit says it."""
+    for limit in limits:
+        if text := failure_text(limit):
+            yield from labelled(capitalised(limit.name), text)
 
 
 def _factor(factor: float) -> str:

@@ -15,7 +15,7 @@ from studies.records.fatigue_text import (
     life_text,
 )
 from studies.records.limit import LimitRecord
-from studies.records.limit_text import range_text
+from studies.records.limit_text import failure_text, range_text
 from studies.records.parts import gauge_mm, governing_case
 from studies.records.places import (
     capitalised,
@@ -96,6 +96,7 @@ FILTERS = {
     "brief_decision": brief_decision,
     "factor_ends": factor_ends,
     "factor_text": factor_text,
+    "failure_text": failure_text,
     "life_text": life_text,
     "brief_life": brief_life,
 }

@@ -2,6 +2,7 @@
 
 from pydantic import Field
 
+from fea.stability.plastic_hinge import Failure
 from studies.records.base import CriterionId, PlaceRecord, Record
 
 
@@ -108,3 +109,10 @@ class LimitRecord(Record):
     s_mm: float | None
     theta_deg: float | None
     weak_inputs: list[WeakInputRecord] = Field(description="Inputs that a reader must know of.")
+    expected_failure: Failure | None = Field(
+        default=None, description="Of a wrinkling section, by its moment; null for other limits."
+    )
+    moment_ratio: float | None = Field(
+        default=None,
+        description="Of a wrinkling section: its moment then over its full plastic moment.",
+    )

@@ -2,6 +2,12 @@
 
 from typing import Protocol
 
+from studies.records.limit import LimitRecord
+
+CLOSE = 0.05
+"""Part of the plastic moment within which wrinkle and hinge are called close: practice, unsourced.
+Imperfections, which a plastic wrinkle does not count, are worth as much."""
+
 Range = tuple[float, float, float]
 
 
@@ -29,6 +35,16 @@ def says_of_load(limit: Ranged) -> str:
     if low >= 1:
         return ""
     return "below the load" if high < 1 else "not decided by this model"
+
+
+def failure_text(limit: LimitRecord) -> str:
+    """Return whether a section is expected to bend as a hinge before it wrinkles, or nothing."""
+    if limit.expected_failure is None:
+        return ""
+    ratio = limit.moment_ratio or 0.0
+    order = "after" if limit.expected_failure == "plastic hinge" else "before"
+    order = "close to" if abs(ratio - 1) < CLOSE else f"expected {order}"
+    return f"{order} a plastic hinge, at {ratio:.2f} x plastic moment"
 
 
 def range_and_decision(limit: Ranged) -> str:

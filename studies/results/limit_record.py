@@ -5,6 +5,7 @@ from dataclasses import asdict
 from fea.clamp.clamping import PreloadedClamp
 from fea.clamp.contact_loss import ContactLossZone
 from fea.stability.criteria import HOOP_YIELD, LOCAL_BUCKLING
+from fea.stability.plastic_hinge import expected_failure
 from fea.stability.stability import linear_factor
 from fea.stability.zones import Zone
 from studies.assessment.limits import Limit, zone_in_words
@@ -40,6 +41,7 @@ def buckling_record(run: StudyRun, case: CaseRun) -> BucklingRecord:
 
 def limit_record(limit: Limit) -> LimitRecord:
     """Return a limit as results.json holds it."""
+    ratio = limit.moment_ratio
     return LimitRecord(
         criterion=limit.criterion.id,
         name=limit.name,
@@ -58,6 +60,8 @@ def limit_record(limit: Limit) -> LimitRecord:
         ],
         factor_range=limit.factor_range,
         verified=limit.is_verified,
+        expected_failure=None if ratio is None else expected_failure(ratio),
+        moment_ratio=ratio,
     )
 
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from fea.stability.criteria import WRINKLING
 from studies.assessment.run import run_study
 from studies.commands.lines import within
 from studies.commands.load_lines import direction
@@ -133,6 +134,15 @@ def test_a_peak_above_the_proof_stress_is_a_caution(record: ResultsRecord) -> No
     """It names its cases, in the short form too."""
     text = " ".join(" ".join(printed(record, Detail.DEFAULT)).split())
     assert re.search(r"Cases? [\d, ]*2[\d, ]*: Peak stress above the proof stress", text)
+
+
+def test_a_wrinkle_says_whether_a_hinge_comes_first(record: ResultsRecord) -> None:
+    """Once for each limit that has a moment, and the limit is that of a wrinkle."""
+    limits = [one for case in record.cases for one in case.limits if one.moment_ratio is not None]
+    assert limits
+    assert {one.name for one in limits} == {WRINKLING.label}
+    text = "\n".join(printed(record, Detail.VERBOSE))
+    assert text.count(" a plastic hinge, at ") == len(limits)
 
 
 def test_loads_in_words(record: ResultsRecord) -> None:

@@ -4,9 +4,18 @@ from dataclasses import replace
 
 import numpy as np
 
-from fea.stability.criteria import CLAMP_SLIP, FATIGUE, YIELD, Criterion, WeakInput
+from fea.stability.criteria import (
+    CLAMP_SLIP,
+    FATIGUE,
+    LOCAL_BUCKLING,
+    YIELD,
+    Criterion,
+    WeakInput,
+)
 from studies.assessment.limits import Limit
 from studies.assessment.verdict import CLOSING, study_verdict, verdict
+from studies.records.limit_text import failure_text
+from studies.results.limit_record import limit_record
 
 
 def limit(criterion: Criterion, factor: float, *weak: WeakInput) -> Limit:
@@ -49,3 +58,17 @@ def test_a_studys_verdict_is_of_its_nearest_limit() -> None:
     assert study_verdict(cases, together).startswith("All repeated loads together govern. Fatigue")
     assert study_verdict(cases, limit(FATIGUE, 2.0)) == study_verdict(cases)
     assert study_verdict(cases[:1]) == f"{verdict(cases[0][1])} {CLOSING}"
+
+
+def test_what_a_wrinkling_section_does_first() -> None:
+    """Of a stocky tube, of a thin one and of two between; nothing of other limits."""
+    wrinkle = limit(LOCAL_BUCKLING, 2.0)
+    ratios = 1.18, 0.93, 1.02, 0.98
+    said = [failure_text(limit_record(replace(wrinkle, moment_ratio=one))) for one in ratios]
+    assert said == [
+        "expected after a plastic hinge, at 1.18 x plastic moment",
+        "expected before a plastic hinge, at 0.93 x plastic moment",
+        "close to a plastic hinge, at 1.02 x plastic moment",
+        "close to a plastic hinge, at 0.98 x plastic moment",
+    ]
+    assert not failure_text(limit_record(limit(YIELD, 1.0)))
