@@ -1,10 +1,8 @@
 """`barwright check`: a study's geometry, bend tables, load places and warnings; no solve."""
 
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING
 
-import typer
-
-from studies.commands.options import StudyFile
+from studies.commands.options import Changes, PrintJson, StudyFile
 from studies.commands.output import say, write_json
 
 if TYPE_CHECKING:
@@ -15,7 +13,8 @@ if TYPE_CHECKING:
 def check(
     study: StudyFile,
     *,
-    as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
+    settings: Changes = None,
+    as_json: PrintJson = False,
 ) -> None:
     """Check a study and print its geometry; no solve.
 
@@ -24,10 +23,12 @@ def check(
     from studies.study_file.geometry_summary import geometry_summary
     from studies.study_file.hints import hints
     from studies.study_file.study import read_study
+    from studies.study_file.variants import with_settings, with_warnings
 
-    read = read_study(study)
+    read = with_settings(read_study(study), settings or ())
     summary = geometry_summary(read.bar)
     planned = _planned(read)
+    read = with_warnings(read, _merged(read, planned))
     if as_json:
         from studies.commands.check_record import check_record
 
@@ -40,6 +41,17 @@ def check(
         say(f"warning: {warning}")
     for hint in hints(read):
         say(f"hint: {hint}")
+
+
+def _merged(read: "Study", planned: "Plan | None") -> tuple[str, ...]:
+    """Return a sentence for each path of a sweep or search that would end butting."""
+    from studies.study_file.changes import merged
+    from studies.sweeps.plan import merged_by
+
+    searched = [vary.path for vary in read.optimise.vary if vary.acts_as == "value"]
+    found = [merged(read.table, path) for path in searched]
+    swept = merged_by(read.table, planned.axes) if planned else ()
+    return (*filter(None, found), *swept)
 
 
 def _planned(read: "Study") -> "Plan | None":

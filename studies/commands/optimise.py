@@ -37,7 +37,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         list[str] | None,
         typer.Option(
             metavar="PATH=FROM:TO:STEP",
-            help="A wall or diameter and its sizes; may be given again. Replaces the study's list.",
+            help="A wall or diameter and its sizes; *= for factors, which keep the ratios of a "
+            "butted bar; may be given again. Replaces the study's list.",
         ),
     ] = None,
     min_yield_factor: Annotated[
@@ -79,7 +80,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     from studies.files.results_folder import REPORT_FILE, SWEEP_FILE, check_folder
     from studies.study_file.settings import settled
     from studies.study_file.study import read_study
-    from studies.sweeps.optimise import task_of
+    from studies.sweeps.optimise import merged_in, task_of
 
     read = read_study(study)
     choose_solver(solver.value)
@@ -97,6 +98,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name
     check_folder(folder, study.name, f"{name}.toml")
+    for sentence in merged_in(task):
+        note(sentence)
     from studies.sweeps.optimised import optimise as find
     from studies.sweeps.optimised import write_optimised
 
@@ -129,11 +132,14 @@ def _varied(text: str) -> dict[str, object]:
     from studies.study_file.settings import value_in
 
     path, sign, sizes = text.partition("=")
+    path, factor = path.removesuffix("*").strip(), path.endswith("*")
     ends = sizes.split(":")
-    if not sign or not path.strip() or len(ends) != 3:
-        raise refuse("--vary", f"is {text!r}; write PATH=FROM:TO:STEP, such as 1.2:2.4:0.1")
+    if not sign or not path or len(ends) != 3:
+        sentence = "write PATH=FROM:TO:STEP, such as 1.2:2.4:0.1, or with *= for factors"
+        raise refuse("--vary", f"is {text!r}; {sentence}")
     low, high, step = (value_in(end.strip()) for end in ends)
-    return {"path": path.strip(), "from": low, "to": high, "step": step}
+    acts = "factor" if factor else "value"
+    return {"path": path, "from": low, "to": high, "step": step, "acts_as": acts}
 
 
 def _print(found: "Optimised") -> None:
@@ -144,11 +150,23 @@ def _print(found: "Optimised") -> None:
     made = table("Sizes", "path", "size", "from", "to", "step", words=1)
     for varied, size in zip(found.task.varied, found.point, strict=True):
         ends = (f"{value:g}" for value in (varied.from_, varied.to, varied.step))
-        made.add_row(varied.path, f"{size:g}", *ends)
+        made.add_row(varied.name, f"{size:g}", *ends)
     show(made)
+    show(*(indented(line) for line in _dimensions(found)))
     show(_margins(found))
     show(*(indented(line) for line in _words(found)), "")
     show(f"Mesh {found.level}; {found.designs_evaluated} designs computed", "")
+
+
+def _dimensions(found: "Optimised") -> list[str]:
+    from studies.sweeps.optimise import dimensions
+
+    factors = {varied.path for varied in found.task.varied if varied.acts_as == "factor"}
+    return [
+        f"{path}: {', '.join(f'{number:.4g}' for number in numbers)}"
+        for path, numbers in dimensions(found.task, found.point).items()
+        if path in factors
+    ]
 
 
 def _mass(found: "Optimised") -> str:

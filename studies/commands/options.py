@@ -56,8 +56,8 @@ Changes = Annotated[
     typer.Option(
         "--set",
         metavar="PATH=VALUE",
-        help="New value of a key of the study, such as bar.stations.*.wall_mm=1.6; *= for a "
-        "factor, += for an addition; may be given again.",
+        help="New value of a key of the study, such as clamp.width_mm=40; *= for a factor, which "
+        "keeps the ratios of a butted bar's walls, += for an addition; may be given again.",
     ),
 ]
 

@@ -89,6 +89,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     from studies.files.results_folder import SWEEP_FILE, check_folder
     from studies.study_file.settings import settled, sweep_in
     from studies.study_file.study import read_study, with_cases
+    from studies.sweeps.plan import merged_by
     from studies.sweeps.sweep import sweep_of
 
     read = read_study(study)
@@ -116,6 +117,8 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     )
     folder = out or Path("results") / read.name
     check_folder(folder, study.name, replaced=False)
+    for sentence in merged_by(read.table, designs_of_plan.plan.axes):
+        note(sentence)
     done = _run(designs_of_plan, folder, executor)
     from studies.commands.sweep_lines import print_sweep
 

@@ -13,7 +13,7 @@ from geometry.material import MATERIAL_IDS, Material, load_material
 from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.study_tables import StudyTable
 from studies.study_file.format.values import Acts
-from studies.study_file.format.wording import key_path, shown
+from studies.study_file.format.wording import key_path, shown, unit_of
 from studies.study_file.key_places import (
     MATERIAL,
     Parts,
@@ -75,6 +75,18 @@ def changed(table: Mapping[str, Any], changes: Sequence[Change]) -> dict[str, An
     if problems:
         raise InputError(*dict.fromkeys(problems))
     return made
+
+
+def merged(table: Mapping[str, Any], path: str) -> str:
+    """Return a sentence where a value for a path takes the place of differing numbers, else ""."""
+    found = [written_at(table, place) for place in places(table, path)]
+    numbers = [value for value in found if isinstance(value, int | float)]
+    if len(set(numbers)) < 2:
+        return ""
+    unit = f" {unit_of(path)}".rstrip()
+    ends = f"{min(numbers):g} to {max(numbers):g}{unit}"
+    sentence = f"{len(numbers)} values of {path}, {ends}, become one"
+    return f"{sentence}; a factor (*=) keeps their ratios"
 
 
 def number_at(table: Mapping[str, Any], place: Parts) -> float:

@@ -1,13 +1,14 @@
 """A study with some of its values changed: a study like any other, with a file of its own."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from hashlib import sha256
 from typing import Any
 
 import tomli_w
 
 from geometry.errors import InputError
-from studies.study_file.changes import Change, changed
+from studies.study_file.changes import Change, changed, merged
 from studies.study_file.errors import StudyError
 from studies.study_file.settings import changes_in
 from studies.study_file.study import Study, study_from_table
@@ -28,7 +29,13 @@ def variant_of(study: Study, changes: Sequence[Change]) -> Study:
         raise StudyError(study.path, *error.problems) from None
     made = "".join(f"# {change}\n" for change in changes)
     text = f"# {study.path.name} with\n{made}\n{tomli_w.dumps(table)}"
-    return study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
+    variant = study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
+    return with_warnings(variant, tuple(_merged(study.table, changes)))
+
+
+def with_warnings(study: Study, sentences: Sequence[str]) -> Study:
+    """Return a study with further warnings, each once."""
+    return replace(study, warnings=tuple(dict.fromkeys((*study.warnings, *sentences))))
 
 
 def with_settings(study: Study, settings: Sequence[str]) -> Study:
@@ -40,6 +47,14 @@ def with_settings(study: Study, settings: Sequence[str]) -> Study:
     if not settings:
         return study
     return variant_of(study, changes_in(settings))
+
+
+def _merged(table: Mapping[str, Any], changes: Sequence[Change]) -> Iterator[str]:
+    """Yield a sentence for each change that makes differing numbers one."""
+    for change in changes:
+        if change.acts_as == "value" and (sentence := merged(table, change.path)):
+            yield sentence
+        table = changed(table, [change])
 
 
 def design_table(table: Mapping[str, Any], changes: Sequence[Change]) -> dict[str, Any]:

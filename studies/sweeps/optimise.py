@@ -15,7 +15,7 @@ from geometry.arrays import Floats
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.properties import mass_g
-from studies.study_file.changes import Change, number_at
+from studies.study_file.changes import Change, changed, number_at
 from studies.study_file.errors import StudyError
 from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
 from studies.study_file.key_places import places
@@ -30,6 +30,7 @@ from studies.sweeps.constraints import (
     margins_of,
 )
 from studies.sweeps.executors import Executor, results
+from studies.sweeps.plan import Axis, merged_by
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.search import Found, lightest
 from studies.sweeps.sizes import Grid, Point
@@ -95,7 +96,26 @@ def task_of(
 def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
     """Return what makes a point of the study."""
     pairs = zip(task.varied, point, strict=True)
-    return tuple(Change(varied.path, "value", value) for varied, value in pairs)
+    return tuple(Change(varied.path, varied.acts_as, value) for varied, value in pairs)
+
+
+def merged_in(task: Task) -> tuple[str, ...]:
+    """Return a sentence for each path whose sizes take the place of differing numbers."""
+    return merged_by(task.study.table, axes_of(task))
+
+
+def axes_of(task: Task) -> tuple[Axis, ...]:
+    """Return what varies, as a sweep would."""
+    return tuple(Axis(varied.path, varied.acts_as, (), None, None) for varied in task.varied)
+
+
+def dimensions(task: Task, point: Point) -> dict[str, list[float]]:
+    """Return the numbers that a point comes to at every place of each path."""
+    table = changed(task.study.table, changes_of(task, point))
+    paths = dict.fromkeys(varied.path for varied in task.varied)
+    return {
+        path: [round(number_at(table, place), 9) for place in places(table, path)] for path in paths
+    }
 
 
 def search(
@@ -121,7 +141,7 @@ def search(
         StoppedError: The workers are gone for good.
     """
     grids = tuple(Grid(v.from_, v.to, v.step) for v in task.varied)
-    known = tuple(number_at(task.study.table, _first(task, v)) for v in task.varied)
+    known = tuple(_known(task, v) for v in task.varied)
     largest = tuple(grid.size(grid.last) for grid in grids)
     begun = rows_of(task, store, executor, evaluated, [largest, _inside(known, grids)])
     if all(row.status != "computed" for row in begun):
@@ -184,8 +204,11 @@ def _mass_g(task: Task, point: Point) -> float:
         return inf
 
 
-def _first(task: Task, varied: VariedTable) -> Any:
-    return places(task.study.table, varied.path)[0]
+def _known(task: Task, varied: VariedTable) -> float:
+    """Return the size that the study has."""
+    if varied.acts_as == "factor":
+        return 1.0
+    return number_at(task.study.table, places(task.study.table, varied.path)[0])
 
 
 def _inside(point: Point, grids: Sequence[Grid]) -> Point:

@@ -17,7 +17,7 @@ from studies.records.case import ResultsRecord
 from studies.results.record import results_record
 from studies.results.writing import write_results
 from studies.study_file.format.sweep_tables import VariedTable
-from studies.study_file.variants import variant_of
+from studies.study_file.variants import variant_of, with_warnings
 from studies.sweeps.constraints import Margin, margins_of
 from studies.sweeps.executors import Executor
 from studies.sweeps.optimise import (
@@ -25,12 +25,15 @@ from studies.sweeps.optimise import (
     MOST_CONFIRMATIONS,
     Evaluated,
     Task,
+    axes_of,
     changes_of,
     confirmed_study,
+    dimensions,
+    merged_in,
     rows_of,
     search,
 )
-from studies.sweeps.plan import Axis, Plan
+from studies.sweeps.plan import Plan
 from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
 from studies.sweeps.store import older_in, refuse_older_files
@@ -88,9 +91,9 @@ class Optimised:
         found = []
         for varied, value in zip(self.task.varied, self.point, strict=True):
             if _is_least(varied, value):
-                found.append(f"{varied.path} is the smallest size")
+                found.append(f"{varied.name} is the smallest size")
             elif value > varied.to - varied.step + 1e-9:
-                found.append(f"{varied.path} is the largest size")
+                found.append(f"{varied.name} is the largest size")
         return tuple(found)
 
 
@@ -166,7 +169,7 @@ def write_optimised(
 def optimise_json(found: Optimised) -> str:
     """Return the text of optimise.json."""
     study = found.task.study
-    sizes = {v.path: value for v, value in zip(found.task.varied, found.point, strict=True)}
+    sizes = {v.name: value for v, value in zip(found.task.varied, found.point, strict=True)}
     content = {
         "format": OUR_FORMATS[OPTIMISE_RECORD],
         "format_version": FORMAT_VERSION,
@@ -174,6 +177,7 @@ def optimise_json(found: Optimised) -> str:
         "barwright_version": barwright_version(),
         "constraints_met": found.constraints_met,
         "sizes": sizes,
+        "dimensions": dimensions(found.task, found.point),
         "mass_g": found.mass_g,
         "mass_before_g": found.mass_before_g,
         "designs_evaluated": found.designs_evaluated,
@@ -251,11 +255,12 @@ def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
 def _as_sweep(task: Task, evaluated: Evaluated) -> SweepRun:
     """Return all that was computed as a sweep, for its tables and its page."""
     rows = tuple(row for _, row in evaluated.values())
-    axes = tuple(Axis(v.path, "value", (), None, None) for v in task.varied)
-    plan = Plan(axes, "paired", tuple(point for point, _ in evaluated.values()), None, "", 0)
+    points = tuple(point for point, _ in evaluated.values())
+    plan = Plan(axes_of(task), "paired", points, None, "", 0)
     measures = measures_of([constraint.key for constraint in task.constraints])
     jobs = tuple(
         Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
         for number, row in enumerate(rows)
     )
-    return SweepRun(Sweep(task.study, plan, measures, jobs), rows, 0)
+    warned = with_warnings(task.study, merged_in(task))
+    return SweepRun(Sweep(warned, plan, measures, jobs), rows, 0)

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from geometry.errors import InputError, Problem, refuse
-from studies.study_file.changes import Change, Value, number_at
+from studies.study_file.changes import Change, Value, merged, number_at
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.format.values import Acts, Mode
 from studies.study_file.format.wording import key_path
@@ -91,6 +91,12 @@ def plan_of(table: Mapping[str, Any], sweeps: Sequence[SweepTable], given: PlanT
         return _sampled(axes, given)
     values = _combined(axes, mode)
     return Plan(axes, mode, values, None, "", 0)
+
+
+def merged_by(table: Mapping[str, Any], axes: Sequence[Axis]) -> tuple[str, ...]:
+    """Return a sentence for each axis whose values take the place of differing numbers."""
+    found = (merged(table, axis.path) for axis in axes if axis.acts_as == "value")
+    return tuple(sentence for sentence in found if sentence)
 
 
 def _axes(table: Mapping[str, Any], sweeps: Sequence[SweepTable]) -> tuple[Axis, ...]:

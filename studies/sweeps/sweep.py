@@ -13,9 +13,9 @@ from studies.files.provenance import older_in_words
 from studies.files.results_folder import SWEEP_RECORD
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.study import Study, require_cases
-from studies.study_file.variants import design_table
+from studies.study_file.variants import design_table, with_warnings
 from studies.sweeps.executors import Executor, results
-from studies.sweeps.plan import plan_of
+from studies.sweeps.plan import merged_by, plan_of
 from studies.sweeps.rows import DesignRow, Job, key_of
 from studies.sweeps.store import older_count, put, refuse_older_files, stored
 from studies.sweeps.summary import FORMAT_VERSION
@@ -62,7 +62,8 @@ def sweep_of(
         words = tuple(map(str, changes))
         text = json.dumps(table)
         jobs.append(Job(number, key, text, str(study.path), mesh, solver, tuple(cases), words))
-    return Sweep(study, found, measures_of(plan.measures), tuple(jobs))
+    warned = with_warnings(study, merged_by(study.table, found.axes))
+    return Sweep(warned, found, measures_of(plan.measures), tuple(jobs))
 
 
 def run_sweep(

@@ -139,3 +139,17 @@ def test_closed_streams_do_no_harm(closing: str, example: Path) -> None:
     )
     assert done.returncode == 0
     assert Path("code").read_text(encoding="utf-8") == "0\n"
+
+
+def test_check_takes_changes_as_run_does(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A heavier bar by the factor of its walls, a name of its own; a wrong path is refused."""
+    Path("flat.toml").write_text(example_text("harbour-flat"), encoding="utf-8")
+    masses = []
+    for options in ((), ("--set", "bar.material=ti-3al-2.5v-cwsr", "--set", "name=titanium")):
+        assert main(["check", "flat.toml", "--json", *options]) == 0
+        told = json.loads(capsys.readouterr().out)
+        masses.append(told["bar"]["mass_g"])
+    assert told["study"]["name"] == "titanium"
+    assert masses[1] / masses[0] == pytest.approx(4480 / 2713, rel=0.02)
+    assert main(["check", "flat.toml", "--set", "bar.roll=4"]) == 2
+    assert "roll_deg" in capsys.readouterr().err

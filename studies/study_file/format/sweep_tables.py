@@ -131,10 +131,18 @@ class PlanTable(Table):
 class VariedTable(AscendingTable):
     """A wall or diameter that may be made thinner or thicker, in the steps that a mill offers."""
 
-    limits: ClassVar = {**IntervalTable.limits, "step": _ABOVE_ZERO}
+    limits: ClassVar = dict.fromkeys(("from_", "to", "step"), _ABOVE_ZERO)
 
     path: v.Text = key("key that varies", example="bar.stations.*.wall_mm")
     step: v.Real = key("step from one size to the next", example=0.1)
+    acts_as: v.SizeActs = key(
+        "whether a size replaces what is written, or multiplies it and so keeps ratios", "value"
+    )
+
+    @property
+    def name(self) -> str:
+        """Return how tables call it: the path, and whether its sizes are factors."""
+        return f"{self.path} (factor)" if self.acts_as == "factor" else self.path
 
     @model_validator(mode="after")
     def _countable(self) -> Self:

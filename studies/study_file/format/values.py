@@ -93,5 +93,6 @@ SweepValue = Annotated[
 ]
 
 Acts = Literal["value", "factor", "shift"]
+SizeActs = Literal["value", "factor"]
 Mode = Literal["grid", "paired", "sampled"]
 Sampler = Literal["latin-hypercube", "sobol"]
