@@ -129,6 +129,8 @@ interface Field {
   unit: string;
   /** Of the colours. */
   range: Interval;
+  /** Whether values lie beyond its end. */
+  beyond: boolean;
   signed: boolean;
   surfaces: string[];
   /** A column for each surface; without it the values are the size of the motion. */

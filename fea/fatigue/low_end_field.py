@@ -46,6 +46,12 @@ class LowEndField:
     inner: Floats
     edges: tuple[EdgeUtilisation, ...]
 
+    @property
+    def largest(self) -> float:
+        """The largest of all places (no unit), 0 where none is judged."""
+        surfaces = np.nanmax([self.outer, self.inner], initial=0.0)
+        return max(float(surfaces), *(edge.value for edge in self.edges), 0.0)
+
 
 def low_end_field(model: Model, life: Life) -> LowEndField | None:
     """Return the utilisation (no unit) at the low end of the factor, None without a factor.

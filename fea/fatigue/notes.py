@@ -49,8 +49,8 @@ def _curve_notes(result: FatigueResult, material: Material) -> Iterator[str]:
 def _range_notes(result: FatigueResult) -> Iterator[str]:
     if result.life and result.life.low < LEAST_LIFE:
         yield (
-            f"A life below {LEAST_LIFE:g} cycles (from memory, unverified), or a stress above the "
-            "tensile strength, is not told apart: the curves end there."
+            f"Below {LEAST_LIFE:g} cycles (from memory, unverified), or above the tensile "
+            "strength, the curves end: the life is given as less than that."
         )
     if result.cycles > GREATEST_LIFE:
         yield (

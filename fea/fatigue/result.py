@@ -31,7 +31,7 @@ from loadcases.levels import Levels
 Basis = Literal["life equation", "listed endurance", "no data"]
 
 STEADY_TRIED_MPA = 50.0
-"""Steady tension at clamp edges whose effect is told beside, for none of it is known."""
+"""Steady tension at clamp edges tried beside the factor, for the true one is unknown."""
 
 _RELIABILITY = Range(
     0, 1, remedy="give 1 for the median, or a lower share of its stress", above=True
@@ -96,7 +96,7 @@ class FatigueResult:
         factor: Multiple of the repeated loads that uses the life up in one repetition: low, middle
             and high, the least over both; None where nothing is known or nothing varies.
         life: Cycles of all stages together until Miner's sum is 1, likewise; 0 stands for less than
-            1e3, and no more than 1e8 is told. None without a life equation.
+            1e3, and lives end at 1e8. None without a life equation.
         damage: Miner's sum of one repetition at the worst place, middle; None without an equation.
         decision: What the range says of the cycles required, None without a factor.
         steady_factor: Middle factor at the clamp edges with `STEADY_TRIED_MPA` of steady tension in

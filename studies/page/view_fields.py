@@ -72,6 +72,7 @@ def view_fields(
     """Return the descriptors of all fields of a case, as JSON can hold them.
 
     The keys: `id`, `name`, `unit`; `range` of the colours, two different values; `signed`;
+    `beyond`, whether values lie beyond it;
     `surfaces`, one of `WALL` and `OUTER_AND_INNER`; `data`, a packed column for each surface.
     Without `data` the values are the size of the motion: of `shape`, packed, over its largest, else
     of the case. `peak` is a place with a value to be marked; `steps` is true for the field of the
@@ -96,7 +97,13 @@ def view_fields(
 
 def _described(name: str, title: str, unit: str, span: tuple[float, float], **more: Any) -> Packed:
     """Return a descriptor; `more` is what differs from a field on both surfaces without data."""
-    usual = {"signed": False, "surfaces": OUTER_AND_INNER, "data": None, "shape": None}
+    usual = {
+        "signed": False,
+        "surfaces": OUTER_AND_INNER,
+        "data": None,
+        "shape": None,
+        "beyond": False,
+    }
     place: Packed = {"peak": None, "steps": False, "blank_below": None, "rings": [], "note": ""}
     return {"id": name, "name": title, "unit": unit, "range": span, **usual, **place, **more}
 
@@ -113,7 +120,8 @@ def _stress(one: StressField, stress: SurfaceStress, peak: Peak) -> Packed:
 def _utilisation(one: LocalCriterion, used: Floats) -> Packed:
     name, title = f"utilisation_{one.id}", f"utilisation, {one.label}"
     data = packed_reals(used)
-    return _described(name, title, one.unit, (0.0, 1.0), surfaces=WALL, data=data)
+    beyond = float(used.max()) > 1
+    return _described(name, title, one.unit, (0.0, 1.0), surfaces=WALL, data=data, beyond=beyond)
 
 
 def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Packed]:
@@ -137,6 +145,7 @@ def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Packed]:
         (0.0, 1.0),
         data=packed_reals(np.where(np.isnan(values), BLANK, values)),
         blank_below=BLANK / 2,
+        beyond=field.largest > 1,
         rings=rings,
         note=f"rings: clamp edges, {numbers} by nominal stress; grey: not judged",
     )

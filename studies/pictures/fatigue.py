@@ -50,7 +50,7 @@ def draw_fatigue(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
             *marks.ends(run, top, np.zeros((2, 3))),
         ),
         (),
-        Legend("fatigue utilisation, low end", 1.0),
+        Legend("fatigue utilisation, low end", 1.0, open=field.largest > 1),
         _notes(case, field),
     )
     write_sheet(sheet, path)

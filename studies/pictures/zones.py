@@ -55,7 +55,7 @@ def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         (Panel(picture, pane.left, pane.bottom), *_strips(run, case)),
         (*_named(run, zones[:NAMED], pane), *_strip_marks(run, case)),
         (),
-        Legend("utilisation", 1.0, (THRESHOLD,)),
+        Legend("utilisation", 1.0, (THRESHOLD,), open=float(_utilisation(case).max()) > 1),
         _notes(run, case),
     )
     write_sheet(sheet, path)

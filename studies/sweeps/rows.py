@@ -76,7 +76,7 @@ class DesignRow(Record):
 
 
 def key_of(table: Mapping[str, Any], level: LevelName, cases: tuple[str, ...]) -> str:
-    """Return the hash of a design's inputs; what computes it is told by its row."""
+    """Return the hash of a design's inputs; what computed it stands in its row."""
     inputs = {name: value for name, value in table.items() if name not in NAMING}
     everything = [FORMAT_VERSION, level, sorted(cases), inputs]
     return sha256(json.dumps(everything, sort_keys=True).encode()).hexdigest()

@@ -70,6 +70,8 @@ def test_the_largest_of_field_and_rings_is_the_records(page: Any, results: Path)
     assert places[:2] == [-23, 23]
     assert len(places) == 4
     assert places[3] - places[2] == pytest.approx(14)
+    # its last tick says so where values lie beyond the scale, and only there
+    assert part_text(page, "legend-ticks").endswith(" or more") == (most > 1)
     counts = page.evaluate(f"['rings', 'flat-rings'].map((name) => {VIEW}.shapes[name].count)")
     assert counts[0] > 4 * 60
     assert counts[1] == 4 * 6

@@ -43,7 +43,9 @@ def test_the_largest_is_one_over_the_low_factor(bolts: bool, levers: tuple[Lever
     clamping = clamped() if bolts else None
     life = life_of(repeated([REVERSED], levers=levers, clamping=clamping), REVERSED)
     assert life.result.factor is not None
-    assert largest(field_of(life)) == pytest.approx(1 / life.result.factor.low, rel=1e-5)
+    field = field_of(life)
+    assert largest(field) == pytest.approx(1 / life.result.factor.low, rel=1e-5)
+    assert field.largest == largest(field)
 
 
 def test_each_edge_has_its_own_number_and_the_worst_is_the_records() -> None:

@@ -31,7 +31,7 @@ function writeLegend(parts, { field, range, store, step, now }) {
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
   const labels = ticks.map((value) => written(value, 3));
-  if (step && now.packed.path?.beyond) labels[4] += " or more";
+  if (step ? now.packed.path?.beyond : field.beyond) labels[4] += " or more";
   parts["legend-ticks"].replaceChildren(...labels.map((words) => textIn("span", words)));
 }
 

@@ -1,4 +1,4 @@
-"""Which cases are pushed and how far: tables of the study, options of the command."""
+"""Which cases have a path and how long it is: tables of the study, options of the command."""
 
 from math import radians
 from pathlib import Path
