@@ -18,12 +18,10 @@ class SectionClass:
     """How two standards class a section in bending.
 
     Attributes:
-        od_per_wall: D/t, no unit.
         aisc: compact, noncompact or slender.
         en_class: 1 to 4.
     """
 
-    od_per_wall: float
     aisc: str
     en_class: int
 
@@ -55,4 +53,4 @@ def section_class(
     if slimness <= COMPACT * stiffness:
         aisc = "compact"
     passed = sum(slimness > limit * epsilon_squared for limit in CLASS_LIMITS)
-    return SectionClass(slimness, aisc, 1 + passed)
+    return SectionClass(aisc, 1 + passed)

@@ -122,7 +122,7 @@ def _sections(summary: GeometrySummary, bar: Bar) -> Table:
             f"{row.i_mm4:.0f}",
             f"{row.z_mm3:.0f}",
             f"{row.yield_moment_nm:.0f}",
-            f"{row.od_mm / row.wall_mm:.1f}",
+            f"{row.od_per_wall:.1f}",
             _class(row.section_class),
         )
     return rows

@@ -43,6 +43,7 @@ class SectionRow:
         area_mm2: Area of metal.
         i_mm4: Second moment of area.
         z_mm3: Section modulus.
+        od_per_wall: D/t.
         yield_moment_nm: Moment at which the outer fibre reaches the proof stress.
         section_class: How structural standards class it in bending, None where no rule is known.
     """
@@ -54,6 +55,7 @@ class SectionRow:
     area_mm2: float
     i_mm4: float
     z_mm3: float
+    od_per_wall: float
     yield_moment_nm: float
     section_class: SectionClass | None
 
@@ -184,7 +186,7 @@ def _section(bar: Bar, place: str, at_mm: float) -> SectionRow:
     modulus, material = 2 * second / D, bar.spec.material
     moment = modulus * material.proof_stress_mpa / 1000
     stocky = section_class(D, t, material.youngs_modulus_mpa, material.proof_stress_mpa)
-    return SectionRow(place, at_mm, D, t, pi * t * (D - t), second, modulus, moment, stocky)
+    return SectionRow(place, at_mm, D, t, pi * t * (D - t), second, modulus, D / t, moment, stocky)
 
 
 def _shape(bar: Bar, side: Side) -> ShapeRow:

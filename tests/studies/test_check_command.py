@@ -82,6 +82,9 @@ def test_check_json_is_json_and_nothing_else(
     right, left = content["halves"]
     assert [(-x, y, z) for x, y, z in right["points_mm"]] == [tuple(p) for p in left["points_mm"]]
     assert content["cases"][0]["loads"][0]["side"] == "right"
+    for row in content["sections"]:
+        # of every metal, also of those without a class
+        assert row["od_per_wall"] == pytest.approx(row["od_mm"] / row["wall_mm"])
     assert isinstance(content["warnings"], list)
 
 
