@@ -88,16 +88,15 @@ class Estimate:
 
 def by_life_equation(judged: Judged, strength: Strength) -> Estimate:
     """Return the estimate at P places by the rows of a metal; see the module's docstring."""
-    cyclic, required = judged.cyclic, float(judged.cyclic.cycles.sum())
-    middle = Resistance(strength, judged.severities.middle, required)
+    cyclic, middle = judged.cyclic, Resistance(strength, judged.severities.middle)
     stages = _deciding_stages(cyclic, middle)
     widths = widths_of(judged, strength, stages)
     shifts = 10 ** widths.total(0), np.ones(len(stages)), 10 ** -widths.total(1)
     factor = Levels(*least_multiples(cyclic, middle, shifts))
     sums = [damage(cyclic, middle, shift) for shift in shifts]
-    life = Levels(*(_life(required, float(total.max())) for total in sums))
+    life = Levels(*(_life(cyclic.required_cycles, float(total.max())) for total in sums))
     place = _most_damaged(sums[1], utilisation(cyclic, middle).max(axis=0))
-    worst = _worst(judged, middle, place, int(stages[place]), widths)
+    worst = _worst(judged, place, int(stages[place]), widths)
     return Estimate(factor, life, float(sums[1][place]), worst)
 
 
@@ -111,15 +110,13 @@ def by_endurance(
 
     Source: Goodman's line with the tensile strength (from memory, unverified).
     """
-    required = float(judged.cyclic.cycles.sum())
     multiples, widths = _listed(judged, endurance, ultimate_mpa, reliability)
     stages, least = np.argmin(multiples, axis=0), multiples.min(axis=0)
-    known = required <= endurance.cycles and np.isfinite(least.min())
+    known = judged.cyclic.required_cycles <= endurance.cycles and np.isfinite(least.min())
     ends = 10 ** -widths.total(0), np.ones(len(stages)), 10 ** widths.total(1)
     factor = Levels(*(float((least * end).min()) for end in ends))
     place = int(np.argmin(least))
-    middle = Resistance(Strength((), ultimate_mpa), judged.severities.middle, required)
-    worst = _worst(judged, middle, place, int(stages[place]), widths)
+    worst = _worst(judged, place, int(stages[place]), widths)
     return Estimate(factor if known else None, None, None, worst)
 
 
@@ -136,23 +133,20 @@ def low_factors(judged: Judged, material: Material, reliability: float) -> Float
         multiples, widths = _listed(judged, material.endurance, ultimate, reliability)
         return np.asarray(multiples.min(axis=0) * 10 ** -widths.total(0))
     strength = strength_of(material, reliability)
-    required = float(judged.cyclic.cycles.sum())
-    middle = Resistance(strength, judged.severities.middle, required)
+    middle = Resistance(strength, judged.severities.middle)
     widths = widths_of(judged, strength, _deciding_stages(judged.cyclic, middle))
     return np.asarray(place_multiples(judged.cyclic, middle) * 10 ** -widths.total(0))
 
 
 def unjudged(judged: Judged) -> Estimate:
     """Return the place of the largest factored amplitude, where nothing is known of the metal."""
-    required = float(judged.cyclic.cycles.sum())
-    middle = Resistance(Strength((), np.inf), judged.severities.middle, required)
     amplitudes = np.array(
         [one.amplitude_mpa for one in factored_stages(judged, judged.severities.middle)]
     )
     stage, place = np.unravel_index(np.argmax(amplitudes), amplitudes.shape)
     zero = np.zeros(amplitudes.shape[1])
     widths = Widths(np.zeros((2, len(zero))), np.zeros((2, len(zero))), zero)
-    return Estimate(None, None, None, _worst(judged, middle, int(place), int(stage), widths))
+    return Estimate(None, None, None, _worst(judged, int(place), int(stage), widths))
 
 
 def _deciding_stages(cyclic: CyclicStress, middle: Resistance) -> Ints:
@@ -202,13 +196,13 @@ def _goodman(judged: Judged, severity: Severity, allowed_mpa: float, ultimate_mp
 def _own_means(judged: Judged, severity: Severity) -> list[Floats]:
     """Return each stage's (P,) factored sum of normal means, of its own loads, of either sign."""
     cyclic = judged.cyclic
-    cycles = np.full(len(cyclic.at_clamp), held_cycles(float(cyclic.cycles.sum())))
+    cycles = np.full(len(cyclic.at_clamp), held_cycles(cyclic.required_cycles))
     factors = stress_factors(severity, cycles, cyclic.at_clamp)
     return [(mean * factors)[:, :2].sum(axis=1) for mean in cyclic.mean_mpa]
 
 
-def _worst(judged: Judged, middle: Resistance, place: int, stage: int, widths: Widths) -> Worst:
-    one = factored_stages(judged, middle.severity)[stage]
+def _worst(judged: Judged, place: int, stage: int, widths: Widths) -> Worst:
+    one = factored_stages(judged, judged.severities.middle)[stage]
     cause: Cause = "clamp factor" if judged.cyclic.at_clamp[place] else "surface factor"
     return Worst(
         place=place,

@@ -41,12 +41,10 @@ class Resistance:
     Attributes:
         strength: Of smooth specimens.
         severity: Factors on the stress.
-        required_cycles: Cycles of all stages together that are required.
     """
 
     strength: Strength
     severity: Severity
-    required_cycles: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,7 +63,7 @@ class Factored:
 
 
 def factored(
-    cyclic: CyclicStress, stage: int, resistance: Resistance, cycles: Floats, multiple: Floats
+    cyclic: CyclicStress, stage: int, severity: Severity, cycles: Floats, multiple: Floats
 ) -> Factored:
     """Return a stage with the factors at lives `cycles`, its loads times `multiple`; both (P,).
 
@@ -74,9 +72,9 @@ def factored(
 
     Source: `stress_cycles` and `severity`.
     """
-    level = stress_factors(resistance.severity, cycles, cyclic.at_clamp)
+    level = stress_factors(severity, cycles, cyclic.at_clamp)
     factors = level * multiple[:, None]
-    amplitude = amplitude_mpa(cyclic.half_range_mpa[stage] * factors, resistance.required_cycles)
+    amplitude = amplitude_mpa(cyclic.half_range_mpa[stage] * factors, cyclic.required_cycles)
     steady = np.where(cyclic.at_clamp[:, None], 1.0, level) * cyclic.steady_mpa
     mean = mean_mpa(cyclic.mean_mpa[stage] * factors, steady)
     return Factored(amplitude, mean, stress_ratio(amplitude, mean))
@@ -129,10 +127,10 @@ def utilisation(cyclic: CyclicStress, resistance: Resistance) -> Floats:
 
     Source: as `damage`; one over the multiple at which a stage alone lives for all of them.
     """
-    cycles = np.full(len(cyclic.at_clamp), held_cycles(resistance.required_cycles))
+    cycles = np.full(len(cyclic.at_clamp), held_cycles(cyclic.required_cycles))
     rows = []
     for stage in range(len(cyclic.cycles)):
-        found = factored(cyclic, stage, resistance, cycles, np.ones(len(cycles)))
+        found = factored(cyclic, stage, resistance.severity, cycles, np.ones(len(cycles)))
         stood = amplitude_at_mpa(resistance.strength, cycles, found.ratio)
         rows.append(
             np.divide(
@@ -211,7 +209,7 @@ def _multiples(cyclic: CyclicStress, resistance: Resistance) -> Floats:
 
     At the upper end of the bracket the amplitude alone is the tensile strength.
     """
-    largest = amplitude_mpa(cyclic.half_range_mpa, resistance.required_cycles).max(axis=0)
+    largest = amplitude_mpa(cyclic.half_range_mpa, cyclic.required_cycles).max(axis=0)
     most = np.full(len(largest), np.inf)
     np.divide(resistance.strength.ultimate_mpa, largest, out=most, where=largest > 0)
     moving = np.isfinite(most)
@@ -254,7 +252,7 @@ def _is_used_up(cyclic: CyclicStress, resistance: Resistance, multiple: Floats) 
     """
     if len(cyclic.cycles) > 1:
         return np.asarray(damage(cyclic, resistance, multiple) > 1)
-    required = held_cycles(resistance.required_cycles)
+    required = held_cycles(cyclic.required_cycles)
     lives = _lives_at(cyclic, 0, resistance, np.full(len(multiple), required), multiple)
     return np.asarray(lives < required)
 
@@ -263,7 +261,7 @@ def _lives_at(
     cyclic: CyclicStress, stage: int, resistance: Resistance, cycles: Floats, multiple: Floats
 ) -> Floats:
     """Return (P,) the lives at the factors of `cycles` (P,), held to no range."""
-    found = factored(cyclic, stage, resistance, cycles, multiple)
+    found = factored(cyclic, stage, resistance.severity, cycles, multiple)
     return cycles_at(resistance.strength, found.amplitude_mpa, found.ratio)
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from fea.fatigue.miner import Factored, Resistance, factored, held_cycles
+from fea.fatigue.miner import Factored, factored, held_cycles
 from fea.fatigue.severity import Severities, Severity
 from fea.fatigue.strength import Strength, amplitude_at_mpa
 from fea.fatigue.stress_cycles import CyclicStress
@@ -70,7 +70,7 @@ def widths_of(judged: Judged, strength: Strength, stages: Ints) -> Widths:
     severity, clamp = severity_widths(judged, stages), at_stage(judged.clamp_change, stages)
     if strength.reliability != 1:
         return Widths(severity, np.zeros_like(severity), clamp)
-    cycles = held_cycles(float(judged.cyclic.cycles.sum()))
+    cycles = held_cycles(judged.cyclic.required_cycles)
     ratios = np.array([one.ratio for one in factored_stages(judged, judged.severities.middle)])
     ratio = at_stage(ratios, stages)
     longer, stood, shorter = (
@@ -100,12 +100,9 @@ def factored_stages(judged: Judged, severity: Severity) -> list[Factored]:
 
     Source: `miner.factored`.
     """
-    required = float(judged.cyclic.cycles.sum())
-    resistance = Resistance(Strength((), np.inf), severity, required)
-    count = len(judged.cyclic.at_clamp)
-    cycles, ones = np.full(count, held_cycles(required)), np.ones(count)
-    stages = range(len(judged.cyclic.cycles))
-    return [factored(judged.cyclic, stage, resistance, cycles, ones) for stage in stages]
+    cyclic, count = judged.cyclic, len(judged.cyclic.at_clamp)
+    cycles, ones = np.full(count, held_cycles(cyclic.required_cycles)), np.ones(count)
+    return [factored(cyclic, stage, severity, cycles, ones) for stage in range(len(cyclic.cycles))]
 
 
 def at_stage(values: Floats, stages: Ints) -> Floats:

@@ -146,7 +146,7 @@ def fatigue_result(
     worst = min(sites, key=_shortness)
     edge = next((one for one in sites if one.site.outward is not None), None)
     result = FatigueResult(
-        cycles=float(groups[0][0].cyclic.cycles.sum()),
+        cycles=groups[0][0].cyclic.required_cycles,
         reliability_factor=reliability_factor,
         edge=edge,
         surface=next((one for one in sites if one.site.outward is None), None),
@@ -172,7 +172,7 @@ def _site_life(group: Group, estimate: Estimate) -> SiteLife:
     judged, sites = group
     worst = estimate.worst
     here = judged.cyclic.half_range_mpa[worst.stage, worst.place]
-    plain = float(amplitude_mpa(here, float(judged.cyclic.cycles.sum())))
+    plain = float(amplitude_mpa(here, judged.cyclic.required_cycles))
     if plain <= NOTHING_MPA:
         still = replace(estimate, factor=None, life=None, damage=None)
         return SiteLife(sites[worst.place], still, 0.0, 1.0)

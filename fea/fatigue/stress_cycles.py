@@ -62,6 +62,11 @@ class CyclicStress:
     cycles: Floats
     at_clamp: Flags
 
+    @property
+    def required_cycles(self) -> float:
+        """Cycles of all stages together, which the bar is to stand."""
+        return float(self.cycles.sum())
+
 
 def cyclic_stress(
     stages: Sequence[Stage], steady_mpa: Floats | None = None, at_clamp: Flags | None = None

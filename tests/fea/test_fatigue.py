@@ -152,7 +152,7 @@ def test_a_stress_above_the_curve_has_no_life_but_a_factor():
     assert (found.life.low, found.life.middle) == (0, 0)
     assert found.factor.middle == pytest.approx(AT_1E5_MPA / 285)
     assert found.decision is Decision.CRACK
-    assert any("below 1000 cycles" in note for note in notes_of(found, ALUMINIUM))
+    assert any("Below 1000 cycles" in note for note in notes_of(found, ALUMINIUM))
 
 
 def test_the_tensile_strength_ends_the_curve():

@@ -78,7 +78,7 @@ def test_the_search_takes_in_places_that_it_left_out():
     rows = [(20, 0, 0)] * 70 + [(120, 0, 0)]
     steady = stress(*[(200, 0, 0)] * 70, (0, 0, 0))
     judged, _ = group_of(reversed_stage(rows), steady=steady)
-    resistance = Resistance(strength_of(ALUMINIUM), SMOOTH, 1e5)
+    resistance = Resistance(strength_of(ALUMINIUM), SMOOTH)
     ranks = np.argsort(-utilisation(judged.cyclic, resistance).max(axis=0), kind="stable")
     assert ranks[-1] == 70
     found = result(reversed_stage(rows), steady=steady)
@@ -95,7 +95,7 @@ stage_of = st.tuples(state, state, st.floats(2e3, 1e7))
 def test_life_falls_as_the_amplitude_grows(first, steady, growth, at_clamp):
     """Damage everywhere grows with reversed loads under any steady stress, at a clamp too."""
     cyclic = cyclic_stress([reversed_stage([first])], stress(steady), np.array([at_clamp]))
-    resistance = Resistance(strength_of(ALUMINIUM), Severity(1.5, 0.85), 1e5)
+    resistance = Resistance(strength_of(ALUMINIUM), Severity(1.5, 0.85))
     less, more = (damage(cyclic, resistance, np.array([x])) for x in (1.0, growth))
     assert np.all(more >= less)
     if 0 < less[0] < math.inf:
@@ -112,7 +112,7 @@ def test_loads_times_the_factor_use_the_life_up(stages, steady, material):
         assert max(np.ptp([a, b], axis=0).max() for a, b, _ in stages) < 1e-5
         return
     judged, _ = group_of(*given_stages, steady=stress(steady), levels=PLAIN)
-    resistance = Resistance(strength_of(material), SMOOTH, found.cycles)
+    resistance = Resistance(strength_of(material), SMOOTH)
     multiple = found.factor.middle
     at, above = (
         damage(judged.cyclic, resistance, np.array([multiple * f])).max() for f in (1, 1 + 1e-9)
