@@ -5,7 +5,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from geometry.errors import InputError
 from studies.commands.computing import drawing, progress
+from studies.commands.interrupted import stopped
 from studies.commands.options import Level, OpenPage
 from studies.commands.output import CAUTION, TABLE_WIDTH, note, open_page, show, table
 
@@ -33,12 +35,13 @@ def compare(
     run, and their results written as `run` does; those with a path past yield are marked instead.
     """
     from studies.comparison.designs import design_of, read_studies
-    from studies.files.results_folder import COMPARISON_FILE, check_folder
+    from studies.files.recovery import held
+    from studies.files.results_folder import COMPARISON_FILE
 
     read = read_studies(studies)
     folder = out or Path("results") / _name([study.name for study in read])
-    check_folder(folder)
-    with progress() as report:
+    kept = "no comparison was written; results of designs that were computed are in results"
+    with stopped(kept), held(folder), progress() as report:
         draw = drawing(report) if figures else None
         designs = [
             design_of(
@@ -52,13 +55,15 @@ def compare(
             for study in read
         ]
         report("page")
-        _write(designs, folder)
+        hindrance = _written(designs, folder)
     for design in designs:
         if design.reused:
             note(f"results of {design.record.study.name} are reused")
     _print(designs)
     show(*_other_versions(designs))
     show(CAUTION, "")
+    if hindrance:
+        raise hindrance
     show(f"Page in {folder / COMPARISON_FILE}")
     if open_:
         open_page(folder / COMPARISON_FILE)
@@ -81,7 +86,8 @@ def _name(names: list[str]) -> str:
     return f"{first}-against-{others[0] if len(others) == 1 else f'{len(others)}-others'}"
 
 
-def _write(designs: "list[Design]", folder: Path) -> None:
+def _written(designs: "list[Design]", folder: Path) -> InputError | None:
+    """Write page and record; return what hindered it."""
     from studies.comparison.comparison_page import comparison_html
     from studies.comparison.record import comparison_json
     from studies.files.results_folder import (
@@ -98,7 +104,11 @@ def _write(designs: "list[Design]", folder: Path) -> None:
         (fresh / COMPARISON_FILE).write_text(page, encoding="utf-8")
         (fresh / COMPARISON_RECORD).write_text(record, encoding="utf-8")
 
-    land(folder, write, COMPARISON_NAMES)
+    try:
+        land(folder, write, COMPARISON_NAMES)
+    except InputError as error:
+        return error
+    return None
 
 
 def _print(designs: "list[Design]") -> None:

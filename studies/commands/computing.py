@@ -7,10 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-import typer
-
-from geometry.errors import SolveError
-from studies.commands.exit_codes import INTERRUPTED
+from geometry.errors import InputError, SolveError
+from studies.commands.interrupted import NOTHING_WRITTEN, stopped
 from studies.commands.options import Detail
 from studies.commands.output import note, open_page, say, write_json
 
@@ -58,34 +56,58 @@ def computed(
     """
     from fea.solid.linear_solver import choose_solver
     from studies.files.provenance import sources_sha256
-    from studies.files.results_folder import REPORT_FILE, check_folder, landed_cases
+    from studies.files.recovery import held
+    from studies.files.results_folder import REPORT_FILE, landed_cases
     from studies.study_file.study import require_cases
 
     require_cases(study)
     choose_solver(options.solver)
-    check_folder(folder, study.path.name)
-    before = landed_cases(folder)
     sources_sha256("results")  # read before the run, lest an edit meanwhile counts as its own
-    with progress() as tell:
+    with held(folder, study.path.name), progress() as tell:
         from studies.assessment.run import run_study, with_paths
-        from studies.results.writing import write_results
 
+        before = landed_cases(folder)
         answers = run_study(study, options.level, options.solver, tell)
+        kept = NOTHING_WRITTEN
         if path_controls:
+            kept = _steps_kept(folder)
             answers = with_paths(answers, _paths(study, path_controls, folder, options, tell))
         tell("files")
-        record = write_results(answers, folder, drawing(tell) if options.figures else None)
-    _say_what_is_replaced(before, record, folder)
-    if options.as_json:
-        write_json(record.model_dump(mode="json"))
-    else:
-        from studies.commands.run_lines import print_run
-
-        print_run(record, folder, options.detail)
-    if options.open_page:
-        open_page(folder / REPORT_FILE)
+        with stopped(kept):
+            draw = drawing(tell) if options.figures else None
+            record, hindrance = _written(answers, folder, draw)
+    with stopped(kept if hindrance else f"the new results are in {folder}"):
+        if not hindrance:
+            _say_what_is_replaced(before, record, folder)
+        _print(record, None if hindrance else folder, options)
+        if hindrance:
+            raise hindrance
+        if options.open_page:
+            open_page(folder / REPORT_FILE)
     _require_useful(answers)
     return record
+
+
+def _written(
+    run: "StudyRun", folder: Path, draw: "Callable[[StudyRun, Path], None] | None"
+) -> "tuple[ResultsRecord, InputError | None]":
+    """Write all files and return the record; also where they cannot be written, with the reason."""
+    from studies.results.record import results_record
+    from studies.results.writing import write_results
+
+    try:
+        return write_results(run, folder, draw), None
+    except InputError as error:
+        return results_record(run), error
+
+
+def _print(record: "ResultsRecord", folder: Path | None, options: RunOptions) -> None:
+    if options.as_json:
+        write_json(record.model_dump(mode="json"))
+        return
+    from studies.commands.run_lines import print_run
+
+    print_run(record, folder, options.detail)
 
 
 def _paths(
@@ -97,15 +119,16 @@ def _paths(
 ) -> "dict[str, PathRun]":
     from studies.collapse.path_analysis import TraceOptions, trace_paths
 
-    try:
+    with stopped(_steps_kept(folder)):
         how = TraceOptions(options.solver, tell, options.resume, note)
         return trace_paths(study, path_controls, folder, how)
-    except KeyboardInterrupt:
-        say(
-            f"barwright: stopped; the finished steps are stored in {folder}, the same command with "
-            "--resume continues from them"
-        )
-        raise typer.Exit(INTERRUPTED) from None
+
+
+def _steps_kept(folder: Path) -> str:
+    return (
+        f"the finished steps are stored in {folder}, the same command with --resume continues "
+        "from them"
+    )
 
 
 def _say_what_is_replaced(

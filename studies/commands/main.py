@@ -5,6 +5,7 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from errno import EDQUOT, EFBIG, ENOSPC
 from threading import current_thread, main_thread
 from types import FrameType
 from typing import Annotated
@@ -17,6 +18,7 @@ from studies.commands.check import check
 from studies.commands.collapse import collapse
 from studies.commands.compare import compare
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE, PIPE_CLOSED
+from studies.commands.interrupted import say_stopped
 from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.optimise import optimise
@@ -88,8 +90,10 @@ def main(arguments: list[str] | None = None) -> int:
             sys.stdout.flush()
     except BrokenPipeError:
         code = _pipe_closed()
-    except KeyboardInterrupt:
-        say("barwright: stopped; nothing was written, earlier results are as they were")
+    except OSError as error:
+        code = _no_room(error)
+    except KeyboardInterrupt as end:
+        say_stopped(end)
         code = INTERRUPTED
     return code
 
@@ -131,17 +135,38 @@ def _run(arguments: list[str] | None) -> int:
     try:
         typer.main.get_command(app)(arguments, prog_name="barwright")
     except SystemExit as end:
-        if isinstance(end.__context__, BrokenPipeError):
+        behind = end.__context__
+        if isinstance(behind, BrokenPipeError):
             raise BrokenPipeError from None
+        if behind and isinstance(behind.__cause__, KeyboardInterrupt):
+            raise behind.__cause__ from None  # typer ends with 130 and says nothing
         return end.code if isinstance(end.code, int) else 0
     return 0
 
 
 def _pipe_closed() -> int:
-    """Let nothing more be written, as Python would complain of it when it ends."""
+    _let_nothing_more_be_written()
+    return PIPE_CLOSED
+
+
+def _no_room(error: OSError) -> int:
+    """Say that the output has no room; a results folder is told of where it is written.
+
+    Raises:
+        OSError: It is another error, which is a bug.
+    """
+    if error.errno not in (ENOSPC, EDQUOT, EFBIG):
+        raise error
+    _let_nothing_more_be_written()
+    reason = os.strerror(error.errno).lower()
+    say(f"barwright: the output cannot be written ({reason}); make room, or send it elsewhere")
+    return BAD_INPUT
+
+
+def _let_nothing_more_be_written() -> None:
+    """Close standard output, of which Python would complain when it ends."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())
-    return PIPE_CLOSED
 
 
 def _prepare_streams() -> None:

@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from geometry.errors import refuse
+from geometry.errors import InputError, refuse
 from studies.commands.computing import drawing, progress
-from studies.commands.exit_codes import INTERRUPTED, LIMIT_NOT_MET
+from studies.commands.exit_codes import LIMIT_NOT_MET
+from studies.commands.interrupted import stopped
 from studies.commands.not_judged import say_not_judged
 from studies.commands.options import (
     DirectSolver,
@@ -21,7 +22,7 @@ from studies.commands.options import (
     Verified,
     Workers,
 )
-from studies.commands.output import CAUTION, indented, note, open_page, say, show, table
+from studies.commands.output import CAUTION, indented, note, open_page, show, table
 from studies.commands.sweep import executor_of
 
 if TYPE_CHECKING:
@@ -77,7 +78,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     """
     from fea.solid.linear_solver import choose_solver
     from studies.assessment.verdict import CLOSING
-    from studies.files.results_folder import REPORT_FILE, SWEEP_FILE, check_folder
+    from studies.files.recovery import held
+    from studies.files.results_folder import REPORT_FILE, SWEEP_FILE
     from studies.study_file.settings import settled
     from studies.study_file.study import read_study
     from studies.sweeps.optimise import merged_in, task_of
@@ -97,22 +99,19 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     task = task_of(read, constraints, mesh.value if mesh else None, solver.value)
     name = f"{read.name}-lightest"
     folder = out or Path("results") / name
-    check_folder(folder, study.name, f"{name}.toml")
     for sentence in merged_in(task):
         note(sentence)
     from studies.sweeps.optimised import optimise as find
     from studies.sweeps.optimised import write_optimised
 
-    try:
-        with progress() as report:
-            found = find(task, folder, name, executor_of(workers, scheduler), report, note)
+    kept = f"finished designs are stored in {folder}, the same command continues from them"
+    with stopped(kept), held(folder, study.name, f"{name}.toml"), progress() as report:
+        found = find(task, folder, name, executor_of(workers, scheduler), report, note)
+        try:
             record = write_optimised(found, folder, name, drawing(report) if figures else None)
-    except KeyboardInterrupt:
-        say(
-            f"barwright: stopped; finished designs are stored in {folder}, the same command "
-            "continues from them"
-        )
-        raise typer.Exit(INTERRUPTED) from None
+        except InputError:
+            _print(found)
+            raise
     _print(found)
     if record:
         # a bar that meets its constraints may still break early of what was not constrained

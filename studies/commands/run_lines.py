@@ -30,12 +30,12 @@ BLOCK = 6
 """Lines of warnings, and of cautions with limitations."""
 
 
-def print_run(record: ResultsRecord, folder: Path, detail: Detail = Detail.DEFAULT) -> None:
-    """Print the results of a study."""
+def print_run(record: ResultsRecord, folder: Path | None, detail: Detail = Detail.DEFAULT) -> None:
+    """Print the results of a study, and where they lie, if anywhere."""
     typer.echo("\n".join(run_lines(record, folder, detail)))
 
 
-def run_lines(record: ResultsRecord, folder: Path, detail: Detail) -> list[str]:
+def run_lines(record: ResultsRecord, folder: Path | None, detail: Detail) -> list[str]:
     """Return the lines that a run prints; `Detail` says how many."""
     verbose = detail is Detail.VERBOSE
     table = [*_table(record), "", *_governing(record)]
@@ -52,6 +52,8 @@ def run_lines(record: ResultsRecord, folder: Path, detail: Detail) -> list[str]:
         lines += ["", *_notes(record), "", *reference_lines(record)]
     cautions = list(_cautions(record, verbose=verbose))
     lines += ["", "Cautions and limitations", *_block(cautions, verbose=verbose)]
+    if folder is None:
+        return lines
     more = "" if verbose else "; more: --verbose"
     return [*lines, "", f"Results in {folder}: report.html, results.json{more}"]
 

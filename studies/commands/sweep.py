@@ -86,7 +86,8 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     sweep.json and sweep.html to the results folder.
     """
     from fea.solid.linear_solver import choose_solver
-    from studies.files.results_folder import SWEEP_FILE, check_folder
+    from studies.files.recovery import held
+    from studies.files.results_folder import SWEEP_FILE
     from studies.study_file.settings import settled, sweep_in
     from studies.study_file.study import read_study, with_cases
     from studies.sweeps.plan import merged_by
@@ -116,10 +117,10 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         cases=case or (),
     )
     folder = out or Path("results") / read.name
-    check_folder(folder, study.name, replaced=False)
     for sentence in merged_by(read.table, designs_of_plan.plan.axes):
         note(sentence)
-    done = _run(designs_of_plan, folder, executor)
+    with held(folder, study.name, replaced=False):
+        done = _run(designs_of_plan, folder, executor)
     from studies.commands.sweep_lines import print_sweep
 
     print_sweep(done, folder)

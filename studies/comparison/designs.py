@@ -14,7 +14,8 @@ from geometry.grading import LevelName
 from studies.assessment.run import StudyRun, run_study
 from studies.files.format_version import refuse_older
 from studies.files.provenance import OTHER_VERSION, Provenance, is_current
-from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, check_folder, landed
+from studies.files.recovery import held, recover
+from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, landed
 from studies.page.scene import SCENE_VERSION
 from studies.records.case import FORMAT_VERSION, ResultsRecord
 from studies.results.writing import write_results
@@ -93,6 +94,7 @@ def design_of(
         InputError: The folder holds results of an earlier format, or must not or cannot be
             written.
     """
+    recover(folder)
     remedy = f"`barwright run {study.path}` replaces it; move it away first to keep it"
     refuse_older(folder / RESULTS_FILE, FORMAT_VERSION, remedy)
     found = design_in(folder, study, level or study.mesh_level)
@@ -100,9 +102,9 @@ def design_of(
         return found
     if _is_older(folder, study):
         say(f"results of {study.name} are of {OTHER_VERSION} and are computed again")
-    check_folder(folder, study.path.name)
-    run = run_study(study, level, progress=lambda stage: report(f"{study.name}: {stage}"))
-    write_results(run, folder, draw)
+    with held(folder, study.path.name):
+        run = run_study(study, level, progress=lambda stage: report(f"{study.name}: {stage}"))
+        write_results(run, folder, draw)
     made = design_in(folder, study, level or study.mesh_level)
     if made is None:
         raise refuse("--out", f"{folder} was changed by something else; run it again")

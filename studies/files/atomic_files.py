@@ -48,6 +48,31 @@ def locked(folder: Path, name: str = DESIGNS) -> Iterator[Path]:
         lock.release()
 
 
+@contextmanager
+def locked_beside(folder: Path) -> Iterator[None]:
+    """Hold a results folder by a file beside it, for the folder itself may be replaced.
+
+    Raises:
+        InputError: Another command holds it, or the file cannot be written.
+    """
+    at = folder.resolve()
+    path = at.with_name(f".{at.name}{LOCK}")
+    lock = FileLock(path, timeout=0)
+    try:
+        lock.acquire()
+    except Timeout:
+        raise busy(folder) from None
+    except OSError as error:
+        raise unwritable(folder, error) from None
+    try:
+        yield
+    finally:
+        # while it is held, or it might be another command's
+        with suppress(OSError):
+            path.unlink(missing_ok=True)
+        lock.release()
+
+
 def is_store(folder: Path) -> bool:
     """Return whether a sweep or a path was begun in a results folder."""
     return any((folder / name / LOCK).is_file() for name in STORES)

@@ -5,6 +5,7 @@ from pathlib import Path
 from geometry.errors import InputError, refuse
 from geometry.limits import unknown_name
 from studies.files.format_version import refuse_older
+from studies.files.recovery import recover
 from studies.files.results_folder import (
     COMPARISON_FILE,
     REPORT_FILE,
@@ -26,6 +27,7 @@ def page_in(results: Path) -> Path:
     try:
         if results.is_file() and results.suffix == ".html":
             return results
+        recover(results)
         found = [results / name for name in PAGES if (results / name).is_file()]
     except OSError:  # no name that the system can open
         found = []
@@ -42,6 +44,7 @@ def fields_in(results: Path, case: str | None) -> Path:
         InputError: The folder holds no fields or those of an earlier format, or the case is not
             among them.
     """
+    recover(results)
     remedy = "open its page without --vtk, or run the study anew into another folder"
     refuse_older(results / RESULTS_FILE, FORMAT_VERSION, remedy)
     names = [case_record["id"] for case_record in landed_cases(results)]

@@ -2,7 +2,7 @@
 
 Everything is written into a new folder beside the old one, which then takes its place.
 Files of other commands (a sweep's, a user's notes) move over; a folder that does not hold
-our results is refused. Whatever an earlier run left half-done is cleared first.
+our results is refused. What a kill leaves half-done, the next command mends (`recovery.py`).
 """
 
 import json
@@ -17,6 +17,7 @@ from typing import Any
 
 from geometry.errors import InputError, refuse
 from studies.files.atomic_files import busy, in_use, is_store
+from studies.files.interruptions import uninterrupted
 
 RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
@@ -33,6 +34,10 @@ OUR_FORMATS = {
 RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
 RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
 """What a run owns in its folder; a rerun replaces these and nothing else."""
+
+FRESH, REPLACED, DROPPED = ".new-", ".old-", ".gone-"
+"""Hidden folders beside a results folder, by a mark after its name: one that is being filled, one
+that was replaced and still holds what stays, one that is being removed."""
 
 MOST_NAME_BYTES = 200
 """Of a results folder: what is written beside it has a longer name, and 255 is the limit."""
@@ -67,6 +72,11 @@ def _check_writable(folder: Path, *, replaced: bool) -> None:
     for place in there + ([folder.parent] if replaced or not there else []):
         if not os.access(place, os.W_OK | os.X_OK):
             raise _unwritable(folder, PermissionError(EACCES, os.strerror(EACCES)))
+
+
+def can_replace(folder: Path) -> bool:
+    """Return whether a new folder can take the place of this one."""
+    return os.access(folder.resolve().parent, os.W_OK | os.X_OK)
 
 
 def _check_content(folder: Path, *study_files: str) -> None:
@@ -139,15 +149,16 @@ def land(folder: Path, write: Callable[[Path], None], names: Sequence[str] = RUN
         InputError: The folder must not or cannot be written.
     """
     check_folder(folder)
-    folder = folder.resolve()
+    afterwards, folder = f"the new results are in {folder}", folder.resolve()
     try:
-        fresh = Path(mkdtemp(prefix=f".{folder.name}.new-", dir=folder.parent))
+        fresh = Path(mkdtemp(prefix=f".{folder.name}{FRESH}", dir=folder.parent))
     except OSError as error:
         raise _unwritable(folder, error) from None
     try:
         write(fresh)
         fresh.chmod(0o755)
-        _swap(fresh, folder, names)
+        with uninterrupted(afterwards):
+            _swap(fresh, folder, names)
     except OSError as error:
         raise _unwritable(folder, error) from None
     finally:
@@ -156,7 +167,7 @@ def land(folder: Path, write: Callable[[Path], None], names: Sequence[str] = RUN
 
 
 def _swap(fresh: Path, folder: Path, names: Sequence[str]) -> None:
-    old = fresh.with_name(fresh.name.replace(".new-", ".old-"))
+    old = _marked(fresh, FRESH, REPLACED)
     if folder.exists():
         folder.rename(old)
     try:
@@ -166,11 +177,37 @@ def _swap(fresh: Path, folder: Path, names: Sequence[str]) -> None:
             old.rename(folder)
         raise
     if old.exists():
-        for item in _not_ours(old, names):
-            target = folder / item.relative_to(old)
-            target.parent.mkdir(exist_ok=True)
-            item.rename(target)
-        shutil.rmtree(old, ignore_errors=True)
+        empty(old, folder, names)
+
+
+def empty(old: Path, folder: Path, names: Sequence[str]) -> None:
+    """Move what stays from a folder to the one that replaced it, and remove the rest.
+
+    Args:
+        old: A folder that was replaced.
+        folder: The new one.
+        names: What is replaced.
+
+    Raises:
+        OSError: The system refuses it; what has not moved is in the old folder.
+    """
+    for item in _not_ours(old, names):
+        target = _free(folder / item.relative_to(old))
+        target.parent.mkdir(exist_ok=True)
+        item.rename(target)
+    # by another name first: one that is removed in part holds nothing that stays
+    shutil.rmtree(old.rename(_marked(old, REPLACED, DROPPED)), ignore_errors=True)
+
+
+def _marked(hidden: Path, mark: str, other: str) -> Path:
+    name, _, end = hidden.name.rpartition(mark)
+    return hidden.with_name(f"{name}{other}{end}")
+
+
+def _free(target: Path) -> Path:
+    while os.path.lexists(target):
+        target = target.with_name(f"{target.name}.earlier")
+    return target
 
 
 def _not_ours(old: Path, names: Sequence[str]) -> list[Path]:

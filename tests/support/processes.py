@@ -13,14 +13,14 @@ HEAVY = ("scipy", "skfem", "gmsh", "pyvista", "matplotlib", "meshio", "vtk")
 def python(code: str, *arguments: str, **keywords: object) -> subprocess.CompletedProcess[str]:
     """Run Python code in a process of its own that finds the packages."""
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
+    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
     return subprocess.run(
         [sys.executable, "-c", code, *arguments],
-        capture_output=True,
         text=True,
         env=env,
         check=False,
         timeout=120,
-        **keywords,
+        **{**pipes, **keywords},
     )
 
 
