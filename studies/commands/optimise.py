@@ -43,7 +43,8 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         ),
     ] = None,
     min_yield_factor: Annotated[
-        float | None, typer.Option(help="Least yield factor, in every case.")
+        float | None,
+        typer.Option(help="Least yield factor, without and with bolt preload, in every case."),
     ] = None,
     min_governing_factor: Annotated[
         float | None, typer.Option(help="Least governing factor, in every case.")

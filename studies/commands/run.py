@@ -110,10 +110,10 @@ def _factors(record: "ResultsRecord", *, verified: bool) -> list[tuple[str, floa
 
 def _unjudged(record: "ResultsRecord", *, verified: bool) -> str:
     """Return why there is nothing to judge by, an empty text where there is."""
-    from studies.records.measures import governing_verified
+    from studies.records.measures import without_verified
 
     if verified:
-        found = governing_verified(record)
-        return "" if found else "no limit rests on verified inputs alone"
+        none = ", ".join(without_verified(record))
+        return f"no limit of {none} rests on verified inputs alone" if none else ""
     unknown = ", ".join(without_fatigue(record))
     return f"the fatigue of {unknown} is not judged" if unknown else ""

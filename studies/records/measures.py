@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fea.stability import criteria
-from fea.stability.criteria import FATIGUE, LocalCriterion
+from fea.stability.criteria import FATIGUE, YIELD, LocalCriterion
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
@@ -50,6 +50,8 @@ class Governing:
 
 ALL_REPEATED = "all repeated loads"
 
+FIRST_YIELD = "first yield factor, without or with bolt preload"
+
 
 def governing(record: ResultsRecord) -> Governing:
     """Return the nearest limit of a study: of a case, or of all repeated loads together."""
@@ -73,6 +75,20 @@ def not_verified(record: ResultsRecord) -> list[tuple[LimitRecord, CaseRecord]]:
     """Return the limits that are left out where only verified ones count, the nearest first."""
     found = [(one, case) for case in record.cases for one in case.limits if not one.verified]
     return sorted(found, key=lambda pair: pair[0].load_factor)
+
+
+def first_yield_factor(case: CaseRecord) -> float:
+    """Return the smaller of the yield factors without and with bolt preload.
+
+    An upper bound of the preload's stress, as of a cosine pressure, does not count.
+    """
+    limits = [limit.load_factor for limit in case.limits if limit.criterion == YIELD.id]
+    return min(case.yield_factor, *limits)
+
+
+def without_verified(record: ResultsRecord) -> list[str]:
+    """Return the ids of the cases in which no limit rests on verified inputs alone."""
+    return [case.id for case in record.cases if case.nearest_verified is None]
 
 
 def _life(case: CaseRecord) -> float | None:
@@ -148,6 +164,7 @@ def _cycles_required(case: CaseRecord) -> float | None:
 
 
 FURTHER = (
+    Measure("first_yield_factor", FIRST_YIELD, 2, "more", first_yield_factor),
     Measure(
         "governing_factor_mid",
         "governing factor, middle",

@@ -6,7 +6,7 @@ from math import isfinite, log
 
 from geometry.errors import InputError, Problem, refuse
 from loadcases.case import PlacedCase
-from studies.records.measures import ALL_REPEATED, Way
+from studies.records.measures import ALL_REPEATED, FIRST_YIELD, Way
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.sweeps.rows import DesignRow
 
@@ -69,7 +69,7 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
         InputError: There is none, so the lightest bar would be no bar.
     """
     options: list[tuple[str, str, float | None, Way]] = [
-        ("yield_factor", "yield factor", table.min_yield_factor, "more"),
+        ("first_yield_factor", FIRST_YIELD, table.min_yield_factor, "more"),
         (*_governing(table), table.min_governing_factor, "more"),
         (LOW_FATIGUE, "fatigue factor, low end", table.min_fatigue_factor, "more"),
         ("wall_utilisation", "utilisation of the wall", table.max_wall_utilisation, "less"),

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from fea.stability.criteria import WRINKLING
+from fea.stability.criteria import WRINKLING, YIELD
 from studies.assessment.run import run_study
 from studies.commands.lines import within
 from studies.commands.load_lines import direction
@@ -14,6 +14,7 @@ from studies.commands.main import main
 from studies.commands.options import Detail
 from studies.commands.run_lines import run_lines
 from studies.records.case import ResultsRecord
+from studies.records.measures import first_yield_factor
 from studies.records.places import percent
 from studies.results.record import results_record
 from studies.study_file.study import read_study
@@ -70,6 +71,21 @@ def printed(record: ResultsRecord, detail: Detail) -> list[str]:
 def blocks(lines: list[str]) -> list[list[str]]:
     """Return the lines between empty ones."""
     return [block.split("\n") for block in "\n".join(lines).split("\n\n")]
+
+
+def test_both_yield_factors_are_named_where_both_stand(record: ResultsRecord) -> None:
+    """The table's is without preload; that of the limit with it stands below, where it is less."""
+    push = record.cases[0]
+    first = next(one for one in push.limits if one.criterion == YIELD.id)
+    limits = [first.model_copy(update={"load_factor": 0.8 * push.yield_factor})]
+    less = record.model_copy(update={"cases": [push.model_copy(update={"limits": limits})]})
+    said = f"the least with it is {0.8 * push.yield_factor:.2f} (case 1)"
+    lines = printed(less, Detail.QUIET)
+    assert f"Yield factors are without bolt preload; {said}" in lines
+    assert first_yield_factor(less.cases[0]) == pytest.approx(0.8 * push.yield_factor)
+    alike = [first.model_copy(update={"load_factor": push.yield_factor})]
+    same = record.model_copy(update={"cases": [push.model_copy(update={"limits": alike})]})
+    assert not [line for line in printed(same, Detail.QUIET) if "without bolt preload" in line]
 
 
 @pytest.mark.parametrize("detail", list(Detail))

@@ -113,7 +113,20 @@ def test_nothing_verified_passes_no_limit(
     """With every limit left out nothing is judged, so nothing is passed."""
     told = record(case("only", PUSH.limits[:1]))
     assert judged(told, monkeypatch, tmp_path, "--verified", "--fail-under", "0.1") == 1
-    assert "no limit rests on verified inputs alone" in capsys.readouterr().err
+    assert "no limit of only rests on verified inputs alone" in capsys.readouterr().err
+
+
+def test_each_case_needs_a_verified_limit(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Any, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """As in a search: what is not judged passes nothing, whatever the other cases say."""
+    told = record(PUSH, case("only", PUSH.limits[:1]))
+    assert judged(told, monkeypatch, tmp_path, "--verified", "--fail-under", "0.1") == 1
+    said = capsys.readouterr().err
+    assert "no limit of only rests on verified inputs alone, so no factor holds" in said
+    assert judged(told, monkeypatch, tmp_path, "--verified") == 0
+    # without the option the case is judged by what it has
+    assert judged(told, monkeypatch, tmp_path, "--fail-under", "0.8") == 0
 
 
 def test_yield_in_a_load_band_is_judged_all_the_same(

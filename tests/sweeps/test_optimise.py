@@ -48,7 +48,7 @@ def test_minima_are_read_from_the_study(tmp_path: Path) -> None:
     table = OptimiseTable.model_validate({"min_yield_factor": 1.5, "max_deflection_mm": 4})
     found = constraints_of(table)
     assert [(m.key, m.limit, m.better) for m in found] == [
-        ("yield_factor", 1.5, "more"),
+        ("first_yield_factor", 1.5, "more"),
         ("deflection_mm", 4, "less"),
     ]
     with pytest.raises(InputError, match="has no constraint"):
@@ -62,9 +62,9 @@ def test_margins_are_logarithms_of_the_room_left(tmp_path: Path) -> None:
     job = wall_sweep(short_study(tmp_path), 1.6).jobs[0]
     table = OptimiseTable.model_validate({"min_yield_factor": 1.6, "max_deflection_mm": 5})
     constraints = constraints_of(table)
-    kept = margins_of(constraints, made_row(job, yield_factor=3.2, deflection_mm=2.5))
+    kept = margins_of(constraints, made_row(job, first_yield_factor=3.2, deflection_mm=2.5))
     assert [m.margin for m in kept] == pytest.approx([np.log(2), np.log(2)])
-    missed = margins_of(constraints, made_row(job, yield_factor=0.8, deflection_mm=2.5))
+    missed = margins_of(constraints, made_row(job, first_yield_factor=0.8, deflection_mm=2.5))
     assert worst(missed) == pytest.approx(-np.log(2))
     assert worst(margins_of(constraints, unfinished_row(job, "failed", "folds"))) == INFEASIBLE
 

@@ -166,7 +166,9 @@ class OptimiseTable(Table):
     )
 
     vary: tuple[VariedTable, ...] = key("walls and diameters that vary", (), max_length=MAX_VARIED)
-    min_yield_factor: v.Real | None = key("least yield factor", None, 1.5)
+    min_yield_factor: v.Real | None = key(
+        "least first yield factor, the smaller of those without and with bolt preload", None, 1.5
+    )
     min_governing_factor: v.Real | None = key("least governing factor", None, 1.2)
     min_fatigue_factor: v.Real | None = key(
         "least factor on the loads for the cycles required", None, 1.0
