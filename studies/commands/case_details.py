@@ -6,12 +6,12 @@ from math import hypot
 from fea.clamp.clamping import STEM
 from studies.commands.case_lines import evidence
 from studies.commands.lines import labelled, wrapped
-from studies.commands.load_lines import vector_in_words
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord, FatigueSiteRecord
 from studies.records.fatigue_text import factor_text, life_text
 from studies.records.limit import ClampPreloadRecord
+from studies.records.load_text import vector_in_words
 from studies.records.places import capitalised, on_ruler, percent, rounded_cycles
 
 

@@ -5,12 +5,13 @@ from collections.abc import Iterator, Sequence
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from geometry.source import UNSURE
 from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled
-from studies.commands.load_lines import loads_in_words
 from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import brief_decision, brief_life, factor_text
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import failure_text
+from studies.records.load_text import loads_in_words
+from studies.records.measures import first_yield_factor
 from studies.records.parts import gauge_mm
 from studies.records.places import capitalised, percent, rounded_cycles
 
@@ -28,6 +29,7 @@ def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> 
     lines += labelled("Load", _load(case))
     lines += labelled("Deflection", _deflection(case))
     lines += labelled("Peak stress", _peak(case))
+    lines += _yields(case)
     if case.fatigue:
         lines += labelled("Fatigue", fatigue_text(case.fatigue))
     accuracy = labelled("Accuracy", _accuracy(case))
@@ -90,6 +92,14 @@ def _peak(case: CaseRecord) -> str:
     parts = [f"{case.peak_stress_mpa:.0f} MPa at {at.text}"]
     parts.append(f"beam {case.beam.peak_stress_mpa:.0f} MPa")
     return fitted([*parts, *(["hot-spot stress"] if at.rule == AT_CLAMP_EDGE else [])])
+
+
+def _yields(case: CaseRecord) -> list[str]:
+    """Return both yield factors where the clamps' preload makes the nearer of them."""
+    bare, less = f"{case.yield_factor:.2f}", f"{first_yield_factor(case):.2f}"
+    if bare == less:
+        return []
+    return labelled("Yield factor", f"{bare} without bolt preload; {less} with it")
 
 
 def _accuracy(case: CaseRecord) -> str:

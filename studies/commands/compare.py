@@ -9,11 +9,15 @@ from geometry.errors import InputError
 from studies.commands.computing import drawing, progress
 from studies.commands.interrupted import stopped
 from studies.commands.options import Level, OpenPage
-from studies.commands.output import CAUTION, TABLE_WIDTH, note, open_page, show, table
+from studies.commands.output import CAUTION, TABLE_WIDTH, indented, note, open_page, show, table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from rich.console import RenderableType
+
     from studies.comparison.designs import Design
-    from studies.comparison.differences import Cell
+    from studies.comparison.differences import CaseTable, Cell, Row
 
 
 def compare(
@@ -21,6 +25,15 @@ def compare(
         list[Path], typer.Argument(help="Study files.", metavar="STUDY", show_default=False)
     ],
     *,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="PATH=VALUE[;PATH=VALUE]",
+            help="Add a design: the study with these changes, written as in `run --set`, several "
+            "joined by a semicolon; may be given again for a further design. For one STUDY.",
+        ),
+    ] = None,
     out: Annotated[
         Path | None,
         typer.Option(help="Folder of the page. [default: results/<first>-against-<others>]"),
@@ -31,14 +44,17 @@ def compare(
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
 
+    The designs are study files, or one study file and a variant of it for each --set.
+
     Stored results are reused where study, mesh, sources and libraries are the same. The others are
     run, and their results written as `run` does; those with a path past yield are marked instead.
     """
-    from studies.comparison.designs import design_of, read_studies
+    from studies.comparison.designs import design_of
+    from studies.comparison.studies import read_studies
     from studies.files.recovery import held
     from studies.files.results_folder import COMPARISON_FILE
 
-    read = read_studies(studies)
+    read = read_studies(studies, settings or ())
     folder = out or Path("results") / _name([study.name for study in read])
     kept = "no comparison was written; results of designs that were computed are in results"
     with stopped(kept), held(folder), progress() as report:
@@ -116,13 +132,31 @@ def _print(designs: "list[Design]") -> None:
 
     records = [design.record for design in designs]
     names = [record.study.name for record in records]
-    parts = [("Bars", bar_rows(records))]
-    parts += [(f"{part.id}: {part.title}", part.rows) for part in case_tables(records)]
-    for title, rows in parts:
-        made = table(title, "", *names, words=1)
-        for row in rows:
-            made.add_row(row.name, *(_cell(cell, row.decimals) for cell in row.cells))
-        show(made, width=TABLE_WIDTH)
+    _table("Bars", names, bar_rows(records))
+    tables = case_tables(records, names)
+    for part in tables:
+        if part.in_all_designs:
+            _table(f"{part.id}: {part.title}", names, part.rows, part.loads)
+            show(*([indented(part.note), ""] if part.note else []))
+    some = [_owners(part, names) for part in tables if not part.in_all_designs]
+    if some:
+        show("Cases that not all designs have; their figures are on the page", *some, "")
+
+
+def _table(
+    title: str, names: list[str], rows: "Sequence[Row]", loads: "Sequence[str]" = ()
+) -> None:
+    made = table(title, "", *names, words=1)
+    if loads:
+        made.add_row("load", *loads)
+    for row in rows:
+        made.add_row(row.name, *(_cell(cell, row.decimals) for cell in row.cells))
+    show(made, width=TABLE_WIDTH)
+
+
+def _owners(part: "CaseTable", names: list[str]) -> "RenderableType":
+    owners = [name for name, load in zip(names, part.loads, strict=True) if load]
+    return indented(f"{part.id}: {', '.join(owners)}")
 
 
 def _cell(cell: "Cell", decimals: int) -> str:

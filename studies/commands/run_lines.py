@@ -19,7 +19,6 @@ from studies.records.limit import ClampPreloadRecord, LimitRecord
 from studies.records.measures import (
     ALL_REPEATED,
     Governing,
-    first_yield_factor,
     governing,
     governing_verified,
 )
@@ -130,19 +129,6 @@ def _table(record: ResultsRecord) -> Iterator[str]:
             f"{case.governing_factor:.2f}",
         )
         yield _row((f"{number:>2}  {name}", *cells))
-    yield from _with_preload(record)
-
-
-def _with_preload(record: ResultsRecord) -> Iterator[str]:
-    """Yield the least yield factor with the clamps' preload where it lies below the table's."""
-    found = [(first_yield_factor(case), number) for number, case in enumerate(record.cases, 1)]
-    bare = [case.yield_factor for case in record.cases]
-    if all(round(less, 2) == round(one, 2) for (less, _), one in zip(found, bare, strict=True)):
-        return
-    less, number = min(found)
-    yield ""
-    text = "Yield factors are without bolt preload; the least with it is"
-    yield from wrapped(f"{text} {less:.2f} (case {number})", 0, 2)
 
 
 def _row(cells: Sequence[str]) -> str:

@@ -63,11 +63,13 @@ def comparison_html(designs: Sequence[Design]) -> str:
         min(design.scene["ends_mm"][0] for design in designs),
         max(design.scene["ends_mm"][1] for design in designs),
     )
-    tables = case_tables(records)
+    names = names_of(records)
+    tables = case_tables(records, names)
     template = environment().get_template("comparison.html")
     return template.render(
         **shared_parts(assets.COMPARISON),
         records=records,
+        names=names,
         others=[OTHER_VERSION if design.older else "" for design in designs],
         letters=LETTERS,
         bar_rows=bar_rows(records),
@@ -75,10 +77,19 @@ def comparison_html(designs: Sequence[Design]) -> str:
         parts={table.id: _part(designs, table.id, axis) for table in tables},
         axis=axis,
         span={"ends_mm": [axis.low_mm, axis.high_mm]},
-        designs=[_without_paths(design.scene) for design in designs],
+        designs=[
+            {**_without_paths(design.scene), "name": name}
+            for design, name in zip(designs, names, strict=True)
+        ],
         numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
         cautions=_cautions(records),
     )
+
+
+def names_of(records: Sequence[ResultsRecord]) -> list[str]:
+    """Return the names of the bars; those of the studies where two bars have one name."""
+    bars = [record.bar.name for record in records]
+    return bars if len(set(bars)) == len(bars) else [record.study.name for record in records]
 
 
 def _overlaid() -> tuple[tuple[str, str], ...]:
@@ -110,13 +121,14 @@ def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
 
 
 def _lines(designs: Sequence[Design], case_id: str, column: str) -> Iterator[Line]:
+    names = names_of([design.record for design in designs])
     for number, design in enumerate(designs):
         numbers = design.numbers.get(case_id)
         if numbers is None:
             continue
         s, values = np.array(numbers["s_mm"]), np.array(numbers["columns"][column])
         letter = LETTERS[number]
-        yield Line(design.record.bar.name, f"design-{letter}", s, values, letter)
+        yield Line(names[number], f"design-{letter}", s, values, letter)
 
 
 def _numbers(designs: Sequence[Design], case_id: str, axis: Axis) -> dict[str, Any]:
@@ -139,31 +151,31 @@ def _at(s: Floats, numbers: dict[str, Any], column: str) -> list[float]:
 def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
     """Return the chart of a case; None where a pure moment has no stiffness."""
     found = [
-        (LETTERS[number], record, case, case.stiffness_n_per_mm)
-        for number, record in enumerate(records)
+        (LETTERS[number], name, record.bar.mass_g, case, case.stiffness_n_per_mm)
+        for number, (name, record) in enumerate(zip(names_of(records), records, strict=True))
         if (case := case_of(record, case_id)) and case.stiffness_n_per_mm is not None
     ]
     if not found:
         return None
-    across = value_axis([record.bar.mass_g for _, record, _, _ in found], 64, 690)
+    across = value_axis([mass_g for _, _, mass_g, _, _ in found], 64, 690)
     up = value_axis([stiffness for *_, stiffness in found], 268, 34)
-    most = max(case.governing_factor for _, _, case, _ in found) or 1.0
+    most = max(case.governing_factor for *_, case, _ in found) or 1.0
     dots = tuple(
         Dot(
             letter,
-            record.bar.name,
-            across.place(record.bar.mass_g),
+            name,
+            across.place(mass_g),
             up.place(stiffness),
             4 + 14 * (case.governing_factor / most) ** 0.5,
             case.governing_factor,
             f"design-{letter}",
         )
-        for letter, record, case, stiffness in found
+        for letter, name, mass_g, case, stiffness in found
     )
     words = "; ".join(
-        f"{letter} {record.bar.name}: {record.bar.mass_g:.0f} g, {stiffness:.1f} N/mm, "
+        f"{letter} {name}: {mass_g:.0f} g, {stiffness:.1f} N/mm, "
         f"governing factor {case.governing_factor:.2f}"
-        for letter, record, case, stiffness in found
+        for letter, name, mass_g, case, stiffness in found
     )
     title = "Mass against stiffness; the larger the dot, the larger the governing factor"
     return Scatter(title, words, dots, across.ticks, up.ticks)
@@ -172,5 +184,6 @@ def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
 def _cautions(records: Sequence[ResultsRecord]) -> list[str]:
     """Return what every case of every design shares, and warnings by design."""
     first, *others = ([*one.cautions, *one.limitations] for one in records)
-    warned = [f"{record.bar.name}: {line}" for record in records for line in record.warnings]
+    named = zip(names_of(records), records, strict=True)
+    warned = [f"{name}: {line}" for name, record in named for line in record.warnings]
     return [line for line in first if all(line in other for other in others)] + warned

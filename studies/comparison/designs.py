@@ -1,7 +1,7 @@
 """The designs of a comparison: stored results that are current, or new ones."""
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from json import loads
 from pathlib import Path
@@ -9,7 +9,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from geometry.errors import InputError, Problem, refuse
+from geometry.errors import refuse
 from geometry.grading import LevelName
 from studies.assessment.run import StudyRun, run_study
 from studies.files.format_version import refuse_older
@@ -19,10 +19,7 @@ from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, landed
 from studies.page.scene import SCENE_VERSION
 from studies.records.case import FORMAT_VERSION, ResultsRecord
 from studies.results.writing import write_results
-from studies.study_file.study import Study, read_study, require_cases
-
-FEWEST, MOST = 2, 8
-"""Designs that one page can show."""
+from studies.study_file.study import Study
 
 _ISLAND = '<script id="{}" type="application/json">(.*?)</script>'
 
@@ -44,27 +41,6 @@ class Design:
     numbers: dict[str, Any]
     reused: bool
     older: bool
-
-
-def read_studies(paths: Sequence[Path]) -> list[Study]:
-    """Return the studies to compare.
-
-    Raises:
-        InputError: Fewer than two, more than a page shows, or two of one name.
-        StudyError: A file is wrong, or has no case.
-    """
-    if not FEWEST <= len(paths) <= MOST:
-        sentence = f"names {len(paths)} designs; name {FEWEST} to {MOST} study files"
-        raise refuse("STUDY", sentence)
-    studies = [read_study(path) for path in paths]
-    for study in studies:
-        require_cases(study)
-    names = [study.name for study in studies]
-    twice = sorted({name for name in names if names.count(name) > 1})
-    if twice:
-        sentence = "is the name of two of the studies; give each a `name` of its own"
-        raise InputError(*(Problem("name", f"'{name}' {sentence}") for name in twice))
-    return studies
 
 
 def design_of(

@@ -2,15 +2,26 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import isclose
 from typing import Literal
 
+from studies.comparison.loads import load_differences, load_text
 from studies.records.case import CaseRecord, ResultsRecord
-from studies.records.measures import MEASURES, Way
+from studies.records.measures import MEASURES, Measure, Way
+from studies.study_file.format.wording import listed
 
 Judged = Literal["first", "better", "worse", "same", "differs", ""]
 
 SAME_PERCENT = 0.5
 """Differences below this are called none: a mesh moves most figures by as much."""
+
+GOVERNING, BARE_YIELD, YIELD = "governing_factor", "yield_factor", "first_yield_factor"
+
+BELOW = "below the load"
+"""Of a factor below 1: the design is marked, and stays among the others."""
+
+STRESS = "peak_stress_mpa"
+"""Judged between equal proof stresses only: of another alloy the factors say it."""
 
 
 @dataclass(frozen=True)
@@ -41,29 +52,48 @@ class Row:
 
 @dataclass(frozen=True)
 class CaseTable:
-    """A load case that some of the designs have, and its figures."""
+    """A load case that some of the designs have, and its figures.
+
+    Attributes:
+        id: Id of the case.
+        title: Its title.
+        in_all_designs: Whether all designs have it.
+        loads: Of each design, with their places; empty for one that has no such case.
+        note: Whose loads differ from the first design's; empty where none do.
+        rows: The figures.
+    """
 
     id: str
     title: str
+    in_all_designs: bool
+    loads: tuple[str, ...]
+    note: str
     rows: tuple[Row, ...]
 
 
 def bar_rows(designs: Sequence[ResultsRecord]) -> tuple[Row, ...]:
     """Return the figures of the bars themselves."""
     together = [design.fatigue.low_factor if design.fatigue else None for design in designs]
+    proof = [design.material.proof_stress_mpa for design in designs]
     rows = [
         _row("mass, g", 1, "less", [design.bar.mass_g for design in designs]),
         _row("width end to end, mm", 1, "", [design.bar.end_to_end_mm for design in designs]),
+        _row("proof stress, MPa", 0, "", proof),
         _row("low factor, all repeated loads", 2, "more", together),
     ]
     return tuple(row for row in rows if any(cell.value is not None for cell in row.cells))
 
 
-def case_tables(designs: Sequence[ResultsRecord]) -> tuple[CaseTable, ...]:
-    """Return the figures of every case that at least one design has, in order of appearance."""
-    titles = {case.id: case.title for design in reversed(designs) for case in design.cases}
+def case_tables(designs: Sequence[ResultsRecord], names: Sequence[str]) -> tuple[CaseTable, ...]:
+    """Return the figures of every case, in order of appearance, those of all designs first.
+
+    Args:
+        designs: The designs.
+        names: Of the designs, for sentences.
+    """
     order = dict.fromkeys(case.id for design in designs for case in design.cases)
-    return tuple(CaseTable(id_, titles[id_], tuple(_rows(designs, id_))) for id_ in order)
+    tables = [_table([case_of(design, id_) for design in designs], designs, names) for id_ in order]
+    return tuple(sorted(tables, key=lambda table: not table.in_all_designs))
 
 
 def case_of(design: ResultsRecord, case_id: str) -> CaseRecord | None:
@@ -71,15 +101,59 @@ def case_of(design: ResultsRecord, case_id: str) -> CaseRecord | None:
     return next((case for case in design.cases if case.id == case_id), None)
 
 
-def _rows(designs: Sequence[ResultsRecord], case_id: str) -> Iterator[Row]:
-    cases = [case_of(design, case_id) for design in designs]
+def _table(
+    cases: Sequence[CaseRecord | None], designs: Sequence[ResultsRecord], names: Sequence[str]
+) -> CaseTable:
+    named = next(case for case in cases if case)
+    first = cases[0]
+    differing = [load_differences(first, case) if first and case else () for case in cases]
+    return CaseTable(
+        named.id,
+        named.title,
+        all(cases),
+        tuple(load_text(case) if case else "" for case in cases),
+        _note(differing, names),
+        tuple(_rows(cases, designs, [not found for found in differing])),
+    )
+
+
+def _note(differing: Sequence[tuple[str, ...]], names: Sequence[str]) -> str:
+    others = [name for name, found in zip(names, differing, strict=True) if found]
+    if not others:
+        return ""
+    what = list(dict.fromkeys(word for found in differing for word in found))
+    loads = "Loads differ" if len(others) > 1 else "Load differs"
+    return f"{loads} from {names[0]} ({listed(what)}): differences of {listed(others)} not judged."
+
+
+def _rows(
+    cases: Sequence[CaseRecord | None], designs: Sequence[ResultsRecord], alike: Sequence[bool]
+) -> Iterator[Row]:
+    proof = [design.material.proof_stress_mpa for design in designs]
+    same_metal = [isclose(one, proof[0], rel_tol=1e-6) for one in proof]
     for figure in MEASURES:
         values = [figure.of(case) if case else None for case in cases]
-        if not any(value is not None for value in values):
+        if all(value is None for value in values) or _said_by_another(figure, cases):
             continue
-        named = figure.name == MEASURES[0].name
-        words = [case.nearest_limit.name if case and named else "" for case in cases]
-        yield _row(figure.name, figure.decimals, figure.better, values, words)
+        words = [_limit(case) if case and figure.key == GOVERNING else "" for case in cases]
+        compared = [a and m for a, m in zip(alike, same_metal, strict=True)]
+        compared = compared if figure.key == STRESS else list(alike)
+        yield _row(figure.name, figure.decimals, figure.better, values, words, compared)
+
+
+def _limit(case: CaseRecord) -> str:
+    """Return the name of the governing limit, and whether it lies below the load."""
+    below = f", {BELOW}" if case.governing_factor < 1 else ""
+    return f"{case.nearest_limit.name}{below}"
+
+
+def _said_by_another(figure: Measure, cases: Sequence[CaseRecord | None]) -> bool:
+    """Return whether yield without preload is the first yield of all designs."""
+    if figure.key != BARE_YIELD:
+        return False
+    first = next(one for one in MEASURES if one.key == YIELD)
+    pairs = ((figure.of(case), first.of(case)) for case in cases if case)
+    return all(bare == nearest for bare, nearest in pairs)
 
 
 def _row(
@@ -87,13 +161,15 @@ def _row(
     decimals: int,
     better: Way,
     values: Sequence[float | None],
-    words: Sequence[str] | None = None,
+    words: Sequence[str] = (),
+    compared: Sequence[bool] = (),
 ) -> Row:
     first, notes = values[0], words or [""] * len(values)
+    flags = compared or [True] * len(values)
     cells = [Cell(first, None, "first" if first is not None else "", notes[0])]
-    for value, word in zip(values[1:], notes[1:], strict=True):
+    for value, word, judge in zip(values[1:], notes[1:], flags[1:], strict=True):
         percent = 100 * (value / first - 1) if value is not None and first else None
-        cells.append(Cell(value, percent, _judged(percent, better), word))
+        cells.append(Cell(value, percent, _judged(percent, better if judge else ""), word))
     return Row(name, decimals, tuple(cells))
 
 

@@ -14,6 +14,7 @@ FORMAT_VERSION = 2
 
 def comparison_json(records: Sequence[ResultsRecord]) -> str:
     """Return the text of comparison.json; differences are in percent of the first design."""
+    names = [record.study.name for record in records]
     content = {
         "format": OUR_FORMATS[COMPARISON_RECORD],
         "format_version": FORMAT_VERSION,
@@ -29,6 +30,6 @@ def comparison_json(records: Sequence[ResultsRecord]) -> str:
             for record in records
         ],
         "bars": [asdict(row) for row in bar_rows(records)],
-        "cases": [asdict(part) for part in case_tables(records)],
+        "cases": [asdict(part) for part in case_tables(records, names)],
     }
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"

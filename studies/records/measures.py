@@ -5,7 +5,14 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fea.stability import criteria
-from fea.stability.criteria import FATIGUE, YIELD, LocalCriterion
+from fea.stability.criteria import (
+    CLAMP_SLIP,
+    ELASTIC_BUCKLING,
+    FATIGUE,
+    LOCAL_BUCKLING,
+    YIELD,
+    LocalCriterion,
+)
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
@@ -50,7 +57,13 @@ class Governing:
 
 ALL_REPEATED = "all repeated loads"
 
-FIRST_YIELD = "first yield factor, without or with bolt preload"
+FIRST_YIELD = f"{YIELD.label} factor"
+"""The smaller of those without and with bolt preload."""
+
+_LIFE, _FATIGUE = f"{FATIGUE.label} life", f"{FATIGUE.label} factor"
+_SLIP = f"{CLAMP_SLIP.label} factor"
+
+BARE_YIELD = f"{YIELD.label} factor without bolt preload"
 
 
 def governing(record: ResultsRecord) -> Governing:
@@ -132,7 +145,8 @@ MEASURES = (
     Measure("deflection_mm", "deflection, mm", 2, "", lambda case: case.deflection_mm),
     Measure("stiffness_n_per_mm", "stiffness, N/mm", 1, "", lambda case: case.stiffness_n_per_mm),
     Measure("peak_stress_mpa", "peak stress, MPa", 0, "less", lambda case: case.peak_stress_mpa),
-    Measure("yield_factor", "yield factor", 2, "more", lambda case: case.yield_factor),
+    Measure("first_yield_factor", FIRST_YIELD, 2, "more", first_yield_factor),
+    Measure("yield_factor", BARE_YIELD, 2, "more", lambda case: case.yield_factor),
     Measure("ultimate_factor", "ultimate factor", 2, "more", lambda case: case.ultimate_factor),
     Measure(
         "wrinkling_factor",
@@ -144,17 +158,17 @@ MEASURES = (
     *(_linear(one) for one in criteria.LOCAL if one.linear),
     Measure(
         "elastic_factor",
-        "elastic buckling factor",
+        f"{ELASTIC_BUCKLING.label} factor",
         1,
         "more",
         lambda case: case.buckling.elastic_factor,
     ),
-    Measure("life_cycles", "fatigue life, middle, cycles", 0, "more", _life),
-    Measure("life_low_cycles", "fatigue life, low end, cycles", 0, "more", _low_life),
-    Measure("fatigue_factor", "fatigue factor, middle", 2, "more", _fatigue_factor),
-    Measure("fatigue_factor_low", "fatigue factor, low end", 2, "more", _low_fatigue_factor),
-    Measure("slip_factor", "slip factor, middle", 2, "more", _slip),
-    Measure("slip_factor_low", "slip factor, low end", 2, "more", _low_slip),
+    Measure("life_cycles", f"{_LIFE}, middle, cycles", 0, "more", _life),
+    Measure("life_low_cycles", f"{_LIFE}, low end, cycles", 0, "more", _low_life),
+    Measure("fatigue_factor", f"{_FATIGUE}, middle", 2, "more", _fatigue_factor),
+    Measure("fatigue_factor_low", f"{_FATIGUE}, low end", 2, "more", _low_fatigue_factor),
+    Measure("slip_factor", f"{_SLIP}, middle", 2, "more", _slip),
+    Measure("slip_factor_low", f"{_SLIP}, low end", 2, "more", _low_slip),
 )
 """What a comparison shows of each case."""
 
@@ -164,7 +178,6 @@ def _cycles_required(case: CaseRecord) -> float | None:
 
 
 FURTHER = (
-    Measure("first_yield_factor", FIRST_YIELD, 2, "more", first_yield_factor),
     Measure(
         "governing_factor_mid",
         "governing factor, middle",
@@ -183,7 +196,7 @@ FURTHER = (
     Measure("displacement_along_force_mm", "displacement along the load, mm", 2, "", gauge_mm),
     Measure(
         "wall_utilisation",
-        "utilisation of the wall",
+        f"{LOCAL_BUCKLING.label} utilisation",
         2,
         "less",
         lambda case: case.buckling.utilisation,

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite, log
 
+from fea.stability.criteria import LOCAL_BUCKLING
 from geometry.errors import InputError, Problem, refuse
 from loadcases.case import PlacedCase
 from studies.records.measures import ALL_REPEATED, FIRST_YIELD, Way
@@ -16,6 +17,8 @@ INFEASIBLE = -5.0
 TOGETHER = "repeated_factor"
 
 LOW_FATIGUE = "fatigue_factor_low"
+
+WALL = f"{LOCAL_BUCKLING.label} utilisation"
 
 FATIGUE = (LOW_FATIGUE, "governing_factor")
 """Figures that the fatigue of repeated loads is part of, by the low end of its range."""
@@ -72,7 +75,7 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
         ("first_yield_factor", FIRST_YIELD, table.min_yield_factor, "more"),
         (*_governing(table), table.min_governing_factor, "more"),
         (LOW_FATIGUE, "fatigue factor, low end", table.min_fatigue_factor, "more"),
-        ("wall_utilisation", "utilisation of the wall", table.max_wall_utilisation, "less"),
+        ("wall_utilisation", WALL, table.max_wall_utilisation, "less"),
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
     found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in options if limit)

@@ -3,12 +3,14 @@
 from collections.abc import Sequence
 from math import atan2, degrees, hypot
 
-from studies.commands.lines import WIDTH
 from studies.records.case import LoadPointRecord, Vector
 from studies.records.places import on_ruler
 
 WAYS = (("leftward", "rightward"), ("rearward", "forward"), ("down", "up"))
 """Senses of the axes x, y, z: against and along."""
+
+MOST_SIGNS = 50
+"""Of a text; loads that do not fit are counted."""
 
 ALIKE = 1e-6
 """Relative difference of two loads that is none."""
@@ -25,7 +27,7 @@ def loads_in_words(points: Sequence[LoadPointRecord]) -> str:
         if _same(points, -1):
             return f"{_load(first)} at {on_ruler(first.at_mm)}; opposite at {points[1].side}"
     parts = [f"{_load(one)} at {on_ruler(one.at_mm)}" for one in points]
-    while len("; ".join(parts)) > WIDTH - 30 and len(parts) > 1:
+    while len("; ".join(parts)) > MOST_SIGNS and len(parts) > 1:
         parts.pop()
     left = len(points) - len(parts)
     return "; ".join(parts) + (f"; and {left} more" if left else "")

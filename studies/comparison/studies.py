@@ -1,0 +1,70 @@
+"""The studies of a comparison: files, or one file and variants of it."""
+
+import re
+from collections.abc import Sequence
+from pathlib import Path
+
+from geometry.errors import InputError, Problem, refuse
+from loadcases.case import NAME_LENGTH
+from studies.study_file.changes import Change
+from studies.study_file.format.values import Acts
+from studies.study_file.key_places import EVERY
+from studies.study_file.settings import changes_in
+from studies.study_file.study import Study, read_study, require_cases
+from studies.study_file.variants import variant_of
+
+FEWEST, MOST = 2, 8
+"""Designs that one page can show."""
+
+_SIGN_WORDS: dict[Acts, str] = {"value": "-", "factor": "-x", "shift": "-plus"}
+
+
+def read_studies(paths: Sequence[Path], settings: Sequence[str] = ()) -> list[Study]:
+    """Return the studies to compare: those of files, then a variant of one file a setting.
+
+    Args:
+        paths: Study files.
+        settings: Changes that make a variant, PATH=VALUE, several joined by a semicolon.
+
+    Raises:
+        InputError: Fewer than two, more than a page shows, two of one name, or settings and not
+            one file.
+        StudyError: A file or a variant is wrong, or has no case.
+    """
+    count = len(paths) + len(settings)
+    if settings and len(paths) != 1:
+        raise refuse("--set", f"changes one study, but {len(paths)} are named; name one of them")
+    if not FEWEST <= count <= MOST:
+        sentence = f"names {count} designs; name {FEWEST} to {MOST} study files"
+        raise refuse("STUDY", f"{sentence}, or one and a --set for each other design")
+    studies = [read_study(path) for path in paths]
+    for study in studies:
+        require_cases(study)
+    studies += [_variant(studies[0], setting) for setting in settings]
+    names = [study.name for study in studies]
+    twice = sorted({name for name in names if names.count(name) > 1})
+    if twice:
+        sentence = "is the name of two of the studies; give each a `name` of its own"
+        raise InputError(*(Problem("name", f"'{name}' {sentence}") for name in twice))
+    return studies
+
+
+def _variant(study: Study, setting: str) -> Study:
+    """Return the study with the changes of a setting, named after them unless they name it."""
+    changes = changes_in([part for part in setting.split(";") if part.strip()] or [setting])
+    if not any(change.path == "name" for change in changes):
+        name = _name(study, changes)
+        changes = (Change("name", "value", name), *changes)
+    return variant_of(study, changes)
+
+
+def _name(study: Study, changes: Sequence[Change]) -> str:
+    """Return a name that can be a folder's, such as `my-bar-wall_mm-x0.9`."""
+    words = (_words(change) for change in changes)
+    return "-".join([study.name, *words])[:NAME_LENGTH].rstrip("-._")
+
+
+def _words(change: Change) -> str:
+    steps = [step for step in re.split(r"[.\[\],]+", change.path) if step not in ("", EVERY)]
+    text = f"{'-'.join(steps[-2:])}{_SIGN_WORDS[change.acts_as]}{change.value}"
+    return re.sub(r"[^a-z0-9._-]+", "-", text.lower()).strip("-._")
