@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
     from studies.comparison.designs import Design
     from studies.comparison.differences import CaseTable, Cell, Row
+    from studies.study_file.study import Study
 
 
 def compare(
@@ -55,6 +56,8 @@ def compare(
     from studies.files.results_folder import COMPARISON_FILE
 
     read = read_studies(studies, settings or ())
+    for sentence in _new_warnings(read) if settings else ():
+        note(sentence)
     folder = out or Path("results") / _name([study.name for study in read])
     kept = "no comparison was written; results of designs that were computed are in results"
     with stopped(kept), held(folder), progress() as report:
@@ -83,6 +86,17 @@ def compare(
     show(f"Page in {folder / COMPARISON_FILE}")
     if open_:
         open_page(folder / COMPARISON_FILE)
+
+
+def _new_warnings(read: "list[Study]") -> list[str]:
+    """Return the warnings on variants that the study itself has not, with their names."""
+    first, *variants = read
+    return [
+        f"{study.name}: {line}"
+        for study in variants
+        for line in study.warnings
+        if line not in first.warnings
+    ]
 
 
 def _other_versions(designs: "list[Design]") -> list[str]:
