@@ -7,6 +7,7 @@ from rich.table import Table
 
 from studies.commands.output import CAUTION, TABLE_WIDTH, indented, printable, show, table
 from studies.files.results_folder import SWEEP_FILE
+from studies.records.limit_text import BELOW
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary, summary_of
 from studies.sweeps.sweep_results import GOVERNING, MASS, NOT_YET, SweepRun, columns
@@ -26,12 +27,14 @@ def print_sweep(run: SweepRun, folder: Path) -> None:
     show(*(indented(line) for line in _axes(run)), "")
     show(_designs(run), width=TABLE_WIDTH)
     if summary.bands:
-        show(_bands(summary.bands))
-    sensitivities = _sensitivities(summary)
+        show(_bands(run, summary.bands))
+    sensitivities = _sensitivities(run, summary)
     if sensitivities:
         show(sensitivities)
     if summary.pareto_front:
-        numbers = ", ".join(map(str, summary.pareto_front[:MOST_ROWS]))
+        below = set(_below(run))
+        shown = summary.pareto_front[:MOST_ROWS]
+        numbers = ", ".join(f"{n} ({BELOW})" if n in below else f"{n}" for n in shown)
         more = (
             f" and {len(summary.pareto_front) - MOST_ROWS} more"
             if len(summary.pareto_front) > MOST_ROWS
@@ -64,39 +67,55 @@ def _designs(run: SweepRun) -> Table:
     title = f"Designs 1 to {MOST_ROWS} of {count}" if count > MOST_ROWS else "Designs"
     heads = [*ascii_lowercase[: len(inputs)], *(column.name for column in shown[len(inputs) :])]
     made = table(title, "design", *heads, "status", words=1)
+    below = set(_below(run))
     for number, row in enumerate(run.rows[:MOST_ROWS]):
         values = [_cell(column.values[number], column.decimals) for column in shown]
-        made.add_row(str(number + 1), *values, row.status if row else NOT_YET)
+        marked = f", {BELOW}" if number + 1 in below else ""
+        made.add_row(str(number + 1), *values, f"{row.status}{marked}" if row else NOT_YET)
     return made
+
+
+def _below(run: SweepRun) -> list[int]:
+    """Return the designs, from 1, whose governing factor is below 1."""
+    factors = next((column.values for column in columns(run) if column.key == GOVERNING), ())
+    return [n for n, value in enumerate(factors, 1) if isinstance(value, float) and value < 1]
 
 
 def _axes(run: SweepRun) -> list[str]:
     """Return the letters of the table's columns and what they stand for."""
-    names = [axis.name for axis in run.sweep.plan.axes]
+    names = [f"{axis.label}: {axis.name}" for axis in run.sweep.plan.axes]
     return [f"{letter}  {name}" for letter, name in zip(ascii_lowercase, names, strict=False)]
 
 
-def _bands(found: tuple[Band, ...]) -> Table:
+def _names(run: SweepRun) -> dict[str, str]:
+    return {column.key: printable(column.name) for column in columns(run)}
+
+
+def _bands(run: SweepRun, found: tuple[Band, ...]) -> Table:
+    names = _names(run)
     made = table(
         "Percentiles under the tolerances", "figure", "5 %", "50 %", "95 %", "mean", words=1
     )
     for band in found:
-        made.add_row(band.figure, *(f"{value:.4g}" for value in (*band.quantiles, band.mean)))
+        made.add_row(
+            names[band.figure], *(f"{value:.4g}" for value in (*band.quantiles, band.mean))
+        )
     return made
 
 
-def _sensitivities(summary: Summary) -> Table | None:
+def _sensitivities(run: SweepRun, summary: Summary) -> Table | None:
     """Return the sensitivities of governing factor and mass, the largest first."""
     of = [s for s in summary.sensitivities if s.figure in (GOVERNING, MASS)]
     if not of:
         return None
+    names = _names(run)
     spread = any(one.low is not None for one in of)
     heads = ("figure", "input", "effect", *(["95 % interval"] if spread else []), "")
     made = table("Sensitivities", *heads, words=2)
     for one in sorted(of, key=_order):
         value = f"{round(one.value, 2) + 0.0:+.2f}"
         between = [f"{one.low:.2f} to {one.high:.2f}"] if spread else []
-        made.add_row(one.figure, one.input, value, *between, one.kind)
+        made.add_row(names[one.figure], names[one.input], value, *between, one.kind)
     return made
 
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 from studies.comparison.loads import load_differences, load_text
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit_text import BELOW
 from studies.records.measures import MEASURES, Measure, Way
 from studies.study_file.format.wording import listed
 
@@ -16,9 +17,6 @@ SAME_PERCENT = 0.5
 """Differences below this are called none: a mesh moves most figures by as much."""
 
 GOVERNING, BARE_YIELD, YIELD = "governing_factor", "yield_factor", "first_yield_factor"
-
-BELOW = "below the load"
-"""Of a factor below 1: the design is marked, and stays among the others."""
 
 STRESS = "peak_stress_mpa"
 """Judged between equal proof stresses only: of another alloy the factors say it."""

@@ -8,6 +8,9 @@ CLOSE = 0.05
 """Part of the plastic moment within which wrinkle and hinge are called close: practice, unsourced.
 Imperfections, which a plastic wrinkle does not count, are worth as much."""
 
+BELOW = "below the load"
+"""Of a factor below 1: a bar is marked, and stays among the others."""
+
 Range = tuple[float, float, float]
 
 
@@ -34,7 +37,7 @@ def says_of_load(limit: Ranged) -> str:
     low, high = _ends(limit)
     if low >= 1:
         return ""
-    return "below the load" if high < 1 else "not decided by this model"
+    return BELOW if high < 1 else "not decided by this model"
 
 
 def failure_text(limit: LimitRecord) -> str:

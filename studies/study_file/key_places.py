@@ -35,7 +35,7 @@ def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:
     Raises:
         InputError: The path is none, or names no key that a study knows.
     """
-    parts = _parsed(path)
+    parts = steps_of(path)
     found = list(_found(table, parts, ()))
     known = [place for place, problem in found if problem is None]
     if known:
@@ -46,7 +46,7 @@ def places(table: Mapping[str, Any], path: str) -> tuple[Parts, ...]:
     raise refuse(path, next((one for one in problems if NEAREST in one), problems[0]))
 
 
-def _parsed(path: str) -> tuple[str, ...]:
+def steps_of(path: str) -> tuple[str, ...]:
     """Return the steps of a path as written, the numbers of entries too."""
     if not path.isprintable():
         sentence = "holds a line break or a control character; write the path in one line"
@@ -92,7 +92,7 @@ def _entries(held: Sequence[Any], step: str, place: Parts) -> list[int] | str:
     """Return the numbers of the entries that a step names, or what is wrong with it."""
     if step == EVERY:
         return list(range(len(held)))
-    names = [_name_of(entry) for entry in held]
+    names = [name_of(entry) for entry in held]
     found = [_entry(one.strip(), names) for one in step.split(",")]
     if None not in found:
         return [number for number in found if number is not None]
@@ -110,7 +110,8 @@ def _entry(step: str, names: Sequence[str | None]) -> int | None:
     return int(step) if _NUMBER.fullmatch(step) and int(step) < len(names) else None
 
 
-def _name_of(entry: Any) -> str | None:
+def name_of(entry: Any) -> str | None:
+    """Return the name by which a path can call an entry of a list, None where it has none."""
     if not isinstance(entry, Mapping):
         return None
     name = next((entry[key] for key in ("id", "use", "name") if key in entry), None)
@@ -136,7 +137,7 @@ def _unknown(held: Any, table: Mapping[str, Any], key: str, place: Parts) -> str
         return None
     if held is not None and not isinstance(held, Mapping):
         return f"leads into {key_path(place)}, which is no table; end the path there"
-    model = table_at(_tagged(place, table))
+    model = table_at(tagged(place, table))
     if model is None and held is None:
         return _leads_nowhere(place)
     if key in (fields_of(model) if model else {}) or key in parameters_at(table, place):
@@ -154,7 +155,7 @@ def _leads_nowhere(place: Parts) -> str:
     return f"changes an entry of a list that the study leaves out; write it there, {written}"
 
 
-def _tagged(place: Parts, table: Mapping[str, Any]) -> Parts:
+def tagged(place: Parts, table: Mapping[str, Any]) -> Parts:
     """Return the place of a table with the tag by which the schema tells alternatives apart."""
     if place == MATERIAL:
         return (*place, material_kind(table))

@@ -19,6 +19,7 @@ from studies.study_file.changes import Change, changed, number_at
 from studies.study_file.errors import StudyError
 from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
 from studies.study_file.key_places import places
+from studies.study_file.key_words import words_of
 from studies.study_file.study import Study, require_cases, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
@@ -106,7 +107,10 @@ def merged_in(task: Task) -> tuple[str, ...]:
 
 def axes_of(task: Task) -> tuple[Axis, ...]:
     """Return what varies, as a sweep would."""
-    return tuple(Axis(varied.path, varied.acts_as, (), None, None) for varied in task.varied)
+    table = task.study.table
+    labels = [words_of(table, varied.path, varied.acts_as) for varied in task.varied]
+    pairs = zip(task.varied, labels, strict=True)
+    return tuple(Axis(one.path, label, one.acts_as, (), None, None) for one, label in pairs)
 
 
 def dimensions(task: Task, point: Point) -> dict[str, list[float]]:

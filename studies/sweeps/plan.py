@@ -14,6 +14,7 @@ from studies.study_file.format.sweep_tables import PlanTable, SweepTable
 from studies.study_file.format.values import Acts, Mode
 from studies.study_file.format.wording import key_path
 from studies.study_file.key_places import Parts, places
+from studies.study_file.key_words import words_of
 from studies.sweeps.sampling import Distribution, distribution_of, samples
 
 MOST_DESIGNS = 10_000
@@ -25,6 +26,7 @@ class Axis:
 
     Attributes:
         path: As written, or the one place that varies by itself.
+        label: What it is in words, with its unit.
         acts_as: Whether its values replace, multiply or are added to what is written.
         values: In order; empty for a distribution.
         distribution: What values are drawn from, None for a list of them.
@@ -32,6 +34,7 @@ class Axis:
     """
 
     path: str
+    label: str
     acts_as: Acts
     values: tuple[Value, ...]
     distribution: Distribution | None
@@ -39,7 +42,7 @@ class Axis:
 
     @property
     def name(self) -> str:
-        """Return how tables and pages call it."""
+        """Return its key in tables for programs."""
         word = {"value": "", "factor": " (factor)", "shift": " (added)"}[self.acts_as]
         return f"{self.path}{word}"
 
@@ -123,7 +126,10 @@ def _axes_of(table: Mapping[str, Any], sweep: SweepTable) -> list[Axis]:
             number_at(table, place)
     values, drawn = _values(sweep), distribution_of(sweep)
     groups = [(key_path(at), (at,)) for at in found] if sweep.each else [(sweep.path, found)]
-    return [Axis(path, acts, values, drawn, _written(table, at)) for path, at in groups]
+    return [
+        Axis(path, words_of(table, path, acts), acts, values, drawn, _written(table, at))
+        for path, at in groups
+    ]
 
 
 def _written(table: Mapping[str, Any], found: Sequence[Parts]) -> float | None:

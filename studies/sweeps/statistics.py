@@ -1,4 +1,4 @@
-"""What a table of designs says: which input moves which figure, bands, and the best compromises."""
+"""What a table of designs says: which input moves which figure, bands, and the Pareto front."""
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -97,8 +97,11 @@ def bands(run: SweepRun) -> tuple[Band, ...]:
 def pareto_front(run: SweepRun) -> tuple[int, ...]:
     """Return the designs (from 0) of which none is lighter, stiffer and stronger at once.
 
+    Samples have none: they are one bar within its tolerances, and nothing to choose from.
     Stiffness is that of the first case that has one; the governing factor counts as strength.
     """
+    if run.sweep.plan.mode == "sampled":
+        return ()
     figures = figure_columns(run)
     stiff = next((c for c in figures if c.key.endswith("/stiffness_n_per_mm")), None)
     mass, factor = column_named(figures, MASS), column_named(figures, GOVERNING)

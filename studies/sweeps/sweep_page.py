@@ -7,6 +7,7 @@ from typing import Any
 from studies.page import assets
 from studies.page.filling import environment, shared_parts
 from studies.records.base import finite
+from studies.records.limit_text import BELOW
 from studies.study_file.changes import SIGNS
 from studies.sweeps.plan import Axis
 from studies.sweeps.statistics import Band, Sensitivity
@@ -98,7 +99,9 @@ def sweep_html(run: SweepRun, summary: Summary) -> str:
             summary=summary,
             columns=found,
             names=names,
-            inputs=[column.key for column in input_columns(run)],
+            inputs=[column.name for column in input_columns(run)],
+            governing=GOVERNING,
+            below=BELOW,
             kinds=tuple(_kinds(run, summary.sensitivities, names)),
             strips=tuple(_strips(summary, names)),
             most_rows=MOST_ROWS,

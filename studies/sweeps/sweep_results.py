@@ -151,7 +151,7 @@ def _state(run: SweepRun) -> list[Column]:
 def _inputs(run: SweepRun) -> list[Column]:
     plan = run.sweep.plan
     return [
-        Column(axis.name, axis.name, "input", 5, "", tuple(row[number] for row in plan.values))
+        Column(axis.name, axis.label, "input", 5, "", tuple(row[number] for row in plan.values))
         for number, axis in enumerate(plan.axes)
     ]
 

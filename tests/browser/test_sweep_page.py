@@ -149,7 +149,8 @@ def test_axes_can_be_chosen(page: Any) -> None:
     """One that is unticked goes, and comes back in its place."""
     page.click("text=Axes shown")
     axes = page.locator(".axis-line").count()
-    box = page.locator("[data-part='axes'] label", has_text=WIDTH).locator("input")
+    label = page.locator("[data-part='axes'] label", has_text="clamped length of the bar")
+    box = label.locator("input")
     box.uncheck()
     assert page.locator(".axis-line").count() == axes - 1
     box.check()

@@ -53,6 +53,48 @@ def test_the_script_gets_the_whole_table(tmp_path: Path) -> None:
     assert data["file"] == "pier.toml"
 
 
+def test_axes_are_named_in_words(tmp_path: Path) -> None:
+    """With their units; the keys stand in the method's list, in designs.csv and in commands."""
+    axes = [axis(WALL, scale=[0.8, 1.0]), axis(WIDTH, values=[38, 40])]
+    run = run_sweep(
+        sweep_of(short_study(tmp_path), axes, plan()), tmp_path / "out", at_once(made_row)
+    )
+    page = page_of(run)
+    names = {column["key"]: column["name"] for column in data_in(page)["columns"]}
+    words = ["wall thickness, x nominal", "clamped length of the bar, mm"]
+    assert [names[f"{WALL} (factor)"], names[WIDTH]] == words
+    assert f"<dd>{'; '.join(words)}</dd>" in page
+    for word in words:
+        assert f'<th scope="col" class="n">{word}</th>' in page
+    body = re.sub(r"<script.*?</script>|<details.*?</details>", "", page, flags=re.DOTALL)
+    assert body.count(WALL) == 1
+    assert f"<code>{WALL}</code>" in body
+    header = (tmp_path / "out" / "designs.csv").read_text("utf-8").partition("\n")[0]
+    assert header.startswith(f"design,status,reason,{WALL} (factor),{WIDTH},")
+
+
+def test_a_tolerance_sample_has_no_best_compromise(tmp_path: Path) -> None:
+    """Nobody chooses a bar among tolerances; a grid of sizes has its Pareto front."""
+    page = page_of(sampled(tmp_path))
+    assert "Pareto" not in re.sub(r"<script.*?</script>", "", page, flags=re.DOTALL)
+    assert data_in(page)["front"] == []
+    grid = run_sweep(
+        wall_sweep(short_study(tmp_path), 1.2, 1.6), tmp_path / "out", at_once(made_row)
+    )
+    assert '<a href="#best">Pareto front</a>' in page_of(grid)
+    assert data_in(page_of(grid))["front"] == [0, 1]
+
+
+def test_a_design_below_the_load_is_marked_and_stays(tmp_path: Path) -> None:
+    """In every table that it stands in, the Pareto front included."""
+    sweep = wall_sweep(short_study(tmp_path), 0.4, 0.5, 1.6)
+    page = page_of(run_sweep(sweep, tmp_path / "out", at_once(made_row)))
+    assert data_in(page)["front"] == [0, 1, 2]
+    # 0.8 x load; 1.0 is not below; once on the front, once among all designs
+    assert page.count('0.8<small class="below">below the load</small>') == 2
+    assert page.count('class="below"') == 2
+
+
 def test_bands_and_seed_of_samples_are_shown(tmp_path: Path) -> None:
     """With their intervals, and a caution about what does not vary."""
     page = page_of(sampled(tmp_path))

@@ -54,6 +54,7 @@ def made_row(job: Job, **figures: float | None) -> DesignRow:
         "deflection_mm": 4 / wall,
         "stiffness_n_per_mm": 100 * wall,
         "peak_stress_mpa": 200 / wall,
+        "yield_factor": 2 * wall,
         "first_yield_factor": 2 * wall,
         **figures,
     }

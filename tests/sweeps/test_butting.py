@@ -117,3 +117,18 @@ def test_a_search_by_a_value_says_that_butting_ends(
     call = ["optimise", str(riser), "--min-yield-factor", "1", "--vary"]
     assert main([*call, f"{WALLS}=0:2:0.1"]) == 2
     assert "from: is 0 but must be above 0" in capsys.readouterr().err
+
+
+def test_the_terminal_names_axes_and_marks_designs_below_the_load(
+    riser: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Words, unit and key of each axis; a design below the load keeps its place in the ranking."""
+    assert main(["sweep", str(riser), "--set", f"{WALLS}*=0.2,0.9"]) == 0
+    out = capsys.readouterr().out
+    assert f"  a  wall thickness, x nominal: {WALLS} (factor)" in out.splitlines()
+    assert "Pareto front (mass, stiffness, governing factor): 1 (below the load), 2" in out
+    rows = [line.split() for line in out.splitlines() if "first yield" in line]
+    assert rows[0][-4:] == ["computed,", "below", "the", "load"]
+    assert rows[1][-1] == "computed"
+    assert "governing factor" in out
+    assert "governing_factor" not in out

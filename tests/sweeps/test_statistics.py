@@ -130,6 +130,15 @@ def test_the_front_of_a_sweep_weighs_mass_stiffness_and_factor(tmp_path: Path) -
     assert said.counts == {"computed": 3, "failed": 1}
 
 
+def test_samples_of_tolerances_have_no_front(tmp_path: Path) -> None:
+    """They are one bar as it may come out, and nothing to choose from."""
+    axes = [axis(WALL, acts_as="factor", uniform={"from": 0.9, "to": 1.1})]
+    sweep = sweep_of(short_study(tmp_path), axes, plan(designs=16))
+    run = run_sweep(sweep, tmp_path / "out", at_once(made_row))
+    assert pareto_front(run) == ()
+    assert summary_of(run).bands
+
+
 def test_kept_figures_become_columns(tmp_path: Path) -> None:
     """The usual ones and those asked for, each under its case; unknown ones are refused."""
     sweep = wall_sweep(short_study(tmp_path), 1.2, measures=["yield_factor"])

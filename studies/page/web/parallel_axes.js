@@ -2,6 +2,7 @@
 
 import { designClasses, drawn, fillChoices } from "./table.js";
 
+const LONGEST = 23;
 const FIELD = { left: 70, right: 930, top: 62, bottom: 350 };
 
 /**
@@ -166,14 +167,25 @@ function axisOf(line, k, count, range) {
  * @returns {SVGElement[]}
  */
 function titleLines(line, k, count) {
-  const [figure, where] = line.column.name.split(": ");
-  const texts = [figure, where].filter(Boolean).map((text) => (text.length > 23 ? `\u2026${text.slice(-22)}` : text));
+  const texts = rowsOf(line.column.name);
   const top = k % 2 ? 12 : 38;
   const anchor = k === 0 ? "start" : k === count - 1 ? "end" : "middle";
   const x = line.x + (k === 0 ? -60 : k === count - 1 ? 60 : 0);
   return texts.map((text, row) =>
     drawn("text", { class: row ? "tick" : "axis-title", x, y: top + 12 * row, "text-anchor": anchor }, text),
   );
+}
+
+/**
+ * A name in at most two rows: figure and case, or broken between words.
+ * @param {string} name
+ * @returns {string[]}
+ */
+function rowsOf(name) {
+  const [figure, where] = name.split(": ");
+  const broken = name.length > LONGEST ? name.lastIndexOf(" ", LONGEST) : -1;
+  const rows = where ? [figure, where] : broken > 0 ? [name.slice(0, broken), name.slice(broken + 1)] : [name];
+  return rows.map((text) => (text.length > LONGEST ? `${text.slice(0, LONGEST - 1)}\u2026` : text));
 }
 
 /**
