@@ -96,6 +96,8 @@ class Point:
         iterations: Newton iterations of the step.
         negative: Negative pivots of the tangent that the step began with, None where they are not
             known.
+        slope: Of the factor over the deflection at the step's beginning, None where it is not
+            known.
     """
 
     unknowns: Floats
@@ -107,6 +109,7 @@ class Point:
     size: float
     iterations: int
     negative: int | None
+    slope: float | None = None
 
 
 @dataclass(frozen=True)
@@ -200,19 +203,21 @@ def balanced(
     point, residual, worst = start, residual_forces(equations, start), np.inf
     grown = equations.unknowns.gather(equations.load)
     negative: int | None = None
+    slope: float | None = None
     for iteration in range(1, ITERATIONS + 1):
         # the factor is gone before the next one is made: each is the largest thing there is
         pivoted = pivoting(point.tangent)
         negative = pivoted.negative() if iteration == 1 else negative
         change, grow = pivoted.apply(np.stack([residual, grown], axis=-1)).T
         del pivoted
+        slope = slope_of(equations, grow) if iteration == 1 else slope
         raised = _raised(equations, point, target, change, grow)
         unknowns, factor = point.unknowns + change + raised * grow, point.factor + raised
         point = point_at(equations, unknowns, factor, before, FLOOR * start.size, iteration)
         residual = residual_forces(equations, point)
         error = imbalance(point, residual)
         if error <= TOLERANCE:
-            return replace(point, negative=negative)
+            return replace(point, negative=negative, slope=slope)
         if not error < MAX_GROWTH * worst:
             break
         worst = min(worst, error)
@@ -227,7 +232,19 @@ def _raised(
         return target.value - point.factor
     gauge = equations.unknowns.gather(equations.gauge)
     have = deflection(equations, point.displacement)
-    return (target.value - have - float(gauge @ change)) / float(gauge @ grow)
+    return (target.value - have - float(gauge @ change)) * slope_of(equations, grow)
+
+
+def slope_of(equations: Equations, grow: Floats) -> float:
+    """Return the slope of the factor over the deflection, 1/mm or 1/rad.
+
+    Args:
+        equations: The bar.
+        grow: (r,) displacement for each unit of the factor, by the tangent.
+
+    Source: definition of the deflection.
+    """
+    return 1.0 / float(equations.unknowns.gather(equations.gauge) @ grow)
 
 
 def imbalance(point: Point, residual: Floats) -> float:

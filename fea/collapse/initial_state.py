@@ -28,9 +28,10 @@ from fea.collapse.equilibrium import (
     point_at,
 )
 from fea.collapse.follower_pressure import Band, band_of, follower_forces, following
-from fea.collapse.path import HALF, attempted
+from fea.collapse.path import attempted
 from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
+from fea.collapse.step_length import HALF
 from fea.solid.assembly import coupled
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, pivoting

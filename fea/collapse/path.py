@@ -6,7 +6,7 @@ another process if need be.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from fea.collapse.equilibrium import (
@@ -16,15 +16,12 @@ from fea.collapse.equilibrium import (
     balanced,
     deflection,
     point_at,
+    slope_of,
 )
 from fea.collapse.phase import Phase
+from fea.collapse.step_length import HALF, Pace, next_length
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
-
-FEW, MANY = 4, 7
-LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
-"""A step that took few iterations is followed by a longer one, many by a shorter; one that fails
-is cut in half and begun again."""
 
 ELASTIC_STEPS = 2
 """Steps of an unloading or reloading, which is elastic."""
@@ -33,6 +30,9 @@ RELOADED = 0.95
 """Share of a level up to which the bar is reloaded after it was unloaded."""
 
 MIN_SHARE, SAME = 1e-4, 1e-9
+
+MOST_CUT = 10.0
+"""Of a step that a level cut by more than this, the residual would be taken for curvature."""
 
 
 @dataclass(frozen=True)
@@ -58,15 +58,11 @@ class Plan:
 
     Attributes:
         segments: In order; the last one, alone, ends at a deflection.
-        first: Deflection of the first step.
-        most: Largest deflection of a step.
-        least: Smallest deflection of a step, below which the path ends.
+        pace: What the steps are measured by, wherever the path ends.
     """
 
     segments: tuple[Segment, ...]
-    first: float
-    most: float
-    least: float
+    pace: Pace
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +82,7 @@ class Position:
     share: float = 1 / ELASTIC_STEPS
 
 
-def plan_path(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
+def plan_path(levels: Sequence[float], to: float, pace: Pace) -> Plan:
     """Return the path that loads to each level and unloads, and then continues to a deflection."""
     cycles = (
         Segment(phase, cycle, "factor", factor)
@@ -94,8 +90,7 @@ def plan_path(levels: Sequence[float], to: float, steps: int = 16) -> Plan:
         for phase, factor in zip(Phase, (level, 0.0, RELOADED * level), strict=True)
     )
     last = Segment(Phase.LOADING, len(levels) + 1, "deflection", to)
-    most = to / steps
-    return Plan((*cycles, last), most / 4, most, most / 1000)
+    return Plan((*cycles, last), pace)
 
 
 def traced(
@@ -114,7 +109,7 @@ def traced(
 
 def start_position(plan: Plan, point: Point) -> Position:
     """Return the position of a bar whose loads have not grown yet."""
-    return Position(point, 0, plan.first)
+    return Position(point, 0, plan.pace.first)
 
 
 def is_complete(plan: Plan, position: Position) -> bool:
@@ -141,7 +136,7 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
     end = plan.segments[-1].to
     have = deflection(equations, start.displacement)
     length = position.length
-    while length >= plan.least:
+    while length >= plan.pace.least:
         target = StepTarget("deflection", min(have + length, end))
         point = attempted(equations, start, target, pivoting)
         if point and segment.until == "factor" and point.factor > segment.to:
@@ -150,9 +145,30 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
         if point:
             reached = deflection(equations, point.displacement)
             after = _segment_after(plan, position, point, reached)
-            return Position(point, after, _next(plan, point, length))
+            bent = (
+                0.0
+                if _follows(plan, position, Phase.RELOADING)
+                else _bent(start, point, reached - have, length)
+            )
+            tried = next_length(plan.pace, length, reached, point.iterations, bent)
+            return Position(point, after, tried)
         length *= HALF
-    raise SolveError(f"no step of {plan.least:.2g} mm converges at a deflection of {have:.4g} mm")
+    least = plan.pace.least
+    raise SolveError(f"no step of {least:.2g} mm converges at a deflection of {have:.4g} mm")
+
+
+def _bent(start: Point, point: Point, moved: float, length: float) -> float:
+    """Return by what share of the load a whole step ends beside its first tangent."""
+    if point.slope is None or moved <= 0:
+        return 0.0
+    beside = abs(point.factor - start.factor - point.slope * moved)
+    return beside * min(length / moved, MOST_CUT) ** 2 / max(abs(start.factor), abs(point.factor))
+
+
+def _follows(plan: Plan, position: Position, phase: Phase) -> bool:
+    """Return whether a segment begins here at whose end the loads were, in a phase before."""
+    before = plan.segments[position.segment - 1]
+    return before.phase is phase and abs(position.point.factor - before.to) <= SAME * before.to
 
 
 def _segment_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
@@ -175,6 +191,10 @@ def _unloaded_or_reloaded(
 ) -> Position:
     """Return the position after an increment of unloading or reloading."""
     start, segment = position.point, plan.segments[position.segment]
+    # the loading ends with a slope that no further step of it begins with
+    slope = (
+        end_slope(equations, start, pivoting) if _follows(plan, position, Phase.LOADING) else None
+    )
     # a metal that unloads is elastic, whatever it was on the way up
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
@@ -184,6 +204,7 @@ def _unloaded_or_reloaded(
         target = StepTarget("factor", segment.to if near else start.factor + share * span)
         point = attempted(equations, start, target, pivoting)
         if point:
+            point = replace(point, slope=slope)
             after = position.segment + 1 if near else position.segment
             return Position(point, after, position.length, 1 / ELASTIC_STEPS if near else share)
         share *= HALF
@@ -200,10 +221,10 @@ def attempted(
         return None
 
 
-def _next(plan: Plan, point: Point, length: float) -> float:
-    """Return the length of the step after one that took so many iterations."""
-    if point.iterations <= FEW:
-        length *= LONGER
-    elif point.iterations > MANY:
-        length *= SHORTER
-    return min(max(length, plan.least), plan.most)
+def end_slope(equations: Equations, point: Point, pivoting: Pivoting) -> float | None:
+    """Return the slope of the factor with which the next step would begin, None if singular."""
+    grown = equations.unknowns.gather(equations.load)
+    try:
+        return slope_of(equations, pivoting(point.tangent).apply(grown[:, None])[:, 0])
+    except SolveError:
+        return None

@@ -54,6 +54,7 @@ class PathRun:
             is none.
         knock_down_paths: Further paths to the same deflection, each of another amplitude of
             imperfection.
+        end_slope: Of the factor over the deflection at the end, None where it is not known.
     """
 
     path_control: PathControl
@@ -67,6 +68,7 @@ class PathRun:
     seconds: float
     bifurcation: tuple[PathPoint, PathPoint] | None = None
     knock_down_paths: tuple["PathRun", ...] = ()
+    end_slope: float | None = None
 
     @property
     def readings(self) -> tuple[Reading, ...]:

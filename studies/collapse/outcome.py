@@ -16,20 +16,21 @@ import numpy as np
 
 from fea.collapse.bifurcation import bifurcation_step, step_start
 from fea.collapse.collapse_mode import Kind
-from fea.collapse.flow_curve import uniform_strain
-from fea.collapse.material_curve import flow_curve_of
-from fea.collapse.path_run import PathRun
-from fea.collapse.phase import Phase
-from fea.collapse.reading import (
-    YIELD_STRAIN,
-    PathPoint,
-    Reading,
+from fea.collapse.curve import (
+    Curve,
     absorbed_energy_nmm,
+    curve_of,
     envelope,
     limit_at,
     offset_at,
     strained_at,
+    top_of,
 )
+from fea.collapse.flow_curve import uniform_strain
+from fea.collapse.material_curve import flow_curve_of
+from fea.collapse.path_run import PathRun
+from fea.collapse.phase import Phase
+from fea.collapse.reading import YIELD_STRAIN, PathPoint, Reading
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
 from loadcases.case import is_reversed
@@ -125,7 +126,7 @@ class Outcome:
         bifurcation: If it is before the limit load and the strain limit.
         limit_load: Largest load, where the load fell after it, before the strain limit and any
             bifurcation.
-        max_load: Highest step of the whole path.
+        max_load: Largest load of the whole path.
         strain_limit: Where the averaged strain reaches the elongation, if it does.
         reported: Index of the step whose place, kind and strain are reported: the last before a
             bifurcation, at the limit load, at the strain limit, else the last.
@@ -160,28 +161,29 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     readings = path.readings
     if not readings:
         return None
+    curve = curve_of(readings, path.end_slope)
     material = bar.spec.material
     percent = material.elongation_percent
     elongation = log1p(percent / 100) if percent else None
-    strain_limit = strained_at(readings, elongation) if elongation else None
+    strain_limit = strained_at(curve, elongation) if elongation else None
     top = max(envelope(readings), key=lambda reading: reading.factor)
-    limit = (
-        None if strain_limit and top.deflection >= strain_limit.deflection else limit_at(readings)
-    )
+    limit = limit_at(curve)
+    if limit and strain_limit and limit.deflection >= strain_limit.deflection:
+        limit = None
     reported = readings.index(top) if limit else _reported(readings, strain_limit)
     bifurcation, reported = _bifurcation(case, path, reported) or (None, reported)
     return Outcome(
         # twice the work over the loads: the path's own deflection is conjugate to them too
         2 * case.answer.work_nmm / path.unit,
-        _within(strained_at(readings), bifurcation),
-        _offsets(bar, case, path, bifurcation),
+        _within(strained_at(curve), bifurcation),
+        _offsets(bar, case, path, curve, bifurcation),
         tuple(
             _unloading(path, case.placed.loads, factor, cycle, bifurcation)
             for cycle, factor in enumerate(path.path_control.unload_at, start=1)
         ),
         bifurcation,
         None if bifurcation else limit,
-        PathPoint(top.factor, top.deflection),
+        top_of(curve),
         None if bifurcation else strain_limit,
         reported,
         None if bifurcation else readings[reported].kind,
@@ -238,7 +240,7 @@ def _within(point: PathPoint | None, bifurcation: Bifurcation | None) -> PathPoi
 
 
 def _offsets(
-    bar: Bar, case: CaseRun, path: PathRun, bifurcation: Bifurcation | None
+    bar: Bar, case: CaseRun, path: PathRun, curve: Curve, bifurcation: Bifurcation | None
 ) -> tuple[Offset, ...]:
     """Return the offset loads by two rules.
 
@@ -246,13 +248,11 @@ def _offsets(
     of every section, distributed like the elastic one: the elastic deflection over the nominal
     elastic strain of the section of largest bending, times 0.002. The second is one millimetre.
     """
-    readings, modulus = path.readings, bar.spec.material.youngs_modulus_mpa
-    first = readings[0].deflection / readings[0].factor
-    strain = case.beam.rigid_bends.peak_stress_mpa / modulus
-    rules = [(OUTER_FIBRE_RULE, first * YIELD_STRAIN / strain)]
+    strain = case.beam.rigid_bends.peak_stress_mpa / bar.spec.material.youngs_modulus_mpa
+    rules = [(OUTER_FIBRE_RULE, YIELD_STRAIN / strain / curve.first_slope)]
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
-    points = [_within(offset_at(readings, shift), bifurcation) for _, shift in rules]
+    points = [_within(offset_at(curve, shift), bifurcation) for _, shift in rules]
     return tuple(Offset(*rule, point) for rule, point in zip(rules, points, strict=True))
 
 

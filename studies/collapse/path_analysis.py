@@ -19,6 +19,7 @@ from fea.collapse.path import (
     Plan,
     Position,
     Segment,
+    end_slope,
     is_complete,
     next_position,
     plan_path,
@@ -28,6 +29,7 @@ from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
+from fea.collapse.step_length import pace_of
 from fea.collapse.strain import along_lines, on_surfaces
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
@@ -67,8 +69,8 @@ class TraceOptions:
     Attributes:
         solver: Which direct solver.
         progress: Called with what is being done.
-        resume: Whether to continue from stored steps.
-        say: Called with a sentence on steps that are not reused.
+        resume: Whether to continue from stored steps of a path with the same end.
+        say: Called with a sentence on what becomes of stored steps.
     """
 
     solver: SolverName = "auto"
@@ -142,10 +144,14 @@ def _path(
     name, begin = placed.case.id, perf_counter()
     options.progress(f"{name}: mesh of the path")
     tracing, start = _begun(study, placed, path_control, place, options.solver)
-    stored = None
-    if options.resume:
-        equations = tracing.path_model.equations
-        stored = resumed_path(place, tracing.key, equations, options.say)
+    stored = resumed_path(
+        place,
+        tracing.key,
+        path_control.displacement,
+        tracing.path_model.equations,
+        options.say,
+        resume=options.resume,
+    )
     if stored is None:
         clear_store(place)
         stored = StoredPath((), start)
@@ -157,6 +163,7 @@ def _path(
     steps, position, terminated = _steps(tracing, stored, report)
     if terminated is None:
         drop_set_aside(place)
+    bifurcation, slope = _at_end(tracing, steps, position)
     return PathRun(
         path_control,
         tracing.path_model.model.mesh,
@@ -167,7 +174,8 @@ def _path(
         before,
         choose_solver(options.solver),
         perf_counter() - begin,
-        bifurcation=_bifurcation_at_end(tracing, steps, position),
+        bifurcation=bifurcation,
+        end_slope=slope,
     )
 
 
@@ -197,7 +205,7 @@ def _begun(
         raise SolveError(msg) from None
     tracing = _Tracing(
         path_model,
-        plan_path(path_control.unload_at, path_control.displacement),
+        plan_path(path_control.unload_at, path_control.displacement, pace_of(path_model)),
         reader_of(path_model),
         pivoting(solver),
         place,
@@ -242,21 +250,27 @@ def _bifurcation(
     return bifurcation_interval(tracing.path_model.equations, start, before.point, tracing.pivoting)
 
 
-def _bifurcation_at_end(
+def _at_end(
     tracing: _Tracing, steps: Sequence[Step], position: Position
-) -> tuple[PathPoint, PathPoint] | None:
-    """Return the bifurcation within the last step, which no further step shows."""
-    readings = [step.reading for step in steps]
-    if not readings or readings[-1].phase is not Phase.LOADING:
-        return None
-    if bifurcation_step(readings) is not None or readings[-1].negative:
-        return None
-    if not is_bifurcation(tracing.path_model.equations, position.point, tracing.pivoting):
-        return None
+) -> tuple[tuple[PathPoint, PathPoint] | None, float | None]:
+    """Return the bifurcation within the last step, and the slope at the end of that."""
+    if not steps or steps[-1].reading.phase is not Phase.LOADING:
+        return None, None
+    equations, readings = tracing.path_model.equations, [step.reading for step in steps]
+    try:
+        pivoted = tracing.pivoting(position.point.tangent)
+    except SolveError:
+        return None, None
+    known = (equations, position.point, lambda _: pivoted)
+    slope = end_slope(*known)
+    if (
+        bifurcation_step(readings) is not None
+        or readings[-1].negative
+        or not is_bifurcation(*known)
+    ):
+        return None, slope
     start = step_start(readings, len(steps) - 1)
-    return bifurcation_interval(
-        tracing.path_model.equations, start, position.point, tracing.pivoting
-    )
+    return bifurcation_interval(equations, start, position.point, tracing.pivoting), slope
 
 
 def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
@@ -271,7 +285,8 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
 def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
     number, mesh = len(steps), tracing.path_model.model.mesh
     write_step(tracing.place, number, mesh, steps[-1].snapshot)
-    store_step(tracing.place, tracing.key, tracing.made_by, number, steps[-1], position)
+    to = tracing.path_control.displacement
+    store_step(tracing.place, tracing.key, tracing.made_by, number, steps[-1], position, to=to)
     readings = [step.reading for step in steps]
     write_lists(tracing.place, readings, tracing.path_model.unit, by_moments=tracing.by_moments)
 

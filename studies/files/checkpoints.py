@@ -9,6 +9,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, fields
 from io import BytesIO
+from math import inf
 from pathlib import Path
 from shutil import rmtree
 from typing import Any
@@ -30,6 +31,12 @@ from studies.files.format_version import older
 from studies.files.provenance import Provenance, is_current
 
 STEPS, POSITION = "steps", "position.npz"
+
+BEFORE_END = "before-end.npz"
+"""The position before a finished path's last step, which its end cut: a longer path goes on there,
+for steps depend on nothing else of the end."""
+
+SAME = 1e-9
 
 FORMAT_VERSION = 2
 """Of the steps and the position; earlier ones held no number."""
@@ -54,11 +61,13 @@ class StoredLabel:
         key: Hash of its inputs.
         made_by: Sources and libraries, None where they are not told.
         steps: How many there are.
+        to: Deflection where it ends, or was to end.
     """
 
     key: str
     made_by: Provenance | None
     steps: int
+    to: float
 
 
 def clear_store(place: Path) -> None:
@@ -89,8 +98,15 @@ def drop_set_aside(place: Path) -> None:
     rmtree(set_aside_place(place), ignore_errors=True)
 
 
-def store_step(
-    place: Path, key: str, made_by: Provenance, number: int, step: Step, position: Position
+def store_step(  # noqa: PLR0913 label, step and position, as they are stored
+    place: Path,
+    key: str,
+    made_by: Provenance,
+    number: int,
+    step: Step,
+    position: Position,
+    *,
+    to: float,
 ) -> None:
     """Write a step, counted from one, and the position after it.
 
@@ -101,6 +117,7 @@ def store_step(
         number: Of the step.
         step: The step.
         position: Where the path goes on.
+        to: Deflection where it ends; with a step there, the position before is kept as well.
 
     Raises:
         InputError: It cannot be written; the steps before it stay.
@@ -112,23 +129,33 @@ def store_step(
         "unknowns": point.unknowns,
         "plastic": point.before.plastic,
         "equivalent": point.before.equivalent,
-        "numbers": np.array([point.factor, point.size, position.length, position.share]),
+        "numbers": np.array([point.factor, point.size, position.length, position.share, to]),
         "counts": np.array([number, position.segment, point.iterations]),
         "format_version": np.array(FORMAT_VERSION),
         "key": np.array(key),
         "made_by": np.array(json.dumps(asdict(made_by))),
     }
     try:
+        if step.reading.deflection >= to * (1 - SAME) and number > 1:
+            write_whole(place / BEFORE_END, (place / POSITION).read_bytes())
         write_whole(_step(place, number), _packed({"reading": reading, **looks}))
         write_whole(place / POSITION, _packed(after))
     except OSError as error:
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def stored_path(place: Path, key: str, equations: Equations) -> StoredPath | None:
-    """Return the steps at hand of the very path that the key is of; None where there are none.
+def stored_path(place: Path, key: str, to: float, equations: Equations) -> StoredPath | None:
+    """Return the steps at hand from which a path goes on; None where there are none.
 
-    Steps that other sources or libraries made are of another path.
+    Those of a path of the same key that has another end are its steps too, but for the last one
+    of a finished path.
+
+    Args:
+        place: Where they lie.
+        key: Hash of the path's inputs, its end aside; steps of other sources or libraries are of
+            another path.
+        to: Deflection where the path ends.
+        equations: Of the path.
 
     Raises:
         InputError: They have an earlier format.
@@ -139,8 +166,20 @@ def stored_path(place: Path, key: str, equations: Equations) -> StoredPath | Non
         return None
     if label.made_by is None or not is_current("path", label.made_by):
         return None
+    own = abs(label.to - to) <= SAME * to
+    whole = _stored_at(place, POSITION, equations)
+    if own:
+        return whole
+    if whole and _furthest(whole) < min(label.to, to) * (1 - SAME):
+        return whole
+    cut = _stored_at(place, BEFORE_END, equations)
+    return cut if cut and _furthest(cut) < to * (1 - SAME) else None
+
+
+def _stored_at(place: Path, name: str, equations: Equations) -> StoredPath | None:
+    """Return the steps up to a position, None where it or one of them is not whole."""
     try:
-        with np.load(place / POSITION) as found:
+        with np.load(place / name) as found:
             position = _position(found, equations)
             count = int(found["counts"][0])
         steps = tuple(_read(_step(place, number)) for number in range(1, count + 1))
@@ -149,13 +188,34 @@ def stored_path(place: Path, key: str, equations: Equations) -> StoredPath | Non
     return StoredPath(steps, position)
 
 
+def _furthest(stored: StoredPath) -> float:
+    return max(step.reading.deflection for step in stored.steps)
+
+
+def go_back(place: Path, count: int) -> None:
+    """Take the first steps as all that there are: those before a finished path's last one.
+
+    Raises:
+        InputError: The folder cannot be written.
+    """
+    try:
+        write_whole(place / POSITION, (place / BEFORE_END).read_bytes())
+        for path in (*place.glob("step-*.vtu"), *(place / STEPS).glob("*.npz")):
+            if int(path.stem.removeprefix("step-")) > count:
+                path.unlink()
+    except OSError as error:
+        raise unwritable(place.parent.parent, error, RESUME) from None
+
+
 def stored_label(place: Path) -> StoredLabel | None:
     """Return of which path the steps at hand are, None where there are none."""
     try:
         with np.load(place / POSITION) as found:
             told = json.loads(str(found["made_by"])) if "made_by" in found.files else None
             made_by = Provenance(**told) if told else None
-            return StoredLabel(str(found["key"]), made_by, int(found["counts"][0]))
+            # earlier versions, whose steps depended on the end, did not say where it is
+            to = found["numbers"][4] if len(found["numbers"]) > 4 else inf
+            return StoredLabel(str(found["key"]), made_by, int(found["counts"][0]), float(to))
     except (OSError, ValueError, KeyError, TypeError, BadZipFile):
         return None
 
@@ -172,7 +232,7 @@ def _refuse_older(place: Path) -> None:
 
 
 def _position(found: Mapping[str, Any], equations: Equations) -> Position:
-    factor, size, length, share = (float(number) for number in found["numbers"])
+    factor, size, length, share = (float(number) for number in found["numbers"][:4])
     _, segment, iterations = (int(count) for count in found["counts"])
     before = State(found["plastic"], found["equivalent"])
     point = point_at(equations, found["unknowns"], factor, before, size, iterations)

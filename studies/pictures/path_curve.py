@@ -7,9 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
+from fea.collapse.curve import envelope
 from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
-from fea.collapse.reading import PathPoint, envelope
+from fea.collapse.reading import PathPoint
 from studies.collapse.outcome import Outcome
 from studies.collapse.text import (
     KINDS,

@@ -32,6 +32,7 @@ from time import perf_counter
 from fea.collapse.path_model import path_model_of
 from fea.collapse.path import start_position, plan_path, traced
 from fea.collapse.initial_state import prepared
+from fea.collapse.step_length import pace_of
 from fea.solid.direct_solvers import Pivoted
 from fea.solid.linear_solver import pivoting
 from studies.study_file.study import read_study
@@ -39,7 +40,7 @@ from studies.study_file.study import read_study
 study = read_study(Path(sys.argv[1]))
 start = perf_counter()
 way, first = prepared(path_model_of(study.bar, study.clamp, study.cases[0].loads))
-plan = plan_path((1.0,), 60.0)
+plan = plan_path((1.0,), 60.0, pace_of(way))
 begin = start_position(plan, first)
 inner, make = 0.0, pivoting()
 

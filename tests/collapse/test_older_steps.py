@@ -38,7 +38,7 @@ OTHER = "of another version of barwright or its libraries"
 def stored(place: Path, count: int, made_by: Provenance | None = None, key: str = "key") -> None:
     """Store so many steps of a path."""
     for number, step in enumerate(steps()[:count], start=1):
-        store_step(place, key, made_by or provenance("path"), number, step, position())
+        store_step(place, key, made_by or provenance("path"), number, step, position(), to=2.0)
 
 
 @pytest.fixture
@@ -52,7 +52,7 @@ def place(tmp_path: Path) -> Path:
 def resumed(place: Path, key: str = "key") -> tuple[StoredPath | None, list[str]]:
     """Return the steps to continue from, and what is said."""
     said: list[str] = []
-    return resumed_path(place, key, way().equations, said.append), said
+    return resumed_path(place, key, 2.0, way().equations, said.append, resume=True), said
 
 
 def test_corrected_sources_have_no_stored_steps(place: Path, tmp_path: Path) -> None:
@@ -143,7 +143,7 @@ def test_older_steps_stay_until_the_path_is_complete(
     aside, said = set_aside_place(place), list[str]()
     monkeypatch.setattr(path_analysis, "_begun", _begun)
     monkeypatch.setattr(path_analysis, "_steps", _ending(end))
-    monkeypatch.setattr(path_analysis, "_bifurcation_at_end", lambda *_: None)
+    monkeypatch.setattr(path_analysis, "_at_end", lambda *_: (None, None))
     study, options = short_run().study, TraceOptions(resume=resume, say=said.append)
 
     def trace() -> None:
@@ -154,18 +154,18 @@ def test_older_steps_stay_until_the_path_is_complete(
             trace()
     else:
         trace()
-    assert len(said) == resume
+    assert len(said) == 1
     assert aside.exists() == (end != "complete")
     if aside.exists():
         assert len(list((aside / STEPS).iterdir())) == 3
-    found = stored_path(place, "key", way().equations)
+    found = stored_path(place, "key", 2.0, way().equations)
     assert found
     assert len(found.steps) == 1
     # resumed, it goes on from its own step, and only then is the older path gone
     monkeypatch.setattr(path_analysis, "_steps", _ending("complete"))
     options = TraceOptions(resume=True, say=said.append)
     trace()
-    assert len(said) == resume
+    assert len(said) == 1
     assert not aside.exists()
 
 
@@ -232,7 +232,7 @@ def test_killed_while_it_is_traced_again_nothing_is_lost(tmp_path: Path) -> None
 
 def _started(path: Path, *options: str) -> subprocess.Popen[str]:
     where = os.pathsep.join([str(path.parent / "copy"), str(ROOT / "tests")])
-    call = ["collapse", path.name, "--case", "push", "--displacement-mm", "0.1", "--no-figures"]
+    call = ["collapse", path.name, "--case", "push", "--displacement-mm", "0.8", "--no-figures"]
     return subprocess.Popen(
         [sys.executable, "-c", RUN, *call, *options],
         cwd=path.parent,

@@ -6,6 +6,7 @@ tells when a change moves what a user sees.
 """
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -15,6 +16,7 @@ from fea.collapse.equilibrium import deflection
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import plan_path, start_position, traced
 from fea.collapse.path_model import path_model_of
+from fea.collapse.step_length import pace_of
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.grading import LevelName
@@ -82,7 +84,8 @@ def curve(level: LevelName, steps: int) -> Floats:
     study = read_study(Path(RISER))
     made = path_model_of(study.bar, study.clamp, study.cases[0].loads, level)
     way, start = prepared(made)
-    plan, rows = plan_path((), TO_MM, steps), list[tuple[float, float]]()
+    pace = replace(pace_of(way), most=TO_MM / steps)
+    plan, rows = plan_path((), TO_MM, pace), list[tuple[float, float]]()
     for position in traced(way.equations, plan, start_position(plan, start), pivoting()):
         point = position.point
         rows.append((deflection(way.equations, point.displacement), way.unit * point.factor))

@@ -23,10 +23,11 @@ from fea.collapse.path_model import path_model_of
 from fea.solid import direct_solvers
 from fea.solid.linear_solver import pivoting
 from support.one_bend import CLAMP, half_bar, push_on
+from support.paces import steps_of
 
 Record = Callable[[str, object], None]
 
-PLAN, STEPS = plan_path((), 0.8, 2), 2
+PLAN, STEPS = plan_path((), 0.8, steps_of(0.1)), 2
 
 MOST_ITERATIONS = 7
 """Of both steps. Measured 6."""

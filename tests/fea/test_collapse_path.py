@@ -9,26 +9,26 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array
 
+from fea.collapse.curve import (
+    absorbed_energy_nmm,
+    curve_of,
+    envelope,
+    limit_at,
+    offset_at,
+    strained_at,
+)
 from fea.collapse.equilibrium import point_at
 from fea.collapse.initial_state import prepared
 from fea.collapse.path import Plan, Position, next_position, plan_path, start_position, traced
 from fea.collapse.path_model import PathModel, path_model_of
-from fea.collapse.reading import (
-    Reading,
-    absorbed_energy_nmm,
-    envelope,
-    limit_at,
-    offset_at,
-    reader_of,
-    reading_of,
-    strained_at,
-)
+from fea.collapse.reading import Reading, reader_of, reading_of
 from fea.solid.linear_solver import SolverName, pivoting
 from fea.solid.model import build_model, mesh_for
 from fea.solid.statics import factorise_model, solve_cases
 from loadcases.bolts import Bolts
 from loadcases.levers import LeverClamp
 from studies.study_file.study import Study, read_study
+from support.paces import steps_of
 from support.pages import short_bar
 
 
@@ -52,7 +52,7 @@ def _walked(to: float = 3.0, levels: tuple[float, ...] = (3.0,), steps: int = 16
     """Return the path of a thin bar, 25.4 x 0.6, pushed at 90 mm from its middle by 400 N."""
     study = _study(0.6)
     way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
-    return _along(way, plan_path(levels, to, steps))
+    return _along(way, plan_path(levels, to, steps_of(to / steps)))
 
 
 def _along(made: PathModel, plan: Plan, solver: SolverName = "auto") -> Walked:
@@ -139,7 +139,7 @@ def test_so_is_one_that_began_in_preloaded_clamps() -> None:
     made = path_model_of(
         study.bar, clamp, (load,), constant=(weight,), levers=(lever,), preload=True
     )
-    path = _along(made, plan_path((), 0.2, 2))
+    path = _along(made, plan_path((), 0.2, steps_of(0.1)))
     assert path.way.equations.outside is not None
     assert path.positions[0].point.before.equivalent.any()
     for number in range(2):
@@ -167,7 +167,7 @@ def _check_walked_on(path: Walked, number: int) -> None:
 def test_a_thin_tube_gives_way() -> None:
     """Its load falls after a limit, one direction is unstable then, and none was at first."""
     path = _walked(levels=())
-    limit = limit_at(path.readings)
+    limit = limit_at(curve_of(path.readings))
     assert limit is not None
     factors = [reading.factor for reading in path.readings]
     assert limit.factor == pytest.approx(max(factors), rel=5e-3)
@@ -186,18 +186,19 @@ def test_a_thin_tube_gives_way() -> None:
 def test_first_yield_and_offsets_come_in_their_order() -> None:
     """First yield, a small offset, a larger one, the limit."""
     path = _walked(levels=())
+    curve = curve_of(path.readings)
     told = [
-        strained_at(path.readings),
-        offset_at(path.readings, 0.1),
-        offset_at(path.readings, 0.4),
-        limit_at(path.readings),
+        strained_at(curve),
+        offset_at(curve, 0.1),
+        offset_at(curve, 0.4),
+        limit_at(curve),
     ]
     assert None not in told
     assert told == sorted(told)  # type: ignore[type-var]
-    assert offset_at(path.readings, 100.0) is None
-    assert strained_at(path.readings, 10.0) is None
+    assert offset_at(curve, 100.0) is None
+    assert strained_at(curve, 10.0) is None
     rising = envelope(path.readings)[:4]
-    assert limit_at(rising) is None
+    assert limit_at(curve_of(rising)) is None
 
 
 @pytest.mark.slow
@@ -206,7 +207,7 @@ def test_the_other_side_is_the_mirror_image() -> None:
     study = _study(0.6)
     (load,) = study.cases[0].loads
     mirrored = replace(load, side="left", at_mm=-load.at_mm)
-    plan = plan_path((), 1.2, 6)
+    plan = plan_path((), 1.2, steps_of(0.2))
     right, left = (
         _along(path_model_of(study.bar, study.clamp, loads), plan)
         for loads in ((load,), (mirrored,))
@@ -225,7 +226,7 @@ def test_a_load_that_stays_counts_with_those_that_grow() -> None:
     (load,) = study.cases[0].loads
     stays = replace(load, force_n=(0.0, 0.0, -800.0))
     way = path_model_of(study.bar, study.clamp, (load,), constant=(stays,))
-    held = _along(way, plan_path((), 0.6, 4))
+    held = _along(way, plan_path((), 0.6, steps_of(0.15)))
     alone = _walked(levels=())
     gauge, origin = alone.way.equations.gauge, held.way.equations.origin
     sunk = float(gauge @ origin)
@@ -245,7 +246,7 @@ def test_both_solvers_walk_the_same_path() -> None:
     """To the tolerance of the iteration, the number of unstable directions included."""
     pytest.importorskip("pypardiso")
     study = _study(0.6)
-    plan = plan_path((), 2.2, 9)
+    plan = plan_path((), 2.2, steps_of(0.25))
     way = path_model_of(study.bar, study.clamp, study.cases[0].loads)
     one, other = (_along(way, plan, solver) for solver in ("splu", "pardiso"))
     for first, second in zip(one.readings, other.readings, strict=True):

@@ -1,0 +1,89 @@
+"""How long the steps of a path are: by the bar and its loads, never by where the path ends.
+
+So two paths of a bar share their steps up to the end of the shorter one, and so do their readings.
+A step to about half of the elastic range is followed by short ones across the knee; from then on
+the curvature of load over deflection decides, and Newton's iterations.
+
+Limits: the deflection at first yield is the beam's. Where the metal yields before, as in clamps
+that are preloaded or in bends that flatten, curvature alone shortens the steps.
+"""
+
+from dataclasses import dataclass
+
+from fea.beam.statics import solve_beam
+from fea.collapse.path_model import PathModel
+from loadcases.path_control import default_path_control
+
+FIRST, KNEE, KNEE_ENDS = 0.4, 0.15, 1.5
+"""The first step, the longest across the knee, and where that ends, over the deflection at first
+yield. On four bars chords then lie within 0.5 % of the curve."""
+
+STEPS = 16
+"""Steps past the knee to the default deflection; each adds about 1 % to the strain of a hinge."""
+
+BENT = 0.015
+"""Share of the load by which a step may end beside the tangent that it began with: a chord is
+then a quarter of that beside the curve."""
+
+FEW, MANY = 4, 7
+LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
+"""A step that took few iterations is followed by a longer one, many by a shorter; one that fails
+is cut in half and begun again."""
+
+LEAST = 1e-3
+"""Smallest step over the largest."""
+
+
+@dataclass(frozen=True)
+class Pace:
+    """What the steps of a bar are measured by.
+
+    Attributes:
+        yielding: Deflection along the loads at first yield: mm, or rad with moments alone.
+        most: Largest deflection of a step.
+    """
+
+    yielding: float
+    most: float
+
+    @property
+    def first(self) -> float:
+        """Return the deflection of the first step."""
+        return min(FIRST * self.yielding, self.most)
+
+    @property
+    def least(self) -> float:
+        """Return the smallest deflection of a step, below which the path ends."""
+        return LEAST * min(self.yielding, self.most)
+
+
+def pace_of(path_model: PathModel) -> Pace:
+    """Return the pace of a bar under the growing loads of a case.
+
+    Source: the beam's deflection along the loads, times proof stress over its largest nominal
+    stress; the longest step is judgement.
+    """
+    bar, clamp, loads = path_model.model.bar, path_model.model.clamp, path_model.loads
+    (beam,) = solve_beam(bar, clamp, [loads], flexible=True)
+    share = bar.spec.material.proof_stress_mpa / beam.peak_stress_mpa
+    along = 2 * beam.work_nmm / path_model.unit
+    return Pace(along * share, default_path_control(loads, clamp) / STEPS)
+
+
+def next_length(pace: Pace, tried: float, have: float, iterations: int, bent: float) -> float:
+    """Return the deflection of the step after one.
+
+    Args:
+        pace: The bar's.
+        tried: Deflection that the step was to have; a level may have cut it.
+        have: Deflection at its end.
+        iterations: Newton iterations that it took.
+        bent: Share of the load by which its end would lie beside the tangent at its beginning, had
+            it not been cut.
+    """
+    longer = LONGER if iterations <= FEW else 1.0
+    length = tried * (SHORTER if iterations > MANY else longer)
+    if bent > 0:
+        length = min(length, max(tried * (BENT / bent) ** 0.5, HALF * tried))
+    most = min(KNEE * pace.yielding, pace.most) if have < KNEE_ENDS * pace.yielding else pace.most
+    return min(max(length, pace.least), most)
