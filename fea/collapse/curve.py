@@ -34,12 +34,12 @@ PIECES = 32
 
 @dataclass(frozen=True, eq=False)
 class Curve:
-    """Points (n,) of a path from its start, its steps and points between them.
+    """Points of a path: its start, its steps and points between them.
 
     Attributes:
-        deflections: Rising: mm, or rad where there are only moments.
-        factors: Of the case's loads.
-        strains: Averaged plastic strain.
+        deflections: (n,) rising: mm, or rad where there are only moments.
+        factors: (n,) of the case's loads.
+        strains: (n,) averaged plastic strain.
         first_slope: Of the factor over the deflection at the start.
     """
 

@@ -1,16 +1,17 @@
 """The curve of a path past yield: load over deflection, and below it the plastic strain."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from itertools import pairwise
 from math import degrees
 from pathlib import Path
 
 import numpy as np
 
-from fea.collapse.curve import envelope
+from fea.collapse.curve import Curve, curve_of
 from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint
+from geometry.arrays import Floats
 from studies.collapse.outcome import Outcome
 from studies.collapse.text import (
     KINDS,
@@ -68,7 +69,7 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
 
 def load_graph(path: PathRun, outcome: Outcome) -> Graph:
     """Return load over deflection: the path, its offset lines, and the linear run."""
-    own = _load(path, 1.0)
+    own, curve = _load(path, 1.0), curve_of(path.readings, path.end_slope)
     loads = [_load(path, one.factor) for one in path.readings]
     ends = _last(path), ROOM * max(*loads, own)
     linear = _deflection(path, outcome.linear_deflection)
@@ -78,7 +79,7 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
         Line(np.array([0, most * linear]), np.array([0, most * own]), FAINT, 1.2),
         *(_offset_line(path, one.shift, one.point) for one in outcome.offsets if one.point),
         *_unloadings(path),
-        *_curve(path, outcome, [_load(path, one.factor) for one in envelope(path.readings)]),
+        *_curve(path, outcome, curve, _load(path, 1.0) * curve.factors),
     )
     title = "moment, N·m" if path.by_moments else "load, N"
     return Graph(LOADS, ends, ("", title), lines)
@@ -86,13 +87,14 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
 
 def strain_graph(path: PathRun, outcome: Outcome) -> Graph:
     """Return the averaged plastic strain over the same deflection, and the metal's limits."""
-    strains = [100 * one.strain.value for one in envelope(path.readings)]
+    curve = curve_of(path.readings, path.end_slope)
+    strains = 100 * curve.strains
     ends = _last(path), ROOM * max(*strains, 100 * (outcome.elongation or outcome.uniform))
     levels = [100 * strain for strain, _ in _levels(outcome, ends[1])]
     across = np.array([0, ends[0]])
     lines = (
         *(Line(across, np.array([level, level]), FAINT, 1.2, "--") for level in levels),
-        *_curve(path, outcome, strains),
+        *_curve(path, outcome, curve, strains),
     )
     along = (
         "rotation along the moments, deg" if path.by_moments else "deflection along the loads, mm"
@@ -100,10 +102,9 @@ def strain_graph(path: PathRun, outcome: Outcome) -> Graph:
     return Graph(STRAINS, ends, (along, "strain, %"), lines)
 
 
-def _curve(path: PathRun, outcome: Outcome, heights: Sequence[float]) -> Iterator[Line]:
+def _curve(path: PathRun, outcome: Outcome, curve: Curve, y: Floats) -> Iterator[Line]:
     """Yield the curve without unloading, grey beyond the strain limit (elongation)."""
-    x = np.array([0.0, *(_deflection(path, one.deflection) for one in envelope(path.readings))])
-    y = np.array([0.0, *heights])
+    x = _deflection(path, 1.0) * curve.deflections
     limit = _deflection(path, outcome.strain_limit.deflection) if outcome.strain_limit else np.inf
     before = x <= limit
     if before.all():
