@@ -183,8 +183,10 @@ function titleLines(line, k, count) {
  */
 function rowsOf(name) {
   const [figure, where] = name.split(": ");
-  const broken = name.length > LONGEST ? name.lastIndexOf(" ", LONGEST) : -1;
-  const rows = where ? [figure, where] : broken > 0 ? [name.slice(0, broken), name.slice(broken + 1)] : [name];
+  const comma = name.lastIndexOf(", ", LONGEST);
+  const end = comma > 0 ? comma : name.lastIndexOf(" ", LONGEST);
+  const rest = name.slice(end).replace(/^[, ]+/, "");
+  const rows = where ? [figure, where] : name.length > LONGEST && end > 0 ? [name.slice(0, end), rest] : [name];
   return rows.map((text) => (text.length > LONGEST ? `${text.slice(0, LONGEST - 1)}\u2026` : text));
 }
 
