@@ -4,17 +4,20 @@ import json
 import os
 import random
 import resource
-import subprocess
 import sys
 import time
 from dataclasses import dataclass
+from functools import cache
 from math import isclose
+from multiprocessing import get_context
+from multiprocessing.context import ForkServerContext
+from multiprocessing.process import BaseProcess
 from pathlib import Path
 from typing import Any
 
 ROOT = Path(__file__).parents[2]
-REAL = ("-c", "import sys; from studies.commands.main import main; sys.exit(main())")
-QUICK = ("-m", "support.quick_commands")
+THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
+IMPORTED = ["support.quick_commands", "studies.sweeps.optimised", "studies.collapse.path_analysis"]
 
 COMMANDS = {"sweep": 100, "run": 30, "collapse": 30, "optimise": 30}
 """How often each is killed."""
@@ -82,42 +85,71 @@ class Place:
             path.unlink()
 
 
-def started(command: str, place: Place, *options: str, limit: int = 0) -> subprocess.Popen[bytes]:
-    """Start a command; what it says goes to a file beside the study."""
+def started(command: str, place: Place, *options: str, limit: int = 0) -> BaseProcess:
+    """Start a command in a process of its own; what it says goes to a file beside the study.
+
+    Args:
+        command: Its name.
+        place: Where.
+        options: More of them.
+        limit: Bytes of the largest file that the system allows it; none where it is 0.
+    """
     given = [one.format(designs=4 if place.real else 60) for one in OPTIONS[command]]
     given += [] if command == "sweep" else ["--no-figures"]
-    call = [
-        sys.executable,
-        *(REAL if place.real else QUICK),
-        command,
-        "pier.toml",
-        *given,
-        *options,
-    ]
-    paths = os.pathsep.join([str(ROOT), str(ROOT / "tests")])
-    with (place.folder / "said.txt").open("ab") as said:
-        return subprocess.Popen(
-            [*call, "--out", str(place.results)],
-            cwd=place.folder,
-            env={**os.environ, "PYTHONPATH": paths},
-            stdout=said,
-            stderr=said,
-            preexec_fn=(lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)))
-            if limit
-            else None,
-        )
+    words = [command, "pier.toml", *given, *options, "--out", str(place.results)]
+    running = _forking().Process(target=_command, args=(words, place, limit))
+    running.start()
+    return running
 
 
-def prepare(place: Place, command: str) -> None:
-    """Run a command undisturbed, and keep its numbers to compare with."""
+@cache
+def _forking() -> ForkServerContext:
+    """Return what forks a process that has imported all, for imports take longer than commands."""
+    paths = [str(ROOT), str(ROOT / "tests")]
+    # one thread, for others would not be there after a fork
+    os.environ.update(dict.fromkeys(THREADS, "1"), PYTHONPATH=os.pathsep.join(paths))
+    context = get_context("forkserver")
+    context.set_forkserver_preload(IMPORTED)
+    return context
+
+
+def _command(words: list[str], place: Place, limit: int) -> None:
+    """Run a command in this process, and end it."""
+    from studies.commands.main import main
+    from support.quick_commands import main as quick
+
+    os.chdir(place.folder)
+    said = os.open("said.txt", os.O_WRONLY | os.O_APPEND | os.O_CREAT)
+    os.dup2(said, 1)
+    os.dup2(said, 2)
+    if limit:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit))
+    sys.argv = ["barwright", *words]
+    sys.exit(main() if place.real else quick())
+
+
+def ended(running: BaseProcess) -> int:
+    """Wait for a command, and return its exit code."""
+    running.join()
+    return int(running.exitcode or 0)
+
+
+def prepare(place: Place, command: str) -> float:
+    """Run a command undisturbed, keep its numbers to compare with, and return its seconds."""
     place.folder.mkdir(parents=True)
     (place.folder / "pier.toml").write_text(STUDY, encoding="utf-8")
-    if started(command, place).wait():
+    first = _forking().Process(target=time.monotonic)
+    first.start()
+    first.join()
+    start = time.monotonic()
+    if ended(started(command, place)):
         raise RuntimeError((place.folder / "said.txt").read_text(encoding="utf-8"))
+    whole_s = time.monotonic() - start
     for name in OWN:
         (place.results / name).parent.mkdir(exist_ok=True)
         (place.results / name).touch()
     (place.folder / "reference.json").write_text(json.dumps(numbers(command, place.results)))
+    return whole_s
 
 
 def numbers(command: str, results: Path) -> Any:
@@ -188,7 +220,7 @@ def same(one: Any, other: Any) -> bool:
 def completed(command: str, place: Place) -> list[str]:
     """Give a command again that was killed, and return what is wrong with its end."""
     resume = ("--resume",) if command == "collapse" else ()
-    code = started(command, place, *resume).wait()
+    code = ended(started(command, place, *resume))
     return [f"the next command ended with {code}"] if code else []
 
 
@@ -198,7 +230,7 @@ def two_at_once(place: Place, draw: random.Random) -> list[str]:
     for _ in range(3):
         first = started("run", place)
         time.sleep(draw.uniform(0.0, 0.5))
-        codes = sorted((started("run", place).wait(), first.wait()))
+        codes = sorted((ended(started("run", place)), ended(first)))
         said = (place.folder / "said.txt").read_text(encoding="utf-8")
         if codes != [0, 2] or "another command writes to" not in said:
             lost.append(f"they ended with {codes}")
@@ -208,7 +240,7 @@ def two_at_once(place: Place, draw: random.Random) -> list[str]:
 def full_disk(place: Place, draw: random.Random) -> list[str]:
     """Let no file be longer than a limit of the system, and return what is wrong."""
     (place.folder / "said.txt").unlink()
-    code = started("run", place, limit=FILE_BYTES + draw.randrange(1000)).wait()
+    code = ended(started("run", place, limit=FILE_BYTES + draw.randrange(1000)))
     said = (place.folder / "said.txt").read_text(encoding="utf-8")
     lost = [] if code == 2 else [f"it ended with {code}"]
     if "first yield" not in said or "cannot be written" not in said or "Traceback" in said:

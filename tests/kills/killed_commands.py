@@ -89,12 +89,11 @@ def main(arguments: list[str] | None = None) -> int:
 
 def _row(command: str, place: Place, kills: int, draw: random.Random) -> list[str]:
     """Kill a command so many times, print the line, and return what was lost."""
-    start = time.monotonic()
-    prepare(place, command)
-    whole_s, tally = time.monotonic() - start, Tally()
-    for number in range(kills):
+    whole_s, tally = prepare(place, command), Tally()
+    # one that ended before its kill is no kill
+    while tally.seen["kills"] < kills:
         lost = _killed(command, place, whole_s, draw, tally)
-        tally.lost += [f"{command}, kill {number + 1}: {words}" for words in lost]
+        tally.lost += [f"{command}, kill {tally.seen['kills']}: {words}" for words in lost]
     kind = "real" if place.real else "quick"
     seen = [tally.seen[name] for name in ("kills", "landing", "left over", "hidden")]
     _line((command, kind, *seen, len(tally.lost)))
@@ -111,13 +110,13 @@ def _killed(
     if draw.random() < 0.5:
         time.sleep(draw.uniform(0.0, whole_s))
     else:
-        while running.poll() is None and not is_landing(command, place):
+        while running.is_alive() and not is_landing(command, place):
             time.sleep(0.002)
         time.sleep(draw.uniform(0.0, 0.05 * whole_s))
     landing = is_landing(command, place)
-    tally.seen["kills"] += running.poll() is None
+    tally.seen["kills"] += running.is_alive()
     running.kill()
-    running.wait()
+    running.join()
     tally.seen["landing"] += landing
     tally.seen["left over"] += bool(leftovers(place))
     tally.seen["hidden"] += not place.results.exists()
