@@ -178,6 +178,6 @@ def _cell(cell: "Cell", decimals: int) -> str:
         return "-"
     value = f"{cell.value:.{decimals}f}" if cell.value < 1e6 else f"{cell.value:.2g}"
     percent = "" if cell.percent is None else f" {round(cell.percent, 1) + 0.0:+.1f} %"
-    words = f" {cell.words}" if cell.words else ""
+    words = f" ({cell.words})" if cell.words else ""
     judged = f" {cell.judged}" if cell.judged in ("better", "worse", "same") else ""
-    return f"{value}{words}{percent}{judged}"
+    return f"{value}{percent}{judged}{words}"

@@ -8,7 +8,7 @@ from geometry.errors import InputError, Problem, refuse
 from loadcases.case import NAME_LENGTH
 from studies.study_file.changes import Change
 from studies.study_file.format.values import Acts
-from studies.study_file.key_places import EVERY
+from studies.study_file.key_places import EVERY, places, steps_of
 from studies.study_file.settings import changes_in
 from studies.study_file.study import Study, read_study, require_cases
 from studies.study_file.variants import variant_of
@@ -60,11 +60,15 @@ def _variant(study: Study, setting: str) -> Study:
 
 def _name(study: Study, changes: Sequence[Change]) -> str:
     """Return a name that can be a folder's, such as `my-bar-wall_mm-x0.9`."""
-    words = (_words(change) for change in changes)
+    words = (_words(study, change) for change in changes)
     return "-".join([study.name, *words])[:NAME_LENGTH].rstrip("-._")
 
 
-def _words(change: Change) -> str:
-    steps = [step for step in re.split(r"[.\[\],]+", change.path) if step not in ("", EVERY)]
-    text = f"{'-'.join(steps[-2:])}{_SIGN_WORDS[change.acts_as]}{change.value}"
+def _words(study: Study, change: Change) -> str:
+    """Return entries that the path names, its key, and what is done to it."""
+    steps, place = steps_of(change.path), places(study.table, change.path)[0]
+    pairs = list(zip(steps, place, strict=True))
+    entries = [step for step, part in pairs if isinstance(part, int) and step != EVERY]
+    keys = [step for step, part in pairs if isinstance(part, str)]
+    text = f"{'-'.join([*entries, keys[-1]])}{_SIGN_WORDS[change.acts_as]}{change.value}"
     return re.sub(r"[^a-z0-9._-]+", "-", text.lower()).strip("-._")

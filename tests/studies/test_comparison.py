@@ -102,7 +102,7 @@ def test_one_study_and_variants_of_it(pair: list[Path], capsys: pytest.CaptureFi
     changes = ("bar.stations.*.wall_mm*=0.9", "bar.stations.*.wall_mm=1.6; name=thin")
     options = [part for change in changes for part in ("--set", change)]
     assert _compare(pair[:1], *options) == 0
-    names = ["pier-thick", "pier-thick-stations-wall_mm-x0.9", "thin"]
+    names = ["pier-thick", "pier-thick-wall_mm-x0.9", "thin"]
     folder = Path("results") / "pier-thick-against-2-others"
     told = json.loads((folder / COMPARISON_RECORD).read_text(encoding="utf-8"))
     assert [design["name"] for design in told["designs"]] == names
@@ -111,7 +111,7 @@ def test_one_study_and_variants_of_it(pair: list[Path], capsys: pytest.CaptureFi
     assert masses == pytest.approx([masses[0] * one / area[0] for one in area], rel=1e-3)
     page = (folder / COMPARISON_FILE).read_text(encoding="utf-8")
     # their bars have one name, so the studies' stand for them
-    assert page.count("pier-thick-stations-wall_mm-x0.9</b>") == 1
+    assert page.count("pier-thick-wall_mm-x0.9</b>") == 1
     capsys.readouterr()
     assert _compare(pair[:1], *options) == 0
     assert capsys.readouterr().err.count("are reused") == 3
@@ -151,3 +151,19 @@ def test_results_of_an_earlier_format_are_refused(
     assert "has format 1, this version reads format 2; `barwright run" in said
     assert record.read_text(encoding="utf-8") == old
     assert list(record.parent.iterdir()) == [record]
+
+
+@pytest.mark.parametrize(
+    ("setting", "name"),
+    [
+        ("bar.stations[0].wall_mm*=0.9", "pier-thick-0-wall_mm-x0.9"),
+        ("bar.material=al-7075-t6", "pier-thick-material-al-7075-t6"),
+        ("clamp.width_mm+=-2; mesh.level=coarse", "pier-thick-width_mm-plus-2-level-coarse"),
+        ("cases[pull].loads.*.band_mm=30", "pier-thick-pull-band_mm-30"),
+        ("clamp.width_mm=38;name=short", "short"),
+    ],
+)
+def test_a_variant_is_named_after_its_changes(pair: list[Path], setting: str, name: str) -> None:
+    """Entries, keys and values, as a folder can be called; a name that is given stands."""
+    study, variant = read_studies(pair[:1], [setting])
+    assert (study.name, variant.name) == ("pier-thick", name)
