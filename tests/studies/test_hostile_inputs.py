@@ -29,6 +29,11 @@ REFUSED = [
     (["run", "--set", "bar.stations[0]\n.wall_mm=1"], ["line break", "wall_mm"]),
     (["run", "--set", f"{WALL}*={MANY_DIGITS}"], [WALL, "digits", "smaller"]),
     (["run", "--set", f"{WALL}+={MANY_DIGITS}"], [WALL, "digits", "smaller"]),
+    (
+        ["sweep", "--set", f"bar.right.points_mm[0][0]*={MANY_DIGITS}"],
+        ["points_mm[0][0]", "digits", "finite"],
+    ),
+    (["sweep", "--set", f"{WALL}*=1,inf"], [WALL, "inf", "finite"]),
     (["run", "--out", "x" * 300], ["--out", "300 bytes", "at most 200", "shorter"]),
     (["run", "--out", f"{'x' * 300}/y"], ["--out", "cannot be written"]),
     (["sweep", "--set", f"{WALL}=1,2", "--workers", "100000"], ["--workers", "100000", "512"]),

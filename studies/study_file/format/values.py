@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from math import isfinite
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BeforeValidator, Field, WithJsonSchema
@@ -66,7 +67,16 @@ def _ascending(levels: tuple[float, float, float]) -> tuple[float, float, float]
 def _sweep_value(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         raise refuse("", "a swept value is a number or a text; give one of them")
+    if not isinstance(value, str) and not _is_finite(value):
+        raise refuse("", f"a swept value is {shown(value)}; give a finite one, up to 1e308")
     return value
+
+
+def _is_finite(value: float) -> bool:
+    try:
+        return isfinite(value)
+    except OverflowError:  # a whole number of hundreds of digits
+        return False
 
 
 _words = Field(strict=True, min_length=1, max_length=TEXT_LENGTH)
