@@ -44,7 +44,7 @@ def print_check(study: Study, summary: GeometrySummary, plan: Plan | None = None
         _print_half(half, study.bar)
     _print_cases(study)
     if plan:
-        names = ", ".join(axis.name for axis in plan.axes)
+        names = "; ".join(axis.label for axis in plan.axes)
         show(*wrapped(f"Sweep: {len(plan.values)} designs, {plan.mode}, over {names}", 0, 2))
 
 

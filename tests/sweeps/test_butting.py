@@ -74,7 +74,9 @@ def test_a_check_says_so_of_the_sweeps_in_the_file(
         "utf-8",
     )
     assert main(["check", str(riser)]) == 0
-    assert capsys.readouterr().err.splitlines().count(f"warning: {SAID}") == 1
+    told = capsys.readouterr()
+    assert told.err.splitlines().count(f"warning: {SAID}") == 1
+    assert "Sweep: 2 designs, grid, over wall thickness, mm" in told.out.splitlines()
 
 
 def test_a_search_by_a_factor_keeps_the_ratios(
