@@ -20,6 +20,7 @@ from fea.solid.model import HOT_SPOT_PER_WALL, Model, edge_wall_mm
 from fea.solid.recovery import SurfaceStress, von_mises_mpa
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import nominal_wall_mm
+from geometry.mesh import ONE_TURN
 from loadcases.load import PlacedLoad
 
 SurfaceName = Literal["outer", "inner"]
@@ -90,6 +91,20 @@ def peak_stress(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
     return max(found, key=lambda peak: peak.stress_mpa)
 
 
+def nodes_read(model: Model, peak: Peak) -> tuple[Ints, Floats]:
+    """Return the n sheet nodes (n,) that a peak is read at, and the weight (n,) of each, no unit.
+
+    Source: module docstring.
+    """
+    nodes = model.mesh.sheet.nodes
+    turn = np.abs((nodes[:, 1] - peak.theta_rad + np.pi) % ONE_TURN - np.pi)
+    if peak.rule != AT_CLAMP_EDGE:
+        return np.array([np.argmin(np.abs(nodes[:, 0] - peak.s_mm) + turn)]), np.ones(1)
+    near, far, share = _edge_lines(model, peak.s_mm, 1 if peak.s_mm > 0 else -1)
+    found = [line[np.argmin(turn[line])] for line in (near, far)]
+    return np.array(found), np.array([1 + share, -share])
+
+
 def read_surface(
     model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]
 ) -> SurfaceReading:
@@ -155,17 +170,22 @@ def _edge_reading(
     model: Model, stress: SurfaceStress, edge_mm: float, outward: int
 ) -> tuple[Ints, dict[SurfaceName, Floats]]:
     """Return the nodes on a clamp edge and the stress (k, 6) extrapolated there, each surface."""
-    near, far = (mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
-    nodes = model.mesh.sheet.nodes
-    first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
-    apart = MIN_APART * edge_wall_mm(model.bar, edge_mm)
-    # a stub that ends within a wall of the edge leaves nothing to extrapolate from
-    share = first / (second - first) if second - first > apart else 0.0
+    near, far, share = _edge_lines(model, edge_mm, outward)
     read = {
         face: (1 + share) * getattr(stress, face)[near] - share * getattr(stress, face)[far]
         for face in SURFACES
     }
     return mesh_line(model, edge_mm), read
+
+
+def _edge_lines(model: Model, edge_mm: float, outward: int) -> tuple[Ints, Ints, float]:
+    """Return the nodes of the two lines that an edge is read on, and the farther one's share."""
+    near, far = (mesh_line(model, edge_mm + outward * d) for d in _distances(model, edge_mm))
+    nodes = model.mesh.sheet.nodes
+    first, second = (abs(float(nodes[line[0], 0]) - edge_mm) for line in (near, far))
+    apart = MIN_APART * edge_wall_mm(model.bar, edge_mm)
+    # a stub that ends within a wall of the edge leaves nothing to extrapolate from
+    return near, far, first / (second - first) if second - first > apart else 0.0
 
 
 def _distances(model: Model, edge_mm: float) -> tuple[float, float]:

@@ -36,7 +36,7 @@ PAIRS = ((0, 0), (1, 1), (2, 2), (1, 2), (0, 2), (0, 1))
 
 @dataclass(frozen=True, eq=False)
 class SurfaceStress:
-    """Stress at the nodes of the sheet on both surfaces, in the tube's axes, MPa.
+    """Stress at places of the sheet, its P nodes, on both surfaces, in the tube's axes, MPa.
 
     Attributes:
         outer: (P, 6) on the outer surface, MPa, in the order of `COMPONENTS`.
@@ -89,15 +89,34 @@ def surface_stress(
         material: Its elastic constants.
         displacement: (N, 3) nodal displacements in mm.
     """
+    samples = surface_samples(recovery, mesh, grads, material, displacement)
+    return SurfaceStress(
+        recovery.fit @ samples.outer.reshape(-1, 6),
+        recovery.fit @ samples.inner.reshape(-1, 6),
+    )
+
+
+def surface_samples(
+    recovery: Recovery, mesh: TubeMesh, grads: Gradients, material: Material, displacement: Floats
+) -> SurfaceStress:
+    """Return the stress (Q, 4, 6) on both surfaces at the 2 x 2 points of every quad, MPa.
+
+    Source: module docstring.
+
+    Args:
+        recovery: From `build_recovery` on the same mesh.
+        mesh: The elements.
+        grads: Gradients at the 2 x 2 x 2 Gauss points.
+        material: Its elastic constants.
+        displacement: (N, 3) nodal displacements in mm.
+    """
     count = len(mesh.sheet.quads)
     stress = stress_mpa(grads, material, displacement[mesh.cells]).reshape(-1, count, 2, 4, 3, 3)
     rows = recovery.sample_axes[:, None]
     top, bottom = in_axes(stress[-1], rows), in_axes(stress[0], rows)
-    outer = at_surface(top[:, 1], top[:, 0], recovery.outer_slimness, material)
-    inner = at_surface(bottom[:, 0], bottom[:, 1], -recovery.inner_slimness, material)
     return SurfaceStress(
-        recovery.fit @ outer.reshape(-1, 6),
-        recovery.fit @ inner.reshape(-1, 6),
+        at_surface(top[:, 1], top[:, 0], recovery.outer_slimness, material),
+        at_surface(bottom[:, 0], bottom[:, 1], -recovery.inner_slimness, material),
     )
 
 

@@ -107,7 +107,7 @@ def _accuracy(case: CaseRecord) -> str:
     failed = [check.name for check in case.checks if not check.passed]
     passed = f"checks {len(case.checks) - len(failed)}/{len(case.checks)}"
     errors = f"{percent(error.deflection_percent)} deflection, {percent(error.stress_percent)} peak"
-    text = f"discretisation {errors}; {passed}"
+    text = f"error estimate {errors}; {passed}"
     return f"{text}, failed: {', '.join(failed)}" if failed else text
 
 

@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import hypot
 
+from fea.solid.peak_error import PEAK_COVERAGE
 from fea.stability.criteria import FATIGUE, gloss_of
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
@@ -194,8 +195,9 @@ def _weak_inputs(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
 def _accuracy(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     error = case.error_estimate
     yield (
-        f"Discretisation error, estimated, '{case.title}': deflection "
-        f"{percent(error.deflection_percent)}, peak stress {percent(error.stress_percent)}."
+        f"Error estimate of the mesh, '{case.title}': deflection "
+        f"{percent(error.deflection_percent)}, peak stress {percent(error.stress_percent)}; "
+        f"{PEAK_COVERAGE}."
     )
     plain = case.beam.rigid_bends.deflection_mm
     flexible = case.beam.flexible_bends.deflection_mm

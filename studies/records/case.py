@@ -8,6 +8,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from fea.solid.peak_error import PEAK_COVERAGE
 from studies.records.base import PlaceRecord, Record, SourceRecord
 from studies.records.collapse import CollapseRecord
 from studies.records.fatigue import FatigueRecord
@@ -124,8 +125,8 @@ class BeamRecord(Record):
 class ErrorRecord(Record):
     """Estimated discretisation error."""
 
-    deflection_percent: float
-    stress_percent: float
+    deflection_percent: float = Field(description="Of the work of the loads.")
+    stress_percent: float = Field(description=f"Of the peak stress: {PEAK_COVERAGE}.")
 
 
 class CheckRecord(Record):

@@ -102,7 +102,7 @@ def test_the_energy_of_a_uniform_stress(stress_mpa: tuple[float, float]) -> None
 
     The error is then the stress itself, and its squared energy norm sigma : strain times volume,
     with the strains that Hooke's law gives the two pulls one by one. Half of it is the strain
-    energy, so the estimate is a whole deflection; of twice the stress the error is half.
+    energy, so the estimate is a whole deflection.
     """
     along, across = stress_mpa
     e, nu = METAL.youngs_modulus_mpa, METAL.poisson_ratio
@@ -117,7 +117,6 @@ def test_the_energy_of_a_uniform_stress(stress_mpa: tuple[float, float]) -> None
     found = estimate_error(model, twice, answer, Peak(0.0, 30.0, 1.0, "outer", ON_SURFACE))
     assert found.squared_nmm.sum() == pytest.approx(squared, rel=1e-9)
     assert found.deflection_percent == pytest.approx(100, rel=1e-9)
-    assert found.stress_percent == pytest.approx(50, rel=1e-9)
 
 
 @pytest.mark.slow
