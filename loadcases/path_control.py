@@ -10,7 +10,7 @@ from geometry.grading import LevelName
 from geometry.limits import Range, unknown_name
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
-from loadcases.load import PlacedLoad
+from loadcases.load import SIDES, PlacedLoad
 
 ImperfectionShape = Literal["ripple", "mode"]
 
@@ -62,6 +62,12 @@ class PathControl:
 def only_moments(loads: Sequence[PlacedLoad]) -> bool:
     """Return whether no load has a force."""
     return not any(any(load.force_n) for load in loads)
+
+
+def end_moment_nmm(loads: Sequence[PlacedLoad]) -> float:
+    """Return the moment of one end, the larger, in N mm: couples at both bend a bar like one."""
+    sides = [[load.moment_nmm for load in loads if load.side == side] for side in SIDES]
+    return max(hypot(*map(sum, zip(*moments, strict=True))) for moments in sides)
 
 
 def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:

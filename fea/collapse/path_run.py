@@ -43,7 +43,7 @@ class PathRun:
         path_control: How far, and how.
         mesh: That of the path.
         unit: Sum of the forces at a factor of one in N, or of the moments in N mm where there is no
-            force.
+            force: with the deflection, its work.
         by_moments: Whether there is no force, so that deflections are rotations in radians.
         steps: In order.
         terminated: Why it ended early, None where it was traced to its end.
@@ -55,6 +55,7 @@ class PathRun:
         knock_down_paths: Further paths to the same deflection, each of another amplitude of
             imperfection.
         end_slope: Of the factor over the deflection at the end, None where it is not known.
+        end_moment_nmm: Moment of one end at a factor of one, None where there is a force.
     """
 
     path_control: PathControl
@@ -69,6 +70,15 @@ class PathRun:
     bifurcation: tuple[PathPoint, PathPoint] | None = None
     knock_down_paths: tuple["PathRun", ...] = ()
     end_slope: float | None = None
+    end_moment_nmm: float | None = None
+
+    @property
+    def load(self) -> float:
+        """Return the load at a factor of one as it is reported: N, or N mm of one end's moment.
+
+        Source: definition.
+        """
+        return self.unit if self.end_moment_nmm is None else self.end_moment_nmm
 
     @property
     def readings(self) -> tuple[Reading, ...]:

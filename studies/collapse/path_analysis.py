@@ -35,7 +35,8 @@ from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
-from loadcases.path_control import PathControl, only_moments
+from loadcases.path_control import PathControl, end_moment_nmm, only_moments
+from studies.collapse.requested_paths import knock_downs
 from studies.collapse.stored_steps import path_key, resumed_path
 from studies.collapse.text import step_in_words
 from studies.files.atomic_files import PATHS, locked
@@ -60,6 +61,7 @@ class _Tracing:
     made_by: Provenance
     path_control: PathControl
     by_moments: bool
+    load: float
 
 
 @dataclass(frozen=True)
@@ -118,26 +120,6 @@ def _with_knock_downs(
     return replace(path, knock_down_paths=tuple(lesser_paths))
 
 
-def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
-    """Return the further paths for the knock-down factor of each amplitude of an imperfection.
-
-    Ripples need a finer mesh, which by itself lowers a limit load by wrinkling, so the perfect wall
-    is traced on it too: with no amplitude.
-    """
-    if not path_control.knock_down_percent:
-        return ()
-    return tuple(
-        replace(
-            path_control,
-            unload_at=(),
-            knock_down_percent=(),
-            imperfection_percent=percent,
-            rippled=True,
-        )
-        for percent in sorted({0.0, *path_control.knock_down_percent})
-    )
-
-
 def _path(
     study: Study, placed: PlacedCase, path_control: PathControl, place: Path, options: TraceOptions
 ) -> PathRun:
@@ -176,6 +158,7 @@ def _path(
         perf_counter() - begin,
         bifurcation=bifurcation,
         end_slope=slope,
+        end_moment_nmm=tracing.load if tracing.by_moments else None,
     )
 
 
@@ -203,6 +186,7 @@ def _begun(
             raise
         msg = f"{placed.case.id}: {error}; preload = false in its table collapse leaves bolts out"
         raise SolveError(msg) from None
+    by_moments = only_moments(placed.loads)
     tracing = _Tracing(
         path_model,
         plan_path(path_control.unload_at, path_control.displacement, pace_of(path_model)),
@@ -212,7 +196,8 @@ def _begun(
         path_key(study, placed, path_control, solver),
         provenance("path", choose_solver(solver)),
         path_control,
-        only_moments(placed.loads),
+        by_moments,
+        end_moment_nmm(placed.loads) if by_moments else path_model.unit,
     )
     return tracing, start_position(tracing.plan, point)
 
@@ -288,7 +273,7 @@ def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
     to = tracing.path_control.displacement
     store_step(tracing.place, tracing.key, tracing.made_by, number, steps[-1], position, to=to)
     readings = [step.reading for step in steps]
-    write_lists(tracing.place, readings, tracing.path_model.unit, by_moments=tracing.by_moments)
+    write_lists(tracing.place, readings, tracing.load, by_moments=tracing.by_moments)
 
 
 def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: float) -> str:
@@ -296,5 +281,5 @@ def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: floa
     end, last = tracing.path_control.displacement, made[-1].deflection
     gone = last - (made[0].deflection if len(made) > 1 else 0.0)
     left = (perf_counter() - begin) * max(end - last, 0.0) / max(gone, 1e-3 * end)
-    step = step_in_words(made[-1], tracing.path_model.unit, end, by_moments=tracing.by_moments)
+    step = step_in_words(made[-1], tracing.load, end, by_moments=tracing.by_moments)
     return f"{name}: {step}, about {left // 60:.0f}:{left % 60:02.0f} left"

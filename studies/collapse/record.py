@@ -130,7 +130,7 @@ def _units(path: PathRun) -> tuple[Conversion, Conversion, Conversion]:
         return None
 
     def newton(factor: float | None) -> float | None:
-        return None if factor is None else factor * path.unit
+        return None if factor is None else factor * path.load
 
     def mm(deflection: float | None) -> float | None:
         return deflection
@@ -143,7 +143,7 @@ def _units(path: PathRun) -> tuple[Conversion, Conversion, Conversion]:
 
 def _curve(path: PathRun) -> CurveRecord:
     readings, by_moments = path.readings, path.by_moments
-    loads = [one.factor * path.unit for one in readings]
+    loads = [one.factor * path.load for one in readings]
     deflections = [one.deflection for one in readings]
     return CurveRecord(
         phase=[one.phase for one in readings],

@@ -63,6 +63,26 @@ def requested_path_controls(
     return found
 
 
+def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
+    """Return the further paths for the knock-down factor of each amplitude of an imperfection.
+
+    Ripples need a finer mesh, which by itself lowers a limit load by wrinkling, so the perfect wall
+    is traced on it too: with no amplitude.
+    """
+    if not path_control.knock_down_percent:
+        return ()
+    return tuple(
+        replace(
+            path_control,
+            unload_at=(),
+            knock_down_percent=(),
+            imperfection_percent=percent,
+            rippled=True,
+        )
+        for percent in sorted({0.0, *path_control.knock_down_percent})
+    )
+
+
 def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
     cases = [placed.case for placed in study.cases]
     once = [case.id for case in cases if case.cycle is None]

@@ -31,8 +31,8 @@ NEAR = 0.1
 
 
 def load_in_words(path: PathRun, factor: float) -> str:
-    """Return a load with its unit: N, or N·m for moments."""
-    load = factor * path.unit
+    """Return a load with its unit: N, or N·m of one end for moments."""
+    load = factor * path.load
     return f"{load / 1000:.0f} N·m" if path.by_moments else f"{load:.0f} N"
 
 
@@ -41,9 +41,9 @@ def deflection_in_words(path: PathRun, deflection: float) -> str:
     return f"{degrees(deflection):.1f} deg" if path.by_moments else f"{deflection:.1f} mm"
 
 
-def step_in_words(step: Reading, unit: float, end: float, *, by_moments: bool) -> str:
+def step_in_words(step: Reading, load: float, end: float, *, by_moments: bool) -> str:
     """Return a step while the path is traced to `end`: how far, load, plastic strain."""
-    load = unit * step.factor
+    load *= step.factor
     far = (
         f"{degrees(step.deflection):.1f} of {degrees(end):.1f} deg, {load / 1000:.0f} N·m"
         if by_moments

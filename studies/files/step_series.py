@@ -45,17 +45,18 @@ def write_step(place: Path, number: int, mesh: TubeMesh, shown: Snapshot) -> Non
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def write_lists(place: Path, readings: Sequence[Reading], unit: float, *, by_moments: bool) -> None:
+def write_lists(place: Path, readings: Sequence[Reading], load: float, *, by_moments: bool) -> None:
     """Write the list of the steps for VTK viewers, and the curve as a table.
 
     The time of a step in the list is its number: a deflection goes back where a load is taken away.
+    The `load` is that at a factor of one: N, or N mm of one end's moment.
 
     Raises:
         InputError: They cannot be written.
     """
     try:
         write_whole(place / SERIES, _list(len(readings)))
-        write_whole(place / CURVE, _table(readings, unit, by_moments=by_moments))
+        write_whole(place / CURVE, _table(readings, load, by_moments=by_moments))
     except OSError as error:
         raise unwritable(place.parent.parent, error, RESUME) from None
 
@@ -82,16 +83,16 @@ def _list(count: int) -> str:
     )
 
 
-def _table(readings: Sequence[Reading], unit: float, *, by_moments: bool) -> str:
-    load, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
-    heads = ["step", "phase", "cycle", "factor", load, move]
+def _table(readings: Sequence[Reading], load: float, *, by_moments: bool) -> str:
+    name, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
+    heads = ["step", "phase", "cycle", "factor", name, move]
     heads += ["plastic_strain", "edge_strain", "oval_percent"]
     text = StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(heads)
     for number, one in enumerate(readings, start=1):
         moved = degrees(one.deflection) if by_moments else one.deflection
-        columns = one.factor, unit * one.factor, moved, one.strain.value, one.edge.value
+        columns = one.factor, load * one.factor, moved, one.strain.value, one.edge.value
         rows.writerow(
             [number, one.phase, one.cycle, *(f"{v:.8g}" for v in (*columns, one.oval_percent))]
         )

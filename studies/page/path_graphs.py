@@ -54,7 +54,7 @@ def _load(collapse: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mar
     words = "; ".join(f"{mark.words}, at {deflection_words(collapse, mark.x)}" for mark in marks)
     return Drawing(
         "load",
-        f"Load, {unit}: sum of the {'moments' if by_moments(collapse) else 'forces'}",
+        f"Load, {unit}: {'moment of one end' if by_moments(collapse) else 'sum of the forces'}",
         _across(collapse),
         f"Maximum load {load_words(collapse, collapse.max_load_factor)}. {capitalised(words)}.",
         TALL,

@@ -52,7 +52,8 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
     case, path, outcome = shown.case, shown.path, shown.outcome
     loads, strains = load_graph(path, outcome), strain_graph(path, outcome)
     load, deflection = ("moment", "rotation") if path.by_moments else ("load", "deflection")
-    load = f"sum of the {load}s" if len(case.placed.loads) > 1 else load
+    if len(case.placed.loads) > 1:
+        load = "moment of one end" if path.by_moments else "sum of the loads"
     sheet = Sheet(
         f"{case.placed.case.title}: equilibrium path",
         f"{shown.bar.spec.name}: {load} against the {deflection} along it; below, the largest "
@@ -205,7 +206,7 @@ def _last(path: PathRun) -> float:
 
 
 def _load(path: PathRun, factor: float) -> float:
-    return factor * path.unit / (1000 if path.by_moments else 1)
+    return factor * path.load / (1000 if path.by_moments else 1)
 
 
 def _deflection(path: PathRun, deflection: float) -> float:

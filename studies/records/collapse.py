@@ -25,7 +25,9 @@ class CurveRecord(Record):
     )
     load_factor: list[float]
     load_n: list[float] | None = Field(description="Null for a case of moments alone.")
-    moment_nmm: list[float] | None = Field(description="For a case of moments alone.")
+    moment_nmm: list[float] | None = Field(
+        description="Of one end, the larger; for a case of moments alone."
+    )
     deflection_mm: list[float] | None = Field(
         description="Along the loads, mean over them by their size; null for moments alone."
     )

@@ -182,6 +182,7 @@ def _begun(*arguments: object) -> tuple[object, object]:
         provenance("path"),
         push,
         False,  # type: ignore[arg-type]
+        400.0,
     )
     return tracing, position()
 

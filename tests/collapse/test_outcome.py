@@ -12,10 +12,19 @@ from loadcases.path_control import PathControl
 from studies.assessment.run_cautions import case_remarks
 from studies.collapse.agreement import agreement_of
 from studies.collapse.outcome import outcome_of
-from studies.collapse.path_analysis import knock_downs
 from studies.collapse.record import collapse_record
+from studies.collapse.requested_paths import knock_downs
 from studies.collapse.text import agreement_in_words, sentences
-from support.paths import UNIT_N, UP, case_with, path_of, reading, record, short_run, usual
+from support.paths import (
+    UNIT_N,
+    UP,
+    case_with,
+    path_of,
+    reading,
+    record,
+    short_run,
+    usual,
+)
 
 
 def test_set_after_the_load_is_what_stays_at_no_load() -> None:
