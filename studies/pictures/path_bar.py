@@ -64,7 +64,7 @@ def _panes(shown: ShownPath) -> list[Pane]:
 
 def _panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
     picture = draw(_surfaces(shown, one, pane), pane.view, pane.size)
-    return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
+    return Panel(picture, pane.left, pane.bottom, step_words(shown, one))
 
 
 def _surfaces(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Surface]:
@@ -92,6 +92,6 @@ def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
 
 
 def _loads(shown: ShownPath, one: ShownStep, pane: Pane) -> tuple[list[Mark], list[Arrow]]:
-    reading = one.step.reading
-    words = [marks.load_words(load, reading.factor) for load in shown.case.placed.loads]
-    return marks.loads(shown.bar, shown.case, pane, words, reading.moved_mm)
+    factor = shown.point_of(one).factor
+    words = [marks.load_words(load, factor) for load in shown.case.placed.loads]
+    return marks.loads(shown.bar, shown.case, pane, words, one.step.reading.moved_mm)

@@ -127,7 +127,7 @@ def _column(
 
 def _view_panel(shown: ShownPath, one: ShownStep, pane: Pane, draw: Draw) -> Panel:
     picture = draw(_view_surfaces(shown, one, pane.view), pane.view, pane.size)
-    return Panel(picture, pane.left, pane.bottom, step_words(shown.path, one))
+    return Panel(picture, pane.left, pane.bottom, step_words(shown, one))
 
 
 def _view_surfaces(shown: ShownPath, one: ShownStep, view: View) -> list[Surface]:

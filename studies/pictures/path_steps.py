@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.collapse.path_run import PathRun, Step
-from fea.collapse.reading import YIELD_STRAIN
+from fea.collapse.reading import YIELD_STRAIN, PathPoint
 from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.bar import Bar, axes, position_mm
@@ -71,6 +71,15 @@ class ShownPath:
         """Return the step whose place and collapse mode are reported."""
         return next(one for one in self.steps if one.reported)
 
+    def point_of(self, one: ShownStep) -> PathPoint:
+        """Return load and deflection of a drawn step; at a limit load those of the curve's top.
+
+        The highest step stands for it, whose load is a little lower.
+        """
+        reading = one.step.reading
+        top = self.outcome.limit_load if one.reported else None
+        return top or PathPoint(reading.factor, reading.deflection)
+
 
 def shown_path(run: StudyRun, case: CaseRun) -> ShownPath | None:
     """Return what is drawn of a case's path; None where it has none, or no step."""
@@ -126,14 +135,11 @@ def legend_note(legend: Legend) -> str:
     return "The scale ends at the elongation (strain limit)."
 
 
-def step_words(path: PathRun, shown: ShownStep) -> str:
+def step_words(shown: ShownPath, one: ShownStep) -> str:
     """Return a step in words: its name, load and deflection."""
-    reading = shown.step.reading
-    load, deflection = (
-        load_in_words(path, reading.factor),
-        deflection_in_words(path, reading.deflection),
-    )
-    return f"{shown.name}: {load} at {deflection}"
+    factor, deflection = shown.point_of(one)
+    load = load_in_words(shown.path, factor)
+    return f"{one.name}: {load} at {deflection_in_words(shown.path, deflection)}"
 
 
 def place_words(bar: Bar, peak: StrainPeak) -> str:
