@@ -1,6 +1,6 @@
 """The curve of a path past yield: load over deflection, and below it the plastic strain."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from math import degrees
 from pathlib import Path
@@ -39,6 +39,9 @@ ROOM = 1.2
 
 ASIDE_DOTS, ABOVE_DOTS = 160, 30
 """From a graph's edge to the middle of a level's name, and its room above the graph."""
+
+NAME_DOTS = 36
+"""Room for the name of a line, between that and the next."""
 
 LEAST_SET = 1e-3
 """A permanent set that is a smaller share of the axis is not marked."""
@@ -168,9 +171,20 @@ def _bifurcation(outcome: Outcome) -> PathPoint | None:
 
 
 def _strain_marks(outcome: Outcome, graph: Graph) -> Iterator[Mark]:
-    for strain, name in _levels(outcome, graph.ends[1]):
-        words = f"{name} {100 * strain:.1f} %"
-        yield _level_mark(graph, 100 * strain, words, FAINT, graph.box.left + ASIDE_DOTS)
+    """Yield the names of the metal's limits, each above its line or below it, within the next."""
+    named, x = sorted(_levels(outcome, graph.ends[1])), graph.box.left + ASIDE_DOTS
+    heights = [at_dots(graph, 0.0, 100 * strain)[1] for strain, _ in named]
+    edges = [graph.box.bottom, *heights, graph.box.top + ABOVE_DOTS]
+    for (strain, name), (below, y, above) in zip(named, _triples(edges), strict=True):
+        up = above - y >= NAME_DOTS
+        bounds = graph.box._replace(bottom=y if up else below, top=above if up else y)
+        words, towards = f"{name} {100 * strain:.1f} %", (0, 1 if up else -1)
+        yield Mark((x, y), words, bounds, towards, FAINT, line=False)
+
+
+def _triples(heights: Sequence[float]) -> Iterator[tuple[float, float, float]]:
+    """Yield each height with those below and above it."""
+    return zip(heights, heights[1:], heights[2:], strict=False)
 
 
 def _level_mark(graph: Graph, height: float, words: str, colour: str, x: float) -> Mark:

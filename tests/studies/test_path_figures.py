@@ -32,11 +32,13 @@ from studies.pictures.graphs import at_dots, graphs_panel
 from studies.pictures.palette import PAPER, ramp, rgb
 from studies.pictures.path_curve import (
     LINE,
+    NAME_DOTS,
     PATH,
     load_graph,
     marked_points,
     strain_graph,
 )
+from studies.pictures.path_curve import draw_curve as draw_path_curve
 from studies.pictures.path_cut import collapse_ring, cut_at
 from studies.pictures.path_figures import draw_path
 from studies.pictures.path_steps import ShownPath, shown_path
@@ -246,6 +248,49 @@ def test_the_linear_answer_is_the_static_one(shown: ShownPath) -> None:
     thin = [line for line in graph.lines if line.y[-1] / max(line.x[-1], 1e-9) > 900]
     (line,) = [one for one in thin if one.style == "-" and one.width < 1.3]
     assert line.y[1] / line.x[1] == pytest.approx(shown.path.unit / along, rel=5e-3)
+
+
+@pytest.mark.parametrize(("uniform", "upper"), [(0.065, True), (0.03, True), (0.068, False)])
+def test_a_name_stands_on_its_own_lines_side(
+    shown: ShownPath, drawn: Drawn, tmp_path: Path, uniform: float, *, upper: bool
+) -> None:
+    """Of two strain limits the upper one's is above both, the lower one's never above the other."""
+    outcome = replace(shown.outcome, uniform=uniform, elongation=0.0665)
+    draw_path_curve(replace(shown, outcome=outcome), tmp_path / "curve.png")
+    graph = strain_graph(shown.path, outcome)
+    marks = {one.words.rsplit(" ", 2)[0]: one for one in drawn.sheets["curve"].marks}
+    names = ("uniform strain", "elongation") if upper else ("elongation", "uniform strain")
+    low, high = (marks[name] for name in names)
+    for mark, strain in ((low, min(uniform, 0.0665)), (high, max(uniform, 0.0665))):
+        assert mark.at[1] == pytest.approx(at_dots(graph, 0.0, 100 * strain)[1])
+    assert low.at[1] < high.at[1]
+    assert high.bounds.bottom == high.at[1]
+    assert low.bounds.top <= high.at[1]
+    assert (low.bounds.top == low.at[1]) == (high.at[1] - low.at[1] < NAME_DOTS)
+
+
+def test_a_limit_load_is_that_of_the_text(run: StudyRun, drawn: Drawn, tmp_path: Path) -> None:
+    """In captions and beside arrows too, where the highest step lies below the top of the curve."""
+    path = path_of(run.study)
+    slopes = dict(zip((5, 6, 7, 8), (0.4, 0.25, 0.15, -0.1), strict=True))
+    steps = (
+        replace(step, reading=replace(step.reading, slope=slopes.get(number)))
+        for number, step in enumerate(path.steps)
+    )
+    case = replace(run.cases[0], path=replace(path, steps=tuple(steps)))
+    found = collapse_record(run, case)
+    assert found is not None
+    assert found.limit_load_n is not None
+    load = f"{found.limit_load_n:.0f} N"
+    assert load != "640 N"
+    assert any(f"limit load {load} at" in words for words in found.text)
+    draw_path(run, case, drawn.draw, tmp_path)
+    sheets = {name.rsplit("-", 1)[1]: sheet for name, sheet in drawn.sheets.items()}
+    assert any(mark.words == f"limit load: {load}" for mark in sheets["path"].marks)
+    assert any(mark.words == load for mark in sheets["yielded"].marks)
+    for kind in ("yielded", "collapse"):
+        (caption,) = {one.caption for one in sheets[kind].panels if "limit load" in one.caption}
+        assert caption.startswith(f"limit load: {load} at ")
 
 
 def test_moments_are_drawn_over_degrees(run: StudyRun, drawn: Drawn, tmp_path: Path) -> None:
