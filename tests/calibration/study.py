@@ -1,10 +1,10 @@
 """The study behind the error estimate of the peak stress: random bars against finer solutions.
 
-From the root of the project, about ten minutes of one core for 60 bars:
+From the root of the project, ten minutes of one core for 60 bars:
 
     PYTHONPATH=.:tests .venv/bin/python -m calibration.study 2
 
-Seed 1 calibrated the factors, seed 2 judges them. Prints a line a bar, then the table.
+Seed 1 calibrated the factors, seed 2 judged them. Prints a line a bar, then the table.
 """
 
 import sys
