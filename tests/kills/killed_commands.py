@@ -90,13 +90,15 @@ def main(arguments: list[str] | None = None) -> int:
 def _row(command: str, place: Place, kills: int, draw: random.Random) -> list[str]:
     """Kill a command so many times, print the line, and return what was lost."""
     whole_s, tally = prepare(place, command), Tally()
-    # one that ended before its kill is no kill
-    while tally.seen["kills"] < kills:
-        lost = _killed(command, place, whole_s, draw, tally)
-        tally.lost += [f"{command}, kill {tally.seen['kills']}: {words}" for words in lost]
-    kind = "real" if place.real else "quick"
-    seen = [tally.seen[name] for name in ("kills", "landing", "left over", "hidden")]
-    _line((command, kind, *seen, len(tally.lost)))
+    try:
+        # one that ended before its kill is no kill
+        while tally.seen["kills"] < kills:
+            for words in _killed(command, place, whole_s, draw, tally):
+                tally.lost.append(f"{command}, kill {tally.seen['kills']}: {words}")
+    finally:  # also where the script is stopped
+        kind = "real" if place.real else "quick"
+        seen = [tally.seen[name] for name in ("kills", "landing", "left over", "hidden")]
+        _line((command, kind, *seen, len(tally.lost)))
     shutil.rmtree(place.folder)
     return tally.lost
 
