@@ -40,6 +40,9 @@ from kills.commands import (
 REAL = 1 / 3
 """Share of the kills in real solutions."""
 
+LANDING_S = 0.3
+"""Files are in place soon after that."""
+
 OTHERS = {"two at once": two_at_once, "files full": full_disk}
 """What is no kill."""
 
@@ -114,7 +117,7 @@ def _killed(
     else:
         while running.is_alive() and not is_landing(command, place):
             time.sleep(0.002)
-        time.sleep(draw.uniform(0.0, 0.05 * whole_s))
+        time.sleep(draw.uniform(0.0, min(0.05 * whole_s, LANDING_S)))
     landing = is_landing(command, place)
     tally.seen["kills"] += running.is_alive()
     running.kill()
