@@ -44,7 +44,7 @@ OPTIONS = {
     "run": (),
     "collapse": ("--displacement-mm", "0.05"),
     "optimise": (
-        *("--vary", "bar.stations.*.wall_mm=0.6:2.4:0.1", "--min-yield-factor", "6"),
+        *("--vary", "bar.stations.*.wall_mm=0.6:2.4:0.1", "--min-yield-factor", "3"),
         *("--workers", "2"),
     ),
 }

@@ -195,7 +195,7 @@ def _workers(leader: int) -> list[int]:
     return [child.pid for child in children if "spawn_main" in " ".join(child.cmdline())]
 
 
-def _wait_until(happened, seconds: float = 120) -> None:
+def _wait_until(happened, seconds: float = 300) -> None:
     end = time.monotonic() + seconds
     while not happened():
         assert time.monotonic() < end
