@@ -45,11 +45,11 @@ def reported(tmp_path_factory: pytest.TempPathFactory) -> CollapseRecord:
 def test_it_flattens_in_its_second_bend(reported: CollapseRecord) -> None:
     """No set after the test's load; its elongation is used up before a limit is reached."""
     assert (reported.permanent_set_mm, reported.unloadings[0].limit_mm) == (0.0, 15.0)
-    assert reported.yield_load_n == pytest.approx(1519, rel=0.01)
-    assert reported.offsets[1].load_n == pytest.approx(1794, rel=0.01)
+    assert reported.yield_load_n == pytest.approx(1523, rel=0.01)
+    assert reported.offsets[1].load_n == pytest.approx(1808, rel=0.01)
     assert reported.limit_load_n is None
     assert reported.strain_limit_load_n == pytest.approx(2250, rel=0.01)
-    assert reported.strain_limit_load_deflection_mm == pytest.approx(61.2, rel=0.03)
+    assert reported.strain_limit_load_deflection_mm == pytest.approx(61.3, rel=0.03)
     assert reported.place is not None
     assert reported.place.s_mm == pytest.approx(144, abs=4)
     assert reported.kind == "ovalisation"
