@@ -232,11 +232,13 @@ def _raised(
         return target.value - point.factor
     gauge = equations.unknowns.gather(equations.gauge)
     have = deflection(equations, point.displacement)
-    return (target.value - have - float(gauge @ change)) * slope_of(equations, grow)
+    return (target.value - have - float(gauge @ change)) / float(gauge @ grow)
 
 
-def slope_of(equations: Equations, grow: Floats) -> float:
+def slope_of(equations: Equations, grow: Floats) -> float | None:
     """Return the slope of the factor over the deflection, 1/mm or 1/rad.
+
+    None where nothing is deflected, as of a bar without loads.
 
     Args:
         equations: The bar.
@@ -244,7 +246,8 @@ def slope_of(equations: Equations, grow: Floats) -> float:
 
     Source: definition of the deflection.
     """
-    return 1.0 / float(equations.unknowns.gather(equations.gauge) @ grow)
+    rate = float(equations.unknowns.gather(equations.gauge) @ grow)
+    return 1.0 / rate if rate else None
 
 
 def imbalance(point: Point, residual: Floats) -> float:
