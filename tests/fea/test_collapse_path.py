@@ -139,9 +139,10 @@ def test_so_is_one_that_began_in_preloaded_clamps() -> None:
     made = path_model_of(
         study.bar, clamp, (load,), constant=(weight,), levers=(lever,), preload=True
     )
-    path = _along(made, plan_path((), 0.2, steps_of(0.1)))
+    path = _along(made, plan_path((), 0.3, steps_of(0.1)))
     assert path.way.equations.outside is not None
     assert path.positions[0].point.before.equivalent.any()
+    assert len(path.positions) > 2
     for number in range(2):
         _check_walked_on(path, number)
 
