@@ -32,16 +32,12 @@ def locked(folder: Path, name: str = DESIGNS) -> Iterator[Path]:
         InputError: Another command writes there, or the folder cannot be written.
     """
     store = folder / name
-    try:
+    with _held_or_refused(folder):
         store.mkdir(parents=True, exist_ok=True)
         lock = FileLock(store / LOCK, timeout=0)
         lock.acquire()
         for left in (*store.rglob(HALF_WRITTEN), *folder.glob(HALF_WRITTEN)):
             left.unlink()
-    except Timeout:
-        raise busy(folder) from None
-    except OSError as error:
-        raise unwritable(folder, error) from None
     try:
         yield store
     finally:
@@ -58,12 +54,8 @@ def locked_beside(folder: Path) -> Iterator[None]:
     at = folder.resolve()
     path = at.with_name(f".{at.name}{LOCK}")
     lock = FileLock(path, timeout=0)
-    try:
+    with _held_or_refused(folder):
         lock.acquire()
-    except Timeout:
-        raise busy(folder) from None
-    except OSError as error:
-        raise unwritable(folder, error) from None
     try:
         yield
     finally:
@@ -71,6 +63,17 @@ def locked_beside(folder: Path) -> Iterator[None]:
         with suppress(OSError):
             path.unlink(missing_ok=True)
         lock.release()
+
+
+@contextmanager
+def _held_or_refused(folder: Path) -> Iterator[None]:
+    """Say in a sentence what keeps a results folder from being held in the block."""
+    try:
+        yield
+    except Timeout:
+        raise busy(folder) from None
+    except OSError as error:
+        raise unwritable(folder, error) from None
 
 
 def is_store(folder: Path) -> bool:
