@@ -18,7 +18,15 @@ import numpy as np
 from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import Bar, position_mm
 from geometry.errors import MeshError
-from geometry.grading import LEVELS, LevelName, Seed, bar_seeds, element_size_mm, mesh_lines_mm
+from geometry.grading import (
+    LEVELS,
+    LevelName,
+    Seed,
+    bar_seeds,
+    element_size_mm,
+    interpolating,
+    mesh_lines_mm,
+)
 
 QUAD8 = 16
 """gmsh's number for the 8-node quadrilateral."""
@@ -193,8 +201,8 @@ def _gmsh_sheet(
         gmsh.option.setNumber("General.Terminal", 0)
         gmsh.option.setNumber("Mesh.SecondOrderIncomplete", 1)
         top, patches = _draw_patches(gmsh.model, lines_mm, round_count)
-        table = np.array(s_mm), np.array(size_mm)
-        gmsh.model.mesh.setSizeCallback(lambda _d, _t, x, _y, _z, _l: np.interp(x, *table))
+        size_at = interpolating(s_mm, size_mm)
+        gmsh.model.mesh.setSizeCallback(lambda _d, _t, x, _y, _z, _l: size_at(x))
         gmsh.model.mesh.generate(2)
         gmsh.model.mesh.setOrder(2)
         return _frozen(_read_sheet(gmsh.model.mesh, top, patches))

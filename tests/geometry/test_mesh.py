@@ -9,7 +9,15 @@ from geometry.bar import Bar, BarSpec, build_bar, position_mm
 from geometry.bend_effects import BendEffects
 from geometry.bend_table import Bend, BendTable, Polyline, polyline_from_table
 from geometry.errors import MeshError
-from geometry.grading import LEVELS, SNAP_PER_OD, Seed, bar_seeds, mesh_lines_mm
+from geometry.grading import (
+    LEVELS,
+    SNAP_PER_OD,
+    Seed,
+    bar_seeds,
+    element_size_mm,
+    interpolating,
+    mesh_lines_mm,
+)
 from geometry.material import load_material
 from geometry.mesh import TubeMesh, build_mesh
 from geometry.properties import volume_pappus_mm3
@@ -113,6 +121,16 @@ def test_elements_are_short_where_asked() -> None:
     assert lengths[at] < 1.2
     assert lengths.max() > 8
     assert (lengths[1:] / lengths[:-1]).max() < 2.5
+
+
+def test_a_table_of_lengths_is_read_as_numpy_reads_it() -> None:
+    """To the bit: at its places, between them, at its ends and beyond them."""
+    bar = _bar()
+    s, size = element_size_mm(bar, bar_seeds(bar), LEVELS["coarse"])
+    read = interpolating(tuple(s.tolist()), tuple(size.tolist()))
+    between = np.random.default_rng(1).uniform(s[0] - 1, s[-1] + 1, 5000)
+    places = [*between.tolist(), *s[::7].tolist(), float(s[-1])]
+    assert [read(place) for place in places] == np.interp(places, s, size).tolist()
 
 
 def test_close_mesh_lines_become_one() -> None:
