@@ -71,6 +71,15 @@ def buckle(model: Model, factor: Factor, displacement_mm: Floats) -> Buckling:
     return lowest_factors(geometric, factor, model.free)
 
 
+def no_buckling(model: Model) -> Buckling:
+    """Return what stands for elastic buckling where it is not assessed: no factor, no mode.
+
+    Source: definition.
+    """
+    none, no_modes_mm = np.empty(0), np.empty((0, len(model.mesh.points_mm), 3))
+    return Buckling(none, no_modes_mm, none, no_modes_mm)
+
+
 def lowest_factors(
     geometric: csr_array,
     factor: Factor,

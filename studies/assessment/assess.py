@@ -12,6 +12,7 @@ from fea.solid.statics import StaticAnswer
 from fea.stability.local_buckling import Walls
 from fea.stability.stability import Stability, assess_stability, walls_of_model
 from loadcases.case import PlacedCase
+from studies.records.assessed import EVERY, Part, Parts
 from studies.study_file.study import Study
 
 
@@ -25,6 +26,7 @@ class Shared:
         walls: The walls with their strengths.
         clamping: The preloaded clamps, None where no bolts are given.
         repeated: All cases with their stress, for fatigue.
+        parts: What is assessed.
     """
 
     model: Model
@@ -32,6 +34,7 @@ class Shared:
     walls: tuple[Walls, ...]
     clamping: Clamping | None
     repeated: Repeated
+    parts: Parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,13 +52,15 @@ class Assessment:
     life: Life | None
 
 
-def share(
+def share(  # noqa: PLR0913 each is a result of its own
     study: Study,
     model: Model,
     factor: Factor,
     recovery: Recovery,
     stresses: Sequence[SurfaceStress],
     others: Sequence[Sequence[SurfaceStress]] = (),
+    *,
+    parts: Parts = EVERY,
 ) -> Shared:
     """Return what the assessment of every case needs; `others` at the other clamp stiffnesses.
 
@@ -63,9 +68,11 @@ def share(
         SolveError: The bar does not balance under its own clamps.
     """
     solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
-    clamping = preload_clamps(model, study.levers, recovery, solver)
+    # means of a cycle are those of the preloaded tube
+    preloaded = not parts.isdisjoint({Part.CLAMP, Part.LIFE})
+    clamping = preload_clamps(model, study.levers, recovery, solver) if preloaded else None
     repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping, study.levers, others)
-    return Shared(model, factor, walls_of_model(model), clamping, repeated)
+    return Shared(model, factor, walls_of_model(model), clamping, repeated, parts)
 
 
 def stability_of(
@@ -76,15 +83,15 @@ def stability_of(
     Raises:
         SolveError: The eigenvalues do not converge, or a section does not balance.
     """
-    model, factor, walls = shared.model, shared.factor, shared.walls
-    return assess_stability(model, factor, walls, placed, answer, stress)
+    factor = shared.factor if Part.BUCKLING in shared.parts else None
+    return assess_stability(shared.model, factor, shared.walls, placed, answer, stress)
 
 
 def clamp_of(
     shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
 ) -> ClampCase | None:
     """Return slip, contact and yield with the clamps' preload, None where no bolts are given."""
-    if shared.clamping is None:
+    if shared.clamping is None or Part.CLAMP not in shared.parts:
         return None
     model, factor, clamping = shared.model, shared.factor, shared.clamping
     return clamp_case(model, factor, clamping, placed, answer, stress)
@@ -92,9 +99,9 @@ def clamp_of(
 
 def life_of(shared: Shared, placed: PlacedCase) -> Life | None:
     """Return the fatigue life of one load case, None where it comes once."""
-    return case_life(shared.repeated, placed)
+    return case_life(shared.repeated, placed) if Part.LIFE in shared.parts else None
 
 
 def life_of_study(shared: Shared) -> Life | None:
     """Return the life under the study's spectrum, or under all its repeated cases in turn."""
-    return study_life(shared.repeated)
+    return study_life(shared.repeated) if Part.LIFE in shared.parts else None

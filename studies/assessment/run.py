@@ -44,6 +44,7 @@ from studies.assessment.bounds import (
     scaled_clamps,
     stresses_of,
 )
+from studies.records.assessed import EVERY, Part, Parts
 from studies.study_file.study import Study, require_cases
 
 Given = ParamSpec("Given")
@@ -152,6 +153,7 @@ def run_study(
     solver: SolverName = "auto",
     progress: Callable[[str], None] = lambda stage: None,
     pattern_of: PatternMaker = build_pattern,
+    parts: Parts = EVERY,
 ) -> StudyRun:
     """Return the results of all cases of a study.
 
@@ -161,6 +163,7 @@ def run_study(
         solver: Which direct solver.
         progress: Called with the name of each stage as it begins.
         pattern_of: Makes the pattern of the matrix; that of a sweep stores the last one.
+        parts: What of the assessment is done; results.json is made of every part.
 
     Raises:
         StudyError: The study has no case.
@@ -187,7 +190,11 @@ def run_study(
     volume = volume_check(model)
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
     solution = timed(Stage.SOLUTION, solve_cases, model, loads, factor)
-    scaled = timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor)
+    scaled = (
+        timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor)
+        if Part.CLAMP_STIFFNESS in parts
+        else []
+    )
     recovery = timed(Stage.STRESS_RECOVERY, build_recovery, study.bar, mesh)
     stresses = timed(Stage.STRESS_RECOVERY, stresses_of, model, recovery, solution)
     others = [
@@ -201,7 +208,9 @@ def run_study(
             study.cases, solution.answers, stresses, beams, beside, strict=True
         )
     ]
-    given = timed(Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses, others)
+    given = timed(
+        Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses, others, parts=parts
+    )
     shared = _Shared(model, recovery, volume, solution.residual, study.levers)
     cases = []
     for case in solved:

@@ -151,8 +151,8 @@ def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
     nominal = deflection_mm(case.answer)
     if nominal < NO_DEFLECTION * float(np.abs(case.answer.displacement_mm).max()):
         return
-    share = max(abs(one.deflection_mm / nominal - 1) for one in case.clamp_stiffness_study)
-    if share > WORTH_SAYING:
+    shares = [abs(one.deflection_mm / nominal - 1) for one in case.clamp_stiffness_study]
+    if (share := max(shares, default=0.0)) > WORTH_SAYING:
         yield Remark(
             "limitation",
             "Clamp stiffness is an estimate and the largest unknown of the deflection: x 1/3 to "

@@ -70,6 +70,13 @@ def sweep(  # noqa: PLR0913 each is an option of the command
             "be given again."
         ),
     ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            help="Compute this measure of each case in place of the usual ones, and nothing that "
+            "it does not need; may be given again.",
+        ),
+    ] = None,
     out: ResultsFolder = None,
     mesh: MeshLevel = None,
     case: Annotated[
@@ -107,6 +114,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
         "seed": seed,
         "sobol_indices": sobol_indices or None,
         "measures": measure,
+        "only": only,
     }
     designs_of_plan = sweep_of(
         read,

@@ -51,6 +51,8 @@ def _counts(run: SweepRun, summary: Summary) -> list[str]:
     lines = [by_status + (f"; {run.reused} reused" if run.reused else "")]
     if run.sweep.plan.seed is not None:
         lines.append(f"Samples by {run.sweep.plan.sampler}, seed {run.sweep.plan.seed}")
+    if run.not_assessed:
+        lines.append(f"Not assessed, so there is no governing limit: {', '.join(run.not_assessed)}")
     if summary.designs_below_load:
         lines.append(
             f"Designs with a governing factor below the load: {summary.designs_below_load}"

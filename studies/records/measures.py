@@ -13,6 +13,7 @@ from fea.stability.criteria import (
     YIELD,
     LocalCriterion,
 )
+from studies.records.assessed import OF_LIMITS, Part, Parts
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.parts import gauge_mm, governing_case
@@ -31,6 +32,7 @@ class Measure:
         decimals: Shown.
         better: Which way.
         of: Reads it from a case; None where the case has none.
+        needs: Parts of the assessment without which it would be another figure.
     """
 
     key: str
@@ -38,6 +40,7 @@ class Measure:
     decimals: int
     better: Way
     of: Callable[[CaseRecord], float | None]
+    needs: Parts = frozenset()
 
 
 @dataclass(frozen=True)
@@ -62,6 +65,10 @@ FIRST_YIELD = f"{YIELD.label} factor"
 
 _LIFE, _FATIGUE = f"{FATIGUE.label} life", f"{FATIGUE.label} factor"
 _SLIP = f"{CLAMP_SLIP.label} factor"
+
+_OF_CLAMP, _OF_BUCKLING, _OF_LIFE = (
+    frozenset({part}) for part in (Part.CLAMP, Part.BUCKLING, Part.LIFE)
+)
 
 BARE_YIELD = f"{YIELD.label} factor without bolt preload"
 
@@ -141,11 +148,18 @@ def _linear(criterion: LocalCriterion) -> Measure:
 
 
 MEASURES = (
-    Measure("governing_factor", "governing factor", 2, "more", lambda case: case.governing_factor),
+    Measure(
+        "governing_factor",
+        "governing factor",
+        2,
+        "more",
+        lambda case: case.governing_factor,
+        OF_LIMITS,
+    ),
     Measure("deflection_mm", "deflection, mm", 2, "", lambda case: case.deflection_mm),
     Measure("stiffness_n_per_mm", "stiffness, N/mm", 1, "", lambda case: case.stiffness_n_per_mm),
     Measure("peak_stress_mpa", "peak stress, MPa", 0, "less", lambda case: case.peak_stress_mpa),
-    Measure("first_yield_factor", FIRST_YIELD, 2, "more", first_yield_factor),
+    Measure("first_yield_factor", FIRST_YIELD, 2, "more", first_yield_factor, _OF_CLAMP),
     Measure("yield_factor", BARE_YIELD, 2, "more", lambda case: case.yield_factor),
     Measure("ultimate_factor", "ultimate factor", 2, "more", lambda case: case.ultimate_factor),
     Measure(
@@ -162,13 +176,14 @@ MEASURES = (
         1,
         "more",
         lambda case: case.buckling.elastic_factor,
+        _OF_BUCKLING,
     ),
-    Measure("life_cycles", f"{_LIFE}, middle, cycles", 0, "more", _life),
-    Measure("life_low_cycles", f"{_LIFE}, low end, cycles", 0, "more", _low_life),
-    Measure("fatigue_factor", f"{_FATIGUE}, middle", 2, "more", _fatigue_factor),
-    Measure("fatigue_factor_low", f"{_FATIGUE}, low end", 2, "more", _low_fatigue_factor),
-    Measure("slip_factor", f"{_SLIP}, middle", 2, "more", _slip),
-    Measure("slip_factor_low", f"{_SLIP}, low end", 2, "more", _low_slip),
+    Measure("life_cycles", f"{_LIFE}, middle, cycles", 0, "more", _life, _OF_LIFE),
+    Measure("life_low_cycles", f"{_LIFE}, low end, cycles", 0, "more", _low_life, _OF_LIFE),
+    Measure("fatigue_factor", f"{_FATIGUE}, middle", 2, "more", _fatigue_factor, _OF_LIFE),
+    Measure("fatigue_factor_low", f"{_FATIGUE}, low end", 2, "more", _low_fatigue_factor, _OF_LIFE),
+    Measure("slip_factor", f"{_SLIP}, middle", 2, "more", _slip, _OF_CLAMP),
+    Measure("slip_factor_low", f"{_SLIP}, low end", 2, "more", _low_slip, _OF_CLAMP),
 )
 """What a comparison shows of each case."""
 
@@ -184,6 +199,7 @@ FURTHER = (
         2,
         "more",
         lambda case: case.governing_factor_mid,
+        OF_LIMITS,
     ),
     Measure(
         "governing_verified",
@@ -191,8 +207,9 @@ FURTHER = (
         2,
         "more",
         lambda case: case.governing_verified,
+        OF_LIMITS,
     ),
-    Measure("cycles_required", "cycles required", 0, "", _cycles_required),
+    Measure("cycles_required", "cycles required", 0, "", _cycles_required, _OF_LIFE),
     Measure("displacement_along_force_mm", "displacement along the load, mm", 2, "", gauge_mm),
     Measure(
         "wall_utilisation",

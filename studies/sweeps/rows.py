@@ -1,7 +1,7 @@
 """One design of a sweep: the content of its file on disk."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from hashlib import sha256
 from typing import Any, Literal
@@ -12,9 +12,11 @@ from fea.solid.linear_solver import SolverName
 from geometry.grading import LevelName
 from studies.files.provenance import Provenance, is_current, provenance
 from studies.files.version import barwright_version
+from studies.records.assessed import EVERY, OF_LIMITS, Part, Parts
 from studies.records.base import Record
 from studies.records.case import ResultsRecord
-from studies.records.measures import ALL_MEASURES, governing
+from studies.records.measures import ALL_MEASURES, Measure, governing
+from studies.study_file.study import Study
 
 FORMAT: Literal["barwright-design"] = "barwright-design"
 FORMAT_VERSION: Literal[3] = 3
@@ -39,6 +41,7 @@ class Job:
         solver: Which direct solver.
         cases: Ids of the cases to compute; none for all.
         changes: What makes the design, in words.
+        without: Parts of the assessment that no figure kept needs.
     """
 
     number: int
@@ -49,6 +52,7 @@ class Job:
     solver: SolverName
     cases: tuple[str, ...]
     changes: tuple[str, ...]
+    without: tuple[Part, ...] = ()
 
 
 class DesignRow(Record):
@@ -73,18 +77,46 @@ class DesignRow(Record):
     governing_limit: str = ""
     governing_case: str = ""
     cases: dict[str, dict[str, float | None]] = Field(default_factory=dict)
+    not_assessed: list[str] = Field(
+        default_factory=list, description="What no figure that is kept needed."
+    )
 
 
-def key_of(table: Mapping[str, Any], level: LevelName, cases: tuple[str, ...]) -> str:
-    """Return the hash of a design's inputs; what computed it stands in its row."""
+def key_of(
+    table: Mapping[str, Any],
+    level: LevelName,
+    cases: tuple[str, ...],
+    without: tuple[Part, ...] = (),
+) -> str:
+    """Return the hash of a design's inputs; what computed it stands in its row.
+
+    A design `without` parts of the assessment is another one, for it has fewer figures.
+    """
     inputs = {name: value for name, value in table.items() if name not in NAMING}
-    everything = [FORMAT_VERSION, level, sorted(cases), inputs]
+    left_out = [sorted(without)] if without else []
+    everything = [FORMAT_VERSION, level, sorted(cases), inputs, *left_out]
     return sha256(json.dumps(everything, sort_keys=True).encode()).hexdigest()
 
 
 def made_here(row: DesignRow) -> bool:
     """Return whether a row is what this program and its libraries would compute."""
     return is_current("design", Provenance(row.sources_sha256, row.libraries))
+
+
+def unneeded(measures: Iterable[Measure]) -> tuple[Part, ...]:
+    """Return the parts of the assessment that none of these measures needs."""
+    needed = frozenset[Part]().union(*(measure.needs for measure in measures))
+    return tuple(sorted(OF_LIMITS - needed))
+
+
+def parts_of(job: Job, study: Study) -> Parts:
+    """Return what is assessed of a design.
+
+    No row tells of other clamp stiffnesses; only the range of a life rests on them.
+    """
+    parts = EVERY.difference(job.without)
+    is_repeated = study.fatigue.spectrum or any(placed.case.cycle for placed in study.cases)
+    return parts if Part.LIFE in parts and is_repeated else parts - {Part.CLAMP_STIFFNESS}
 
 
 def computed_row(
@@ -98,7 +130,8 @@ def computed_row(
         seconds: What it took from its table to its figures.
         memory_mb: Most that the process has held.
     """
-    first = governing(record)
+    measures = [m for m in ALL_MEASURES if m.needs.isdisjoint(job.without)]
+    first = None if job.without else governing(record)
     return DesignRow(
         key=job.key,
         changes=list(job.changes),
@@ -112,12 +145,13 @@ def computed_row(
         memory_mb=memory_mb,
         bar={
             "mass_g": record.bar.mass_g,
-            "governing_factor": first.factor,
+            "governing_factor": first.factor if first else None,
             "repeated_factor": record.fatigue.low_factor if record.fatigue else None,
         },
-        governing_limit=first.limit,
-        governing_case=first.case,
-        cases={case.id: {m.key: m.of(case) for m in ALL_MEASURES} for case in record.cases},
+        governing_limit=first.limit if first else "",
+        governing_case=first.case if first else "",
+        cases={case.id: {m.key: m.of(case) for m in measures} for case in record.cases},
+        not_assessed=list(job.without),
     )
 
 

@@ -93,6 +93,7 @@ def summary_json(run: SweepRun, summary: Summary) -> str:
             "axes": [asdict(axis) for axis in plan.axes],
         },
         "columns": [{"key": c.key, "name": c.name, "kind": c.kind} for c in columns(run)],
+        "not_assessed": run.not_assessed,
         **asdict(summary),
     }
     return json.dumps(finite(content), indent=1, ensure_ascii=False, allow_nan=False) + "\n"

@@ -16,7 +16,7 @@ from studies.study_file.study import Study, require_cases
 from studies.study_file.variants import design_table, with_warnings
 from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import merged_by, plan_of
-from studies.sweeps.rows import DesignRow, Job, key_of
+from studies.sweeps.rows import DesignRow, Job, key_of, unneeded
 from studies.sweeps.store import older_count, put, refuse_older_files, stored
 from studies.sweeps.summary import FORMAT_VERSION
 from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
@@ -53,17 +53,19 @@ def sweep_of(
     """
     require_cases(study)
     found = plan_of(study.table, sweeps, plan)
+    measures = measures_of(plan.measures, plan.only)
+    without = unneeded(measures) if plan.only else ()
     jobs = []
     for number in range(len(found.values)):
         changes = found.changes(number)
         table = design_table(study.table, changes)
         mesh = level or table.get("mesh", {}).get("level", study.mesh_level)
-        key = key_of(table, mesh, tuple(cases))
+        key = key_of(table, mesh, tuple(cases), without)
         words = tuple(map(str, changes))
-        text = json.dumps(table)
-        jobs.append(Job(number, key, text, str(study.path), mesh, solver, tuple(cases), words))
+        text, file = json.dumps(table), str(study.path)
+        jobs.append(Job(number, key, text, file, mesh, solver, tuple(cases), words, without))
     warned = with_warnings(study, merged_by(study.table, found.axes))
-    return Sweep(warned, found, measures_of(plan.measures), tuple(jobs))
+    return Sweep(warned, found, measures, tuple(jobs))
 
 
 def run_sweep(

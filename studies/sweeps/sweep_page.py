@@ -97,6 +97,7 @@ def sweep_html(run: SweepRun, summary: Summary) -> str:
             plan=run.sweep.plan,
             levels=sorted({job.level for job in run.sweep.jobs}),
             summary=summary,
+            not_assessed=run.not_assessed,
             columns=found,
             names=names,
             inputs=[column.name for column in input_columns(run)],

@@ -55,6 +55,11 @@ class SweepRun:
     rows: tuple[DesignRow | None, ...]
     reused: int
 
+    @property
+    def not_assessed(self) -> tuple[str, ...]:
+        """Return what of the designs was not assessed, as no figure that is kept needs it."""
+        return tuple(dict.fromkeys(part.value for job in self.sweep.jobs for part in job.without))
+
 
 @dataclass(frozen=True)
 class Column:
@@ -77,24 +82,25 @@ class Column:
     values: tuple[Value | None, ...]
 
 
-def measures_of(keys: Sequence[str]) -> tuple[Measure, ...]:
-    """Return the usual measures and those named, in their usual order.
+def measures_of(keys: Sequence[str], only: Sequence[str] = ()) -> tuple[Measure, ...]:
+    """Return the usual measures, or `only` these, and those named, in their usual order.
 
     Raises:
         InputError: No measure has one of these names; the nearest or the new one is named.
     """
     known = [measure.key for measure in ALL_MEASURES]
-    problems = [_unknown_measure(key, known) for key in keys if key not in known]
+    given = [("measures", key) for key in keys] + [("only", key) for key in only]
+    problems = [_unknown_measure(f"plan.{of}", key, known) for of, key in given if key not in known]
     if problems:
         raise InputError(*problems)
-    chosen = {*USUAL, *keys}
+    chosen = {*(only or USUAL), *keys}
     return tuple(measure for measure in ALL_MEASURES if measure.key in chosen)
 
 
-def _unknown_measure(key: str, known: Sequence[str]) -> Problem:
+def _unknown_measure(field: str, key: str, known: Sequence[str]) -> Problem:
     if now := RENAMED.get(key):
-        return Problem("plan.measures", f"{key} is now called {now}; rename it")
-    return unknown_name("plan.measures", "measure", key, known)
+        return Problem(field, f"{key} is now called {now}; rename it")
+    return unknown_name(field, "measure", key, known)
 
 
 @lru_cache(maxsize=1)
@@ -168,8 +174,8 @@ def _figures(run: SweepRun) -> list[Column]:
         Column(key, name, "figure", decimals, way, tuple(_of_bar(row, key) for row in computed))
         for key, name, decimals, way in bars
     ]
-    limit = tuple(row.governing_limit if row else None for row in computed)
-    case = tuple(row.governing_case if row else None for row in computed)
+    limit = tuple((row.governing_limit or None) if row else None for row in computed)
+    case = tuple((row.governing_case or None) if row else None for row in computed)
     found[2:2] = [
         Column("governing_limit", "governing limit", "figure", 0, "", limit),
         Column("governing_case", "governing case", "figure", 0, "", case),

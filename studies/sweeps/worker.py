@@ -69,12 +69,13 @@ def _computed(job: "Job") -> "DesignRow":
     from studies.assessment.run import run_study
     from studies.results.record import results_record
     from studies.study_file.study import study_from_table, with_cases
-    from studies.sweeps.rows import computed_row
+    from studies.sweeps.rows import computed_row, parts_of
 
     start = perf_counter()
     study = study_from_table(json.loads(job.table), Path(job.file), job.key)
     study = with_cases(study, job.cases)
-    run = run_study(study, job.level, job.solver, pattern_of=_kept_pattern())
+    parts = parts_of(job, study)
+    run = run_study(study, job.level, job.solver, pattern_of=_kept_pattern(), parts=parts)
     record = results_record(run)
     return computed_row(job, record, perf_counter() - start, _memory_mb())
 

@@ -126,6 +126,12 @@ class PlanTable(Table):
     measures: tuple[v.Text, ...] = key(
         "measures of a case beside the usual ones", (), max_length=MAX_MEASURES
     )
+    only: tuple[v.Text, ...] = key(
+        "the only measures of a case, in place of the usual ones: what they do not need is not "
+        "computed",
+        (),
+        max_length=MAX_MEASURES,
+    )
 
 
 class VariedTable(AscendingTable):
