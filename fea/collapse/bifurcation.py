@@ -8,7 +8,8 @@ half of that, each time from the metal that it began with.
 from collections.abc import Sequence
 from itertools import pairwise
 
-from fea.collapse.equilibrium import Equations, Point, StepTarget, balanced, deflection
+from fea.collapse.equilibrium import Equations, Point, deflection
+from fea.collapse.newton import StepTarget, Stiffness, balanced, stiffness_at
 from fea.collapse.reading import PathPoint, Reading
 from fea.solid.direct_solvers import Pivoting
 from geometry.errors import SolveError
@@ -37,17 +38,9 @@ def step_start(readings: Sequence[Reading], step: int) -> PathPoint:
     return PathPoint(readings[step - 1].factor, readings[step - 1].deflection)
 
 
-def is_bifurcation(equations: Equations, point: Point, pivoting: Pivoting) -> bool:
-    """Return whether a point has a negative pivot although the load rises on from there."""
-    try:
-        pivoted = pivoting(point.tangent)
-        if not pivoted.negative():
-            return False
-        unknowns = equations.unknowns
-        grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
-    except SolveError:
-        return False
-    return float(unknowns.gather(equations.gauge) @ grow) > 0
+def is_bifurcation(stiffness: Stiffness) -> bool:
+    """Return whether a tangent has a negative pivot although the load rises on from there."""
+    return bool(stiffness.pivoted.negative()) and (stiffness.slope or 0.0) > 0
 
 
 def bifurcation_interval(
@@ -62,14 +55,16 @@ def bifurcation_interval(
         pivoting: Factorises the tangents.
     """
     negative_pivots = PathPoint(point.factor, deflection(equations, point.displacement))
-    stable, near = after, point
+    stable, near, begin = after, point, None
     for _ in range(MAX_HALVINGS):
         if negative_pivots.factor - stable.factor <= NARROW * negative_pivots.factor:
             break
         target = StepTarget("deflection", (stable.deflection + negative_pivots.deflection) / 2)
         try:
-            near = balanced(equations, near, target, point.before, pivoting)
-            negative = pivoting(near.tangent).negative()
+            near = balanced(equations, near, target, point.before, pivoting, begin=begin)
+            del begin  # the factor goes before the next one is made
+            begin = stiffness_at(equations, near, pivoting)
+            negative = begin.pivoted.negative()
         except SolveError:
             break
         here = PathPoint(near.factor, target.value)

@@ -191,11 +191,18 @@ def _flow_in_table(curve: TableCurve, driver: Floats, thrice: float) -> tuple[Fl
 
 
 def _flow_on_power(curve: PowerCurve, driver: Floats, thrice: float) -> tuple[Floats, Floats]:
-    """Return the root by Newton's method from the right, where all rises and is convex."""
     F, n = curve.proof_stress_mpa, curve.exponent_n
     least = F * (NO_PLASTIC / OFFSET) ** (1.0 / n)
     yields = driver > least
-    y = np.where(yields, driver, least)
+    stress, slope = driver.astype(float), np.full(driver.shape, np.inf)
+    # most points of a bar are elastic, and its powers cost as much as all else
+    stress[yields], slope[yields] = _yielding_on_power(curve, driver[yields], thrice)
+    return stress, slope
+
+
+def _yielding_on_power(curve: PowerCurve, y: Floats, thrice: float) -> tuple[Floats, Floats]:
+    """Return the root by Newton's method from the right, where all rises and is convex."""
+    F, n = curve.proof_stress_mpa, curve.exponent_n
     # both elastic and plastic part alone lie to the right of the root
     s = np.minimum(y, 1.02 * F * (y / thrice / OFFSET) ** (1.0 / n))
     s = np.minimum(s, curve.last_mpa)
@@ -209,9 +216,8 @@ def _flow_on_power(curve: PowerCurve, driver: Floats, thrice: float) -> tuple[Fl
         raise SolveError(f"the flow stress does not converge to rounding in {ROUNDS} iterations")
     stress, plastic, rise, run = _along(curve, s)
     held = s >= curve.last_mpa
-    below = ~yields | (plastic <= 0)
     slope = np.where(held, 0.0, rise / run)
-    return np.where(below, driver, stress), np.where(below, np.inf, slope)
+    return np.where(plastic <= 0, y, stress), np.where(plastic <= 0, np.inf, slope)
 
 
 def _along(curve: PowerCurve, s: Floats) -> tuple[Floats, Floats, Floats, Floats]:

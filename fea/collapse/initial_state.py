@@ -22,12 +22,13 @@ from fea.clamp.preload import Bolted, balanced_force, minimal_supports
 from fea.collapse.equilibrium import (
     Equations,
     Point,
-    StepTarget,
     all_free,
     partly_fixed,
     point_at,
+    tangent_at,
 )
 from fea.collapse.follower_pressure import Band, band_of, follower_forces, following
+from fea.collapse.newton import StepTarget
 from fea.collapse.path import attempted
 from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
@@ -62,11 +63,13 @@ def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathMo
     equations, factorise = path_model.equations, pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    _check_stable(point, factorise, "unloaded bar", "refine the mesh")
+    _check_stable(equations, point, factorise, "unloaded bar", "refine the mesh")
     constant = equations.constant
     if path_model.bolted:
         equations, point = _preloaded(path_model, point, factorise)
-        _check_stable(point, factorise, "bar in its preloaded clamps", "lower the bolt preload")
+        _check_stable(
+            equations, point, factorise, "bar in its preloaded clamps", "lower the bolt preload"
+        )
         constant = equations.constant + constant
 
     def under(share: float) -> Equations:
@@ -78,8 +81,10 @@ def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathMo
     return replace(path_model, equations=equations), point
 
 
-def _check_stable(point: Point, factorise: Pivoting, what: str, remedy: str) -> None:
-    negative = factorise(point.tangent).negative()
+def _check_stable(
+    equations: Equations, point: Point, factorise: Pivoting, what: str, remedy: str
+) -> None:
+    negative = factorise(tangent_at(equations, point)).negative()
     if negative:
         raise SolveError(f"the {what} has {negative} unstable modes; {remedy}")
 
@@ -109,7 +114,7 @@ def _preloaded(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
     point = _raised(under_preload, begin, "the clamps' preload", factorise)
     equations = _with_clamp(path_model, bands, point.displacement)
     place = equations.unknowns.gather(point.displacement)
-    return equations, point_at(equations, place, 0.0, point.before, point.size, point.iterations)
+    return equations, point_at(equations, place, 0.0, point.before, point.size)
 
 
 def _force(model: Model, bolted: Bolted) -> Floats:

@@ -7,20 +7,15 @@ another process if need be.
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from math import prod
+from typing import Literal, NamedTuple
 
-from fea.collapse.equilibrium import (
-    Equations,
-    Point,
-    StepTarget,
-    balanced,
-    deflection,
-    point_at,
-    slope_of,
-)
+from fea.collapse.equilibrium import Equations, Point, deflection, point_at
+from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
 from fea.collapse.phase import Phase
 from fea.collapse.step_length import HALF, Pace, next_length
 from fea.solid.direct_solvers import Pivoting
+from geometry.arrays import Floats
 from geometry.errors import SolveError
 
 ELASTIC_STEPS = 2
@@ -65,6 +60,20 @@ class Plan:
     pace: Pace
 
 
+class Passed(NamedTuple):
+    """A position that a path has passed.
+
+    Attributes:
+        deflection: Along the loads: mm, or rad where there are only moments.
+        unknowns: (r,) free displacements, mm.
+        factor: Of the growing load.
+    """
+
+    deflection: float
+    unknowns: Floats
+    factor: float
+
+
 @dataclass(frozen=True, eq=False)
 class Position:
     """A bar's position on the path.
@@ -74,12 +83,15 @@ class Position:
         segment: Index of the segment that comes next; the number of segments at the end.
         length: Deflection that the next step tries.
         share: Share of an unloading or reloading that the next step tries.
+        passed: The positions before, of the same loading, the nearest first: two of them tell where
+            the next step ends.
     """
 
     point: Point
     segment: int
     length: float
     share: float = 1 / ELASTIC_STEPS
+    passed: tuple[Passed, ...] = ()
 
 
 def plan_path(levels: Sequence[float], to: float, pace: Pace) -> Plan:
@@ -135,10 +147,11 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
     segment, start = plan.segments[position.segment], position.point
     end = plan.segments[-1].to
     have = deflection(equations, start.displacement)
-    length = position.length
+    here, length = Passed(have, start.unknowns, start.factor), position.length
     while length >= plan.pace.least:
         target = StepTarget("deflection", min(have + length, end))
-        point = attempted(equations, start, target, pivoting)
+        guess = _expected((here, *position.passed), target.value)
+        point = attempted(equations, start, target, pivoting, guess)
         if point and segment.until == "factor" and point.factor > segment.to:
             # beyond: to the very load instead, from the same start
             point = attempted(equations, start, StepTarget("factor", segment.to), pivoting)
@@ -150,11 +163,30 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
                 if _follows(plan, position, Phase.RELOADING)
                 else _bent(start, point, reached - have, length)
             )
-            tried = next_length(plan.pace, length, reached, point.iterations, bent)
-            return Position(point, after, tried)
+            tried = next_length(plan.pace, length, reached, point.factorisations, bent)
+            passed = (here, *position.passed)[:2] if after == position.segment else ()
+            return Position(point, after, tried, passed=passed)
         length *= HALF
     least = plan.pace.least
     raise SolveError(f"no step of {least:.2g} mm converges at a deflection of {have:.4g} mm")
+
+
+def _expected(passed: Sequence[Passed], at: float) -> Guess | None:
+    """Return where a step ends by a parabola through three positions, None where there are fewer.
+
+    They are of one loading, so nothing unloads between them. Those before are stored with a position,
+    so that a path continued from it has the same guesses.
+
+    Source: Lagrange's interpolation.
+    """
+    if len(passed) < 3:
+        return None
+    unknowns, factor = 0.0 * passed[0].unknowns, 0.0
+    for one in passed:
+        others = [other.deflection for other in passed if other is not one]
+        weight = prod((at - other) / (one.deflection - other) for other in others)
+        unknowns, factor = unknowns + weight * one.unknowns, factor + weight * one.factor
+    return Guess(unknowns, factor)
 
 
 def _bent(start: Point, point: Point, moved: float, length: float) -> float:
@@ -212,19 +244,24 @@ def _unloaded_or_reloaded(
 
 
 def attempted(
-    equations: Equations, start: Point, target: StepTarget, pivoting: Pivoting
+    equations: Equations,
+    start: Point,
+    target: StepTarget,
+    pivoting: Pivoting,
+    guess: Guess | None = None,
 ) -> Point | None:
     """Return the point of a step from a point of equilibrium, None where there is none."""
-    try:
-        return balanced(equations, start, target, start.response.state, pivoting)
-    except SolveError:
-        return None
+    for first in (guess, None) if guess else (None,):
+        try:
+            return balanced(equations, start, target, start.response.state, pivoting, guess=first)
+        except SolveError:
+            pass
+    return None
 
 
 def end_slope(equations: Equations, point: Point, pivoting: Pivoting) -> float | None:
     """Return the slope of the factor with which the next step would begin, None if singular."""
-    grown = equations.unknowns.gather(equations.load)
     try:
-        return slope_of(equations, pivoting(point.tangent).apply(grown[:, None])[:, 0])
+        return stiffness_at(equations, point, pivoting).slope
     except SolveError:
         return None

@@ -54,15 +54,19 @@ class PlasticState:
 
     Attributes:
         stress: (k, 6) T in MPa.
-        tangent: (k, 6, 6) dT/dH in MPa, symmetric.
         plastic: (k, 6) new plastic strain.
         equivalent: (k,) new equivalent plastic strain.
+        along: (k, 6) trial deviator over its size.
+        share: (k,) deviator over trial deviator.
+        drop: (k,) what dT/dH loses along `along`, over 3 G.
     """
 
     stress: Floats
-    tangent: Floats
     plastic: Floats
     equivalent: Floats
+    along: Floats
+    share: Floats
+    drop: Floats
 
 
 def metal_of(material: Material, curve: FlowCurve | None) -> Metal:
@@ -94,10 +98,20 @@ def radial_return(
     along = trial / np.where(size > 0, size, 1.0)[:, None]
     stress = share[:, None] * trial
     stress[:, :3] += pressure[:, None]
+    further = plastic + 1.5 * step[:, None] * along
+    return PlasticState(stress, further, equivalent + step, along, share, drop)
+
+
+def plastic_tangent(metal: Metal, state: PlasticState) -> Floats:
+    """Return the tangents dT/dH (k, 6, 6) of the metal's response, in MPa, symmetric.
+
+    Source: module docstring.
+    """
+    G, along = metal.shear_mpa, state.along
     # 1.5 along.along = 1: the unit normal is sqrt(1.5) along
-    tangent = metal.bulk_mpa * SPHERE + (2 * G * share)[:, None, None] * DEVIATOR
-    tangent -= (3 * G * drop)[:, None, None] * along[:, :, None] * along[:, None, :]
-    return PlasticState(stress, tangent, plastic + 1.5 * step[:, None] * along, equivalent + step)
+    tangent = metal.bulk_mpa * SPHERE + (2 * G * state.share)[:, None, None] * DEVIATOR
+    tangent -= (3 * G * state.drop)[:, None, None] * along[:, :, None] * along[:, None, :]
+    return np.asarray(tangent)
 
 
 def _return(metal: Metal, size: Floats, before: Floats) -> tuple[Floats, Floats, Floats]:

@@ -52,7 +52,7 @@ class Reading:
         oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
         kind: Collapse mode where the averaged strain is largest; None while it is elastic there.
         negative: Negative pivots before the step, None where they are not known.
-        iterations: Newton iterations.
+        iterations: Iterations of the step.
         bifurcation: The points of the step before without and with a negative pivot, where this one
             begins with the first one while the load still rises.
         slope: Of the factor over the deflection at its beginning, None where it is not known.

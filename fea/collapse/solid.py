@@ -24,7 +24,7 @@ from fea.collapse.log_strain import (
     stretch_of,
     tensor_of,
 )
-from fea.collapse.plastic import Metal, PlasticState, State, radial_return
+from fea.collapse.plastic import Metal, PlasticState, State, plastic_tangent, radial_return
 from fea.solid.kernels import Gradients
 from geometry.arrays import Floats, Ints
 from geometry.errors import SolveError
@@ -57,67 +57,88 @@ class Response:
 
     Attributes:
         forces: (m, 20, 3) nodal forces of each element, N.
-        blocks: (m, 60, 60) symmetric tangents, N/mm.
         state: The metal's internal variables, if the step ends here.
-        stress_mpa: (m, q, 6) Kirchhoff stress in the axes of the mesh, Mandel's components.
     """
 
     forces: Floats
-    blocks: Floats
     state: State
-    stress_mpa: Floats
+
+
+@dataclass(frozen=True, eq=False)
+class _Points:
+    """The k points of some elements, in the axes of the stretch at each.
+
+    Attributes:
+        stretch: There.
+        plastic: The metal's response.
+        slope: (k, 6) dH over dE of Mandel's components.
+        stress: (k, 3, 3) second Piola-Kirchhoff stress, MPa.
+        turned: (k, 3, 20) gradients of the shape functions, 1/mm.
+        carried: (k, 3, 3) F.
+    """
+
+    stretch: Stretch
+    plastic: PlasticState
+    slope: Floats
+    stress: Floats
+    turned: Floats
+    carried: Floats
 
 
 def respond(solid: Solid, displacement: Floats, before: State) -> Response:
     """Return the elements' response to the nodal `displacement` (N, 3), mm, from a state.
 
+    Source: module docstring.
+
     Raises:
         SolveError: An element is compressed to less than `MIN_VOLUME` of its volume, or inverted.
     """
     count, points = solid.grads.volumes_mm3.shape
-    made = Response(
-        np.empty((count, 20, 3)),
-        np.empty((count, 60, 60)),
-        State(np.empty((count, points, 6)), np.empty((count, points))),
-        np.empty((count, points, 6)),
-    )
+    state = State(np.empty((count, points, 6)), np.empty((count, points)))
+    forces = np.empty((count, 20, 3))
     for part in _chunks(count):
-        _respond(solid, displacement, before, made, part)
-    return made
+        at, shape = _points(solid, displacement, before, part), state.equivalent[part].shape
+        turned_back = mandel(_turned(at.stretch, at.plastic.plastic))
+        state.plastic[part] = turned_back.reshape(*shape, 6)
+        state.equivalent[part] = at.plastic.equivalent.reshape(shape)
+        forces[part] = _forces(at, solid.grads.volumes_mm3[part])
+    return Response(forces, state)
+
+
+def tangents(solid: Solid, displacement: Floats, before: State) -> Floats:
+    """Return the symmetric tangents (m, 60, 60) of the elements, N/mm, as `respond` has the forces.
+
+    Source: module docstring.
+
+    Raises:
+        SolveError: As `respond`.
+    """
+    blocks = np.empty((len(solid.cells), 60, 60))
+    for part in _chunks(len(solid.cells)):
+        at = _points(solid, displacement, before, part)
+        blocks[part] = _tangents(solid.metal, at, solid.grads.volumes_mm3[part])
+    return blocks
 
 
 def _chunks(count: int) -> Iterator[slice]:
     return (slice(start, min(start + CHUNK, count)) for start in range(0, count, CHUNK))
 
 
-def _respond(
-    solid: Solid, displacement: Floats, before: State, made: Response, part: slice
-) -> None:
-    """Fill in the response of some elements."""
-    slopes, volumes = solid.grads.slopes[part], solid.grads.volumes_mm3[part]
-    count, points = volumes.shape
-    nodal = displacement[solid.cells[part]]
+def _points(solid: Solid, displacement: Floats, before: State, part: slice) -> _Points:
+    slopes, nodal = solid.grads.slopes[part], displacement[solid.cells[part]]
     gradient = (slopes @ nodal[:, None]).transpose(0, 1, 3, 2) + np.eye(3)
     gradient = gradient.reshape(-1, 3, 3)
     _check_volume(gradient)
     stretch = stretch_of(gradient)
-    answer = _in_stretch_axes(solid.metal, stretch, before, part)
-    made.state.plastic[part] = mandel(_turned(stretch, answer.plastic)).reshape(count, points, 6)
-    made.state.equivalent[part] = answer.equivalent.reshape(count, points)
-    # gradients of shape functions, and F, in the axes of the stretch
-    turned = stretch.axes.transpose(0, 2, 1) @ slopes.reshape(-1, 3, 20)
-    carried = gradient @ stretch.axes
-    slope = slopes_of(stretch)
-    stress = tensor_of(slope * answer.stress)
-    pushed = mandel(carried @ stress @ carried.transpose(0, 2, 1))
-    made.stress_mpa[part] = pushed.reshape(count, points, 6)
-    tangent = slope[:, :, None] * answer.tangent * slope[:, None, :]
-    tangent += curvature_of(stretch, answer.stress)
-    weights = volumes.reshape(-1)
-    made.forces[part] = (
-        _forces(carried, turned, stress, weights).reshape(count, points, 20, 3).sum(axis=1)
+    plastic, slope = _in_stretch_axes(solid.metal, stretch, before, part), slopes_of(stretch)
+    return _Points(
+        stretch,
+        plastic,
+        slope,
+        tensor_of(slope * plastic.stress),
+        stretch.axes.transpose(0, 2, 1) @ slopes.reshape(-1, 3, 20),
+        gradient @ stretch.axes,
     )
-    made.blocks[part] = _tangents((count, points), carried, turned, stress, tangent, weights)
 
 
 def _check_volume(gradient: Floats) -> None:
@@ -141,28 +162,26 @@ def _turned(stretch: Stretch, components: Floats) -> Floats:
     return result
 
 
-def _forces(carried: Floats, turned: Floats, stress: Floats, weights: Floats) -> Floats:
-    result: Floats = (turned.transpose(0, 2, 1) @ (stress @ carried.transpose(0, 2, 1))) * weights[
-        :, None, None
-    ]
+def _forces(at: _Points, volumes: Floats) -> Floats:
+    """Return the nodal forces (m, 20, 3) of elements whose points have volumes (m, q)."""
+    pushed = at.stress @ at.carried.transpose(0, 2, 1) * volumes.reshape(-1, 1, 1)
+    # all points of an element in one product, summed by it
+    count, points = volumes.shape
+    turned = at.turned.reshape(count, points * 3, 20).transpose(0, 2, 1)
+    result: Floats = turned @ pushed.reshape(count, points * 3, 3)
     return result
 
 
-def _tangents(
-    shape: tuple[int, int],
-    carried: Floats,
-    turned: Floats,
-    stress: Floats,
-    tangent: Floats,
-    weights: Floats,
-) -> Floats:
-    count, points = shape
-    strain = _strain_rows(carried, turned)
-    pushed = (tangent * weights[:, None, None]) @ strain
+def _tangents(metal: Metal, at: _Points, volumes: Floats) -> Floats:
+    (count, points), weights = volumes.shape, volumes.reshape(-1, 1, 1)
+    tangent = at.slope[:, :, None] * plastic_tangent(metal, at.plastic) * at.slope[:, None, :]
+    tangent += curvature_of(at.stretch, at.plastic.stress)
+    strain = _strain_rows(at.carried, at.turned)
+    pushed = (tangent * weights) @ strain
     rows = strain.reshape(count, points * 6, 60).transpose(0, 2, 1)
     blocks = rows @ pushed.reshape(count, points * 6, 60)
-    pulled = (stress * weights[:, None, None]) @ turned
-    flat = turned.reshape(count, points * 3, 20).transpose(0, 2, 1)
+    pulled = (at.stress * weights) @ at.turned
+    flat = at.turned.reshape(count, points * 3, 20).transpose(0, 2, 1)
     still = flat @ pulled.reshape(count, points * 3, 20)
     nodes = blocks.reshape(count, 20, 3, 20, 3)
     for i in range(3):

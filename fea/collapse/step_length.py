@@ -2,7 +2,7 @@
 
 So two paths of a bar share their steps up to the end of the shorter one, and so do their readings.
 A step to about half of the elastic range is followed by short ones across the knee; from then on
-the curvature of load over deflection decides, and Newton's iterations.
+the curvature of load over deflection decides, and how many tangents a step needed.
 
 Limits: the deflection at first yield is the beam's. Where the metal yields before, as in clamps
 that are preloaded or in bends that flatten, curvature alone shortens the steps.
@@ -30,8 +30,8 @@ then a quarter of that beside the curve."""
 
 FEW, MANY = 4, 7
 LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
-"""A step that took few iterations is followed by a longer one, many by a shorter; one that fails
-is cut in half and begun again."""
+"""A step that took few tangents is followed by a longer one, many by a shorter; one that fails is
+cut in half and begun again."""
 
 LEAST = 1e-3
 """Smallest step over the largest."""
@@ -82,21 +82,21 @@ def pace_of(path_model: PathModel) -> Pace:
     return Pace(yielding, default_path_control(loads, clamp) / STEPS)
 
 
-def next_length(pace: Pace, tried: float, have: float, iterations: int, bent: float) -> float:
+def next_length(pace: Pace, tried: float, have: float, factorisations: int, bent: float) -> float:
     """Return the deflection of the step after one, mm or rad.
 
     Args:
         pace: The bar's.
         tried: Deflection that the step was to have; a level may have cut it.
         have: Deflection at its end.
-        iterations: Newton iterations that it took.
+        factorisations: Tangents that it took.
         bent: Share of the load by which its end would lie beside the tangent at its beginning, had
             it not been cut.
 
     Source: a chord's distance from a curve grows with the square of its length.
     """
-    longer = LONGER if iterations <= FEW else 1.0
-    length = tried * (SHORTER if iterations > MANY else longer)
+    longer = LONGER if factorisations <= FEW else 1.0
+    length = tried * (SHORTER if factorisations > MANY else longer)
     if bent > 0:
         length = min(length, max(tried * (BENT / bent) ** 0.5, HALF * tried))
     most = min(KNEE * pace.yielding, pace.most) if have < KNEE_ENDS * pace.yielding else pace.most

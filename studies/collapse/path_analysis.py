@@ -15,11 +15,11 @@ from fea.collapse.bifurcation import (
 )
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
+from fea.collapse.newton import stiffness_at
 from fea.collapse.path import (
     Plan,
     Position,
     Segment,
-    end_slope,
     is_complete,
     next_position,
     plan_path,
@@ -243,17 +243,17 @@ def _at_end(
         return None, None
     equations, readings = tracing.path_model.equations, [step.reading for step in steps]
     try:
-        pivoted = tracing.pivoting(position.point.tangent)
+        stiffness = stiffness_at(equations, position.point, tracing.pivoting)
     except SolveError:
         return None, None
-    known = (equations, position.point, lambda _: pivoted)
-    slope = end_slope(*known)
+    slope = stiffness.slope
     if (
         bifurcation_step(readings) is not None
         or readings[-1].negative
-        or not is_bifurcation(*known)
+        or not is_bifurcation(stiffness)
     ):
         return None, slope
+    del stiffness  # the factor goes before the next one is made
     start = step_start(readings, len(steps) - 1)
     return bifurcation_interval(equations, start, position.point, tracing.pivoting), slope
 

@@ -18,7 +18,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from fea.collapse.equilibrium import Equations, point_at
-from fea.collapse.path import Position
+from fea.collapse.path import Passed, Position
 from fea.collapse.path_run import Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.plastic import State
@@ -130,7 +130,9 @@ def store_step(  # noqa: PLR0913 label, step and position, as they are stored
         "plastic": point.before.plastic,
         "equivalent": point.before.equivalent,
         "numbers": np.array([point.factor, point.size, position.length, position.share, to]),
-        "counts": np.array([number, position.segment, point.iterations]),
+        "counts": np.array([number, position.segment]),
+        "passed": np.array([(one.deflection, one.factor) for one in position.passed]),
+        "passed_unknowns": np.array([one.unknowns for one in position.passed]),
         "format_version": np.array(FORMAT_VERSION),
         "key": np.array(key),
         "made_by": np.array(json.dumps(asdict(made_by))),
@@ -233,10 +235,13 @@ def _refuse_older(place: Path) -> None:
 
 def _position(found: Mapping[str, Any], equations: Equations) -> Position:
     factor, size, length, share = (float(number) for number in found["numbers"][:4])
-    _, segment, iterations = (int(count) for count in found["counts"])
-    before = State(found["plastic"], found["equivalent"])
-    point = point_at(equations, found["unknowns"], factor, before, size, iterations)
-    return Position(point, segment, length, share)
+    before, segment = State(found["plastic"], found["equivalent"]), int(found["counts"][1])
+    point = point_at(equations, found["unknowns"], factor, before, size)
+    passed = tuple(
+        Passed(float(at), unknowns, float(load))
+        for (at, load), unknowns in zip(found["passed"], found["passed_unknowns"], strict=True)
+    )
+    return Position(point, segment, length, share, passed)
 
 
 def _read(path: Path) -> Step:

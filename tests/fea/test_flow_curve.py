@@ -14,7 +14,7 @@ from fea.collapse.flow_curve import (
     points,
     table_curve,
 )
-from fea.collapse.plastic import metal_of, radial_return, virgin
+from fea.collapse.plastic import metal_of, plastic_tangent, radial_return, virgin
 from geometry.errors import InputError
 from geometry.material import load_material
 
@@ -91,7 +91,7 @@ def _pulled(metal, strain):  # type: ignore[no-untyped-def]
         H[:, 0], H[:, 1], H[:, 2] = strain, across, across
         state = virgin(len(strain), 1)
         answer = radial_return(metal, H, state.plastic[:, 0], state.equivalent[:, 0])
-        tangent = answer.tangent
+        tangent = plastic_tangent(metal, answer)
         slope = tangent[:, 1, 1] + tangent[:, 1, 2]
         across = across - answer.stress[:, 1] / slope
     assert np.abs(answer.stress[:, 1]).max() < 1e-6

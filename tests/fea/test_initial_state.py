@@ -16,16 +16,9 @@ from fea.collapse.curve import (
     offset_at,
     strained_at,
 )
-from fea.collapse.equilibrium import (
-    TOLERANCE,
-    Point,
-    StepTarget,
-    balanced,
-    deflection,
-    imbalance,
-    residual_forces,
-)
+from fea.collapse.equilibrium import Point, deflection, imbalance, residual_forces
 from fea.collapse.initial_state import prepared
+from fea.collapse.newton import TOLERANCE, StepTarget, balanced
 from fea.collapse.path import Segment, plan_path, start_position, traced
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.phase import Phase

@@ -7,7 +7,7 @@ from scipy.spatial.transform import Rotation
 from fea.collapse.flow_curve import FlowCurve, PowerCurve, TableCurve
 from fea.collapse.log_strain import curvature_of, slopes_of, stretch_of
 from fea.collapse.plastic import Metal, State, virgin
-from fea.collapse.solid import Solid, respond
+from fea.collapse.solid import Solid, respond, tangents
 from fea.solid.element import hex20_gauss
 from fea.solid.kernels import gradients
 from geometry.arrays import Floats
@@ -45,7 +45,7 @@ def _strained(made_of: Metal, size: float) -> tuple[Solid, Floats, State]:
 def test_the_tangent_is_the_derivative(curve: FlowCurve | None, size: float) -> None:
     """Against central differences, at small and at large strain; and it is symmetric."""
     solid, moved, state = _strained(metal(E, 0.33, curve), size)
-    tangent = respond(solid, moved, state).blocks[0]
+    tangent = tangents(solid, moved, state)[0]
     steps = 3e-7 * np.eye(60).reshape(60, 20, 3)
     differences = [
         (respond(solid, moved + h, state).forces - respond(solid, moved - h, state).forces).ravel()
@@ -62,7 +62,6 @@ def test_a_turned_element_feels_nothing() -> None:
     for turn in ([0.3, -0.8, 0.6], [0.0, 0.0, 3.0]):
         turned = places @ Rotation.from_rotvec(turn).as_matrix().T
         response = respond(solid, turned - places + 5.0, virgin(1, 8))
-        assert np.abs(response.stress_mpa).max() < 1e-13 * E
         assert np.abs(response.forces).max() < 1e-13 * E
         assert not response.state.equivalent.any()
 

@@ -10,7 +10,6 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import (
     PowerCurve,
     TableCurve,
@@ -20,6 +19,7 @@ from fea.collapse.flow_curve import (
     uniform_strain,
 )
 from fea.collapse.material_curve import flow_curve_of
+from fea.collapse.newton import StepTarget
 from fea.collapse.plastic import metal_of
 from geometry.arrays import Floats
 from geometry.given_curve import SLACK, curve_problems
@@ -95,7 +95,7 @@ def test_an_element_that_is_pulled_gives_the_points_back(
 ) -> None:
     """Force over first area is S, or true stress over stretch, at every point past yield."""
     # a path stops at 1e-6 of the forces, and where the curve is flat that is 1e-8 of them
-    monkeypatch.setattr("fea.collapse.equilibrium.TOLERANCE", 1e-11)
+    monkeypatch.setattr("fea.collapse.newton.TOLERANCE", 1e-11)
     rows = given_in.stress_strain[1:4]
     is_true = given_in.curve == "true"
     moves = [np.expm1(e) if is_true else e for e, _ in rows]

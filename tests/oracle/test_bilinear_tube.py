@@ -9,8 +9,8 @@ from collections.abc import Callable
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import StepTarget
 from fea.collapse.flow_curve import TableCurve
+from fea.collapse.newton import StepTarget
 from geometry.arrays import Flags, Floats
 from support.blocks import Block, mapped_block, on_side
 from support.large import equations_of, metal, spread, walked

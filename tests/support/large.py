@@ -5,17 +5,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from fea.collapse.equilibrium import (
-    Equations,
-    Outside,
-    Point,
-    StepTarget,
-    Unknowns,
-    balanced,
-    partly_fixed,
-    point_at,
-)
+from fea.collapse.equilibrium import Equations, Outside, Point, Unknowns, partly_fixed, point_at
 from fea.collapse.flow_curve import FlowCurve, TableCurve
+from fea.collapse.newton import StepTarget, balanced
 from fea.collapse.path_model import PathModel
 from fea.collapse.plastic import Metal, metal_of, virgin
 from fea.collapse.solid import Solid

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.collapse.equilibrium import Equations, Point, StepTarget, Unknowns, balanced, point_at
+from fea.collapse.equilibrium import Equations, Point, Unknowns, point_at
+from fea.collapse.newton import StepTarget, balanced
 from fea.collapse.plastic import Metal, State, virgin
 from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats

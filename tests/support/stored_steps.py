@@ -6,7 +6,7 @@ from functools import cache
 import numpy as np
 
 from fea.collapse.equilibrium import point_at
-from fea.collapse.path import Position
+from fea.collapse.path import Passed, Position
 from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import Step
 from fea.collapse.plastic import virgin
@@ -28,7 +28,9 @@ def position() -> Position:
     fresh = virgin(len(equations.solid.cells), 8)
     before = replace(fresh, equivalent=rng.random(fresh.equivalent.shape) * 1e-3)
     unknowns = 1e-4 * rng.random(len(equations.load))
-    return Position(point_at(equations, unknowns, 0.75, before, 12.5, 4), 2, 0.125, 0.5)
+    point = point_at(equations, unknowns, 0.75, before, 12.5)
+    passed = tuple(Passed(0.1 * i, unknowns / i, 0.2 * i) for i in (2, 1))
+    return Position(point, 2, 0.125, 0.5, passed)
 
 
 def steps() -> tuple[Step, ...]:

@@ -11,16 +11,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import (
-    Equations,
-    Outside,
-    Point,
-    Slope,
-    StepTarget,
-    balanced,
-    point_at,
-    springs_in,
-)
+from fea.collapse.equilibrium import Equations, Outside, Point, Slope, point_at, springs_in
+from fea.collapse.newton import StepTarget, balanced
 from fea.solid.assembly import build_pattern, fill
 from fea.solid.linear_solver import pivoting
 from fea.solid.surface import Face, face_rule

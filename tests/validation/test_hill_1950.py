@@ -10,7 +10,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.collapse.equilibrium import StepTarget
+from fea.collapse.newton import StepTarget
 from fea.solid.pressure import pressure_force
 from fea.solid.surface import face_rule
 from geometry.arrays import Floats

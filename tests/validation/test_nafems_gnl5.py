@@ -9,7 +9,7 @@ from collections.abc import Mapping
 
 import numpy as np
 
-from fea.collapse.equilibrium import StepTarget
+from fea.collapse.newton import StepTarget
 from geometry.arrays import Floats
 from support.blocks import mapped_block, on_side
 from support.checks import Problem, Target, misses

@@ -14,9 +14,10 @@ from functools import partial
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import Point, StepTarget, balanced, point_at
+from fea.collapse.equilibrium import Point, point_at
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
+from fea.collapse.newton import StepTarget, balanced
 from fea.collapse.path_model import path_model_of
 from fea.collapse.plastic import virgin
 from fea.solid.linear_solver import pivoting

@@ -13,7 +13,7 @@ from functools import cache
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import StepTarget
+from fea.collapse.newton import StepTarget
 from geometry.arrays import Floats
 from support.blocks import mapped_block, on_side
 from support.checks import Problem, Target, misses

@@ -1,0 +1,221 @@
+"""Newton's method along a path, with a tangent that is kept while it serves.
+
+A step prescribes the factor of the load, or the deflection along it; with the deflection prescribed
+the factor is one more unknown, and one factor serves two right-hand sides, so the path continues
+where the load falls. The deflection is linear in the unknowns, so every iteration meets it exactly,
+whichever tangent it uses.
+
+A factorised tangent is kept over iterations (modified Newton), which `acceleration.py` speeds up:
+the residuals fall by a ratio that hardly changes, so the number of iterations still to come is
+known. Where they would cost more than a new tangent, one is factorised. The metal's state is always
+integrated from the beginning of the step, so neither an old tangent nor the guess that a step
+begins with moves its end by more than the tolerance.
+
+Source: Batoz & Dhatt, IJNME 14 (1979) 1262-1267, for the two right-hand sides; from memory.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+import numpy as np
+
+from fea.collapse.acceleration import Iterate, accelerated
+from fea.collapse.equilibrium import (
+    Equations,
+    Point,
+    deflection,
+    imbalance,
+    point_at,
+    residual_forces,
+    tangent_at,
+)
+from fea.collapse.plastic import State
+from fea.solid.direct_solvers import Pivoted, Pivoting
+from geometry.arrays import Floats
+from geometry.errors import SolveError
+
+TOLERANCE, FLOOR = 1e-6, 0.03
+"""Largest residual over the internal forces, both as root of the sum of squares. Those are several
+times the load. Where they vanish with the load, a share of their former size counts."""
+
+FACTORISATIONS = 14
+"""Most of a step."""
+
+PATIENCE, LAST = 15.0, 3
+"""Iterations still to come that are worth a new tangent, and over how many the ratio is taken."""
+
+MAX_GROWTH = 1e4
+"""A residual that grows by more than this within a step diverges."""
+
+
+@dataclass(frozen=True)
+class StepTarget:
+    """What a step is to reach.
+
+    Attributes:
+        by: The factor of the load, or the deflection along it.
+        value: Its value at the end of the step.
+    """
+
+    by: Literal["factor", "deflection"]
+    value: float
+
+
+@dataclass(frozen=True, eq=False)
+class Guess:
+    """Where a step is expected to end.
+
+    Attributes:
+        unknowns: (r,) free displacements, mm.
+        factor: Of the growing load.
+    """
+
+    unknowns: Floats
+    factor: float
+
+
+@dataclass(frozen=True, eq=False)
+class Stiffness:
+    """A factorised tangent stiffness.
+
+    Attributes:
+        pivoted: The factor.
+        grow: (r,) displacement for each unit of the load's factor, mm.
+        slope: Of the factor over the deflection, 1/mm or 1/rad; None where nothing is deflected, as
+            of a bar without loads.
+    """
+
+    pivoted: Pivoted
+    grow: Floats
+    slope: float | None
+
+
+def stiffness_at(equations: Equations, point: Point, pivoting: Pivoting) -> Stiffness:
+    """Return the tangent stiffness at a point, factorised.
+
+    Source: definition of the deflection, for the slope.
+
+    Raises:
+        SolveError: It is singular.
+    """
+    pivoted = pivoting(tangent_at(equations, point))
+    unknowns = equations.unknowns
+    grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
+    rate = float(unknowns.gather(equations.gauge) @ grow)
+    return Stiffness(pivoted, grow, 1.0 / rate if rate else None)
+
+
+@dataclass(frozen=True, eq=False)
+class _Step:
+    """What an iteration needs to know of its step, as `balanced` does; the least size in N."""
+
+    equations: Equations
+    target: StepTarget
+    before: State
+    least: float
+
+
+@dataclass(frozen=True, eq=False)
+class _Reached:
+    """The best point of some iterations, its imbalance, and their number."""
+
+    point: Point
+    error: float
+    iterations: int
+
+
+def balanced(  # noqa: PLR0913 two of them may be known already
+    equations: Equations,
+    start: Point,
+    target: StepTarget,
+    before: State,
+    pivoting: Pivoting,
+    *,
+    begin: Stiffness | None = None,
+    guess: Guess | None = None,
+) -> Point:
+    """Return the point of equilibrium that a step from `start` reaches.
+
+    Args:
+        equations: The bar.
+        start: Where the step begins; its tangent serves the first iterations.
+        target: End of the step.
+        before: The metal's state at the beginning of the step.
+        pivoting: Factorises the tangents.
+        begin: The tangent at the start, the last that was factorised; None where it is to be made.
+        guess: Where the first iteration takes its residual; None for the start.
+
+    Source: module docstring.
+
+    Raises:
+        SolveError: No equilibrium with `FACTORISATIONS` tangents, or an element is compressed to
+            almost nothing.
+    """
+    step = _Step(equations, target, before, FLOOR * start.size)
+    stiffness = begin or stiffness_at(equations, start, pivoting)
+    negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
+    del begin
+    now = _Reached(start, np.inf, 0)
+    if guess:
+        point = _point(step, guess.unknowns, guess.factor)
+        now = _Reached(point, imbalance(point, residual_forces(equations, point)), 0)
+    for made in range(1, FACTORISATIONS + 1):
+        if made > 1:
+            # the factor is gone before the next one is made: each is the largest thing there is
+            del stiffness
+            stiffness = stiffness_at(equations, now.point, pivoting)
+        now = _iterated(step, now, stiffness)
+        if now.error <= TOLERANCE:
+            counted = replace(now.point, iterations=now.iterations, factorisations=made)
+            return replace(counted, negative=negative, slope=slope)
+        if not now.error < MAX_GROWTH * least:
+            break
+        least = min(least, now.error)
+    raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
+
+
+def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
+    """Return the best point that one tangent leads to, at least one iteration on."""
+    point, errors, iterates, best = now.point, [now.error], list[Iterate](), None
+    while errors[-1] > TOLERANCE and not _is_slow(errors):
+        iterates.append(_iterate(step, point, stiffness))
+        place = accelerated(iterates)
+        point = _point(step, place[:-1], float(place[-1]))
+        errors.append(imbalance(point, residual_forces(step.equations, point)))
+        if best is None or errors[-1] < best.error:
+            best = _Reached(point, errors[-1], now.iterations)
+    return replace(best or now, iterations=now.iterations + len(iterates))
+
+
+def _is_slow(errors: Sequence[float]) -> bool:
+    """Return whether a kept tangent needs more iterations than a new one is worth."""
+    known = [error for error in errors if error < np.inf]
+    count = min(LAST, len(known) - 1)
+    if count < 1:
+        return False
+    rate = np.log(known[-1 - count] / known[-1]) / count
+    return bool(np.log(known[-1] / TOLERANCE) > PATIENCE * rate)
+
+
+def _iterate(step: _Step, point: Point, stiffness: Stiffness) -> Iterate:
+    """Return a point as an iterate: with the step that a tangent leads to."""
+    residual = residual_forces(step.equations, point)
+    change = stiffness.pivoted.apply(residual[:, None])[:, 0]
+    raised = _raised(step, point, change, stiffness.grow)
+    change += raised * stiffness.grow
+    return Iterate(np.append(point.unknowns, point.factor), np.append(change, raised))
+
+
+def _raised(step: _Step, point: Point, change: Floats, grow: Floats) -> float:
+    """Return by how much the factor of the load changes in an iteration."""
+    equations, target = step.equations, step.target
+    if target.by == "factor":
+        return target.value - point.factor
+    gauge = equations.unknowns.gather(equations.gauge)
+    have = deflection(equations, point.displacement)
+    return (target.value - have - float(gauge @ change)) / float(gauge @ grow)
+
+
+def _point(step: _Step, unknowns: Floats, factor: float) -> Point:
+    return point_at(step.equations, unknowns, factor, step.before, step.least)
