@@ -37,7 +37,7 @@ class Iterate(NamedTuple):
 
 
 def accelerated(iterates: Sequence[Iterate]) -> Floats:
-    """Return the place (r + 1,) that follows iterates of one tangent, the last one at the end.
+    """Return the place (r + 1,), mm, that follows iterates of one tangent, the last at the end.
 
     Source: module docstring.
     """

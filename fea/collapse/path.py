@@ -174,8 +174,8 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
 def _expected(passed: Sequence[Passed], at: float) -> Guess | None:
     """Return where a step ends by a parabola through three positions, None where there are fewer.
 
-    They are of one loading, so nothing unloads between them. Those before are stored with a position,
-    so that a path continued from it has the same guesses.
+    They are of one loading, so nothing unloads between them. Those before are stored with a
+    position, so that a path continued from it has the same guesses.
 
     Source: Lagrange's interpolation.
     """

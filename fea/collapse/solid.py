@@ -106,7 +106,9 @@ def respond(solid: Solid, displacement: Floats, before: State) -> Response:
 
 
 def tangents(solid: Solid, displacement: Floats, before: State) -> Floats:
-    """Return the symmetric tangents (m, 60, 60) of the elements, N/mm, as `respond` has the forces.
+    """Return the symmetric tangents (m, 60, 60) of the elements, N/mm, from a state.
+
+    The nodal `displacement` (N, 3), mm, is that of `respond`.
 
     Source: module docstring.
 

@@ -37,8 +37,8 @@ MOST_FACTOR_ENTRIES = 760
 """Numbers that the factor stores for each unknown. Measured 688."""
 
 MOST_BYTES = 9700
-"""That the steps allocate at most beside bar, start and factor, for each unknown. Measured 8800: the
-elements' tangents and the matrix that is filled from them, both only until it is factorised."""
+"""That the steps allocate at most beside bar, start and factor, for each unknown. Measured 8800:
+the elements' tangents and the matrix filled from them, both only until it is factorised."""
 
 
 class Counted:
