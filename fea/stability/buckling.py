@@ -16,7 +16,7 @@ Source: weak form of the second variation of the potential energy, textbook (Bat
 Element Procedures; from memory, unverified).
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -35,6 +35,9 @@ MODES = 2
 
 MAX_FACTOR = 1e4
 """Factors above it are not reported: they mean no buckling."""
+
+SAME = 1e-9
+"""Rest over displacement below which a case is a multiple of another: that of the solution."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,10 +68,67 @@ def buckle(model: Model, factor: Factor, displacement_mm: Floats) -> Buckling:
     Raises:
         SolveError: The eigenvalues do not converge.
     """
+    return buckle_cases(model, factor, [displacement_mm])[0]
+
+
+def buckle_cases(
+    model: Model, factor: Factor, displacements_mm: Sequence[Floats]
+) -> tuple[Buckling, ...]:
+    """Return the same for several cases, those that are multiples of another from its solution.
+
+    Args:
+        model: The equations.
+        factor: From `factorise_model`.
+        displacements_mm: (N, 3) linear solution of each case.
+
+    Source: proportion; the stress, and so K_sigma, is linear in the load.
+
+    Raises:
+        SolveError: The eigenvalues do not converge.
+    """
+    multiples = _multiples(displacements_mm)
+    solved = [i for i, (of, _) in enumerate(multiples) if of == i]
+    geometric = [_geometric(model, displacements_mm[i]) for i in solved]
+    found = dict(zip(solved, lowest_factors(geometric, factor, model.free), strict=True))
+    return tuple(_multiplied(found[of], share) for of, share in multiples)
+
+
+def _geometric(model: Model, displacement_mm: Floats) -> csr_array:
     cells = model.mesh.cells
     stress = stress_mpa(model.grads, model.bar.spec.material, displacement_mm[cells])
-    geometric = fill_nodes(cells, len(model.mesh.points_mm), geometric_blocks(model.grads, stress))
-    return lowest_factors(geometric, factor, model.free)
+    return fill_nodes(cells, len(model.mesh.points_mm), geometric_blocks(model.grads, stress))
+
+
+def _multiples(displacements_mm: Sequence[Floats]) -> list[tuple[int, float]]:
+    """Return for each case which one it is a multiple of, and the multiple; of itself by 1.
+
+    That one is the largest, so that no factor of a smaller one lies where none is sought.
+    """
+    sizes = [float(np.linalg.norm(one)) for one in displacements_mm]
+    found: dict[int, tuple[int, float]] = {}
+    for i in sorted(range(len(sizes)), key=lambda i: -sizes[i]):
+        found[i] = i, 1.0
+        for of in [of for of, (own, _) in found.items() if own == of and sizes[i] and of != i]:
+            share = float(np.vdot(displacements_mm[of], displacements_mm[i])) / sizes[of] ** 2
+            rest = displacements_mm[i] - share * displacements_mm[of]
+            if np.linalg.norm(rest) <= SAME * sizes[i]:
+                found[i] = of, share
+    return [found[i] for i in range(len(sizes))]
+
+
+def _multiplied(buckling: Buckling, share: float) -> Buckling:
+    """Return the buckling of a multiple of a load; of a negative one the reverse is the load."""
+    if share == 1.0:
+        return buckling
+    ends = (
+        (buckling.factors, buckling.modes_mm),
+        (buckling.reversed_factors, buckling.reversed_modes_mm),
+    )
+    told = []
+    for factors, modes in ends if share > 0 else ends[::-1]:
+        kept = factors <= MAX_FACTOR * abs(share)
+        told += [factors[kept] / abs(share), modes[kept]]
+    return Buckling(*told)
 
 
 def no_buckling(model: Model) -> Buckling:
@@ -81,17 +141,17 @@ def no_buckling(model: Model) -> Buckling:
 
 
 def lowest_factors(
-    geometric: csr_array,
+    geometric: Sequence[csr_array],
     factor: Factor,
     free: Flags,
     count: int = MODES,
-) -> Buckling:
-    """Return the lowest buckling factors of a supported body.
+) -> tuple[Buckling, ...]:
+    """Return the lowest buckling factors of a supported body under each of several loads.
 
     Source: module docstring.
 
     Args:
-        geometric: (N, N) geometric stiffness, the same for each component, N/mm.
+        geometric: (N, N) geometric stiffness of each load, the same for each component, N/mm.
         factor: Of the stiffness of the free degrees of freedom.
         free: (3 N,) which those are.
         count: Factors computed for each sign.
@@ -99,13 +159,15 @@ def lowest_factors(
     Raises:
         SolveError: The eigenvalues do not converge.
     """
-    apply = _minus_geometric(geometric, free)
-    ends = eigen_ends(apply, factor, count, 1 / MAX_FACTOR)
-    return Buckling(
-        1 / ends.upper,
-        _shapes(ends.upper_vectors, free),
-        -1 / ends.lower,
-        _shapes(ends.lower_vectors, free),
+    applies = [_minus_geometric(one, free) for one in geometric]
+    return tuple(
+        Buckling(
+            1 / ends.upper,
+            _shapes(ends.upper_vectors, free),
+            -1 / ends.lower,
+            _shapes(ends.lower_vectors, free),
+        )
+        for ends in eigen_ends(applies, factor, count, 1 / MAX_FACTOR)
     )
 
 

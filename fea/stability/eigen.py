@@ -9,7 +9,7 @@ Source: Grimes, Lewis & Simon, SIAM J. Matrix Anal. Appl. 15 (1994) 228-272, shi
 Lanczos; from memory, unverified. Tested against scipy's dense solver.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -21,9 +21,13 @@ from geometry.errors import SolveError
 BLOCK = 4
 """Vectors a step: an eigenvalue of higher multiplicity than this may come incomplete."""
 
-MAX_RESIDUAL = 1e-3
-"""|K^-1 A x - mu x| over |mu|, in the norm of K: the error of mu is of the order of its square,
-and never above it."""
+TOGETHER = 4
+"""Searches in step, whose solutions are one: wide ones cost less a vector. More would need more
+memory, a basis each."""
+
+MAX_RESIDUAL = 5e-3
+"""|K^-1 A x - mu x| over |mu|, in the norm of K, before the last block is taken in: the error of
+mu is of the order of its square, over the gap to what is left out, and never above it."""
 
 MAX_STEPS = 120
 
@@ -38,6 +42,10 @@ NEAR_LEAST = 0.2
 
 DEPENDENT = 1e-10
 """A direction that loses this share of its length to the others is round-off."""
+
+
+Apply = Callable[[Floats], Floats]
+"""The product of A with vectors (n, k)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,8 +74,14 @@ class _Space:
     projected: Floats
 
 
-def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, least: float) -> Ends:
-    """Return up to `count` eigenpairs at each end, of magnitude `least` or more.
+Search = Generator[Floats, Floats, Ends]
+"""Yields right-hand sides, is sent their solutions, returns what it has found."""
+
+
+def eigen_ends(
+    applies: Sequence[Apply], factor: Factor, count: int, least: float
+) -> tuple[Ends, ...]:
+    """Return up to `count` eigenpairs at each end for each of several A, of magnitude `least` up.
 
     Source: module docstring.
 
@@ -75,7 +89,7 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
     is crowded about zero they would take long and mean nothing.
 
     Args:
-        apply: A times vectors (n, k), A symmetric and of either sign.
+        applies: For each A its product with vectors (n, k), A symmetric and of either sign.
         factor: Of K, symmetric positive definite.
         count: Eigenvalues requested at each end.
         least: Magnitude below which an eigenvalue is of no interest.
@@ -84,14 +98,43 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
         SolveError: `MAX_STEPS` steps do not suffice.
     """
     rows = factor.matrix.shape[0]
-    space = _empty_space(rows)
     # the same start every time: a result must not change from run to run; once through K^-1,
     # or rough parts that no requested vector has take up the first steps
     start = factor.apply(np.random.default_rng(1).standard_normal((rows, min(BLOCK, rows))))
-    block, pushed = _unit(start, factor.matrix @ start)[:2]
+    first = _unit(start, factor.matrix @ start)[:2]
+    found: list[Ends] = []
+    for begin in range(0, len(applies), TOGETHER):
+        together = applies[begin : begin + TOGETHER]
+        found += _in_step([_search(one, first, count, least) for one in together], factor)
+    return tuple(found)
+
+
+def _in_step(searches: Sequence[Search], factor: Factor) -> list[Ends]:
+    """Return what searches find, all their solutions of a step in one."""
+    found: dict[int, Ends] = {}
+    asked = {i: next(search) for i, search in enumerate(searches)}
+    while asked:
+        solved = factor.apply(np.concatenate(list(asked.values()), axis=1))
+        bounds = np.cumsum([sides.shape[1] for sides in asked.values()])
+        for i, part in zip(tuple(asked), np.split(solved, bounds[:-1], axis=1), strict=True):
+            try:
+                asked[i] = searches[i].send(part)
+            except StopIteration as end:
+                found[i] = end.value
+                del asked[i]
+    return [found[i] for i in sorted(found)]
+
+
+def _search(apply: Apply, first: tuple[Floats, Floats], count: int, least: float) -> Search:
+    """Yield right-hand sides (n, k), to be sent the solutions, until the ends are found."""
+    block, pushed = first
+    space = _empty_space(len(block))
     filled = 0
     for _ in range(MAX_STEPS):
-        block, pushed, coupling = _step(apply, factor, space, filled, (block, pushed))
+        sides = apply(block)
+        # K (K^-1 A v) is A v: no product with K is needed
+        given = (yield sides), sides
+        block, pushed, coupling = _step(space, filled, (block, pushed), given)
         filled += coupling.shape[1]
         values, small = np.linalg.eigh(space.projected[:filled, :filled])
         floor = max(least, SPREAD * float(np.abs(values).max()))
@@ -101,9 +144,26 @@ def eigen_ends(apply: Callable[[Floats], Floats], factor: Factor, count: int, le
         done = filled >= FEWEST * count and np.all(close[_outermost(filled, count)])
         # a block that has run empty has spanned the whole space
         if done or not block.shape[1]:
-            return _ends(space.vectors[:, :filled], values, small, count, floor)
+            values, small = _with_next(space.projected[:filled, :filled], coupling, block, apply)
+            basis = space.vectors[:, :filled], block
+            return _ends(basis, values, small, count, floor)
     msg = f"the eigenvalues have not converged in {MAX_STEPS} steps of {BLOCK} vectors"
     raise SolveError(msg)
+
+
+def _with_next(
+    projected: Floats, coupling: Floats, block: Floats, apply: Apply
+) -> tuple[Floats, Floats]:
+    """Return the eigenpairs of a space and its next block, which needs no solution any more."""
+    filled, more = len(projected), block.shape[1]
+    whole = np.zeros((filled + more, filled + more))
+    whole[:filled, :filled] = projected
+    own = block.T @ apply(block)
+    whole[filled:, filled:] = (own + own.T) / 2
+    last = slice(filled - coupling.shape[1], filled)
+    whole[filled:, last], whole[last, filled:] = coupling, coupling.T
+    values, small = np.linalg.eigh(whole)
+    return values, small
 
 
 def _empty_space(rows: int) -> _Space:
@@ -114,19 +174,16 @@ def _empty_space(rows: int) -> _Space:
 
 
 def _step(
-    apply: Callable[[Floats], Floats],
-    factor: Factor,
-    space: _Space,
-    filled: int,
-    taken: tuple[Floats, Floats],
+    space: _Space, filled: int, taken: tuple[Floats, Floats], given: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats, Floats]:
-    """Take a block and K times it into the space; return the next ones and their coupling."""
+    """Take a block and K times it into the space; return the next ones and their coupling.
+
+    `given` are the solution that follows from the block, and K times that.
+    """
     block, pushed = taken
     end = filled + block.shape[1]
     space.vectors[:, filled:end], space.pushed[:, filled:end] = block, pushed
-    # K (K^-1 A v) is A v: no product with K is needed
-    next_pushed = apply(block)
-    following = factor.apply(next_pushed)
+    following, next_pushed = given
     size = np.sqrt(np.abs(np.einsum("nk,nk->k", following, next_pushed)))
     shares = np.zeros((end, block.shape[1]))
     for _ in range(2):
@@ -163,7 +220,13 @@ def _outermost(size: int, count: int) -> Flags:
     return result
 
 
-def _ends(basis: Floats, values: Floats, small: Floats, count: int, least: float) -> Ends:
+def _ends(
+    basis: tuple[Floats, Floats], values: Floats, small: Floats, count: int, least: float
+) -> Ends:
+    """Return the pairs of interest; the basis in two parts, small enough to have no copy made."""
     upper = np.flatnonzero(values >= least)[::-1][:count]
     lower = np.flatnonzero(values <= -least)[:count]
-    return Ends(values[upper], basis @ small[:, upper], values[lower], basis @ small[:, lower])
+    filled = basis[0].shape[1]
+    chosen = small[:, np.concatenate([upper, lower])]
+    vectors = basis[0] @ chosen[:filled] + basis[1] @ chosen[filled:]
+    return Ends(values[upper], vectors[:, : len(upper)], values[lower], vectors[:, len(upper) :])

@@ -21,7 +21,8 @@ under load wrinkles earlier. h and v are of a tube far longer than its buckles, 
 arm. Stress inside load bands is not judged.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 
@@ -37,7 +38,7 @@ from fea.stability.tube_buckling import (
     torsion_critical_mpa,
 )
 from fea.stability.wrinkling import critical_wrinkle
-from geometry.arrays import Floats
+from geometry.arrays import Flags, Floats
 from geometry.material import Material
 
 
@@ -101,6 +102,31 @@ def walls_of(model: Model, curve: Curve) -> tuple[Walls, ...]:
     return tuple(
         _walls(rings, curve, model.bar.spec.material)
         for rings in rings_of(model.bar, model.mesh.sheet)
+    )
+
+
+def sections_reaching(walls: Sequence[Walls], used: Floats) -> tuple[Walls, ...]:
+    """Return the sections where `used` (P,), a utilisation, reaches 1 anywhere round the tube.
+
+    Source: definition.
+    """
+    reached = ((each, np.any(used[each.rings.nodes] >= 1, axis=1)) for each in walls)
+    return tuple(_chosen(each, rows) for each, rows in reached if rows.any())
+
+
+def _chosen(walls: Walls, rows: Flags) -> Walls:
+    """Return some of the sections of walls, `rows` (S,)."""
+    rings = Rings(*(getattr(walls.rings, part.name)[rows] for part in fields(Rings)))
+    return Walls(
+        rings,
+        walls.curve,
+        walls.axial_strain[rows],
+        walls.bending_strain[rows],
+        walls.half_wave_mm[rows],
+        walls.hoop_mpa[rows],
+        walls.shear_mpa[rows],
+        walls.flattening_nmm[rows],
+        walls.proof_stress_mpa,
     )
 
 

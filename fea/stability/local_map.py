@@ -8,7 +8,7 @@ import numpy as np
 from fea.solid.hot_spot import SurfaceReading
 from fea.stability import criteria
 from fea.stability.criteria import LOCAL_BUCKLING, YIELD, LocalCriterion
-from fea.stability.local_buckling import Walls, WallStress
+from fea.stability.local_buckling import Walls, WallStress, sections_reaching
 from geometry.arrays import Flags, Floats
 
 STEP, MAX_STEPS, FACTOR_ERROR = 8 / 7, 25, 1e-3
@@ -60,28 +60,38 @@ def local_buckling_factor(walls: tuple[Walls, ...], reading: SurfaceReading) -> 
 
     Source: module docstring of `local_buckling`.
     """
-    yields = _largest(YIELD, walls, reading, 1.0)
+    yields = float(utilisation_at(YIELD, walls, reading, 1.0).max())
     if not yields:
         return None
     low, high = 0.0, 1.0 / yields
     for _ in range(MAX_STEPS):
-        if _largest(LOCAL_BUCKLING, walls, reading, high) >= 1:
+        used = utilisation_at(LOCAL_BUCKLING, walls, reading, high)
+        if used.max() >= 1:
             break
         low, high = high, STEP * high
     else:
         return None
+    # a section that has not reached it at the higher multiple is not the first
+    first = sections_reaching(walls, used)
     while high - low > FACTOR_ERROR * high:
         middle = (low + high) / 2
-        reached = _largest(LOCAL_BUCKLING, walls, reading, middle) >= 1
-        low, high = (low, middle) if reached else (middle, high)
+        used = utilisation_at(LOCAL_BUCKLING, first, reading, middle)
+        if used.max() >= 1:
+            high, first = middle, sections_reaching(first, used)
+        else:
+            low = middle
     return (low + high) / 2
 
 
-def _largest(
+def utilisation_at(
     criterion: LocalCriterion, walls: tuple[Walls, ...], reading: SurfaceReading, factor: float
-) -> float:
+) -> Floats:
+    """Return (P,): the utilisation at a multiple `factor` of the load, 0 where none counts.
+
+    Source: definition.
+    """
     stress = WallStress(walls, factor * reading.outer, factor * reading.inner)
-    return float(np.where(reading.counted, _used(criterion.shares(stress)), 0.0).max())
+    return np.where(reading.counted, _used(criterion.shares(stress)), 0.0)
 
 
 def _used(shares: Floats) -> Floats:

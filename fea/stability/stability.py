@@ -5,11 +5,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fea.solid.hot_spot import SurfaceReading, read_surface
-from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import SurfaceStress
-from fea.solid.statics import StaticAnswer
-from fea.stability.buckling import Buckling, buckle, no_buckling
+from fea.stability.buckling import Buckling
 from fea.stability.criteria import LOCAL_BUCKLING, WRINKLING, LocalCriterion
 from fea.stability.local_buckling import Walls, WallStress, walls_of
 from fea.stability.local_map import LocalMap, local_buckling_factor, local_map
@@ -53,21 +51,24 @@ def walls_of_model(model: Model) -> tuple[Walls, ...]:
 
 def assess_stability(
     model: Model,
-    factor: Factor | None,
+    elastic: Buckling,
     walls: tuple[Walls, ...],
     placed: PlacedCase,
-    answer: StaticAnswer,
     stress: SurfaceStress,
 ) -> Stability:
     """Return the stability of one load case; of a reversed one that of the worse direction.
 
-    Without a `factor` elastic buckling is not assessed, which reads as a bar that never buckles.
+    Args:
+        model: The equations.
+        elastic: Its elastic buckling, from `buckle_cases`.
+        walls: From `walls_of_model`.
+        placed: The case.
+        stress: Of its linear solution.
 
     Raises:
-        SolveError: The eigenvalues do not converge, or a section does not balance.
+        SolveError: A section does not balance.
     """
     sheet = model.mesh.sheet
-    elastic = buckle(model, factor, answer.displacement_mm) if factor else no_buckling(model)
     reading = read_surface(model, stress, placed.loads)
     buckling_factor = local_buckling_factor(walls, reading)
     if is_reversed(placed.case):

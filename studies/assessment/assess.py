@@ -9,6 +9,7 @@ from fea.solid.linear_solver import Factor, SolverName
 from fea.solid.model import Model
 from fea.solid.recovery import Recovery, SurfaceStress
 from fea.solid.statics import StaticAnswer
+from fea.stability.buckling import Buckling, buckle_cases, no_buckling
 from fea.stability.local_buckling import Walls
 from fea.stability.stability import Stability, assess_stability, walls_of_model
 from loadcases.case import PlacedCase
@@ -75,16 +76,26 @@ def share(  # noqa: PLR0913 each is a result of its own
     return Shared(model, factor, walls_of_model(model), clamping, repeated, parts)
 
 
+def buckling_of(shared: Shared, answers: Sequence[StaticAnswer]) -> tuple[Buckling, ...]:
+    """Return the elastic buckling of every load case, that of none where it is not asked for.
+
+    Raises:
+        SolveError: The eigenvalues do not converge.
+    """
+    if Part.BUCKLING not in shared.parts:
+        return (no_buckling(shared.model),) * len(answers)
+    return buckle_cases(shared.model, shared.factor, [one.displacement_mm for one in answers])
+
+
 def stability_of(
-    shared: Shared, placed: PlacedCase, answer: StaticAnswer, stress: SurfaceStress
+    shared: Shared, placed: PlacedCase, elastic: Buckling, stress: SurfaceStress
 ) -> Stability:
     """Return the stability of one load case.
 
     Raises:
-        SolveError: The eigenvalues do not converge, or a section does not balance.
+        SolveError: A section does not balance.
     """
-    factor = shared.factor if Part.BUCKLING in shared.parts else None
-    return assess_stability(shared.model, factor, shared.walls, placed, answer, stress)
+    return assess_stability(shared.model, elastic, shared.walls, placed, stress)
 
 
 def clamp_of(

@@ -30,6 +30,7 @@ from loadcases.case import PlacedCase
 from loadcases.levers import LeverClamp
 from studies.assessment.assess import (
     Assessment,
+    buckling_of,
     clamp_of,
     life_of,
     life_of_study,
@@ -212,11 +213,12 @@ def run_study(
         Stage.CLAMP_PRELOAD, share, study, model, factor, recovery, stresses, others, parts=parts
     )
     shared = _Shared(model, recovery, volume, solution.residual, study.levers)
+    buckled = timed(Stage.BUCKLING, buckling_of, given, solution.answers)
     cases = []
-    for case in solved:
+    for case, elastic in zip(solved, buckled, strict=True):
         answered = case.placed, case.answer, case.stress
         assessed = Assessment(
-            stability=timed(Stage.BUCKLING, stability_of, given, *answered),
+            stability=timed(Stage.BUCKLING, stability_of, given, case.placed, elastic, case.stress),
             clamp=timed(Stage.CLAMP_PRELOAD, clamp_of, given, *answered),
             life=timed(Stage.FATIGUE, life_of, given, case.placed),
         )

@@ -8,6 +8,7 @@ import pytest
 from fea.solid.model import build_model, mesh_for
 from fea.solid.recovery import build_recovery, surface_stress
 from fea.solid.statics import factorise_model, solve_cases
+from fea.stability.buckling import buckle
 from fea.stability.plastic_hinge import expected_failure, plastic_modulus_mm3
 from fea.stability.stability import Stability, assess_stability, walls_of_model
 from geometry.bend_table import Polyline
@@ -36,7 +37,8 @@ def stability(od_mm: float, wall_mm: float, metal: str, *, rigid: bool = False) 
     recovery = build_recovery(bar, mesh)
     stress = surface_stress(recovery, mesh, model.grads, material, moved.displacement_mm)
     case = PlacedCase(Case("push", "push", (), Source("practice", "for tests")), (load,))
-    return assess_stability(model, factor, walls_of_model(model), case, moved, stress)
+    elastic = buckle(model, factor, moved.displacement_mm)
+    return assess_stability(model, elastic, walls_of_model(model), case, stress)
 
 
 def beam_ratio(found: Stability, od_mm: float, wall_mm: float, metal: str) -> float:

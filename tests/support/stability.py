@@ -28,4 +28,4 @@ def buckled(
     geometric = fill_nodes(system.cells, len(system.points_mm), blocks)
     free = ~held.ravel()
     factor = factorise(free_part(system.stiffness, free), "splu")
-    return lowest_factors(geometric, factor, free, count)
+    return lowest_factors([geometric], factor, free, count)[0]
