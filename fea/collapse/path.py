@@ -10,6 +10,8 @@ from dataclasses import dataclass, replace
 from math import prod
 from typing import Literal, NamedTuple
 
+import numpy as np
+
 from fea.collapse.equilibrium import Equations, Point, deflection, point_at
 from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
 from fea.collapse.phase import Phase
@@ -147,10 +149,10 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
     segment, start = plan.segments[position.segment], position.point
     end = plan.segments[-1].to
     have = deflection(equations, start.displacement)
-    here, length = Passed(have, start.unknowns, start.factor), position.length
+    length = position.length
     while length >= plan.pace.least:
         target = StepTarget("deflection", min(have + length, end))
-        guess = _expected((here, *position.passed), target.value)
+        guess = expected(equations, position, target.value)
         point = attempted(equations, start, target, pivoting, guess)
         if point and segment.until == "factor" and point.factor > segment.to:
             # beyond: to the very load instead, from the same start
@@ -164,29 +166,40 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
                 else _bent(start, point, reached - have, length)
             )
             tried = next_length(plan.pace, length, reached, point.factorisations, bent)
-            passed = (here, *position.passed)[:2] if after == position.segment else ()
+            passed = (_passed(equations, start), *position.passed[:1])
+            passed = passed if after == position.segment else ()
             return Position(point, after, tried, passed=passed)
         length *= HALF
     least = plan.pace.least
     raise SolveError(f"no step of {least:.2g} mm converges at a deflection of {have:.4g} mm")
 
 
-def _expected(passed: Sequence[Passed], at: float) -> Guess | None:
-    """Return where a step ends by a parabola through three positions, None where there are fewer.
+def expected(equations: Equations, position: Position, at: float) -> Guess | None:
+    """Return where a step to a deflection ends by a parabola through three positions.
 
-    They are of one loading, so nothing unloads between them. Those before are stored with a
-    position, so that a path continued from it has the same guesses.
+    They are of one loading, so nothing unloads between them; None where there are fewer. Those
+    passed are stored with a position, so a path continued from it has the same guesses.
+
+    Args:
+        equations: The bar.
+        position: Where the step begins.
+        at: Deflection where it ends: mm, or rad where there are only moments.
 
     Source: Lagrange's interpolation.
     """
-    if len(passed) < 3:
+    known = (_passed(equations, position.point), *position.passed)
+    if len(known) < 3:
         return None
-    unknowns, factor = 0.0 * passed[0].unknowns, 0.0
-    for one in passed:
-        others = [other.deflection for other in passed if other is not one]
+    unknowns, factor = np.zeros_like(position.point.unknowns), 0.0
+    for one in known:
+        others = [other.deflection for other in known if other is not one]
         weight = prod((at - other) / (one.deflection - other) for other in others)
         unknowns, factor = unknowns + weight * one.unknowns, factor + weight * one.factor
     return Guess(unknowns, factor)
+
+
+def _passed(equations: Equations, point: Point) -> Passed:
+    return Passed(deflection(equations, point.displacement), point.unknowns, point.factor)
 
 
 def _bent(start: Point, point: Point, moved: float, length: float) -> float:
