@@ -42,8 +42,10 @@ times the load. Where they vanish with the load, a share of their former size co
 FACTORISATIONS = 14
 """Most of a step."""
 
-PATIENCE, LAST = 15.0, 3
-"""Iterations still to come that are worth a new tangent, and over how many the ratio is taken."""
+PATIENCE, TRIED = 15.0, 2
+"""Iterations still to come that are worth a new tangent, and how many tell how fast a kept one is:
+near a limit load points begin to unload, and the residual stands still for a few, for Newton's
+method as well."""
 
 MAX_GROWTH = 1e4
 """A residual that grows by more than this within a step diverges."""
@@ -190,12 +192,11 @@ def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
 
 def _is_slow(errors: Sequence[float]) -> bool:
     """Return whether a kept tangent needs more iterations than a new one is worth."""
-    known = [error for error in errors if error < np.inf]
-    count = min(LAST, len(known) - 1)
-    if count < 1:
+    first, *later = [error for error in errors if error < np.inf] or [np.inf]
+    if len(later) < TRIED:
         return False
-    rate = np.log(known[-1 - count] / known[-1]) / count
-    return bool(np.log(known[-1] / TOLERANCE) > PATIENCE * rate)
+    rate = np.log(first / later[-1]) / len(later)
+    return bool(np.log(later[-1] / TOLERANCE) > PATIENCE * rate)
 
 
 def _iterate(step: _Step, point: Point, stiffness: Stiffness) -> Iterate:

@@ -9,7 +9,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
 from itertools import combinations
-from unittest.mock import patch
 
 import numpy as np
 import pytest
@@ -25,15 +24,13 @@ from fea.solid.linear_solver import pivoting
 from geometry.arrays import Floats
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_table import Bend, BendTable, polyline_from_table
-from geometry.grading import LEVELS, Level
 from geometry.material import load_material
 from geometry.section import Station
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
+from support.crude import crude_mesh
 
 Record = Callable[[str, object], None]
-
-CRUDE = Level(8, 4.0, 1.2)
 
 WITHIN = 0.005
 """Of a reading, between any two lengths."""
@@ -70,7 +67,7 @@ def walked(name: str, to_mm: float, level: float) -> tuple[tuple[Reading, ...], 
     metal = load_material(one.metal)
     bar: Bar = build_bar(BarSpec(name, line, (Station(0, one.od_mm, one.wall_mm),), metal))
     load = PlacedLoad("right", bar.line.right_end_mm - 15, (0, 0, -400), (0, 0, 0), 20)
-    with patch.dict(LEVELS, coarse=CRUDE), patch("fea.collapse.path_model.LAYERS", 1):
+    with crude_mesh():
         way, start = prepared(path_model_of(bar, Clamp(30.0), (load,)))
     plan, readings = plan_path((level,) if level else (), to_mm, pace_of(way)), list[Reading]()
     segment, reader, factorise = plan.segments[0], reader_of(way), pivoting()

@@ -29,10 +29,10 @@ from fea.collapse.path_model import path_model_of
 from fea.collapse.phase import Phase
 from fea.collapse.step_length import pace_of
 from fea.solid.linear_solver import pivoting
-from geometry.grading import LEVELS, Level
+from support.crude import crude_mesh
 from support.one_bend import CLAMP, half_bar, push_on
 
-CRUDE, LEVEL, TO_MM = Level(8, 4.0, 1.2), 4.4, 2.0
+LEVEL, TO_MM = 4.4, 2.0
 
 SAME = 1e-6
 """The iteration's tolerance, of load and displacement."""
@@ -54,7 +54,7 @@ class Traced:
 def path() -> Traced:
     """Return the path of the bar, unloaded once past yield."""
     bar = half_bar()
-    with patch.dict(LEVELS, coarse=CRUDE), patch("fea.collapse.path_model.LAYERS", 1):
+    with crude_mesh():
         way, point = prepared(path_model_of(bar, CLAMP, (push_on(bar),)))
     plan = plan_path((LEVEL,), TO_MM, pace_of(way))
     start = start_position(plan, point)
