@@ -47,6 +47,10 @@ PATIENCE, TRIED = 15.0, 2
 near a limit load points begin to unload, and the residual stands still for a few, for Newton's
 method as well."""
 
+FAR_WORSE = 10.0
+"""A residual so many times the one before it is no place for a new tangent. One that is little
+larger is: there it is known anew which points of the metal unload."""
+
 MAX_GROWTH = 1e4
 """A residual that grows by more than this within a step diverges."""
 
@@ -120,7 +124,7 @@ class _Step:
 
 @dataclass(frozen=True, eq=False)
 class _Reached:
-    """The best point of some iterations, its imbalance, and their number."""
+    """Where some iterations led, its imbalance, and their number."""
 
     point: Point
     error: float
@@ -178,16 +182,16 @@ def balanced(  # noqa: PLR0913 two of them may be known already
 
 
 def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
-    """Return the best point that one tangent leads to, at least one iteration on."""
-    point, errors, iterates, best = now.point, [now.error], list[Iterate](), None
+    """Return where one tangent leads to, at least one iteration on: no far worse point."""
+    point, errors, iterates, kept = now.point, [now.error], list[Iterate](), None
     while errors[-1] > TOLERANCE and not _is_slow(errors):
         iterates.append(_iterate(step, point, stiffness))
         place = accelerated(iterates)
         point = _point(step, place[:-1], float(place[-1]))
         errors.append(imbalance(point, residual_forces(step.equations, point)))
-        if best is None or errors[-1] < best.error:
-            best = _Reached(point, errors[-1], now.iterations)
-    return replace(best or now, iterations=now.iterations + len(iterates))
+        if kept is None or errors[-1] < FAR_WORSE * kept.error:
+            kept = _Reached(point, errors[-1], now.iterations)
+    return replace(kept or now, iterations=now.iterations + len(iterates))
 
 
 def _is_slow(errors: Sequence[float]) -> bool:
