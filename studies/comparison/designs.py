@@ -109,8 +109,10 @@ def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:
 
 def _is_older(folder: Path, study: Study) -> bool:
     """Return whether a folder holds results of this very study, by another version."""
-    stored = landed(folder).get("study", {})
-    return stored.get("sha256") == study.sha256 and not is_current("results", _made_by(stored))
+    stored = landed(folder).get("study")
+    if not isinstance(stored, dict) or stored.get("sha256") != study.sha256:
+        return False
+    return not is_current("results", _made_by(stored))
 
 
 def _made_by(stored: dict[str, Any]) -> Provenance:

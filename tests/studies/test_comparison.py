@@ -73,8 +73,11 @@ def test_spoiled_results_are_not_reused(pair: list[Path], spoiled: str) -> None:
     folder, study = Path("results/pier-thick"), read_study(pair[0])
     assert design_in(folder, study, "coarse") is not None
     assert design_in(folder, study, "fine") is None
-    (folder / spoiled).write_text("{}", encoding="utf-8")
+    kept = json.loads((folder / "results.json").read_text(encoding="utf-8"))
+    (folder / spoiled).write_text(json.dumps({**kept, "study": 1.5}), encoding="utf-8")
     assert design_in(folder, study, "coarse") is None
+    assert _compare(pair) == 0
+    assert design_in(folder, study, "coarse") is not None
 
 
 def test_what_cannot_be_compared_is_refused(
