@@ -1,5 +1,6 @@
 """The one door to the libraries that factorise sparse matrices: SuperLU and oneMKL PARDISO."""
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -120,8 +121,10 @@ def pardiso_pivoting() -> Pivoting:
 
 
 def _pardiso(kind: int) -> Any:
-    from pypardiso import PyPardisoSolver
+    from pypardiso import PyPardisoSolver, ps
 
+    # else each solver searches the whole environment for the library, a third of a second
+    os.environ.setdefault("PYPARDISO_MKL_RT", ps.libmkl._name)  # noqa: SLF001
     solver = PyPardisoSolver(mtype=kind)
     for place, value in SETTINGS.items():
         solver.set_iparm(place, value)
