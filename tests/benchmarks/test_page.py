@@ -6,13 +6,11 @@ from time import perf_counter
 
 import pytest
 
-from studies.assessment.run import StudyRun, run_study
+from studies.assessment.run import StudyRun
 from studies.page.report import report_html
 from studies.pictures.figures import draw_figures
 from studies.results.record import results_record
-from studies.study_file.study import read_study
 from support.browser import started_browser, what_is_missing
-from support.pages import five_cases
 
 pytestmark = pytest.mark.slow
 
@@ -36,12 +34,6 @@ with other work beside it.
 """
 
 TRIES = 5
-
-
-@pytest.fixture(scope="module")
-def run(tmp_path_factory: pytest.TempPathFactory) -> StudyRun:
-    """Return the solved example."""
-    return run_study(read_study(five_cases(tmp_path_factory.mktemp("five"))))
 
 
 @pytest.fixture(scope="module")

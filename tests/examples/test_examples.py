@@ -13,6 +13,7 @@ from geometry.properties import mass_g
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.limits import limits_of
 from studies.assessment.run import StudyRun, run_study
+from studies.records.assessed import EVERY, Part, Parts
 from studies.study_file.shipped import EXAMPLES
 from studies.study_file.study import Study, read_study
 
@@ -41,8 +42,8 @@ def _study(name: str) -> Study:
     return read_study(FOLDER / f"{name}.toml")
 
 
-def _run(name: str, level: LevelName) -> StudyRun:
-    return run_study(_study(name), level=level)
+def _run(name: str, level: LevelName, parts: Parts = EVERY) -> StudyRun:
+    return run_study(_study(name), level=level, parts=parts)
 
 
 def test_every_example_file_is_shipped() -> None:
@@ -95,7 +96,7 @@ class Solved:
 
 @cache
 def _solved(name: str, level: LevelName) -> tuple[Solved, ...]:
-    run = _run(name, level)
+    run = _run(name, level, EVERY - {Part.BUCKLING})
     return tuple(
         Solved(
             case.peak.stress_mpa,
@@ -108,26 +109,51 @@ def _solved(name: str, level: LevelName) -> tuple[Solved, ...]:
     )
 
 
+def _pairs(*names: str) -> list[tuple[str, LevelName, LevelName, float]]:
+    """Return examples on the standard and the fine mesh, and how far their peaks may be apart."""
+    return [(name, "standard", "fine", 0.03) for name in names]
+
+
+PAIRS = [
+    *_pairs("harbour-riser"),
+    ("harbour-flat", "coarse", "standard", 0.05),
+    ("harbour-drop", "coarse", "standard", 0.05),
+    *(
+        pytest.param(*pair, marks=pytest.mark.full)
+        for pair in _pairs("harbour-flat", "harbour-drop")
+    ),
+]
+"""The riser has all that the others have, and is solved on the fine mesh every time; the promise of
+`standard` for all of them is kept by the tests marked `full`. Measured from coarse to standard:
+3.3 % of a peak, 0.13 % of a deflection."""
+
+settles = pytest.mark.parametrize(("name", "coarser", "finer", "most"), PAIRS)
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("name", EXAMPLES)
-def test_standard_and_fine_agree(name: str) -> None:
+@settles
+def test_a_finer_mesh_agrees(name: str, coarser: LevelName, finer: LevelName, most: float) -> None:
     """Peak within 3 %, deflection within 0.5 %, for every case: the promise of `standard`.
 
     And 5 % for every limit up to five times the load: their stress settles as the peak does,
-    strain and life feel it more. Farther ones are of no account.
+    strain and life feel it more. Farther ones are of no account; elastic buckling is one of them
+    in every example, and is not computed.
     """
-    for a, b in zip(_solved(name, "standard"), _solved(name, "fine"), strict=True):
-        assert a.peak_mpa == pytest.approx(b.peak_mpa, rel=0.03)
+    for a, b in zip(_solved(name, coarser), _solved(name, finer), strict=True):
+        assert a.peak_mpa == pytest.approx(b.peak_mpa, rel=most)
         assert a.deflection_mm == pytest.approx(b.deflection_mm, rel=0.005)
         near = [limit for limit, factor in a.load_factors.items() if factor < 5]
+        assert near
         for limit in near:
             assert a.load_factors[limit] == pytest.approx(b.load_factors[limit], rel=0.05), limit
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("name", EXAMPLES)
-def test_the_error_estimate_is_honest(name: str) -> None:
-    """Estimated over true energy norm, with the fine mesh as the truth: between 0.5 and 2."""
-    for a, b in zip(_solved(name, "standard"), _solved(name, "fine"), strict=True):
+@settles
+def test_the_error_estimate_is_honest(
+    name: str, coarser: LevelName, finer: LevelName, most: float
+) -> None:
+    """Estimated over true energy norm, with the finer mesh as the truth: between 0.5 and 2."""
+    for a, b in zip(_solved(name, coarser), _solved(name, finer), strict=True):
         true = 2 * abs(b.work_nmm - a.work_nmm)
-        assert 0.5 < np.sqrt(a.error_squared_nmm / true) < 2
+        assert 0.5 < np.sqrt(a.error_squared_nmm / true) < 2, f"peaks within {most:.0%}"

@@ -131,11 +131,12 @@ def test_the_turned_bar_gives_the_turned_answer(kind: str, data: st.DataObject) 
 
 
 @pytest.mark.slow
+@pytest.mark.full
 @pytest.mark.parametrize("kind", KINDS)
 @SOLVES
 @given(data=st.data())
 def test_many_mirrored_and_turned_bars(kind: str, data: st.DataObject) -> None:
-    """Nine bars of each kind, 27 in all."""
+    """Nine bars of each kind, 27 in all; the two tests above solve a few of each every time."""
     setup = data.draw(setups(kind))
     check_mirror(setup)
     check_turn(setup, data.draw(st.integers(5, 355)))

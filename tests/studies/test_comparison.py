@@ -2,6 +2,7 @@
 
 import json
 from pathlib import Path
+from shutil import copytree
 
 import pytest
 
@@ -21,19 +22,37 @@ def pair(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> list[Path]:
     return [short_bar(tmp_path, "pier-thick", 2.0), short_bar(tmp_path, "pier-thin", 1.6)]
 
 
+@pytest.fixture(scope="module")
+def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder in which two designs were computed and compared."""
+    folder = tmp_path_factory.mktemp("compared")
+    paths = [short_bar(folder, "pier-thick", 2.0), short_bar(folder, "pier-thin", 1.6)]
+    with pytest.MonkeyPatch.context() as patch:
+        patch.chdir(folder)
+        assert _compare(paths) == 0
+    return folder
+
+
+@pytest.fixture
+def done(compared: Path, pair: list[Path], tmp_path: Path) -> list[Path]:
+    """Return the same two designs, with their results and comparison at hand."""
+    copytree(compared / "results", tmp_path / "results")
+    return pair
+
+
 def _compare(paths: list[Path], *options: str) -> int:
     return main(["compare", *map(str, paths), "--no-figures", *options])
 
 
 def test_a_comparison_from_files_to_page(
-    pair: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    done: list[Path], tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Page and record land together, each design's own results beside them."""
-    assert _compare(pair) == 0
+    assert _compare(done) == 0
     said = capsys.readouterr()
     folder = tmp_path / "results" / "pier-thick-against-pier-thin"
     assert {path.name for path in folder.iterdir()} == {COMPARISON_FILE, COMPARISON_RECORD}
-    for path in pair:
+    for path in done:
         assert (tmp_path / "results" / path.stem / "report.html").is_file()
     told = json.loads((folder / COMPARISON_RECORD).read_text(encoding="utf-8"))
     assert told["format"] == "barwright-comparison"
@@ -48,29 +67,26 @@ def test_a_comparison_from_files_to_page(
 
 
 def test_results_at_hand_are_used_and_stale_ones_are_not(
-    pair: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    done: list[Path], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """The second time nothing is computed; a changed file is, and only that one."""
-    assert _compare(pair) == 0
     ran = []
     real = designs.run_study
     monkeypatch.setattr(
         designs, "run_study", lambda study, *a, **k: ran.append(study.name) or real(study, *a, **k)
     )
-    capsys.readouterr()
-    assert _compare(pair) == 0
+    assert _compare(done) == 0
     assert ran == []
     assert capsys.readouterr().err.count("are reused") == 2
     short_bar(Path.cwd(), "pier-thin", 1.7)
-    assert _compare(pair) == 0
+    assert _compare(done) == 0
     assert ran == ["pier-thin"]
 
 
 @pytest.mark.parametrize("spoiled", ["results.json", "report.html"])
-def test_spoiled_results_are_not_reused(pair: list[Path], spoiled: str) -> None:
+def test_spoiled_results_are_not_reused(done: list[Path], spoiled: str) -> None:
     """What cannot be read any more does not count."""
-    assert _compare(pair) == 0
-    folder, study = Path("results/pier-thick"), read_study(pair[0])
+    folder, study = Path("results/pier-thick"), read_study(done[0])
     assert design_in(folder, study, "coarse") is not None
     assert design_in(folder, study, "fine") is None
     kept = json.loads((folder / "results.json").read_text(encoding="utf-8"))

@@ -186,7 +186,7 @@ def test_no_word_promises(run: StudyRun) -> None:
 
 def test_slack_bolts_let_go_and_say_so(tmp_path: Path) -> None:
     """A quarter of the torque: part of the face would have to pull; the contact answer stands."""
-    slack = run_study(read_study(study_file(tmp_path, 1.2)))
+    slack = run_study(with_cases(read_study(study_file(tmp_path, 1.2)), ["push"]))
     push = slack.cases[0].clamp
     assert push is not None
     assert push.contact_loss_share > 0
@@ -245,7 +245,8 @@ def test_fail_under_counts_the_governing_factor(tmp_path: Path) -> None:
     """A factor below yield's and above fatigue's fails, and names what governs."""
     path, out = study_file(tmp_path), str(tmp_path / "out")
     call = ["run", str(path), "--no-figures", "--out", out, "--json"]
-    result = CliRunner().invoke(app, [*call, "--fail-under", "20"])
+    some = [word for case in ("twist", "swing", "sway") for word in ("--case", case)]
+    result = CliRunner().invoke(app, [*call, *some, "--fail-under", "20"])
     assert result.exit_code == 1
     record = json.loads(result.stdout)
     named = {case["limits"][0]["name"]: case["governing_factor"] for case in record["cases"]}

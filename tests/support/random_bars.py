@@ -26,6 +26,9 @@ SOME = settings(GEOMETRY, max_examples=12)
 SOLVES = settings(GEOMETRY, max_examples=9, suppress_health_check=[HealthCheck.too_slow])
 """Examples that solve a finite-element model: nine of each kind."""
 
+FEW = settings(SOLVES, max_examples=3)
+"""The first three of them, where all are tried in `.ci/run full`."""
+
 PAIRS = settings(SOLVES, max_examples=2)
 """Examples that solve two models each."""
 
