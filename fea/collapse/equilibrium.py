@@ -4,7 +4,7 @@ The loads are dead: a constant part and one that grows with a factor. `newton.py
 equilibrium.
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,11 +15,21 @@ from fea.collapse.solid import Response, Solid, respond, tangents
 from fea.solid.assembly import Pattern, fill, free_part, places_in
 from geometry.arrays import Flags, Floats, Ints
 
-Slope = Sequence[tuple[Ints, Floats]]
+Slope = Iterable[tuple[Ints, Floats]]
 """Places among the entries of the bar's pattern, each once, and the slopes of forces there."""
 
-Outside = Callable[[Floats], tuple[Floats, Slope]]
-"""External forces (n,) that depend on the displacement (n,), and their slope."""
+
+@dataclass(frozen=True, eq=False)
+class Outside:
+    """External forces that depend on the displacement (n,).
+
+    Attributes:
+        force: From it to the forces (n,), N.
+        slope: From it to their slope, N/mm; needed for a tangent alone.
+    """
+
+    force: Callable[[Floats], Floats]
+    slope: Callable[[Floats], Slope]
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,6 +48,19 @@ class Unknowns:
 
 
 @dataclass(frozen=True, eq=False)
+class Springs:
+    """A stiffness that does not depend on the displacement.
+
+    Attributes:
+        matrix: (n, n) with p entries, N/mm.
+        places: (p,) where these are among the entries of the bar's pattern.
+    """
+
+    matrix: csr_array
+    places: Ints
+
+
+@dataclass(frozen=True, eq=False)
 class Equations:
     """A bar, its supports and its loads.
 
@@ -45,7 +68,7 @@ class Equations:
         solid: Elements and metal.
         pattern: That of the elements' matrix.
         unknowns: The unconstrained degrees of freedom.
-        springs: (z,) entries of the elastic clamp in the pattern, N/mm; zeros where there is none.
+        springs: The elastic clamp, None where there is none.
         rest: (n,) displacement at which the clamp exerts no force, mm.
         origin: (n,) displacement from which the deflection is read, mm.
         constant: (n,) sustained loads, N.
@@ -57,7 +80,7 @@ class Equations:
     solid: Solid
     pattern: Pattern
     unknowns: Unknowns
-    springs: Floats
+    springs: Springs | None
     rest: Floats
     origin: Floats
     constant: Floats
@@ -146,9 +169,10 @@ def tangent_at(equations: Equations, point: Point) -> csr_array:
     """
     moved = point.displacement
     matrix = fill(equations.pattern, tangents(equations.solid, moved.reshape(-1, 3), point.before))
-    matrix.data += equations.springs
+    if equations.springs:
+        matrix.data[equations.springs.places] += equations.springs.matrix.data
     if equations.outside:
-        for places, slope in equations.outside(moved)[1]:
+        for places, slope in equations.outside.slope(moved):
             matrix.data[places] -= slope
     return equations.unknowns.reduce(matrix)
 
@@ -177,20 +201,15 @@ def residual_forces(equations: Equations, point: Point) -> Floats:
     within = np.zeros_like(point.displacement).reshape(-1, 3)
     np.add.at(within, equations.solid.cells, point.response.forces)
     residual = equations.constant + point.factor * equations.load - within.ravel()
-    residual -= _foundation(equations) @ (point.displacement - equations.rest)
+    if equations.springs:
+        residual -= equations.springs.matrix @ (point.displacement - equations.rest)
     if equations.outside:
-        residual += equations.outside(point.displacement)[0]
+        residual += equations.outside.force(point.displacement)
     return equations.unknowns.gather(residual)
 
 
-def _foundation(equations: Equations) -> csr_array:
-    pattern, rows = equations.pattern, len(equations.load)
-    return csr_array((equations.springs, pattern.columns, pattern.starts), shape=(rows, rows))
-
-
-def springs_in(pattern: Pattern, matrix: csr_array) -> Floats:
-    """Return the entries (z,) of a matrix (n, n) at the places of a pattern that has them all."""
-    entries = np.zeros(len(pattern.columns))
+def springs_in(pattern: Pattern, matrix: csr_array) -> Springs:
+    """Return the springs of a `matrix` (n, n), N/mm, in a pattern that has all of its entries."""
+    entries = np.empty(len(pattern.columns))
     whole = csr_array((entries, pattern.columns, pattern.starts), shape=matrix.shape)
-    np.add.at(entries, places_in(whole, matrix), matrix.data)
-    return entries
+    return Springs(matrix, places_in(whole, matrix))

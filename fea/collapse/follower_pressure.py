@@ -47,6 +47,23 @@ def band_of(places_mm: Floats, force_n: Floats) -> Band:
     return Band(nodes, places_mm[nodes] - places_mm[nodes].mean(axis=0), force_n[nodes])
 
 
+@dataclass(frozen=True, eq=False)
+class _Turned:
+    """A band's forces and arms turned with it.
+
+    Attributes:
+        force: (k, 3) the forces, self-equilibrated in the deformed shape.
+        A: (3 k, 3) their derivative by a rotation, without that condition.
+        G: (3, 3 k) the rotation by the displacement.
+        M: (3, 3) symmetric part of A^T (omega x R x).
+    """
+
+    force: Floats
+    A: Floats
+    G: Floats
+    M: Floats
+
+
 def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) -> Outside:
     """Return the forces of bands that follow the bar.
 
@@ -56,46 +73,49 @@ def following(points_mm: Floats, bands: Sequence[Band], blocks: Sequence[Ints]) 
         blocks: For each the entries (3 k, 3 k) of its nodes in the bar's pattern.
     """
 
-    def outside(displacement: Floats) -> tuple[Floats, Slope]:
-        force, slopes = follower_forces(points_mm, bands, displacement)
-        return force, list(zip(blocks, slopes, strict=True))
+    def slope(displacement: Floats) -> Slope:
+        places = points_mm + displacement.reshape(-1, 3)
+        turned = (_turned(band, places[band.nodes]) for band in bands)
+        # each is large and goes before the next one comes
+        return ((block, _slope(one)) for block, one in zip(blocks, turned, strict=True))
 
-    return outside
+    return Outside(lambda displacement: follower_forces(points_mm, bands, displacement), slope)
 
 
-def follower_forces(
-    points_mm: Floats, bands: Sequence[Band], displacement: Floats
-) -> tuple[Floats, list[Floats]]:
-    """Return the forces (3 N,), in N, of bands on a displaced bar, and each one's slope in N/mm.
+def follower_forces(points_mm: Floats, bands: Sequence[Band], displacement: Floats) -> Floats:
+    """Return the forces (3 N,), in N, of bands on a displaced bar.
 
-    The slope of a band of k nodes is (3 k, 3 k). `points_mm` (N, 3) are the nodes, `displacement`
-    (3 N,) in mm.
+    `points_mm` (N, 3) are the nodes, `displacement` (3 N,) in mm.
 
     Source: module docstring.
     """
-    places, slopes = points_mm + displacement.reshape(-1, 3), list[Floats]()
+    places = points_mm + displacement.reshape(-1, 3)
     force = np.zeros_like(places)
     for band in bands:
-        band_force, slope = _follower_forces_of_band(band, places[band.nodes])
-        force[band.nodes] += band_force
-        slopes.append(slope)
-    return force.ravel(), slopes
+        force[band.nodes] += _turned(band, places[band.nodes]).force
+    return force.ravel()
 
 
-def _follower_forces_of_band(band: Band, places: Floats) -> tuple[Floats, Floats]:
-    """Return the forces (k, 3) of a band with its nodes at (k, 3), and their slope."""
+def _turned(band: Band, places: Floats) -> _Turned:
+    """Return a band with its nodes at places (k, 3)."""
     arms = places - places.mean(axis=0)
     left, sizes, right = np.linalg.svd(arms.T @ band.arms_mm)
     signs = np.array([1.0, 1.0, np.linalg.det(left @ right)])
     rotation, stretched = (left * signs) @ right, (left * (signs * sizes)) @ left.T
     force, before = band.force_n @ rotation.T, band.arms_mm @ rotation.T
-    force_slopes, arm_slopes = _rotation_slopes(force), _rotation_slopes(before)
+    A, arm_slopes = _rotation_slopes(force), _rotation_slopes(before)
     fit = np.trace(stretched) * np.eye(3) - stretched
-    increments = np.linalg.solve(fit, arm_slopes.T)
-    inner, both = force_slopes.T @ arm_slopes, force_slopes @ increments
-    slope = both + both.T - increments.T @ ((inner + inner.T) / 2) @ increments
-    moment = np.cross(arms, force).sum(axis=0) @ increments
-    return force - moment.reshape(-1, 3), slope
+    G = np.linalg.solve(fit, arm_slopes.T)
+    inner = A.T @ arm_slopes
+    moment = np.cross(arms, force).sum(axis=0) @ G
+    return _Turned(force - moment.reshape(-1, 3), A, G, (inner + inner.T) / 2)
+
+
+def _slope(turned: _Turned) -> Floats:
+    """Return A G + G^T A^T - G^T M G (3 k, 3 k), N/mm, in one product."""
+    half = turned.A - turned.G.T @ turned.M / 2
+    result: Floats = np.hstack([half, turned.G.T]) @ np.vstack([turned.G, half.T])
+    return result
 
 
 def _rotation_slopes(rows: Floats) -> Floats:

@@ -25,6 +25,7 @@ from fea.collapse.equilibrium import (
     all_free,
     partly_fixed,
     point_at,
+    springs_in,
     tangent_at,
 )
 from fea.collapse.follower_pressure import Band, band_of, follower_forces, following
@@ -102,7 +103,7 @@ def _preloaded(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
         path_model.equations,
         pattern=joined.pattern,
         unknowns=partly_fixed(minimal_supports(path_model.model), none),
-        springs=np.zeros(len(joined.pattern.columns)),
+        springs=None,
         constant=none,
     )
 
@@ -131,7 +132,7 @@ def _with_clamp(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> 
         path_model.equations,
         unknowns=all_free() if model.free.all() else partly_fixed(model.free, rest),
         rest=rest,
-        constant=follower_forces(model.mesh.points_mm, stem, rest)[0],
+        constant=follower_forces(model.mesh.points_mm, stem, rest),
     )
     return _with_levers(with_clamp, model, levers) if levers else with_clamp
 
@@ -139,8 +140,7 @@ def _with_clamp(path_model: PathModel, bands: dict[str, Band], rest: Floats) -> 
 def _with_levers(equations: Equations, model: Model, levers: Sequence[Band]) -> Equations:
     """Return the equations of a bar with the follower pressure of its levers."""
     joined = coupled(equations.pattern, [band.nodes for band in levers])
-    springs = np.zeros(len(joined.pattern.columns))
-    springs.reshape(-1, 3)[joined.kept] = equations.springs.reshape(-1, 3)
+    springs = equations.springs and springs_in(joined.pattern, equations.springs.matrix)
     outside = following(model.mesh.points_mm, levers, joined.blocks)
     return replace(equations, pattern=joined.pattern, springs=springs, outside=outside)
 

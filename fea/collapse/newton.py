@@ -47,9 +47,11 @@ PATIENCE, TRIED = 15.0, 2
 near a limit load points begin to unload, and the residual stands still for a few, for Newton's
 method as well."""
 
-FAR_WORSE = 10.0
-"""A residual so many times the one before it is no place for a new tangent. One that is little
-larger is: there it is known anew which points of the metal unload."""
+FAR, WORTH = 0.7, 0.5
+"""A residual above this share of the internal forces, or one that a new tangent raised, is far from
+equilibrium: there a slender bar follows Newton's method alone, with a new tangent each time. And
+the share of the residual after a tangent's first iteration below which later ones have led
+somewhere, so that the next tangent is that of the last; else it is that of the first."""
 
 MAX_GROWTH = 1e4
 """A residual that grows by more than this within a step diverges."""
@@ -182,20 +184,22 @@ def balanced(  # noqa: PLR0913 two of them may be known already
 
 
 def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
-    """Return where one tangent leads to, at least one iteration on: no far worse point."""
+    """Return where one tangent leads to, at least one iteration on."""
     point, errors, iterates, kept = now.point, [now.error], list[Iterate](), None
     while errors[-1] > TOLERANCE and not _is_slow(errors):
         iterates.append(_iterate(step, point, stiffness))
         place = accelerated(iterates)
         point = _point(step, place[:-1], float(place[-1]))
         errors.append(imbalance(point, residual_forces(step.equations, point)))
-        if kept is None or errors[-1] < FAR_WORSE * kept.error:
+        if kept is None or errors[-1] < WORTH * errors[1]:
             kept = _Reached(point, errors[-1], now.iterations)
     return replace(kept or now, iterations=now.iterations + len(iterates))
 
 
 def _is_slow(errors: Sequence[float]) -> bool:
     """Return whether a kept tangent needs more iterations than a new one is worth."""
+    if len(errors) == 2 and errors[1] > min(errors[0], FAR):
+        return True
     first, *later = [error for error in errors if error < np.inf] or [np.inf]
     if len(later) < TRIED:
         return False

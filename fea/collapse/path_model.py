@@ -103,7 +103,7 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
         solid,
         pattern,
         all_free() if model.free.all() else partly_fixed(model.free, none),
-        springs_in(pattern, model.foundation),
+        springs_in(pattern, model.foundation) if model.foundation.nnz else None,
         none,
         none,
         constant_load,

@@ -36,7 +36,7 @@ def test_forces_turn_with_the_band() -> None:
     points, force = _ring()
     turn = Rotation.from_rotvec([0.4, -1.1, 0.7]).as_matrix()
     moved = points @ turn.T + [3.0, -40.0, 9.0] - points
-    pushed, _ = _following(points, force)(moved.ravel())
+    pushed = _following(points, force).force(moved.ravel())
     assert pushed.reshape(-1, 3) == pytest.approx(force @ turn.T, abs=1e-9)
 
 
@@ -45,7 +45,7 @@ def test_they_balance_in_any_shape() -> None:
     points, force = _ring()
     moved = np.random.default_rng(3).normal(scale=1.0, size=points.shape)
     moved[:, 2] += 0.04 * points[:, 0] ** 2
-    pushed, _ = _following(points, force)(moved.ravel())
+    pushed = _following(points, force).force(moved.ravel())
     pushed = pushed.reshape(-1, 3)
     size = np.abs(force).sum()
     assert np.abs(pushed.sum(axis=0)).max() < 1e-12 * size
@@ -62,7 +62,7 @@ def test_kept_in_space_they_would_turn_it() -> None:
     tilted = points @ Rotation.from_rotvec([0.0, 0.3, 0.0]).as_matrix().T
     moment = np.abs(np.cross(tilted, force).sum(axis=0)[1])
     assert moment == pytest.approx(np.pi / 4 * half_n * 22 * np.sin(0.3), rel=1e-9)
-    pushed, _ = _following(points, force)((tilted - points).ravel())
+    pushed = _following(points, force).force((tilted - points).ravel())
     assert np.abs(np.cross(tilted, pushed.reshape(-1, 3)).sum(axis=0)).max() < 1e-9 * moment
 
 
@@ -77,9 +77,9 @@ def test_slope_is_that_of_differences() -> None:
     at = (points @ turn.T - points).ravel()
     along = np.random.default_rng(5).normal(size=at.size)
     step = 1e-5
-    wanted = (push(at + step * along)[0] - push(at - step * along)[0]) / (2 * step)
+    wanted = (push.force(at + step * along) - push.force(at - step * along)) / (2 * step)
     entries = np.zeros(len(pattern.columns))
-    for places, values in push(at)[1]:
+    for places, values in push.slope(at):
         entries[places] += values
     slope = csr_array((entries, pattern.columns, pattern.starts), shape=(at.size, at.size))
     assert slope @ along == pytest.approx(wanted, abs=1e-6 * np.abs(wanted).max())

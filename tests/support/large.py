@@ -54,9 +54,8 @@ def equations_of(
     zero = np.zeros(3 * nodes)
     unknowns = free if isinstance(free, Unknowns) else partly_fixed(free.ravel(), zero)
     read = load if gauge is None else gauge
-    none = np.zeros(len(pattern.columns))
     return Equations(
-        solid, pattern, unknowns, none, zero, zero, zero, load.ravel(), read.ravel(), outside
+        solid, pattern, unknowns, None, zero, zero, zero, load.ravel(), read.ravel(), outside
     )
 
 

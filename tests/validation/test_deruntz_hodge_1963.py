@@ -66,7 +66,7 @@ def _loads(rest: Equations, block: Block, outer: Face, wall: float) -> Iterator[
         at = next((a for a in APPROACHES if abs(a - approach) < 1e-6), None)
         if at:
             # a quarter of the ring carries half of the load
-            force = -2 * plate(at)(point.displacement)[0].reshape(-1, 3)[:, 1].sum()
+            force = -2 * plate(at).force(point.displacement).reshape(-1, 3)[:, 1].sum()
             yield f"at {at:g}", float(force / (hinges / np.sqrt(1 - at**2)))
 
 
@@ -95,22 +95,28 @@ def _pressed(
 def _plate(rest: Equations, block: Block, outer: Face, height: float) -> Outside:
     """Return what a frictionless plate at y = height does to the outer surface."""
     pattern = build_pattern(outer.faces, len(block.points_mm))
-    everywhere, rows = np.arange(len(rest.pattern.columns)), 3 * outer.faces + 1
+    rows = 3 * outer.faces + 1
 
-    def push(displacement: Floats) -> tuple[Floats, Slope]:
+    def inside(displacement: Floats) -> Floats:
         moved = block.points_mm.ravel() + displacement
-        inside = np.maximum(moved[rows] @ outer.values.T - height, 0.0)
-        force = np.zeros_like(displacement)
-        pressure = STIFF * outer.areas_mm2 * inside
-        np.add.at(force, rows, -pressure @ outer.values)
-        touched = STIFF * outer.areas_mm2 * (inside > 0)
+        return np.maximum(moved[rows] @ outer.values.T - height, 0.0)
+
+    def force(displacement: Floats) -> Floats:
+        result = np.zeros_like(displacement)
+        pressure = STIFF * outer.areas_mm2 * inside(displacement)
+        np.add.at(result, rows, -pressure @ outer.values)
+        return result
+
+    def slope(displacement: Floats) -> Slope:
+        touched = STIFF * outer.areas_mm2 * (inside(displacement) > 0)
         springs = np.einsum("nq,qk,ql->nkl", touched, outer.values, outer.values)
         blocks = np.zeros((len(rows), 8, 3, 8, 3))
         blocks[:, :, 1, :, 1] = -springs
-        slope = fill(pattern, blocks.reshape(len(rows), 24, 24))
-        return force, [(everywhere, springs_in(rest.pattern, slope))]
+        matrix = fill(pattern, blocks.reshape(len(rows), 24, 24))
+        springs = springs_in(rest.pattern, matrix)
+        return [(springs.places, matrix.data)]
 
-    return push
+    return Outside(force, slope)
 
 
 RING = Problem(
