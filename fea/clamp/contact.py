@@ -23,19 +23,27 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.solid.assembly import build_pattern, fill, free_part
-from fea.solid.linear_solver import Factor, solve_near
+from fea.solid.assembly import Pattern, build_pattern, fill
+from fea.solid.clamp_space import (
+    ClampSpace,
+    OtherClamp,
+    combined,
+    empty_space,
+    solve_other_clamps,
+)
+from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.pressure import pressure_force
 from fea.solid.statics import band_modes, nodal_loads
-from fea.solid.surface import foundation_blocks
+from fea.solid.surface import Face, foundation_blocks
 from geometry.arrays import Flags, Floats
 from geometry.errors import SolveError
 from loadcases.load import PlacedLoad
 
 MAX_ROUNDS = 40
-ERROR = 1e-8
-"""Relative error in the energy norm of each iteration's solution."""
+FIRST_ERROR, ERROR = 1e-3, 1e-8
+"""Relative error in the energy norm of an iteration's solution: until the set of points has settled
+for the first time, and then."""
 
 SHORTEST, ROUND_OFF = 1e-3, 1e-10
 """Smallest part of a step that is tried, and the rise of energy that counts as round-off."""
@@ -72,10 +80,17 @@ def foundation_pressure_mpa(model: Model, displacement_mm: Floats) -> Floats:
 
     `displacement_mm` (N, 3) is of all nodes; q points on each of n faces. Source: module docstring.
     """
-    face = model.clamped
+    return model.clamp.normal_n_per_mm3 * outward_mm(model.clamped, displacement_mm)
+
+
+def outward_mm(face: Face, displacement_mm: Floats) -> Floats:
+    """Return (n, q): outward displacement in mm at q points on each of n faces.
+
+    `displacement_mm` (N, 3) is of the nodes by which the faces are numbered. Source: definition.
+    """
     displacement = np.einsum("qk,nki->nqi", face.values, displacement_mm[face.faces])
     outward: Floats = np.einsum("nqi,nqi->nq", displacement, face.normals)
-    return model.clamp.normal_n_per_mm3 * outward
+    return outward
 
 
 def contact_loss_share(model: Model, closed: Flags) -> float:
@@ -107,91 +122,151 @@ def solve_contact(
         ContactLossError: Less than `MIN_CONTACT_SHARE` of the clamped face would stay in contact.
         SolveError: The active set does not converge.
     """
-    modes = {load: band_modes(model, load) for load in loads}
-    force = nodal_loads(model, loads, modes)
+    problem = _problem(model, factor, loads, preload_mpa)
     everywhere = np.ones(preload_mpa.shape, dtype=bool)
-    sticking, closed = everywhere, everywhere if closed is None else closed
-    problem = _Problem(model, factor, force, preload_mpa)
-    displacement = factor.apply(force.reshape(-1, 1))
-    rounds = 0
+    closed = everywhere if closed is None else closed
+    found = _State(empty_space(model), np.zeros(0), everywhere, closed, 0)
     while True:
-        displacement, closed, more = _newton_on_contact(problem, sticking, closed, displacement)
-        rounds += more
-        if not np.any(sticking & ~closed):
+        found = _newton_on_contact(problem, found)
+        if not np.any(found.sticking & ~found.closed):
             break
-        sticking = sticking & closed
-    pressure = _pressure_mpa(problem, displacement)
-    share = contact_loss_share(model, closed)
-    return Contact(
-        displacement.reshape(-1, 3), np.where(closed, pressure, 0.0), closed, share, rounds
-    )
+        found = replace(found, sticking=found.sticking & found.closed)
+    pressure = _pressure_mpa(problem, found)
+    share = contact_loss_share(model, found.closed)
+    moved = problem.linear_mm + combined(found.space, found.shares[:, None])[:, 0]
+    pressure = np.where(found.closed, pressure, 0.0)
+    return Contact(moved.reshape(-1, 3), pressure, found.closed, share, found.rounds)
 
 
 @dataclass(frozen=True, eq=False)
 class _Problem:
-    """A load case in a clamp: equations, nodal forces (N, 3), preload at the Gauss points."""
+    """A load case in a clamp, all but its linear solution at the nodes of the clamped face alone.
+
+    Attributes:
+        model: The equations.
+        factor: From `factorise_model`.
+        preload_mpa: (n, q) preload at the Gauss points.
+        face: The clamped face, its nodes numbered by themselves.
+        pattern: Of its springs.
+        whole: (c, c) all springs of the factorised clamp.
+        linear_mm: (3 N,) linear solution.
+        there_mm: (c,) of those nodes.
+        work_nmm: Work of the loads on it.
+    """
 
     model: Model
     factor: Factor
-    force: Floats
     preload_mpa: Floats
+    face: Face
+    pattern: Pattern
+    whole: csr_array
+    linear_mm: Floats
+    there_mm: Floats
+    work_nmm: float
 
 
-def _newton_on_contact(
-    problem: _Problem, sticking: Flags, closed: Flags, displacement: Floats
-) -> tuple[Floats, Flags, int]:
-    """Return displacement (n, 1), closed points and iterations, with friction where it sticks."""
-    along = problem.model.stiffness + _springs(problem.model, sticking, normal=False)
-    energy = _energy(problem, along, displacement)
-    for rounds in range(1, MAX_ROUNDS + 1):
-        _check_contact(problem.model, closed)
-        matrix = free_part(along + _springs(problem.model, closed, normal=True), problem.model.free)
-        given = problem.force + _released(problem, closed)
-        aim, _ = solve_near(problem.factor, matrix, given.reshape(-1, 1), ERROR, displacement)
-        displacement, energy, whole = _shortened(problem, along, (displacement, aim), energy)
-        now = _pressure_mpa(problem, displacement) > 0
-        if whole and np.array_equal(now, closed):
-            return displacement, closed, rounds
-        closed = now
+@dataclass(frozen=True, eq=False)
+class _State:
+    """How far the contact is known: shares (m,) of the space, points (n, q), iterations."""
+
+    space: ClampSpace
+    shares: Floats
+    sticking: Flags
+    closed: Flags
+    rounds: int
+
+
+def _problem(
+    model: Model, factor: Factor, loads: Sequence[PlacedLoad], preload_mpa: Floats
+) -> _Problem:
+    modes = {load: band_modes(model, load) for load in loads}
+    force = nodal_loads(model, loads, modes).reshape(-1, 1)
+    linear = factor.apply(force)[:, 0]
+    nodes, own = np.unique(model.clamped.faces, return_inverse=True)
+    face = replace(model.clamped, faces=own.reshape(model.clamped.faces.shape))
+    pattern = build_pattern(face.faces, len(nodes))
+    clamp = model.clamp
+    blocks = foundation_blocks(face, clamp.normal_n_per_mm3, clamp.tangential_n_per_mm3)
+    whole = fill(pattern, blocks)
+    there = linear.reshape(-1, 3)[nodes].ravel()
+    work = float(force[:, 0] @ linear)
+    return _Problem(model, factor, preload_mpa, face, pattern, whole, linear, there, work)
+
+
+def _newton_on_contact(problem: _Problem, state: _State) -> _State:
+    """Return displacement and closed points with friction where it sticks."""
+    along = _springs(problem, state.sticking, normal=False)
+    energy, error, counted = _energy(problem, along, state), FIRST_ERROR, 1
+    for _ in range(MAX_ROUNDS):
+        _check_contact(problem.model, state.closed)
+        change = problem.whole - along - _springs(problem, state.closed, normal=True)
+        forces = _released(problem, state.closed) + change @ problem.there_mm
+        other = OtherClamp(change, forces[:, None], np.array([problem.work_nmm]))
+        space, (aim,), reached = solve_other_clamps(state.space, problem.factor, [other], error)
+        start = np.append(state.shares, np.zeros(len(aim) - len(state.shares)))
+        state = replace(state, space=space, shares=start, rounds=state.rounds + counted)
+        state, energy, whole = _shortened(problem, along, (state, aim[:, 0]), energy)
+        now = _pressure_mpa(problem, state) > 0
+        if whole and np.array_equal(now, state.closed):
+            if reached <= ERROR:
+                return state
+            # the same set once more
+            error, counted = ERROR, 0
+        else:
+            state, counted = replace(state, closed=now), 1
     msg = f"the contact in the clamp does not converge in {MAX_ROUNDS} iterations"
     raise SolveError(msg)
 
 
 def _shortened(
-    problem: _Problem, along: csr_array, ends: tuple[Floats, Floats], energy: float
-) -> tuple[Floats, float, bool]:
+    problem: _Problem, along: csr_array, ends: tuple[_State, Floats], energy: float
+) -> tuple[_State, float, bool]:
     """Return the displacement of a step that lowers the energy, its energy, and if it is whole."""
     start, aim = ends
     share = 1.0
     while share > SHORTEST:
-        displacement = start + share * (aim - start)
-        found = _energy(problem, along, displacement)
+        state = replace(start, shares=start.shares + share * (aim - start.shares))
+        found = _energy(problem, along, state)
         if found <= energy + ROUND_OFF * abs(energy):
-            return displacement, found, share == 1.0
+            return state, found, share == 1.0
         share /= 2
-    return aim, _energy(problem, along, aim), True
+    state = replace(start, shares=aim)
+    return state, _energy(problem, along, state), True
 
 
-def _energy(problem: _Problem, along: csr_array, displacement: Floats) -> float:
-    """Return the energy in N mm whose minimum is the solution."""
-    clamp, flat = problem.model.clamp, displacement[:, 0]
-    loads = problem.force + _released(problem, np.zeros(problem.preload_mpa.shape, dtype=bool))
-    touching = np.maximum(_pressure_mpa(problem, displacement), 0.0) ** 2 / (
-        2 * clamp.normal_n_per_mm3
+def _energy(problem: _Problem, along: csr_array, state: _State) -> float:
+    """Return the energy in N mm whose minimum is the solution.
+
+    The columns of the space are orthonormal in the stiffness with the factorised clamp, and what
+    the loads do on them is what the linear solution has in common with them, so that both cancel.
+    """
+    there = _there_mm(problem, state)
+    lost = _released(problem, np.zeros(problem.preload_mpa.shape, dtype=bool))
+    touching = np.maximum(_pressure_mpa(problem, state), 0.0) ** 2 / (
+        2 * problem.model.clamp.normal_n_per_mm3
     )
-    springs = float((problem.model.clamped.areas_mm2 * touching).sum())
-    return float(flat @ (along @ flat)) / 2 + springs - float(loads.ravel() @ flat)
+    springs = float((problem.face.areas_mm2 * touching).sum())
+    bar = float(state.shares @ state.shares) - problem.work_nmm
+    clamp = float(there @ (along @ there) - there @ (problem.whole @ there))
+    return (bar + clamp) / 2 + springs - float(lost @ there)
 
 
-def _pressure_mpa(problem: _Problem, displacement: Floats) -> Floats:
+def _there_mm(problem: _Problem, state: _State) -> Floats:
+    """Return (c,): displacement of the nodes of the clamped face."""
+    return np.asarray(problem.there_mm + state.space.there_mm @ state.shares)
+
+
+def _pressure_mpa(problem: _Problem, state: _State) -> Floats:
     """Return (n, q): p0 + k_n u.n, negative where there is a gap."""
-    return problem.preload_mpa + foundation_pressure_mpa(problem.model, displacement.reshape(-1, 3))
+    moved = _there_mm(problem, state).reshape(-1, 3)
+    stiffness = problem.model.clamp.normal_n_per_mm3
+    return problem.preload_mpa + stiffness * outward_mm(problem.face, moved)
 
 
 def _released(problem: _Problem, closed: Flags) -> Floats:
-    """Return the nodal forces (N, 3) of the preload lost at points out of contact."""
+    """Return the forces (c,) of the preload lost at points out of contact."""
     lost = -problem.preload_mpa * ~closed
-    return pressure_force(problem.model.clamped, lost, len(problem.force))
+    return pressure_force(problem.face, lost, len(problem.there_mm) // 3).ravel()
 
 
 def _check_contact(model: Model, closed: Flags) -> None:
@@ -205,10 +280,9 @@ def _check_contact(model: Model, closed: Flags) -> None:
         raise ContactLossError(msg)
 
 
-def _springs(model: Model, where: Flags, *, normal: bool) -> csr_array:
-    """Return the foundation's normal or tangential springs at some Gauss points."""
-    clamp, face = model.clamp, model.clamped
-    here = replace(face, areas_mm2=face.areas_mm2 * where)
+def _springs(problem: _Problem, where: Flags, *, normal: bool) -> csr_array:
+    """Return (c, c): the foundation's normal or tangential springs at some Gauss points."""
+    clamp = problem.model.clamp
+    here = replace(problem.face, areas_mm2=problem.face.areas_mm2 * where)
     stiffness = (clamp.normal_n_per_mm3, 0.0) if normal else (0.0, clamp.tangential_n_per_mm3)
-    blocks = foundation_blocks(here, *stiffness)
-    return fill(build_pattern(face.faces, len(model.mesh.points_mm)), blocks)
+    return fill(problem.pattern, foundation_blocks(here, *stiffness))

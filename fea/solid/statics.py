@@ -7,7 +7,8 @@ import numpy as np
 from scipy.sparse import csr_array
 
 from fea.solid.assembly import free_part
-from fea.solid.linear_solver import Factor, SolverName, factorise, solve, solve_near
+from fea.solid.clamp_space import OtherClamp, combined, empty_space, solve_other_clamps
+from fea.solid.linear_solver import Factor, SolverName, factorise, solve
 from fea.solid.model import Model, band_faces
 from fea.solid.surface import (
     RigidModes,
@@ -21,6 +22,9 @@ from geometry.arrays import Floats
 from geometry.bar import position_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
+
+SCALED_ERROR = 1e-4
+"""Relative error in the energy norm of solutions with another clamp stiffness."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,43 +90,84 @@ def factorise_model(model: Model, solver: SolverName = "auto") -> Factor:
     return factorise(_matrix(model), solver)
 
 
-def solve_cases(
-    model: Model,
-    cases: Sequence[Sequence[PlacedLoad]],
-    factor: Factor,
-    clamp_stiffness_scale: float = 1.0,
-) -> Solution:
+def solve_cases(model: Model, cases: Sequence[Sequence[PlacedLoad]], factor: Factor) -> Solution:
     """Return the solutions of load cases, each a sequence of loads.
 
     Args:
         model: The equations.
         cases: The loads of each case.
         factor: From `factorise_model`.
-        clamp_stiffness_scale: Factor on the elastic clamp's stiffness, to show its influence.
 
     Raises:
         SolveError: The solution does not satisfy the equations.
     """
-    modes = {load: band_modes(model, load) for case in cases for load in case}
-    loads = np.stack([nodal_loads(model, case, modes) for case in cases], axis=-1)
+    modes, loads = _nodal_loads(model, cases)
     flat = np.zeros((model.stiffness.shape[0], len(cases)))
-    given = loads.reshape(flat.shape)[model.free]
-    flat[model.free], residual = (
-        solve(factor, given)
-        if clamp_stiffness_scale == 1.0
-        else solve_near(factor, _matrix(model, clamp_stiffness_scale), given)
-    )
-    answers = tuple(
+    flat[model.free], residual = solve(factor, loads.reshape(flat.shape)[model.free])
+    return Solution(_answers(model, cases, modes, (flat, loads)), factor.solver, residual)
+
+
+def solve_scaled_clamps(
+    model: Model,
+    cases: Sequence[Sequence[PlacedLoad]],
+    factor: Factor,
+    linear: Solution,
+    scales: Sequence[float],
+) -> list[Solution]:
+    """Return the solutions with other stiffnesses of the elastic clamp, to show its influence.
+
+    Args:
+        model: The equations.
+        cases: The loads of each case.
+        factor: From `factorise_model`.
+        linear: From `solve_cases`.
+        scales: Factors on the clamp's stiffness.
+
+    Raises:
+        SolveError: The solutions do not converge.
+    """
+    modes, loads = _nodal_loads(model, cases)
+    flat = np.stack([one.displacement_mm.ravel() for one in linear.answers], axis=-1)
+    space = empty_space(model)
+    springs = model.foundation[space.held][:, space.held]
+    pull = springs @ flat[space.held]
+    work = np.einsum("nk,nk->k", loads.reshape(flat.shape), flat)
+    others = [OtherClamp((1 - one) * springs, (1 - one) * pull, work) for one in scales]
+    space, shares, error = solve_other_clamps(space, factor, others, SCALED_ERROR)
+    moved = (flat + combined(space, of) for of in shares)
+    return [
+        Solution(_answers(model, cases, modes, (each, loads), scale), factor.solver, error)
+        for scale, each in zip(scales, moved, strict=True)
+    ]
+
+
+def _nodal_loads(
+    model: Model, cases: Sequence[Sequence[PlacedLoad]]
+) -> tuple[dict[PlacedLoad, RigidModes], Floats]:
+    """Return the motions of every band, and the nodal forces (N, 3, k) of k cases."""
+    modes = {load: band_modes(model, load) for case in cases for load in case}
+    return modes, np.stack([nodal_loads(model, case, modes) for case in cases], axis=-1)
+
+
+def _answers(
+    model: Model,
+    cases: Sequence[Sequence[PlacedLoad]],
+    modes: dict[PlacedLoad, RigidModes],
+    solved: tuple[Floats, Floats],
+    clamp_stiffness_scale: float = 1.0,
+) -> tuple[StaticAnswer, ...]:
+    """Return the answers of k cases from displacements (3 N, k) and nodal forces (N, 3, k)."""
+    flat, loads = solved
+    return tuple(
         _answer(model, case, modes, flat[:, i], loads[..., i], clamp_stiffness_scale)
         for i, case in enumerate(cases)
     )
-    return Solution(answers, factor.solver, residual)
 
 
-def _matrix(model: Model, clamp_stiffness_scale: float = 1.0) -> csr_array:
+def _matrix(model: Model) -> csr_array:
     matrix = model.stiffness
     if model.foundation.nnz:
-        matrix = matrix + clamp_stiffness_scale * model.foundation
+        matrix = matrix + model.foundation
     return free_part(matrix, model.free)
 
 

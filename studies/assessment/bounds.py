@@ -11,7 +11,7 @@ from fea.solid.hot_spot import peak_stress
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import Recovery, SurfaceStress, surface_stress
-from fea.solid.statics import LoadPoint, Solution, StaticAnswer, solve_cases
+from fea.solid.statics import LoadPoint, Solution, StaticAnswer, solve_scaled_clamps
 from loadcases.load import PlacedLoad
 from studies.study_file.study import Study
 
@@ -68,12 +68,12 @@ def displacement_along_force_mm(point: LoadPoint) -> float | None:
 
 
 def scaled_clamps(
-    model: Model, loads: Sequence[Sequence[PlacedLoad]], factor: Factor
+    model: Model, loads: Sequence[Sequence[PlacedLoad]], factor: Factor, linear: Solution
 ) -> list[Solution]:
     """Return the solutions with a softer and a stiffer clamp."""
     if model.clamp.model == "rigid":
         return []
-    return [solve_cases(model, loads, factor, scale) for scale in CLAMP_STIFFNESS_SCALES]
+    return solve_scaled_clamps(model, loads, factor, linear, CLAMP_STIFFNESS_SCALES)
 
 
 def stresses_of(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:

@@ -192,7 +192,7 @@ def run_study(
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
     solution = timed(Stage.SOLUTION, solve_cases, model, loads, factor)
     scaled = (
-        timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor)
+        timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor, solution)
         if Part.CLAMP_STIFFNESS in parts
         else []
     )
