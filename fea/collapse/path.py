@@ -156,7 +156,8 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
         point = attempted(equations, start, target, pivoting, guess)
         if point and segment.until == "factor" and point.factor > segment.to:
             # beyond: to the very load instead, from the same start
-            point = attempted(equations, start, StepTarget("factor", segment.to), pivoting)
+            level = StepTarget("factor", segment.to)
+            point = attempted(equations, start, level, pivoting, _between(start, point, segment.to))
         if point:
             reached = deflection(equations, point.displacement)
             after = _segment_after(plan, position, point, reached)
@@ -196,6 +197,12 @@ def expected(equations: Equations, position: Position, at: float) -> Guess | Non
         weight = prod((at - other) / (one.deflection - other) for other in others)
         unknowns, factor = unknowns + weight * one.unknowns, factor + weight * one.factor
     return Guess(unknowns, factor)
+
+
+def _between(start: Point, beyond: Point, factor: float) -> Guess:
+    """Return where a factor is met on the straight line between the ends of a step."""
+    share = (factor - start.factor) / (beyond.factor - start.factor)
+    return Guess(start.unknowns + share * (beyond.unknowns - start.unknowns), factor)
 
 
 def _passed(equations: Equations, point: Point) -> Passed:
