@@ -48,8 +48,14 @@ Pivoting = Callable[[csr_array], Pivoted]
 
 
 @dataclass(frozen=True, eq=False)
-class _Upper:
-    """Which entries of a matrix lie on or above its diagonal, and where their rows begin."""
+class Half:
+    """Which entries of a symmetric matrix lie on or above its diagonal, and where rows begin.
+
+    Attributes:
+        indices, indptr: Those of the whole matrix.
+        kept: (z,) which of its entries count.
+        starts: (n + 1,) where the rows of those begin.
+    """
 
     indices: Ints
     indptr: Ints
@@ -102,12 +108,12 @@ def pardiso_pivoting() -> Pivoting:
     solver = _pardiso(INDEFINITE)
     for place, value in PIVOTS.items():
         solver.set_iparm(place, value)
-    known: list[_Upper] = []
+    known: list[Half] = []
 
     def make(matrix: csr_array) -> Pivoted:
-        again = bool(known) and _same_entries(known[0], matrix)
+        again = bool(known) and has_entries(known[0], matrix)
         if not again:
-            known[:] = [_upper_part(matrix)]
+            known[:] = [half_of(matrix)]
         part = known[0]
         columns = matrix.indices[part.kept]
         upper = csr_matrix((matrix.data[part.kept], columns, part.starts), shape=matrix.shape)
@@ -131,13 +137,14 @@ def _pardiso(kind: int) -> Any:
     return solver
 
 
-def _upper_part(matrix: csr_array) -> _Upper:
+def half_of(matrix: csr_array) -> Half:
+    """Return which entries of a symmetric matrix (n, n) lie on or above its diagonal."""
     rows = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
     kept = matrix.indices >= rows
-    return _Upper(matrix.indices, matrix.indptr, kept, np.append(0, np.cumsum(kept))[matrix.indptr])
+    return Half(matrix.indices, matrix.indptr, kept, np.append(0, np.cumsum(kept))[matrix.indptr])
 
 
-def _same_entries(part: _Upper, matrix: csr_array) -> bool:
+def has_entries(part: Half, matrix: csr_array) -> bool:
     """Return whether a matrix has entries at the known places; mostly it shares the very arrays."""
     pairs = (part.indices, matrix.indices), (part.indptr, matrix.indptr)
     return all(mine is theirs or np.array_equal(mine, theirs) for mine, theirs in pairs)

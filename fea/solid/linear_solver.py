@@ -1,8 +1,8 @@
 """Linear equations: factorise once, solve for many loads.
 
-`splu` (SuperLU, in scipy) runs everywhere. `pardiso` (oneMKL through pypardiso,
-extra `fast`) is two to three times faster where the processor allows. The matrix
-is symmetric positive definite in both.
+`cholmod` (CHOLMOD through cvxopt) is what most machines have. `pardiso` (oneMKL through pypardiso,
+extra `fast`) works on several right-hand sides at once, where the processor allows. `splu`
+(SuperLU, in scipy) runs everywhere, two to three times slower, with twice the memory.
 """
 
 from collections.abc import Callable
@@ -12,6 +12,7 @@ from typing import Literal, get_args
 import numpy as np
 from scipy.sparse import csr_array
 
+from fea.solid.cholmod import cholmod_pivoting, cholmod_solving, cholmod_usable
 from fea.solid.direct_solvers import (
     Pivoted,
     Pivoting,
@@ -24,8 +25,14 @@ from fea.solid.direct_solvers import (
 from geometry.arrays import Floats
 from geometry.errors import SolveError, refuse
 
-SolverName = Literal["auto", "splu", "pardiso"]
+SolverName = Literal["auto", "cholmod", "pardiso", "splu"]
 SOLVER_NAMES: tuple[SolverName, ...] = get_args(SolverName)
+
+NEEDS = {
+    "pardiso": "an x86-64 processor and the extra 'fast' (pip install 'barwright[fast]'), or "
+    "choose 'cholmod'",
+    "cholmod": "the package cvxopt (pip install cvxopt), or choose 'splu'",
+}
 
 MAX_RESIDUAL = 1e-11
 """Largest backward error |K u - f| / (|K| |u| + |f|). A good solve leaves about 1e-15, however
@@ -38,6 +45,14 @@ NEAR_ERROR, NEAR_STEPS = 1e-3, 100
 """Relative error in the energy norm, and most steps, of the iteration in `solve_near`."""
 
 
+SOLVING = {"cholmod": cholmod_solving, "pardiso": pardiso_solving, "splu": splu_solving}
+PIVOTING: dict[str, Callable[[], Pivoting]] = {
+    "cholmod": lambda: cholmod_pivoting(splu_pivoted),
+    "pardiso": pardiso_pivoting,
+    "splu": lambda: splu_pivoted,
+}
+
+
 @dataclass(frozen=True, eq=False)
 class Factor:
     """A factorised matrix.
@@ -48,28 +63,29 @@ class Factor:
         matrix: The matrix itself, for residuals.
     """
 
-    solver: str
+    solver: SolverName
     apply: Callable[[Floats], Floats]
     matrix: csr_array
 
 
-def choose_solver(name: SolverName = "auto") -> str:
-    """Return splu or pardiso; `auto` takes pardiso where it can be used.
+def choose_solver(name: SolverName = "auto") -> SolverName:
+    """Return cholmod, pardiso or splu; `auto` takes the fastest that can be used here.
 
     Raises:
         InputError: The solver required cannot be used on this machine.
     """
     if name not in SOLVER_NAMES:
         raise refuse("solver", f"is {name!r}; choose one of {', '.join(SOLVER_NAMES)}")
-    if name == "splu" or (name == "auto" and not pardiso_usable()):
-        return "splu"
-    if not pardiso_usable():
-        raise refuse(
-            "solver",
-            "is 'pardiso', which cannot be used here; it needs an x86-64 processor and "
-            "the extra 'fast' (pip install 'barwright[fast]'), or choose 'splu'",
-        )
-    return "pardiso"
+    usable: dict[SolverName, Callable[[], bool]] = {
+        "pardiso": pardiso_usable,
+        "cholmod": cholmod_usable,
+        "splu": lambda: True,
+    }
+    if name == "auto":
+        return next(one for one, can_be in usable.items() if can_be())
+    if not usable[name]():
+        raise refuse("solver", f"is {name!r}, which cannot be used here; it needs {NEEDS[name]}")
+    return name
 
 
 def factorise(matrix: csr_array, solver: SolverName = "auto") -> Factor:
@@ -81,7 +97,7 @@ def factorise(matrix: csr_array, solver: SolverName = "auto") -> Factor:
     """
     chosen = choose_solver(solver)
     try:
-        apply = pardiso_solving(matrix) if chosen == "pardiso" else splu_solving(matrix)
+        apply = SOLVING[chosen](matrix)
     except RuntimeError as error:
         msg = f"the stiffness matrix cannot be factorised by {chosen}: {error}"
         raise SolveError(msg) from error
@@ -98,7 +114,7 @@ def pivoting(solver: SolverName = "auto") -> Pivoting:
         InputError: The solver required cannot be used here.
         SolveError: From what is returned, for a singular matrix.
     """
-    factorise_next = pardiso_pivoting() if choose_solver(solver) == "pardiso" else splu_pivoted
+    factorise_next = PIVOTING[choose_solver(solver)]()
 
     def make(matrix: csr_array) -> Pivoted:
         try:

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from fea.clamp.clamping import ClampCase, Clamping, clamp_case, preload_clamps
 from fea.fatigue.life import Life, Repeated, case_life, study_life
-from fea.solid.linear_solver import Factor, SolverName
+from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import Recovery, SurfaceStress
 from fea.solid.statics import StaticAnswer
@@ -68,10 +68,9 @@ def share(  # noqa: PLR0913 each is a result of its own
     Raises:
         SolveError: The bar does not balance under its own clamps.
     """
-    solver: SolverName = "pardiso" if factor.solver == "pardiso" else "splu"
     # means of a cycle are those of the preloaded tube
     preloaded = not parts.isdisjoint({Part.CLAMP, Part.LIFE})
-    clamping = preload_clamps(model, study.levers, recovery, solver) if preloaded else None
+    clamping = preload_clamps(model, study.levers, recovery, factor.solver) if preloaded else None
     repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping, study.levers, others)
     return Shared(model, factor, walls_of_model(model), clamping, repeated, parts)
 

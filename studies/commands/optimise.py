@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import InputError, refuse
-from studies.commands.computing import drawing, progress
+from studies.commands.computing import check_solver, drawing, progress
 from studies.commands.exit_codes import LIMIT_NOT_MET
 from studies.commands.interrupted import stopped
 from studies.commands.not_judged import say_not_judged
@@ -77,7 +77,6 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     Sizes vary in a mill's steps. A full run on the fine mesh confirms the result. Exit code 1: no
     such bar in the bounds; the nearest design is printed.
     """
-    from fea.solid.linear_solver import choose_solver
     from studies.assessment.verdict import CLOSING
     from studies.files.recovery import held
     from studies.files.results_folder import REPORT_FILE, SWEEP_FILE
@@ -86,7 +85,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     from studies.sweeps.optimise import merged_in, task_of
 
     read = read_study(study)
-    choose_solver(solver.value)
+    check_solver(solver.value)
     options = {
         "vary": [_varied(text) for text in vary] if vary else None,
         "min_yield_factor": min_yield_factor,

@@ -21,8 +21,9 @@ class Solver(StrEnum):
     """Sparse direct solvers."""
 
     AUTO = "auto"
-    SPLU = "splu"
+    CHOLMOD = "cholmod"
     PARDISO = "pardiso"
+    SPLU = "splu"
 
 
 class Detail(StrEnum):

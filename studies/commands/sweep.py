@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from geometry.errors import refuse
+from studies.commands.computing import check_solver
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE
 from studies.commands.options import (
     DirectSolver,
@@ -92,7 +93,6 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     Each design is on disk before the next begins; the same command continues. Writes designs.csv,
     sweep.json and sweep.html to the results folder.
     """
-    from fea.solid.linear_solver import choose_solver
     from studies.files.recovery import held
     from studies.files.results_folder import SWEEP_FILE
     from studies.study_file.settings import settled, sweep_in
@@ -102,7 +102,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
 
     read = read_study(study)
     with_cases(read, case)
-    choose_solver(solver.value)
+    check_solver(solver.value)
     given = [sweep_in(setting) for setting in settings or ()]
     paths = {one.path for one in given}
     axes = [one for one in read.sweeps if one.path not in paths] + given

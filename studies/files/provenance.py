@@ -39,7 +39,7 @@ COUNTED: dict[Kind, tuple[str, ...]] = {
 `tests/studies/test_provenance.py` holds that nothing is missing."""
 
 LIBRARIES = ("gmsh", "scikit-fem", "numpy", "scipy")
-SOLVER_LIBRARIES = {"pardiso": ("pypardiso", "mkl")}
+SOLVER_LIBRARIES = {"cholmod": ("cvxopt",), "pardiso": ("pypardiso", "mkl")}
 """Distributions that numbers rest on: always, and with a solver."""
 
 OTHER_VERSION = "another version of barwright or its libraries"

@@ -1,11 +1,13 @@
 """Symmetric matrices that need not be positive definite: solutions, and how many ways they give."""
 
+from unittest.mock import patch
+
 import numpy as np
 import pytest
 from scipy.sparse import csr_array, diags_array
 
-from fea.solid.direct_solvers import Pivoting
-from fea.solid.linear_solver import SolverName, choose_solver, pivoting
+from fea.solid.direct_solvers import Pivoting, splu_pivoted
+from fea.solid.linear_solver import SolverName, choose_solver, factorise, pivoting
 from geometry.errors import InputError, SolveError
 
 
@@ -24,34 +26,59 @@ def _chain(shift: float) -> csr_array:
 
 
 @pytest.mark.parametrize(
-    "solver", ["splu", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
+    "solver", ["splu", "cholmod", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
 )
 def test_negative_eigenvalues_are_counted(solver: SolverName) -> None:
     """As many as the eigenvalues 2 - 2 cos(k pi/61) below the shift; one analysis for all."""
-    factorise = _usable(solver)
+    pivoted_of = _usable(solver)
     values = 2 - 2 * np.cos(np.arange(1, 61) * np.pi / 61)
     loads = np.random.default_rng(3).normal(size=(60, 2))
     for shift in (0.0, 1e-3, 0.5, 1.7, 3.2, 5.0):
         matrix = _chain(shift)
-        pivoted = factorise(matrix)
+        pivoted = pivoted_of(matrix)
         assert pivoted.negative() == np.sum(values < shift)
         assert matrix @ pivoted.apply(loads) == pytest.approx(loads, abs=1e-9)
 
 
 @pytest.mark.parametrize(
-    "solver", ["splu", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
+    "solver", ["splu", "cholmod", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
 )
 def test_entries_at_other_places_are_seen(solver: SolverName) -> None:
     """A matrix with more entries than the one before is analysed anew."""
-    factorise = _usable(solver)
+    pivoted_of = _usable(solver)
     first = _chain(0.0)
     far = diags_array([np.full(50, 0.1), np.full(50, 0.1)], offsets=[-10, 10])
     loads = np.ones((60, 1))
     for matrix in (first, csr_array(first + far).sorted_indices(), first):
-        assert matrix @ factorise(matrix).apply(loads) == pytest.approx(loads, abs=1e-9)
+        assert matrix @ pivoted_of(matrix).apply(loads) == pytest.approx(loads, abs=1e-9)
 
 
 def test_a_singular_matrix_is_refused() -> None:
     """In words of ours."""
     with pytest.raises(SolveError, match="cannot be factorised"):
         pivoting("splu")(csr_array(np.diag([1.0, 0.0, 2.0])))
+
+
+def test_another_solver_counts_what_cholmod_refuses() -> None:
+    """From the first matrix that is not positive definite to the first that is again."""
+    asked: list[bool] = []
+    real = splu_pivoted
+    with patch(
+        "fea.solid.linear_solver.splu_pivoted", side_effect=lambda m: asked.append(True) or real(m)
+    ):
+        pivoted_of = _usable("cholmod")
+        counts = []
+        for shift, others in ((0.0, 0), (0.5, 1), (0.5, 2), (0.0, 3), (0.0, 3), (1e-2, 4)):
+            counts.append(pivoted_of(_chain(shift)).negative())
+            assert len(asked) == others
+    assert counts == [0, 14, 14, 0, 0, 1]
+
+
+@pytest.mark.parametrize("solver", ["splu", "cholmod"])
+def test_no_cholesky_factor_of_an_indefinite_matrix(solver: SolverName) -> None:
+    """A linear solution is refused: a bar's own stiffness has no negative eigenvalue."""
+    _usable(solver)
+    if solver == "cholmod":
+        with pytest.raises(SolveError, match="not positive definite"):
+            factorise(_chain(0.5), solver)
+    assert factorise(_chain(0.0), solver).solver == solver

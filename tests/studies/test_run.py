@@ -172,7 +172,7 @@ def test_run_writes_and_prints(small: Path, tmp_path: Path, capfd: pytest.Captur
     assert all(line.startswith("stage: ") for line in errors.splitlines())
     record = json.loads((out / "results.json").read_text(encoding="utf-8"))
     assert record["cases"][1]["stiffness_n_per_mm"] is None
-    assert record["study"]["solver"] in {"splu", "pardiso"}
+    assert record["study"]["solver"] in {"splu", "cholmod", "pardiso"}
 
 
 def test_json_is_all_there_is_on_standard_output(

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import pytest
 
+from fea.solid import linear_solver
 from fea.stability.criteria import WRINKLING, YIELD
 from studies.assessment.run import run_study
 from studies.commands.case_lines import case_lines
+from studies.commands.computing import check_solver
 from studies.commands.lines import within
 from studies.commands.main import main
 from studies.commands.options import Detail
@@ -197,3 +199,18 @@ def test_more_and_less_do_not_go_together(capsys: pytest.CaptureFixture[str]) ->
     """One sentence, exit code 2."""
     assert main(["run", "none.toml", "--verbose", "--quiet"]) == 2
     assert "--verbose" in capsys.readouterr().err
+
+
+def test_only_the_slowest_solver_is_worth_a_word(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Where no other can be used and none was asked for."""
+    for door in ("pardiso_usable", "cholmod_usable"):
+        monkeypatch.setattr(linear_solver, door, lambda: False)
+    check_solver("splu")
+    assert capsys.readouterr().err == ""
+    check_solver("auto")
+    assert "pip install cvxopt" in capsys.readouterr().err
+    monkeypatch.setattr(linear_solver, "cholmod_usable", lambda: True)
+    check_solver("auto")
+    assert capsys.readouterr().err == ""

@@ -47,6 +47,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "jinja2": (("studies/page/",), "what it fills in is a page; it escapes what it fills in"),
     "markupsafe": (("studies/page/",), "as jinja2"),
     "pypardiso": (("fea/solid/direct_solvers.py",), "optional, so chosen in one place"),
+    "cvxopt": (("fea/solid/cholmod.py",), "missing on some machines, so chosen in one place"),
     "typer": (("studies/commands/",), "the command line is a shell round functions"),
     "click": (("studies/commands/",), "as typer"),
     "rich": (("studies/commands/",), "as typer: who calls functions gets values, not text"),
