@@ -100,13 +100,13 @@ def _factorised(analysed: _Analysed, matrix: csr_array) -> bool:
 
 
 def _applied(analysed: _Analysed) -> Callable[[Floats], Floats]:
-    from cvxopt import cholmod
+    from cvxopt import cholmod, sparse
     from cvxopt import matrix as dense
 
     def apply(loads: Floats) -> Floats:
-        solution = dense(np.asfortranarray(loads))
-        cholmod.solve(analysed.factor, solution)
-        return np.asarray(solution)
+        # sparse right-hand sides, however full, are solved four at a time, dense ones one by one
+        columns = sparse(dense(np.asfortranarray(loads)))
+        return np.asarray(dense(cholmod.spsolve(analysed.factor, columns)))
 
     return apply
 

@@ -82,3 +82,14 @@ def test_no_cholesky_factor_of_an_indefinite_matrix(solver: SolverName) -> None:
         with pytest.raises(SolveError, match="not positive definite"):
             factorise(_chain(0.5), solver)
     assert factorise(_chain(0.0), solver).solver == solver
+
+
+@pytest.mark.parametrize("solver", ["splu", "cholmod"])
+def test_loads_that_are_nought_move_nothing(solver: SolverName) -> None:
+    """In the place of their column, whatever stands beside them."""
+    _usable(solver)
+    factor = factorise(_chain(0.0), solver)
+    loads = np.zeros((60, 3))
+    assert not factor.apply(loads).any()
+    loads[7, 1] = 1.0
+    assert _chain(0.0) @ factor.apply(loads) == pytest.approx(loads, abs=1e-12)
