@@ -92,7 +92,7 @@ def test_spoiled_results_are_not_reused(done: list[Path], spoiled: str) -> None:
     kept = json.loads((folder / "results.json").read_text(encoding="utf-8"))
     (folder / spoiled).write_text(json.dumps({**kept, "study": 1.5}), encoding="utf-8")
     assert design_in(folder, study, "coarse") is None
-    assert _compare(pair) == 0
+    assert _compare(done) == 0
     assert design_in(folder, study, "coarse") is not None
 
 

@@ -11,7 +11,7 @@ from fea.clamp.clamping import Clamping, preload_clamps
 from fea.fatigue.life import Life, Repeated, case_life
 from fea.solid.model import Model, build_model, mesh_for
 from fea.solid.recovery import Recovery, SurfaceStress, build_recovery, surface_stress
-from fea.solid.statics import factorise_model, solve_cases
+from fea.solid.statics import factorise_model, solve_cases, solve_scaled_clamps
 from geometry.material import load_material
 from geometry.source import Source
 from loadcases.bolts import Bolts
@@ -47,8 +47,11 @@ def solved(held: Held = "elastic") -> tuple[Model, Recovery, tuple[SurfaceStress
     bar = straight_bar(180.0, OD, WALL, METAL)
     model = build_model(bar, clamp, mesh_for(bar, clamp, [DOWN], "coarse"))
     factor, recovery = factorise_model(model), build_recovery(bar, model.mesh)
-    scales = (1.0, 1 / 3, 3.0) if held == "elastic" else (1.0,)
-    answers = [solve_cases(model, [[DOWN]], factor, scale).answers[0] for scale in scales]
+    linear = solve_cases(model, [[DOWN]], factor)
+    elastic = held == "elastic"
+    scaled = (model, [[DOWN]], factor, linear, (1 / 3, 3.0))
+    others = solve_scaled_clamps(*scaled) if elastic else []
+    answers = [solution.answers[0] for solution in (linear, *others)]
     stresses = tuple(
         surface_stress(recovery, model.mesh, model.grads, METAL, answer.displacement_mm)
         for answer in answers
