@@ -41,10 +41,6 @@ slender the bar; |K u - f| / |f| would grow with slenderness and say nothing of 
 Source: Higham, Accuracy and Stability of Numerical Algorithms (2002), ch. 7; from memory.
 """
 
-NEAR_ERROR, NEAR_STEPS = 1e-3, 100
-"""Relative error in the energy norm, and most steps, of the iteration in `solve_near`."""
-
-
 SOLVING = {"cholmod": cholmod_solving, "pardiso": pardiso_solving, "splu": splu_solving}
 PIVOTING: dict[str, Callable[[], Pivoting]] = {
     "cholmod": lambda: cholmod_pivoting(splu_pivoted),
@@ -133,51 +129,6 @@ def solve(factor: Factor, loads: Floats) -> tuple[Floats, float]:
     """
     solution = factor.apply(loads)
     return solution, _worst_residual(factor.matrix, solution, loads)
-
-
-def solve_near(
-    factor: Factor,
-    matrix: csr_array,
-    loads: Floats,
-    most_error: float = NEAR_ERROR,
-    start: Floats | None = None,
-) -> tuple[Floats, float]:
-    """Return the solution (n, k) for a `matrix` near to the factorised one, and its error.
-
-    `loads` (n, k) are k right-hand sides.
-
-    Conjugate gradients on all columns at once with the factor as preconditioner: where two matrices
-    differ by a factor of three in a few parts, some seven steps cost far less than a new factor.
-    The product of residual and preconditioned residual is the squared energy norm of
-    the error, up to that factor of three; the iteration ends by it, and the error returned is its
-    root over the work of the loads. A `start` (n, k) near to the solution saves steps.
-
-    Source: Hestenes & Stiefel, J. Res. Natl. Bur. Stand. 49 (1952) 409-436; textbook.
-
-    Raises:
-        SolveError: `NEAR_STEPS` steps do not suffice.
-    """
-    solution = factor.apply(loads) if start is None else start
-    rest = loads - matrix @ solution
-    step: Floats = np.zeros_like(loads)
-    before: Floats = np.ones(loads.shape[1])
-    for _ in range(NEAR_STEPS):
-        better = factor.apply(rest)
-        energy = _dots(rest, better)
-        error = float(np.sqrt(np.max(energy / np.abs(_dots(loads, solution)))))
-        if error <= most_error:
-            return solution, error
-        step = better + energy / before * step
-        pushed = matrix @ step
-        length = energy / _dots(step, pushed)
-        solution, rest, before = solution + length * step, rest - length * pushed, energy
-    msg = f"conjugate gradients leave an error of {error:.1e} after {NEAR_STEPS} steps"
-    raise SolveError(msg)
-
-
-def _dots(first: Floats, second: Floats) -> Floats:
-    result: Floats = np.einsum("nk,nk->k", first, second)
-    return result
 
 
 def _worst_residual(matrix: csr_array, solution: Floats, loads: Floats) -> float:
