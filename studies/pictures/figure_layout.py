@@ -18,8 +18,9 @@ from matplotlib.text import Text
 from matplotlib.ticker import MaxNLocator
 
 from geometry.arrays import Flags, Floats
+from studies.pictures.dots import DotForDot, drawn_on, write_png
 from studies.pictures.labels import Box, Label, nearest_in, place_labels
-from studies.pictures.palette import FAINT, INK, PAPER, ramp, rgb
+from studies.pictures.palette import FAINT, INK, PAPER, ramp
 
 WIDTH, HEIGHT, DOTS = 1600, 900, 100
 PICTURE = Box(0, 156, 1600, 768)
@@ -128,7 +129,7 @@ def write_sheet(sheet: Sheet, path: Path) -> None:
         _write_legend(canvas.figure, axes, sheet.legend)
     taken = [_extent(canvas, text) for text in captions if text.get_text()]
     _write_marks(axes, canvas, sheet, taken)
-    canvas.print_png(path)
+    write_png(canvas, path)
 
 
 def blank_sheet() -> tuple[FigureCanvasAgg, Axes]:
@@ -148,10 +149,8 @@ def number_words(value: float) -> str:
 
 
 def _draw_panel(axes: Axes, panel: Panel) -> Text:
-    high, wide = panel.picture.shape[:2]
-    extent = (panel.left, panel.left + wide, panel.bottom, panel.bottom + high)
-    axes.imshow(panel.picture, extent=extent, aspect="auto", interpolation="nearest")
-    axes.set(xlim=(0, WIDTH), ylim=(0, HEIGHT))
+    axes.add_artist(DotForDot(panel.picture, panel.left, panel.bottom))
+    high = panel.picture.shape[0]
     return write(axes, panel.left + EDGE, panel.bottom + high - 26, panel.caption, FAINT, 18)
 
 
@@ -241,8 +240,8 @@ def _drawn(panels: Sequence[Panel]) -> Flags:
     drawn = np.zeros((HEIGHT, WIDTH), dtype=bool)
     for panel in panels:
         high, wide = panel.picture.shape[:2]
-        inked = np.abs(panel.picture - rgb(PAPER)).max(axis=-1) > 0.03
-        drawn[panel.bottom : panel.bottom + high, panel.left : panel.left + wide] |= inked[::-1]
+        inked = drawn_on(panel.picture)[::-1]
+        drawn[panel.bottom : panel.bottom + high, panel.left : panel.left + wide] |= inked
     return drawn
 
 

@@ -6,6 +6,8 @@ and by colour-blind eyes, while hue runs from sage over teal and blue to plum.
 Source: CIE 1976 L*a*b*, D65, and sRGB (IEC 61966-2-1); constants from memory, checked by test.
 """
 
+from functools import cache
+
 import numpy as np
 from scipy.interpolate import CubicSpline
 
@@ -18,6 +20,9 @@ LIGHTNESS = (92.0, 22.0)
 STOPS = (0.0, 0.5, 1.0)
 CHROMA = (14.0, 30.0, 34.0)
 HUE_DEG = (150.0, 228.0, 330.0)
+
+RAMP_STEPS = 2**12
+"""Far finer than the 256 levels of a screen."""
 
 SIGNED_LIGHTNESS, SIGNED_CHROMA = (95.0, 36.0), 36.0
 SIGNED_HUE_DEG = (55.0, 258.0)
@@ -36,6 +41,14 @@ XYZ_TO_RGB = np.array(
 def ramp(share: Floats) -> Floats:
     """Return sRGB colours (..., 3) in [0, 1] of shares (...,) from 0 (pale) to 1 (dark)."""
     share = np.clip(np.asarray(share, dtype=float), 0.0, 1.0)
+    result: Floats = _ramp()[np.rint(share * RAMP_STEPS).astype(int)]
+    return result
+
+
+@cache
+def _ramp() -> Floats:
+    """Return (RAMP_STEPS + 1, 3): the colours from 0 to 1."""
+    share = np.linspace(0, 1, RAMP_STEPS + 1)
     # smooth in between, or the eye sees bands at the stops
     hue = np.radians(CubicSpline(STOPS, HUE_DEG)(share))
     chroma = CubicSpline(STOPS, CHROMA)(share)

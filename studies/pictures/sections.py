@@ -10,6 +10,7 @@ from matplotlib.path import Path as Outline
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from studies.pictures.cuts import Cut, cuts_of, section_outlines_mm, section_words
+from studies.pictures.dots import write_png
 from studies.pictures.figure_layout import EDGE, HEIGHT, WIDTH, blank_sheet, write
 from studies.pictures.palette import FAINT, INK, ramp
 
@@ -33,7 +34,7 @@ def draw_sections(bar: Bar, path: Path) -> None:
         text = write(axes, centre[0], 0.31 * HEIGHT, section_words(bar, cut), INK, 19)
         text.set(horizontalalignment="center", verticalalignment="top")
     _draw_ruler(axes, scale)
-    canvas.print_png(path)
+    write_png(canvas, path)
 
 
 def _draw_section(axes: Axes, bar: Bar, cut: Cut, centre: Floats, scale: float) -> None:
