@@ -15,10 +15,16 @@ from fea.clamp.contact import (
     solve_contact,
 )
 from fea.clamp.contact_loss import ContactLossZone, contact_loss_zones
-from fea.clamp.preload import Bolted, bolted_clamps, preload_displacements, unit_pressure_mpa
+from fea.clamp.preload import (
+    Bolted,
+    bolted_clamps,
+    preload_by_factor,
+    preload_displacements,
+    unit_pressure_mpa,
+)
 from fea.clamp.preloaded_yield import first_yield
 from fea.solid.hot_spot import SURFACES, Peak, SurfaceName, peak_stress
-from fea.solid.linear_solver import Factor, SolverName
+from fea.solid.linear_solver import Factor
 from fea.solid.model import CLAMP, Model, edge_wall_mm
 from fea.solid.recovery import Recovery, SurfaceStress, surface_stress, von_mises_mpa
 from fea.solid.statics import StaticAnswer, band_modes
@@ -135,9 +141,15 @@ class ClampCase:
 
 
 def preload_clamps(
-    model: Model, levers: Sequence[LeverClamp], recovery: Recovery, solver: SolverName
+    model: Model, levers: Sequence[LeverClamp], recovery: Recovery, factor: Factor
 ) -> Clamping | None:
     """Return preload stress and data of a bar's preloaded clamps; None where no bolts are given.
+
+    Args:
+        model: The equations.
+        levers: The clamps on the grips.
+        recovery: That of the mesh.
+        factor: From `factorise_model`.
 
     Raises:
         SolveError: The bar does not balance under its own clamps.
@@ -146,7 +158,10 @@ def preload_clamps(
     if not given:
         return None
     pressures = [one.preload_pressure for one in given]
-    per_newton = preload_displacements(model, pressures, solver)
+    if model.clamp.model == "elastic":
+        per_newton = preload_by_factor(model, pressures, factor)
+    else:
+        per_newton = preload_displacements(model, pressures, factor.solver)
     forces = [preload(one.bolts) for one in given]
     nominal, largest = (
         _stress(model, recovery, np.tensordot([getattr(f, kind) for f in forces], per_newton, 1))

@@ -41,7 +41,7 @@ from geometry.errors import SolveError
 from loadcases.load import PlacedLoad
 
 MAX_ROUNDS = 40
-FIRST_ERROR, ERROR = 1e-3, 1e-8
+FIRST_ERROR, ERROR = 1e-3, 1e-6
 """Relative error in the energy norm of an iteration's solution: until the set of points has settled
 for the first time, and then."""
 

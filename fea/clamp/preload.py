@@ -2,8 +2,9 @@
 
 The clamp's pressure is self-equilibrated, so the bar is solved without its foundation, with six
 statically determinate constraints that only prevent rigid motion: their reactions are zero but for
-the residual of the pressure's quadrature, which is removed beforehand. The solution is linear in
-the preload and is superposed on load cases.
+the residual of the pressure's quadrature, which is removed beforehand. With an elastic clamp the
+factor of the load cases serves instead: its foundation is taken away at the clamp's nodes. The
+solution is linear in the preload and is superposed on load cases.
 
 Limits: the pressure is given (`loadcases.bolts`); a stem made for another tube size, or with a
 sharp edge, has another pressure distribution. Elastic.
@@ -15,7 +16,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.solid.assembly import free_part
-from fea.solid.linear_solver import SolverName, factorise, solve
+from fea.solid.clamp_space import OtherClamp, combined, empty_space, solve_other_clamps
+from fea.solid.linear_solver import Factor, SolverName, factorise, solve
 from fea.solid.model import CLAMP, Model, lever_name
 from fea.solid.pressure import pressure_force
 from fea.solid.surface import Face, band_force, face_rule, rigid_modes
@@ -26,7 +28,10 @@ from loadcases.bolts import Bolts, Pressure
 from loadcases.levers import LeverClamp
 
 MAX_REACTION = 1e-6
-"""Largest reaction of the six constraints, over the preload."""
+"""Largest reaction of the six constraints, or force out of balance, over the preload."""
+
+MAX_ERROR = 1e-7
+"""Relative error in the energy norm without the foundation."""
 
 FRONT_RAD = np.pi / 2
 """The shells of a stem meet above and below; the middle of each faces the front or rear."""
@@ -93,11 +98,38 @@ def preload_displacements(
     flat = np.zeros((len(free), len(preload_pressures)))
     given = forces.reshape(flat.shape)
     flat[free], _ = solve(factor, given[free])
-    reaction = np.abs((model.stiffness @ flat - given)[~free]).max()
-    if not reaction <= MAX_REACTION:
-        msg = f"a clamp's pressure has a force residual of {reaction:.1e} N per newton of preload"
-        raise SolveError(msg)
+    _require_balance((model.stiffness @ flat - given)[~free])
     return np.asarray(flat.T.reshape(len(preload_pressures), -1, 3))
+
+
+def preload_by_factor(
+    model: Model, preload_pressures: Sequence[PreloadPressure], factor: Factor
+) -> Floats:
+    """Return (c, N, 3) as `preload_displacements` does but for a rigid motion, of an elastic clamp.
+
+    `factor` is from `factorise_model`. Source: `clamp_space`. Under a load that balances itself the
+    foundation's forces do so too, so the space has no rigid motion, against which a bar without
+    foundation has no stiffness.
+
+    Raises:
+        SolveError: The bar does not balance under its own clamp.
+    """
+    forces = [balanced_force(model, one).ravel() for one in preload_pressures]
+    given, space = np.stack(forces, axis=-1), empty_space(model)
+    held = factor.apply(given)
+    springs = model.foundation[space.held][:, space.held]
+    without = OtherClamp(springs, springs @ held[space.held], np.einsum("nk,nk->k", given, held))
+    space, (shares,), _ = solve_other_clamps(space, factor, [without], MAX_ERROR)
+    flat = held + combined(space, shares)
+    _require_balance(model.stiffness @ flat - given)
+    return np.asarray(flat.T.reshape(len(preload_pressures), -1, 3))
+
+
+def _require_balance(residual_n: Floats) -> None:
+    largest = np.abs(residual_n).max()
+    if not largest <= MAX_REACTION:
+        msg = f"a clamp's pressure has a force residual of {largest:.1e} N per newton of preload"
+        raise SolveError(msg)
 
 
 def unit_pressure_mpa(model: Model, preload_pressure: PreloadPressure) -> tuple[Face, Floats]:

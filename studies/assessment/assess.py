@@ -70,7 +70,7 @@ def share(  # noqa: PLR0913 each is a result of its own
     """
     # means of a cycle are those of the preloaded tube
     preloaded = not parts.isdisjoint({Part.CLAMP, Part.LIFE})
-    clamping = preload_clamps(model, study.levers, recovery, factor.solver) if preloaded else None
+    clamping = preload_clamps(model, study.levers, recovery, factor) if preloaded else None
     repeated = Repeated(model, study.fatigue, study.cases, stresses, clamping, study.levers, others)
     return Shared(model, factor, walls_of_model(model), clamping, repeated, parts)
 

@@ -63,7 +63,7 @@ def solved(held: Held = "elastic") -> tuple[Model, Recovery, tuple[SurfaceStress
 def clamped() -> Clamping:
     """Return the bar's clamp tightened."""
     model, recovery, _ = solved()
-    return preload_clamps(model, (), recovery, "splu")
+    return preload_clamps(model, (), recovery, factorise_model(model))
 
 
 def repeated(

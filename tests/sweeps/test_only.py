@@ -38,7 +38,7 @@ diameter_mm = 5
 
 COSTLY = {
     "eigenvalues": (buckling, "eigen_ends"),
-    "preload": (clamping, "preload_displacements"),
+    "preload": (clamping, "preload_by_factor"),
     "clamps of a case": (assess, "clamp_case"),
     "lives": (life, "_life"),
     "other clamps": (run, "scaled_clamps"),
@@ -102,7 +102,9 @@ def test_a_part_that_is_needed_is_computed_alone(
     only = [measure.key for measure in ALL_MEASURES if measure.needs == {part}]
     row = row_of(study, only=only)
     for case, figures in row.cases.items():
-        assert {key: figures[key] for key in only} == {key: whole.cases[case][key] for key in only}
+        expected = {key: whole.cases[case][key] for key in only}
+        # no two solutions of an iteration in one process need to agree to the last bit
+        assert {key: figures[key] for key in only} == pytest.approx(expected, rel=1e-9)
     assert any(figures[key] is not None for figures in row.cases.values() for key in only)
     assert row.not_assessed == sorted(OF_LIMITS - {part})
     doors = {
