@@ -102,9 +102,11 @@ def test_a_part_that_is_needed_is_computed_alone(
     only = [measure.key for measure in ALL_MEASURES if measure.needs == {part}]
     row = row_of(study, only=only)
     for case, figures in row.cases.items():
-        expected = {key: whole.cases[case][key] for key in only}
-        # no two solutions of an iteration in one process need to agree to the last bit
-        assert {key: figures[key] for key in only} == pytest.approx(expected, rel=1e-9)
+        for key in only:
+            expected = whole.cases[case][key]
+            # no two solutions of an iteration in one process need to agree to the last bit
+            number = isinstance(expected, float)
+            assert figures[key] == (pytest.approx(expected, rel=1e-9) if number else expected), key
     assert any(figures[key] is not None for figures in row.cases.values() for key in only)
     assert row.not_assessed == sorted(OF_LIMITS - {part})
     doors = {
