@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.solid.direct_solvers import Half, Pivoted, Pivoting, half_of, has_entries
-from geometry.arrays import Floats
+from fea.solid.direct_solvers import Pivoted, Pivoting, has_entries, row_counts
+from geometry.arrays import Flags, Floats, Ints
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,12 +22,15 @@ class _Analysed:
     """The places of a matrix's entries, in the order in which CHOLMOD eliminates.
 
     Attributes:
-        half: Which entries count.
-        lower: CHOLMOD's own matrix, whose values change.
+        indices, indptr: Those of the whole matrix.
+        kept: (z,) which of its entries CHOLMOD's own matrix has.
+        lower: That matrix, whose values change.
         factor: Its factor, whose values change with them.
     """
 
-    half: Half
+    indices: Ints
+    indptr: Ints
+    kept: Flags
     lower: Any
     factor: Any
 
@@ -61,7 +64,7 @@ def cholmod_pivoting(otherwise: Pivoting) -> Pivoting:
             if pivoted.negative() == 0:
                 refused.clear()
             return pivoted
-        if not (known and has_entries(known[0].half, matrix)):
+        if not (known and has_entries(known[0].indices, known[0].indptr, matrix)):
             known[:] = [_analysed(matrix)]
         if _factorised(known[0], matrix):
             return Pivoted(_applied(known[0]), lambda: 0)
@@ -74,16 +77,50 @@ def cholmod_pivoting(otherwise: Pivoting) -> Pivoting:
 
 
 def _analysed(matrix: csr_array) -> _Analysed:
-    from cvxopt import cholmod, spmatrix
-    from cvxopt import matrix as dense
+    from cvxopt import cholmod
 
-    half, rows = half_of(matrix), np.arange(matrix.shape[0])
-    # a row's entries on and above the diagonal are a column's on and below it
-    places = matrix.indices[half.kept].astype(np.int64), np.repeat(rows, np.diff(half.starts))
-    lower = spmatrix(dense(matrix.data[half.kept]), *map(dense, places), matrix.shape)
+    kept, lower = _lower(matrix)
     # its other factors, L D L', take no blocks and are far slower
     cholmod.options["supernodal"] = 2
-    return _Analysed(half, lower, cholmod.symbolic(lower))
+    return _Analysed(matrix.indices, matrix.indptr, kept, lower, cholmod.symbolic(lower))
+
+
+def _lower(matrix: csr_array) -> tuple[Flags, Any]:
+    """Return which entries count, (z,), and CHOLMOD's own matrix of their places.
+
+    A row's entries on and above the diagonal are a column's on and below it. cvxopt sorts what it
+    is given, but copies a column in no time: so it is given one column of those that are alike, as
+    the six of two nodes above each other are. What is left above the diagonal it overlooks.
+    """
+    from cvxopt import matrix as dense
+    from cvxopt import spmatrix
+
+    run = runs_of(matrix)
+    first = np.flatnonzero(np.diff(run, prepend=-1)).astype(np.int32)
+    counts = np.diff(matrix.indptr)
+    kept = matrix.indices >= np.repeat(first[run], counts)
+    once = kept & np.repeat(np.diff(run, prepend=-1) > 0, counts)
+    columns = np.repeat(run, counts)[once]
+    places = (dense(part.astype(np.int64)) for part in (matrix.indices[once], columns))
+    alike = spmatrix(0.0, *places, (len(run), len(first)))
+    return kept, alike[:, dense(run.astype(np.int64))]
+
+
+def runs_of(matrix: csr_array) -> Ints:
+    """Return for each row of a matrix (n, n) the number of its run (n,).
+
+    Rows of a run stand side by side and have entries in the same columns.
+
+    Raises:
+        RuntimeError: A row is empty.
+    """
+    counts = row_counts(matrix)
+    before = np.arange(matrix.nnz, dtype=np.int32) - np.repeat(counts, counts)
+    differ = matrix.indices != matrix.indices[before]
+    begins = np.logical_or.reduceat(differ, matrix.indptr[:-1])
+    begins[0] = False
+    begins[1:] |= counts[1:] != counts[:-1]
+    return np.cumsum(begins, dtype=np.int32)
 
 
 def _factorised(analysed: _Analysed, matrix: csr_array) -> bool:
@@ -91,7 +128,7 @@ def _factorised(analysed: _Analysed, matrix: csr_array) -> bool:
     from cvxopt import cholmod
     from cvxopt import matrix as dense
 
-    analysed.lower.V = dense(matrix.data[analysed.half.kept])
+    analysed.lower.V = dense(matrix.data[analysed.kept])
     try:
         cholmod.numeric(analysed.lower, analysed.factor)
     except ArithmeticError:

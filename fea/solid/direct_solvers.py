@@ -10,7 +10,7 @@ from typing import Any
 from weakref import finalize
 
 import numpy as np
-from scipy.sparse import csc_array, csr_array, csr_matrix, triu
+from scipy.sparse import csc_array, csr_array, csr_matrix
 from scipy.sparse.linalg import SuperLU, splu
 
 from geometry.arrays import Flags, Floats, Ints
@@ -18,9 +18,10 @@ from geometry.arrays import Flags, Floats, Ints
 POSITIVE_DEFINITE, INDEFINITE = 2, -2
 """oneMKL PARDISO's matrix types: real, symmetric, positive definite or not."""
 
-SETTINGS = {1: 1, 2: 2, 8: 0}
-"""oneMKL PARDISO's iparm: own settings, nested dissection, no refinement. By default it refines
-twice, which makes a solution cost three times as much; the residual is checked here anyway."""
+SETTINGS = {1: 1, 2: 0, 8: 0}
+"""oneMKL PARDISO's iparm: own settings, minimum degree, no refinement. Nested dissection takes half
+as long again to order a tube, and its factor is no sparser. By default it refines twice, which
+makes a solution cost three times as much; the residual is checked here anyway."""
 
 PIVOTS = {10: 16, 21: 1}
 """The same for indefinite matrices: a pivot is raised only where it is rounding, 1e-16 of the
@@ -93,7 +94,7 @@ def _splu(matrix: csr_array) -> SuperLU:
 
 def pardiso_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
     """Return what solves for right-hand sides (n, k) of a positive definite matrix."""
-    upper = csr_matrix(triu(matrix, format="csr"))
+    upper = _upper(matrix, half_of(matrix))
     solver = _pardiso(POSITIVE_DEFINITE)
     solver.set_phase(12)
     solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
@@ -111,12 +112,10 @@ def pardiso_pivoting() -> Pivoting:
     known: list[Half] = []
 
     def make(matrix: csr_array) -> Pivoted:
-        again = bool(known) and has_entries(known[0], matrix)
+        again = bool(known) and has_entries(known[0].indices, known[0].indptr, matrix)
         if not again:
             known[:] = [half_of(matrix)]
-        part = known[0]
-        columns = matrix.indices[part.kept]
-        upper = csr_matrix((matrix.data[part.kept], columns, part.starts), shape=matrix.shape)
+        upper = _upper(matrix, known[0])
         solver.set_phase(22 if again else 12)
         solver._call_pardiso(upper, np.zeros((matrix.shape[0], 1)))  # noqa: SLF001
         negative = int(solver.get_iparm(23))
@@ -124,6 +123,11 @@ def pardiso_pivoting() -> Pivoting:
 
     finalize(make, solver.free_memory, everything=True)
     return make
+
+
+def _upper(matrix: csr_array, part: Half) -> csr_matrix:
+    columns = matrix.indices[part.kept]
+    return csr_matrix((matrix.data[part.kept], columns, part.starts), shape=matrix.shape)
 
 
 def _pardiso(kind: int) -> Any:
@@ -139,14 +143,30 @@ def _pardiso(kind: int) -> Any:
 
 def half_of(matrix: csr_array) -> Half:
     """Return which entries of a symmetric matrix (n, n) lie on or above its diagonal."""
-    rows = np.repeat(np.arange(matrix.shape[0]), np.diff(matrix.indptr))
+    rows = np.repeat(np.arange(matrix.shape[0], dtype=np.int32), row_counts(matrix))
     kept = matrix.indices >= rows
-    return Half(matrix.indices, matrix.indptr, kept, np.append(0, np.cumsum(kept))[matrix.indptr])
+    counts = np.add.reduceat(kept, matrix.indptr[:-1], dtype=np.int32)
+    return Half(
+        matrix.indices, matrix.indptr, kept, np.append(0, np.cumsum(counts, dtype=np.int32))
+    )
 
 
-def has_entries(part: Half, matrix: csr_array) -> bool:
+def row_counts(matrix: csr_array) -> Ints:
+    """Return how many entries each row of a matrix has.
+
+    Raises:
+        RuntimeError: A row has none, so the matrix is singular.
+    """
+    counts = np.diff(matrix.indptr)
+    if not counts.all():
+        msg = f"row {int(np.argmin(counts))} has no entry"
+        raise RuntimeError(msg)
+    return counts
+
+
+def has_entries(indices: Ints, indptr: Ints, matrix: csr_array) -> bool:
     """Return whether a matrix has entries at the known places; mostly it shares the very arrays."""
-    pairs = (part.indices, matrix.indices), (part.indptr, matrix.indptr)
+    pairs = (indices, matrix.indices), (indptr, matrix.indptr)
     return all(mine is theirs or np.array_equal(mine, theirs) for mine, theirs in pairs)
 
 

@@ -2,7 +2,7 @@
 
 `cholmod` (CHOLMOD through cvxopt) is what most machines have. `pardiso` (oneMKL through pypardiso,
 extra `fast`) works on several right-hand sides at once, where the processor allows. `splu`
-(SuperLU, in scipy) runs everywhere, and is 1.5 to four times slower.
+(SuperLU, in scipy) runs everywhere, and is two to four times slower.
 """
 
 from collections.abc import Callable

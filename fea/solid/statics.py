@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.solid.assembly import free_part
+from fea.solid.assembly import free_part, places_in
 from fea.solid.clamp_space import OtherClamp, combined, empty_space, solve_other_clamps
 from fea.solid.linear_solver import Factor, SolverName, factorise, solve
 from fea.solid.model import Model, band_faces
@@ -165,9 +165,12 @@ def _answers(
 
 
 def _matrix(model: Model) -> csr_array:
-    matrix = model.stiffness
-    if model.foundation.nnz:
-        matrix = matrix + model.foundation
+    matrix, springs = model.stiffness, model.foundation
+    if springs.nnz:
+        # a sum of matrices would drop entries that are zero, and with them rows that are alike
+        data = matrix.data.copy()
+        data[places_in(matrix, springs)] += springs.data
+        matrix = csr_array((data, matrix.indices, matrix.indptr), shape=matrix.shape)
     return free_part(matrix, model.free)
 
 

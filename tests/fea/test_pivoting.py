@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, diags_array
 
+from fea.solid.cholmod import runs_of
 from fea.solid.direct_solvers import Pivoting, splu_pivoted
 from fea.solid.linear_solver import SolverName, choose_solver, factorise, pivoting
 from geometry.errors import InputError, SolveError
@@ -53,10 +54,43 @@ def test_entries_at_other_places_are_seen(solver: SolverName) -> None:
         assert matrix @ pivoted_of(matrix).apply(loads) == pytest.approx(loads, abs=1e-9)
 
 
-def test_a_singular_matrix_is_refused() -> None:
-    """In words of ours."""
-    with pytest.raises(SolveError, match="cannot be factorised"):
-        pivoting("splu")(csr_array(np.diag([1.0, 0.0, 2.0])))
+@pytest.mark.parametrize(
+    "solver", ["splu", "cholmod", pytest.param("pardiso", marks=pytest.mark.slow)], ids=str
+)
+def test_a_singular_matrix_is_refused(solver: SolverName) -> None:
+    """In words of ours, wherever its empty row is."""
+    pivoted_of = _usable(solver)
+    for diagonal in ([1.0, 0.0, 2.0], [1.0, 2.0, 0.0]):
+        with pytest.raises(SolveError, match="cannot be factorised"):
+            pivoted_of(csr_array(np.diag(diagonal)))
+
+
+def _joined() -> tuple[csr_array, list[int]]:
+    """Return the stiffness of bodies in a row that move in 2, 1, 3 ways.., and whose each is."""
+    ways = [2, 1, 3, 3, 1, 1, 2, 3]
+    body = np.repeat(np.arange(len(ways)), ways)
+    near = np.abs(np.subtract.outer(body, body)) <= 1
+    random = np.random.default_rng(1).normal(size=near.shape)
+    whole = np.where(near, random + random.T, 0.0) + 40 * np.eye(len(body))
+    return csr_array(whole), list(body)
+
+
+def test_rows_that_are_alike_are_found() -> None:
+    """Those of one body, and no others."""
+    matrix, bodies = _joined()
+    assert list(runs_of(matrix)) == bodies
+    same_count = csr_array(np.array([[4, 1, 0], [1, 4, 1], [0, 1, 4]]))
+    assert list(runs_of(same_count)) == [0, 1, 2]
+    assert list(runs_of(csr_array(np.ones((3, 3))))) == [0, 0, 0]
+
+
+def test_rows_that_are_alike_are_solved() -> None:
+    """CHOLMOD's own matrix is made of one column of each run."""
+    _usable("cholmod")
+    matrix, _ = _joined()
+    loads = np.random.default_rng(2).normal(size=(matrix.shape[0], 2))
+    moved = factorise(matrix, "cholmod").apply(loads)
+    assert moved == pytest.approx(np.linalg.solve(matrix.toarray(), loads), rel=1e-12)
 
 
 def test_another_solver_counts_what_cholmod_refuses() -> None:

@@ -60,10 +60,10 @@ class Stopwatch:
         return made
 
 
-def cantilever_mesh(wall_mm: float = WALL_MM, along: int = ALONG) -> TubeMesh:
+def cantilever_mesh(wall_mm: float = WALL_MM, along: int = ALONG, around: int = AROUND) -> TubeMesh:
     """Return the tube from its root at s = 0 to its end."""
     bar = straight_bar(LENGTH_MM, OD_MM, wall_mm, METAL)
-    return stretch(bar, np.array([0.0, LENGTH_MM]), (along,), AROUND)
+    return stretch(bar, np.array([0.0, LENGTH_MM]), (along,), around)
 
 
 def assembled(mesh: TubeMesh, watch: Stopwatch, pattern: Pattern | None = None) -> Assembled:
