@@ -152,12 +152,12 @@ def half_of(matrix: csr_array) -> Half:
 
 
 def row_counts(matrix: csr_array) -> Ints:
-    """Return how many entries each row of a matrix has.
+    """Return how many entries each row of a matrix (n, n) has, (n,).
 
     Raises:
         RuntimeError: A row has none, so the matrix is singular.
     """
-    counts = np.diff(matrix.indptr)
+    counts: Ints = np.diff(matrix.indptr)
     if not counts.all():
         msg = f"row {int(np.argmin(counts))} has no entry"
         raise RuntimeError(msg)
@@ -165,7 +165,10 @@ def row_counts(matrix: csr_array) -> Ints:
 
 
 def has_entries(indices: Ints, indptr: Ints, matrix: csr_array) -> bool:
-    """Return whether a matrix has entries at the known places; mostly it shares the very arrays."""
+    """Return whether a matrix (n, n) of z entries has them at known places.
+
+    `indices` (z,) and `indptr` (n + 1,) are those; mostly it shares the very arrays.
+    """
     pairs = (indices, matrix.indices), (indptr, matrix.indptr)
     return all(mine is theirs or np.array_equal(mine, theirs) for mine, theirs in pairs)
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 
 SLOW_SOLVER = (
-    "the equations are solved by splu, 1.5 to four times slower than by CHOLMOD, which is not "
+    "the equations are solved by splu, two to four times slower than by CHOLMOD, which is not "
     "installed here; pip install cvxopt"
 )
 

@@ -142,7 +142,7 @@ def test_mesh_to_solution_against_ngsolve(record_property: Record) -> None:
 
 
 def test_growth_with_the_unknowns(record_property: Record) -> None:
-    """CPU time from mesh to solution grows little faster than the unknowns, with the free solver."""
+    """CPU time from mesh to solution grows little faster than the unknowns."""
     pytest.importorskip("cvxopt")
     (sizes,) = processes("support.growth", ONE_THREAD, times=1)
     unknowns, seconds = (np.log([one[key] for one in sizes]) for key in ("unknowns", "seconds"))
