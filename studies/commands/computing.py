@@ -217,10 +217,11 @@ def drawing(tell: Callable[[str], None]) -> "Callable[[StudyRun, Path], None]":
     """Return what draws a run's figures and says what hindered it."""
 
     def draw(run: "StudyRun", folder: Path) -> None:
+        from studies.pictures.beside import processors
         from studies.pictures.figures import draw_figures
 
         tell("figures")
-        for hindrance in draw_figures(run, folder):
+        for hindrance in draw_figures(run, folder, processors()):
             note(hindrance)
 
     return draw

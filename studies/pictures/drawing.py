@@ -60,6 +60,11 @@ def _works(way: str) -> bool:
     return probe.returncode == 0
 
 
+def import_once() -> None:
+    """Import the library, so that copies of this process need not."""
+    import pyvista  # noqa: F401
+
+
 def draw_shaded(surfaces: Sequence[Surface], view: View, size: tuple[int, int]) -> Floats:
     """Return the picture (height, width, 3) in [0, 1]; only after `usable_window` found a way."""
     import pyvista

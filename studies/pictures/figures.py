@@ -5,19 +5,22 @@ trying whether it can be used.
 """
 
 import os
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from fea.solid.hot_spot import AT_CLAMP_EDGE, IN_LOAD_BAND, ON_SURFACE
 from fea.solid.recovery import von_mises_mpa
+from fea.stability.criteria import FATIGUE
 from geometry.arrays import Floats, Ints
 from geometry.bar import end_to_end_mm
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
-from studies.pictures.drawing import draw_shaded, usable_window
+from studies.pictures.beside import Task, do_beside
+from studies.pictures.drawing import draw_shaded, import_once, usable_window
 from studies.pictures.drawing_plain import draw_plain
 from studies.pictures.fatigue import draw_fatigue
 from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, number_words, write_sheet
@@ -66,12 +69,17 @@ READ = {
 }
 
 
-def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
+def draw_figures(run: StudyRun, folder: Path, processes: int = 1) -> tuple[str, ...]:
     """Draw `<case>-deformed.png`, `-stress.png`, `-peak.png`, `-zones.png` into `folder`.
 
     One of each for every case; beside them goes `sections.png`, the bar's cross-sections. A case
     that is repeated also gets `<case>-fatigue.png`, and one with a path past yield what `draw_path`
     draws.
+
+    Args:
+        run: The results.
+        folder: Where the pictures go.
+        processes: So many draw beside each other; more than one only as `processors` says.
 
     Returns:
         Notes for the user, such as why the pictures are plain.
@@ -79,16 +87,26 @@ def draw_figures(run: StudyRun, folder: Path) -> tuple[str, ...]:
     plain = os.environ.get(FORCED) == "plain"
     shaded = not plain and usable_window() is not None
     draw = draw_shaded if shaded else draw_plain
-    draw_sections(run.study.bar, folder / "sections.png")
-    for case in run.cases:
-        name = case.placed.case.id
-        _draw_deformed(run, case, draw, folder / f"{name}-deformed.png")
-        _draw_stress(run, case, draw, folder / f"{name}-stress.png")
-        _draw_peak(run, case, draw, folder / f"{name}-peak.png")
-        draw_zones(run, case, draw, folder / f"{name}-zones.png")
-        draw_fatigue(run, case, draw, folder / f"{name}-fatigue.png")
-        draw_path(run, case, draw, folder)
+    if shaded:
+        import_once()
+    do_beside(list(_tasks(run, draw, folder)), processes)
     return () if shaded or plain else (NO_OPENGL,)
+
+
+def _tasks(run: StudyRun, draw: Draw, folder: Path) -> Iterator[Task]:
+    yield partial(draw_sections, run.study.bar, folder / "sections.png")
+    kinds = {
+        "deformed": _draw_deformed,
+        "stress": _draw_stress,
+        "peak": _draw_peak,
+        "zones": draw_zones,
+        FATIGUE.id: draw_fatigue,
+    }
+    for case in run.cases:
+        for kind, draw_kind in kinds.items():
+            path = folder / f"{case.placed.case.id}-{kind}.png"
+            yield partial(draw_kind, run, case, draw, path)
+        yield partial(draw_path, run, case, draw, folder)
 
 
 def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
