@@ -198,9 +198,10 @@ def residual_forces(equations: Equations, point: Point) -> Floats:
 
     Source: the principle of virtual work, as in `solid`.
     """
-    within = np.zeros_like(point.displacement).reshape(-1, 3)
-    np.add.at(within, equations.solid.cells, point.response.forces)
-    residual = equations.constant + point.factor * equations.load - within.ravel()
+    nodes, freedoms = equations.solid.cells.ravel(), len(point.displacement)
+    residual = equations.constant + point.factor * equations.load
+    for axis, forces in enumerate(point.response.forces.reshape(-1, 3).T):
+        residual[axis::3] -= np.bincount(nodes, forces, freedoms // 3)
     if equations.springs:
         residual -= equations.springs.matrix @ (point.displacement - equations.rest)
     if equations.outside:

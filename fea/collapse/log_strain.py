@@ -110,7 +110,7 @@ def curvature_of(stretch: Stretch, stress: Floats) -> Floats:
     whole = tensor_of(stress)
     result = np.zeros((len(stress), 6, 6))
     for a, b, c in product(range(3), repeat=3):
-        row, column = _COMPONENT[a, b], _COMPONENT[b, c]
+        row, column = COMPONENT[a, b], COMPONENT[b, c]
         share = 4.0 / (WEIGHTS[row] * WEIGHTS[column])
         result[:, row, column] += share * whole[:, a, c] * second[:, _TRIPLE[a, b, c]]
     # each pair of terms (abc) and (cba) is the other's mirror image, so the sum is symmetric
@@ -138,9 +138,9 @@ def _simplex_rule() -> tuple[tuple[float, Floats], ...]:
     return tuple(rule)
 
 
-_COMPONENT = np.zeros((3, 3), dtype=int)
+COMPONENT = np.zeros((3, 3), dtype=int)
 for _row, (_i, _j) in enumerate(PAIRS):
-    _COMPONENT[_i, _j] = _COMPONENT[_j, _i] = _row
+    COMPONENT[_i, _j] = COMPONENT[_j, _i] = _row
 
 _TRIPLES = [(a, b, c) for a in range(3) for b in range(a, 3) for c in range(b, 3)]
 _TRIPLE = {

@@ -126,9 +126,10 @@ class _Step:
 
 @dataclass(frozen=True, eq=False)
 class _Reached:
-    """Where some iterations led, its imbalance, and their number."""
+    """Where some iterations led, its residual in N, imbalance, and their number."""
 
     point: Point
+    residual: Floats
     error: float
     iterations: int
 
@@ -164,10 +165,10 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     stiffness = begin or stiffness_at(equations, start, pivoting)
     negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
-    now = _Reached(start, np.inf, 0)
     if guess:
-        point = _point(step, guess.unknowns, guess.factor)
-        now = _Reached(point, imbalance(point, residual_forces(equations, point)), 0)
+        now = _reached(step, _point(step, guess.unknowns, guess.factor), 0)
+    else:
+        now = _Reached(start, residual_forces(equations, start), np.inf, 0)
     for made in range(1, FACTORISATIONS + 1):
         if made > 1:
             # the factor is gone before the next one is made: each is the largest thing there is
@@ -183,17 +184,23 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
 
 
+def _reached(step: _Step, point: Point, iterations: int) -> _Reached:
+    residual = residual_forces(step.equations, point)
+    return _Reached(point, residual, imbalance(point, residual), iterations)
+
+
 def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
     """Return where one tangent leads to, at least one iteration on."""
-    point, errors, iterates, kept = now.point, [now.error], list[Iterate](), None
+    last, errors, iterates, kept = now, [now.error], list[Iterate](), None
     while errors[-1] > TOLERANCE and not _is_slow(errors):
-        iterates.append(_iterate(step, point, stiffness))
+        iterates.append(_iterate(step, last, stiffness))
         place = accelerated(iterates)
         point = _point(step, place[:-1], float(place[-1]))
-        errors.append(imbalance(point, residual_forces(step.equations, point)))
+        last = _reached(step, point, now.iterations + len(iterates))
+        errors.append(last.error)
         if kept is None or errors[-1] < WORTH * errors[1]:
-            kept = _Reached(point, errors[-1], now.iterations)
-    return replace(kept or now, iterations=now.iterations + len(iterates))
+            kept = last
+    return replace(kept or now, iterations=last.iterations)
 
 
 def _is_slow(errors: Sequence[float]) -> bool:
@@ -207,10 +214,10 @@ def _is_slow(errors: Sequence[float]) -> bool:
     return bool(np.log(later[-1] / TOLERANCE) > PATIENCE * rate)
 
 
-def _iterate(step: _Step, point: Point, stiffness: Stiffness) -> Iterate:
+def _iterate(step: _Step, last: _Reached, stiffness: Stiffness) -> Iterate:
     """Return a point as an iterate: with the step that a tangent leads to."""
-    residual = residual_forces(step.equations, point)
-    change = stiffness.pivoted.apply(residual[:, None])[:, 0]
+    point = last.point
+    change = stiffness.pivoted.apply(last.residual[:, None])[:, 0]
     raised = _raised(step, point, change, stiffness.grow)
     change += raised * stiffness.grow
     return Iterate(np.append(point.unknowns, point.factor), np.append(change, raised))

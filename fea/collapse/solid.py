@@ -24,12 +24,13 @@ from fea.collapse.log_strain import (
     stretch_of,
     tensor_of,
 )
+from fea.collapse.moderate_strain import PointStress, moderate_stress
 from fea.collapse.plastic import Metal, PlasticState, State, plastic_tangent, radial_return
 from fea.solid.kernels import Gradients
 from geometry.arrays import Floats, Ints
 from geometry.errors import SolveError
 
-CHUNK = 128
+CHUNK = 256
 """Elements at a time: their arrays fit in cache."""
 
 MIN_VOLUME = 0.05
@@ -97,11 +98,10 @@ def respond(solid: Solid, displacement: Floats, before: State) -> Response:
     state = State(np.empty((count, points, 6)), np.empty((count, points)))
     forces = np.empty((count, 20, 3))
     for part in _chunks(count):
-        at, shape = _points(solid, displacement, before, part), state.equivalent[part].shape
-        turned_back = mandel(_turned(at.stretch, at.plastic.plastic))
-        state.plastic[part] = turned_back.reshape(*shape, 6)
-        state.equivalent[part] = at.plastic.equivalent.reshape(shape)
-        forces[part] = _forces(at, solid.grads.volumes_mm3[part])
+        at, shape = _stress(solid, displacement, before, part), state.equivalent[part].shape
+        state.plastic[part] = at.plastic.reshape(*shape, 6)
+        state.equivalent[part] = at.equivalent.reshape(shape)
+        forces[part] = _forces(at.pushed, solid.grads, part)
     return Response(forces, state)
 
 
@@ -126,11 +126,31 @@ def _chunks(count: int) -> Iterator[slice]:
     return (slice(start, min(start + CHUNK, count)) for start in range(0, count, CHUNK))
 
 
-def _points(solid: Solid, displacement: Floats, before: State, part: slice) -> _Points:
+def _stress(solid: Solid, displacement: Floats, before: State, part: slice) -> PointStress:
+    """Return stress and state at the points of some elements, most of which are little strained."""
+    gradient = _gradient(solid, displacement, part)
+    plastic, equivalent = before.plastic[part].reshape(-1, 6), before.equivalent[part].reshape(-1)
+    answer = moderate_stress(solid.metal, gradient, plastic, equivalent)
+    if answer:
+        return answer
+    at = _points(solid, displacement, before, part)
+    pushed = at.stretch.axes @ at.stress @ at.carried.transpose(0, 2, 1)
+    turned_back = mandel(_turned(at.stretch, at.plastic.plastic))
+    return PointStress(pushed, turned_back, at.plastic.equivalent)
+
+
+def _gradient(solid: Solid, displacement: Floats, part: slice) -> Floats:
+    """Return F (k, 3, 3) at the k points of some elements."""
     slopes, nodal = solid.grads.slopes[part], displacement[solid.cells[part]]
-    gradient = (slopes @ nodal[:, None]).transpose(0, 1, 3, 2) + np.eye(3)
-    gradient = gradient.reshape(-1, 3, 3)
+    # all points of an element in one product
+    moved = (slopes.reshape(len(slopes), -1, 20) @ nodal).reshape(-1, 3, 3)
+    gradient: Floats = moved.transpose(0, 2, 1) + np.eye(3)
     _check_volume(gradient)
+    return gradient
+
+
+def _points(solid: Solid, displacement: Floats, before: State, part: slice) -> _Points:
+    gradient = _gradient(solid, displacement, part)
     stretch = stretch_of(gradient)
     plastic, slope = _in_stretch_axes(solid.metal, stretch, before, part), slopes_of(stretch)
     return _Points(
@@ -138,13 +158,15 @@ def _points(solid: Solid, displacement: Floats, before: State, part: slice) -> _
         plastic,
         slope,
         tensor_of(slope * plastic.stress),
-        stretch.axes.transpose(0, 2, 1) @ slopes.reshape(-1, 3, 20),
+        stretch.axes.transpose(0, 2, 1) @ solid.grads.slopes[part].reshape(-1, 3, 20),
         gradient @ stretch.axes,
     )
 
 
 def _check_volume(gradient: Floats) -> None:
-    least = float(np.linalg.det(gradient).min())
+    a, b, c = np.ascontiguousarray(gradient.transpose(1, 2, 0))
+    volume = a[0] * (b[1] * c[2] - b[2] * c[1]) + a[1] * (b[2] * c[0] - b[0] * c[2])
+    least = float((volume + a[2] * (b[0] * c[1] - b[1] * c[0])).min())
     if not least > MIN_VOLUME:
         raise SolveError(f"an element has {least:.2g} of its volume left within an iteration")
 
@@ -164,13 +186,13 @@ def _turned(stretch: Stretch, components: Floats) -> Floats:
     return result
 
 
-def _forces(at: _Points, volumes: Floats) -> Floats:
-    """Return the nodal forces (m, 20, 3) of elements whose points have volumes (m, q)."""
-    pushed = at.stress @ at.carried.transpose(0, 2, 1) * volumes.reshape(-1, 1, 1)
+def _forces(pushed: Floats, grads: Gradients, part: slice) -> Floats:
+    """Return the nodal forces (m, 20, 3) of elements with S F' (k, 3, 3) at all of their points."""
+    volumes, slopes = grads.volumes_mm3[part], grads.slopes[part]
+    weighted = pushed * volumes.reshape(-1, 1, 1)
     # all points of an element in one product, summed by it
-    count, points = volumes.shape
-    turned = at.turned.reshape(count, points * 3, 20).transpose(0, 2, 1)
-    result: Floats = turned @ pushed.reshape(count, points * 3, 3)
+    rows = slopes.reshape(len(slopes), -1, 20).transpose(0, 2, 1)
+    result: Floats = rows @ weighted.reshape(len(slopes), -1, 3)
     return result
 
 
