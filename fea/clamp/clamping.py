@@ -199,7 +199,8 @@ def clamp_case(
     pressure = clamping.least_mpa + foundation_pressure_mpa(model, answer.displacement_mm)
     if pressure.min() > 0:
         return found
-    return _with_contact(model, factor, clamping, loads, (found, pressure))
+    linear = found, pressure, answer.displacement_mm
+    return _with_contact(model, factor, clamping, loads, linear)
 
 
 def _with_contact(
@@ -207,14 +208,14 @@ def _with_contact(
     factor: Factor,
     clamping: Clamping,
     loads: Sequence[PlacedLoad],
-    linear: tuple[ClampCase, Floats],
+    linear: tuple[ClampCase, Floats, Floats],
 ) -> ClampCase:
     """Return a case with its contact solution, or with the load at which loss of contact begins."""
-    found, pressure = linear
+    found, pressure, linear_mm = linear
     least = np.zeros(0) if clamping.least_mpa is None else clamping.least_mpa
     found = replace(found, contact_loss_share=contact_loss_share(model, pressure > 0))
     try:
-        contact = solve_contact(model, factor, loads, least, pressure > 0)
+        contact = solve_contact(model, factor, loads, least, pressure > 0, linear_mm)
     except SolveError:
         # a finding about the bar, given as a limit; the other results remain valid
         tension = least - pressure

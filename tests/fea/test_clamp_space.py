@@ -33,11 +33,11 @@ MOST_SOLVED, ROOM = 14, 1.15
 """Vectors solved for both stiffnesses of both cases as of now (24 by conjugate gradients of each
 stiffness alone, ten times less exact), and room for another machine's round-off."""
 
-MOST_CONTACT = 18
+MOST_CONTACT = 14
 """Likewise for one contact (34)."""
 
 
-MOST_PRELOAD = 15
+MOST_PRELOAD = 14
 """Likewise for a clamp's preload, which else takes a factor of its own."""
 
 UNIFORM = PreloadPressure(CLAMP, 40.0, 31.8, "uniform")
