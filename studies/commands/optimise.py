@@ -58,6 +58,14 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     max_deflection_mm: Annotated[
         float | None, typer.Option(help="Greatest deflection of a load point, mm.")
     ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="MEASURE",
+            help="Compute this measure of each case and those constrained, and nothing that they "
+            "do not need; may be given again. The lightest bar is assessed whole.",
+        ),
+    ] = None,
     out: Annotated[
         Path | None, typer.Option(help="Results folder. [default: results/<study name>-lightest]")
     ] = None,
@@ -94,6 +102,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         "max_wall_utilisation": max_wall_utilisation,
         "max_deflection_mm": max_deflection_mm,
         "verified": verified or None,
+        "only": only,
     }
     constraints = settled(read.optimise, options, "optimise")
     task = task_of(read, constraints, mesh.value if mesh else None, solver.value)

@@ -15,6 +15,8 @@ from geometry.arrays import Floats
 from geometry.errors import InputError, Problem, refuse
 from geometry.grading import LevelName
 from geometry.properties import mass_g
+from studies.records.assessed import Part
+from studies.records.measures import Measure
 from studies.study_file.changes import Change, changed, number_at
 from studies.study_file.errors import StudyError
 from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
@@ -32,11 +34,12 @@ from studies.sweeps.constraints import (
 )
 from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import Axis, merged_by
-from studies.sweeps.rows import DesignRow, Job, key_of
+from studies.sweeps.rows import DesignRow, Job, key_of, unneeded
 from studies.sweeps.search import Found, lightest
 from studies.sweeps.sizes import Grid, Point
 from studies.sweeps.sizes import Problem as Search
 from studies.sweeps.store import put, stored
+from studies.sweeps.sweep_results import measures_of
 
 CONFIRMED_ON: LevelName = "fine"
 
@@ -58,6 +61,9 @@ class Task:
         constraints: Of every case.
         level: Mesh level of the search.
         solver: Which direct solver.
+        measures: Those of a case that tables tell.
+        without: Parts of the assessment of designs that none of these needs; the lightest bar is
+            assessed whole.
     """
 
     study: Study
@@ -65,6 +71,8 @@ class Task:
     constraints: tuple[Constraint, ...]
     level: LevelName
     solver: SolverName
+    measures: tuple[Measure, ...]
+    without: tuple[Part, ...]
 
 
 def task_of(
@@ -74,7 +82,8 @@ def task_of(
 
     Raises:
         StudyError: The study has no case.
-        InputError: Nothing varies, a path names no number, or there is no constraint.
+        InputError: Nothing varies, a path names no number, a measure has no such name, or there is
+            no constraint.
     """
     require_cases(study)
     problems: list[Problem] = []
@@ -91,7 +100,11 @@ def task_of(
         raise InputError(*problems)
     constraints = constraints_of(table)
     check_judged(constraints, study.cases)
-    return Task(study, table.vary, constraints, level or study.mesh_level, solver)
+    keys = [constraint.key for constraint in constraints]
+    measures = measures_of(keys, table.only, "optimise")
+    without = unneeded(measures) if table.only else ()
+    level = level or study.mesh_level
+    return Task(study, table.vary, constraints, level, solver, measures, without)
 
 
 def changes_of(task: Task, point: Point) -> tuple[Change, ...]:
@@ -193,9 +206,10 @@ def confirmed_study(task: Task, point: Point, folder: Path, name: str) -> Study:
 def _job(task: Task, point: Point, number: int) -> Job:
     changes = changes_of(task, point)
     table = design_table(task.study.table, changes)
-    key = key_of(table, task.level, ())
-    words, text = tuple(map(str, changes)), json.dumps(table)
-    return Job(number, key, text, str(task.study.path), task.level, task.solver, (), words)
+    key = key_of(table, task.level, (), task.without)
+    text, file = json.dumps(table), str(task.study.path)
+    words = tuple(map(str, changes))
+    return Job(number, key, text, file, task.level, task.solver, (), words, task.without)
 
 
 def _mass_g(task: Task, point: Point) -> float:

@@ -38,7 +38,7 @@ from studies.sweeps.rows import Job, computed_row
 from studies.sweeps.sizes import Point
 from studies.sweeps.store import older_in, refuse_older_files
 from studies.sweeps.summary import FORMAT_VERSION as SWEEP_VERSION
-from studies.sweeps.sweep_results import Sweep, SweepRun, measures_of
+from studies.sweeps.sweep_results import Sweep, SweepRun
 from studies.sweeps.tables import has_tables, write_tables
 
 FORMAT_VERSION = 2
@@ -257,10 +257,7 @@ def _as_sweep(task: Task, evaluated: Evaluated) -> SweepRun:
     rows = tuple(row for _, row in evaluated.values())
     points = tuple(point for point, _ in evaluated.values())
     plan = Plan(axes_of(task), "paired", points, None, "", 0)
-    measures = measures_of([constraint.key for constraint in task.constraints])
-    jobs = tuple(
-        Job(number, row.key, "", str(task.study.path), task.level, task.solver, (), ())
-        for number, row in enumerate(rows)
-    )
+    file, given = str(task.study.path), (task.level, task.solver, (), (), task.without)
+    jobs = tuple(Job(number, row.key, "", file, *given) for number, row in enumerate(rows))
     warned = with_warnings(task.study, merged_in(task))
-    return SweepRun(Sweep(warned, plan, measures, jobs), rows, 0)
+    return SweepRun(Sweep(warned, plan, task.measures, jobs), rows, 0)

@@ -82,15 +82,21 @@ class Column:
     values: tuple[Value | None, ...]
 
 
-def measures_of(keys: Sequence[str], only: Sequence[str] = ()) -> tuple[Measure, ...]:
+def measures_of(
+    keys: Sequence[str], only: Sequence[str] = (), table: str = "plan"
+) -> tuple[Measure, ...]:
     """Return the usual measures, or `only` these, and those named, in their usual order.
+
+    `table` of the study file is where they were named.
 
     Raises:
         InputError: No measure has one of these names; the nearest or the new one is named.
     """
     known = [measure.key for measure in ALL_MEASURES]
     given = [("measures", key) for key in keys] + [("only", key) for key in only]
-    problems = [_unknown_measure(f"plan.{of}", key, known) for of, key in given if key not in known]
+    problems = [
+        _unknown_measure(f"{table}.{of}", key, known) for of, key in given if key not in known
+    ]
     if problems:
         raise InputError(*problems)
     chosen = {*(only or USUAL), *keys}

@@ -12,11 +12,12 @@ from geometry.errors import InputError
 from studies.commands import optimise as command
 from studies.commands.main import main
 from studies.files.results_folder import landed
+from studies.records.assessed import OF_LIMITS, Part
 from studies.study_file.format.sweep_tables import OptimiseTable
 from studies.study_file.study import read_study
 from studies.sweeps import optimised as optimised_steps
 from studies.sweeps.constraints import INFEASIBLE, constraints_of, margins_of, worst
-from studies.sweeps.optimise import task_of
+from studies.sweeps.optimise import Task, task_of
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from support.pages import short_bar
 from support.study_texts import cantilever
@@ -244,3 +245,32 @@ def test_a_short_study_can_be_a_task(tmp_path: Path) -> None:
     )
     with pytest.raises(InputError, match="give values instead"):
         task_of(study, table, None)
+
+
+def test_only_leaves_out_what_no_constraint_needs(beam_spit: Path) -> None:
+    """Of the designs, which say so; the lightest bar is assessed whole."""
+    _, told = optimised(
+        beam_spit, "--vary", "bar.stations.*.wall_mm=1.2:2.4:0.2", "--only", "deflection_mm"
+    )
+    made = beam_spit / "results" / "spit-lightest"
+    sweep = json.loads((made / "sweep.json").read_text(encoding="utf-8"))
+    assert sorted(sweep["not_assessed"]) == sorted(OF_LIMITS)
+    assert told["constraints_met"]
+    (case,) = landed(made)["cases"]
+    assert {"yield", "elastic_buckling"} <= {limit["criterion"] for limit in case["limits"]}
+
+
+def test_only_keeps_what_constraints_need(tmp_path: Path) -> None:
+    """A governing factor needs every limit; a measure that is unknown is named with its table."""
+    study = short_study(tmp_path)
+    vary = [{"path": "bar.stations.*.wall_mm", "from": 1, "to": 2, "step": 0.1}]
+
+    def task(**keys: Any) -> Task:
+        return task_of(study, OptimiseTable.model_validate({"vary": vary, **keys}), None)
+
+    assert task(min_governing_factor=1.5, only=["deflection_mm"]).without == ()
+    part = task(min_yield_factor=1.5, only=["deflection_mm"])
+    assert set(part.without) == OF_LIMITS - {Part.CLAMP}
+    assert [one.key for one in part.measures] == ["deflection_mm", "first_yield_factor"]
+    with pytest.raises(InputError, match=r"optimise\.only"):
+        task(min_yield_factor=1.5, only=["deflektion_mm"])

@@ -186,3 +186,9 @@ class OptimiseTable(Table):
         "greatest utilisation of the wall's local buckling", None, 0.6
     )
     max_deflection_mm: v.Real | None = key("greatest deflection of a load point", None, 18)
+    only: tuple[v.Text, ...] = key(
+        "the only measures of a case, beside those constrained: what they do not need is not "
+        "computed of designs, but of the lightest bar",
+        (),
+        max_length=MAX_MEASURES,
+    )
