@@ -1,4 +1,4 @@
-"""What a sweep costs: designs under way at once, memory over many.
+"""What a sweep costs: designs under way at once, time and memory over many.
 
 Ratios within one run. What a design costs beside a single run is counted in
 `tests/sweeps/test_design_costs.py`. The sweeps are of walls of a short bar on the coarse mesh: what
@@ -12,7 +12,7 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
-from time import perf_counter
+from time import perf_counter, process_time
 
 import numpy as np
 import pytest
@@ -21,6 +21,7 @@ from studies.sweeps.executors import Executor, local_executor
 from studies.sweeps.rows import Job
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_results import Sweep
+from studies.sweeps.worker import compute
 from support.sweeps import WALL, axis, plan, short_study
 
 pytestmark = pytest.mark.slow
@@ -108,3 +109,33 @@ def test_memory_stays_flat(tmp_path: Path, record_property: Record) -> None:
     record_property("growth", f"{curve[whole] / curve[half]:.3f}, at most {MOST_GROWTH:g}")
     assert curve[whole] <= MOST_GROWTH * curve[half]
     assert curve[whole] < ballast.nbytes / 2**20
+
+
+LATER, MOST_LATER, MOST_WHOLE = 8, 1.4, 3.0
+"""CPU time of a later design over an earlier one, and of a whole design over one of its deflection
+alone. Measured 1.0 to 1.1 and 1.4: the bar is short, and most of a design is its mesh and beam."""
+
+
+def test_time_grows_with_the_designs_and_no_faster(tmp_path: Path, record_property: Record) -> None:
+    """The last four of nine cost a worker what the four before did, after the first."""
+    whole, part = (short_sweep(tmp_path, LATER + 1, *only) for only in ((), ("deflection_mm",)))
+    times = {"whole": seconds_of(whole), "deflection": seconds_of(part)}
+    half = LATER // 2
+    least = {name: (min(each[:half]), min(each[half:])) for name, each in times.items()}
+    for name, (early, late) in least.items():
+        told = f"{early:.2f} s, {late:.2f} s; {60 / late:.0f} a minute and worker"
+        record_property(f"{name}: earlier and later design", told)
+        assert late <= MOST_LATER * early
+    ratio = least["whole"][1] / least["deflection"][1]
+    record_property("whole over deflection", f"{ratio:.2f}, at most {MOST_WHOLE:g}")
+    assert ratio <= MOST_WHOLE
+
+
+def seconds_of(sweep: Sweep) -> list[float]:
+    """Return the CPU time of every design but the first, by one worker."""
+    times = []
+    for job in sweep.jobs:
+        start = process_time()
+        compute(job)
+        times.append(process_time() - start)
+    return times[1:]
