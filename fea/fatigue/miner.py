@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.fatigue.curve import LEAST_LIFE
+from fea.fatigue.falling_zero import falling_zero
 from fea.fatigue.severity import HELD_CYCLES, Severity, stress_factors
 from fea.fatigue.strength import Strength, amplitude_at_mpa, cycles_at, stress_ratio
 from fea.fatigue.stress_cycles import CyclicStress, amplitude_mpa, at_places, mean_mpa
@@ -20,6 +21,9 @@ from geometry.arrays import Flags, Floats
 
 HALVINGS = 36
 """They narrow a bracket of four decades to the tenth digit of a number."""
+
+LIFE_NUMBERS = 1e-30, 1e30
+"""Lives of none and without end, as numbers that have a logarithm."""
 
 FEW_PLACES = 60
 """How many places are taken along at a time in a search."""
@@ -267,12 +271,15 @@ def _lives_at(
 
 def _self_consistent(life_at: Callable[[Floats], Floats], count: int) -> Floats:
     """Return (count,) lives N with `life_at(N)` = N, which falls and is level beyond the ends."""
+
+    def decades(lives: Floats, exponents: Floats) -> Floats:
+        return np.asarray(np.log10(np.clip(lives, *LIFE_NUMBERS)) - exponents)
+
     low, high = (np.full(count, np.log10(end)) for end in HELD_CYCLES)
     first, last = life_at(10**low), life_at(10**high)
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        longer = life_at(10**middle) > 10**middle
-        low, high = np.where(longer, middle, low), np.where(longer, high, middle)
-    found = 10 ** ((low + high) / 2)
-    found = np.where(first <= HELD_CYCLES[0], first, found)
-    return np.where(last >= HELD_CYCLES[1], last, found)
+    above, below = decades(first, low), decades(last, high)
+    found = 10 ** falling_zero(
+        lambda exponents: decades(life_at(10**exponents), exponents), (low, high), (above, below)
+    )
+    # beyond the ends factors are level, and lives what they are there
+    return np.where(above <= 0, first, np.where(below >= 0, last, found))

@@ -42,8 +42,8 @@ def test_buckling_adds_at_most_three_linear_runs(run: StudyRun, record_property:
 
 
 MOST_PREPARED = 1.8
-"""Clamps with preload and contact over the factorisation that they share. Measured 0.8 to 1.2; a factor of
-their own made it 2.1."""
+"""Clamps with preload and contact over the factorisation that they share. Measured 0.8 to 1.2; a
+factor of their own made it 2.1."""
 
 MOST_DRAWN = 1.5
 """Pictures of all cases, drawn by one process, over the run. Measured 0.9 to 1.0 (1.25 before)."""
