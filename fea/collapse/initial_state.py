@@ -4,9 +4,10 @@ First the clamps' nominal preload, without the foundation, since the pressure is
 the elastic clamp is free of force in that deformed shape. Then the sustained loads. The metal may
 yield in both.
 
-During preloading the pressure follows the bar (`follower_pressure.py`), and a lever's still does
-when the loads grow. The stem's then keeps its directions: a ten-thousandth of the clamp's
-torsional stiffness is lost (31.8 mm at 20 kN on 46 mm: 0.5 of 4000 kN m/rad).
+During preloading six springs only prevent rigid motion, the pressure follows the bar
+(`follower_pressure.py`), and a lever's still does when the loads grow. The stem's then keeps its
+directions: a ten-thousandth of the clamp's torsional stiffness is lost (31.8 mm at 20 kN on 46 mm:
+0.5 of 4000 kN m/rad).
 
 Limits: as in `fea.clamp.preload` the pressure is given, and no shell keeps the tube round during
 preloading: a pressure that is not uniform ovalises it the more, the nearer it comes to that of
@@ -15,13 +16,17 @@ preloading: a pressure that is not uniform ovalises it the more, the nearer it c
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
+from scipy.sparse import csr_array, diags_array
 
 from fea.clamp.preload import Bolted, balanced_force, minimal_supports
 from fea.collapse.equilibrium import (
     Equations,
+    Outside,
     Point,
+    Springs,
     all_free,
     partly_fixed,
     point_at,
@@ -45,13 +50,19 @@ from loadcases.bolts import preload
 MIN_SHARE = 1 / 32
 """Smallest increment of a preload or of sustained loads, as a share of them."""
 
+SUPPORT_MM = 1.0
+"""Stiffness of the springs that hold a bar while it is preloaded, over Young's modulus."""
 
-def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathModel, Point]:
+
+def prepared(
+    path_model: PathModel, solver: SolverName = "auto", factorise: Pivoting | None = None
+) -> tuple[PathModel, Point]:
     """Return a bar under its preload and sustained loads, and its position in them.
 
     Args:
         path_model: From `path_model_of`, not yet prepared.
         solver: What factorises.
+        factorise: That itself, where it is to serve the path too, which spares an analysis.
 
     Returns:
         The bar with the equations of that state, deflections counted from there; its point at a
@@ -61,12 +72,13 @@ def prepared(path_model: PathModel, solver: SolverName = "auto") -> tuple[PathMo
         SolveError: Its tangent has negative pivots: a faulty mesh, a bar not supported, too large a
             preload; or the preload or sustained loads are beyond its limit load.
     """
-    equations, factorise = path_model.equations, pivoting(solver)
+    equations, factorise = path_model.equations, factorise or pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    _check_stable(equations, point, factorise, "unloaded bar", "refine the mesh")
     constant = equations.constant
-    if path_model.bolted:
+    if not path_model.bolted:
+        _check_stable(equations, point, factorise, "unloaded bar", "refine the mesh")
+    else:
         equations, point = _preloaded(path_model, point, factorise)
         _check_stable(
             equations, point, factorise, "bar in its preloaded clamps", "lower the bolt preload"
@@ -98,24 +110,33 @@ def _preloaded(path_model: PathModel, point: Point, factorise: Pivoting) -> tupl
         for one in path_model.bolted
     }
     none = np.zeros_like(path_model.equations.load)
-    joined = coupled(path_model.equations.pattern, [band.nodes for band in bands.values()])
     alone = replace(
         path_model.equations,
-        pattern=joined.pattern,
-        unknowns=partly_fixed(minimal_supports(path_model.model), none),
-        springs=None,
+        unknowns=all_free(),
+        springs=_supports(path_model),
         constant=none,
     )
 
     def under_preload(share: float) -> Equations:
         parts = [replace(band, force_n=share * band.force_n) for band in bands.values()]
-        return replace(alone, outside=following(points, parts, joined.blocks))
+        # no slope: few more iterations, where its dense blocks are half of the matrix again
+        force = partial(follower_forces, points, parts)
+        return replace(alone, outside=Outside(force, lambda displacement: ()))
 
-    begin = point_at(alone, alone.unknowns.gather(none), 0.0, point.before)
+    begin = point_at(alone, none, 0.0, point.before)
     point = _raised(under_preload, begin, "the clamps' preload", factorise)
     equations = _with_clamp(path_model, bands, point.displacement)
     place = equations.unknowns.gather(point.displacement)
     return equations, point_at(equations, place, 0.0, point.before, point.size)
+
+
+def _supports(path_model: PathModel) -> Springs:
+    """Return springs that only prevent rigid motion: the pressure leaves them free of force."""
+    held = ~minimal_supports(path_model.model)
+    stiffness = path_model.model.bar.spec.material.youngs_modulus_mpa * SUPPORT_MM
+    springs = csr_array(diags_array(np.where(held, stiffness, 0.0)))
+    springs.eliminate_zeros()
+    return springs_in(path_model.equations.pattern, springs)
 
 
 def _force(model: Model, bolted: Bolted) -> Floats:

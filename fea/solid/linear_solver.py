@@ -12,6 +12,7 @@ from typing import Literal, get_args
 import numpy as np
 from scipy.sparse import csr_array
 
+from fea.solid.block_chain import chain_pivoting
 from fea.solid.cholmod import cholmod_pivoting, cholmod_solving, cholmod_usable
 from fea.solid.direct_solvers import (
     Pivoted,
@@ -43,7 +44,7 @@ Source: Higham, Accuracy and Stability of Numerical Algorithms (2002), ch. 7; fr
 
 SOLVING = {"cholmod": cholmod_solving, "pardiso": pardiso_solving, "splu": splu_solving}
 PIVOTING: dict[str, Callable[[], Pivoting]] = {
-    "cholmod": lambda: cholmod_pivoting(splu_pivoted),
+    "cholmod": lambda: cholmod_pivoting(chain_pivoting()),
     "pardiso": pardiso_pivoting,
     "splu": lambda: splu_pivoted,
 }

@@ -25,7 +25,7 @@ from fea.collapse.path import (
     plan_path,
     start_position,
 )
-from fea.collapse.path_model import PathModel, path_model_of
+from fea.collapse.path_model import PathModel, path_model_of, without_stiffness
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
@@ -167,7 +167,7 @@ def _begun(
 ) -> tuple[_Tracing, Position]:
     """Return what traces a path, and its start: clamps preloaded, under sustained loads."""
     lacks = path_control.rippled or path_control.imperfection_percent != 0
-    drawn = path_model_of(
+    model = path_model_of(
         study.bar,
         study.clamp,
         placed.loads,
@@ -179,8 +179,10 @@ def _begun(
         else None,
         preload=path_control.preload,
     )
+    drawn, factorise = without_stiffness(model), pivoting(solver)
+    del model
     try:
-        path_model, point = prepared(drawn, solver)
+        path_model, point = prepared(drawn, solver, factorise)
     except SolveError as error:
         if not drawn.bolted:
             raise
@@ -191,7 +193,7 @@ def _begun(
         path_model,
         plan_path(path_control.unload_at, path_control.displacement, pace_of(path_model)),
         reader_of(path_model),
-        pivoting(solver),
+        factorise,
         place,
         path_key(study, placed, path_control, solver),
         provenance("path", choose_solver(solver)),

@@ -6,8 +6,9 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, diags_array
 
+from fea.solid.block_chain import chain_pivoting
 from fea.solid.cholmod import runs_of
-from fea.solid.direct_solvers import Pivoting, splu_pivoted
+from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, factorise, pivoting
 from geometry.errors import InputError, SolveError
 
@@ -96,9 +97,10 @@ def test_rows_that_are_alike_are_solved() -> None:
 def test_another_solver_counts_what_cholmod_refuses() -> None:
     """From the first matrix that is not positive definite to the first that is again."""
     asked: list[bool] = []
-    real = splu_pivoted
+    real = chain_pivoting()
     with patch(
-        "fea.solid.linear_solver.splu_pivoted", side_effect=lambda m: asked.append(True) or real(m)
+        "fea.solid.linear_solver.chain_pivoting",
+        lambda: lambda matrix: asked.append(True) or real(matrix),
     ):
         pivoted_of = _usable("cholmod")
         counts = []
