@@ -111,16 +111,16 @@ def _reached(matrix: csr_array, front: Ints) -> Ints:
 
 
 def _factorised(chain: _Chain, matrix: csr_array) -> list[_Block]:
-    ordered, last = matrix[chain.order][:, chain.order], len(chain.starts) - 2
+    sections = [chain.order[begin:end] for begin, end in pairwise(chain.starts)]
     blocks = list[_Block]()
-    for i, (begin, end) in enumerate(pairwise(chain.starts)):
-        rows = ordered[begin:end]
-        block = rows[:, begin:end].toarray(order="F")
+    for section, following in pairwise([*sections, sections[-1][:0]]):
+        # a whole matrix in this order would be large
+        rows = matrix[section]
+        block = rows[:, section].toarray(order="F")
         least = SINGULAR * float(np.abs(block.diagonal()).max())
         if blocks:
             block -= _square(blocks[-1])
-        after = rows[:, end : chain.starts[min(i + 2, last + 1)]].toarray(order="F")
-        blocks.append(_split(block, after, least))
+        blocks.append(_split(block, rows[:, following].toarray(order="F"), least))
     return blocks
 
 
