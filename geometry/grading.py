@@ -19,6 +19,10 @@ from geometry.centreline import arcs
 from geometry.section import kinks_mm
 
 LevelName = Literal["coarse", "standard", "fine"]
+"""Levels that a study may name."""
+
+AnyLevelName = LevelName | Literal["preview"]
+"""With that of ratios between walls, which hardly depend on the mesh."""
 
 SNAP_PER_OD, SNAP_PER_WALL = 0.005, 0.2
 """Mesh lines closer than these shares of outer diameter and wall become one."""
@@ -45,7 +49,8 @@ class Level:
     growth: float
 
 
-LEVELS: dict[LevelName, Level] = {
+LEVELS: dict[AnyLevelName, Level] = {
+    "preview": Level(12, 2.4, 0.6),
     "coarse": Level(16, 1.7, 0.5),
     "standard": Level(24, 1.2, 0.6),
     "fine": Level(36, 0.7, 0.35),

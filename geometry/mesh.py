@@ -20,7 +20,7 @@ from geometry.bar import Bar, position_mm
 from geometry.errors import MeshError
 from geometry.grading import (
     LEVELS,
-    LevelName,
+    AnyLevelName,
     Seed,
     bar_seeds,
     element_size_mm,
@@ -83,7 +83,7 @@ def build_mesh(
     bar: Bar,
     seeds: Sequence[Seed] = (),
     regions: Mapping[str, tuple[float, float]] = MappingProxyType({}),
-    level: LevelName = "standard",
+    level: AnyLevelName = "standard",
     layers: int = 1,
     unloaded_arm_mm: tuple[float, float] | None = None,
 ) -> TubeMesh:
@@ -93,7 +93,7 @@ def build_mesh(
         bar: The map.
         seeds: Intervals of short elements, beside those of the bar itself.
         regions: Named intervals of s in mm; their limits become mesh lines.
-        level: coarse, standard or fine.
+        level: preview, coarse, standard or fine.
         layers: Elements through the wall.
         unloaded_arm_mm: Interval of s without load or lever, so that elements may be long.
 

@@ -210,6 +210,10 @@ interface ViewState {
   pin: Place | null;
   preset: Preset | null;
   step: number;
+  /** Factor on the walls of each group of the preview; none without a preview. */
+  walls: number[];
+  /** Multiple of the load that the preview shows. */
+  load: number;
 }
 
 interface Store<State> {
@@ -328,11 +332,107 @@ interface View {
   range: Interval;
   times: number;
   faces: DrawnFace[];
+  /** The field's values on outer and inner surface, as shown. */
+  values: Columns;
   arrows: Arrow[];
+  preview: FieldPreview | null;
 }
 
 /** A view that shows a case. */
 type ShownView = View & { now: ReadCase };
+
+/* Other walls and loads: studies/page/preview.py. */
+
+interface FollowPart {
+  share: number;
+  terms: number[];
+  place: string;
+  at: { s_mm: number; theta_rad: number; surface: Surface } | null;
+}
+
+interface Follow {
+  parts: FollowPart[];
+  /** Of a design that was left out, %. */
+  error: number;
+}
+
+type PreviewFigure = Follow & { value: number };
+
+interface PreviewLimit {
+  name: string;
+  range: number[];
+  verified: boolean;
+  place: string;
+  follow: Follow | null;
+}
+
+interface PreviewField extends PackedReals {
+  error: number;
+}
+
+interface PreviewCase {
+  id: string;
+  title: string;
+  deflection: PreviewFigure;
+  stiffness: PreviewFigure | null;
+  peak: PreviewFigure | null;
+  limits: PreviewLimit[];
+  fields: Record<string, PreviewField>;
+}
+
+interface PreviewGroup {
+  label: string;
+  paths: string[];
+  walls_mm: number[];
+  low: number;
+  high: number;
+}
+
+interface PreviewGrid {
+  s_mm: number[];
+  angles: number;
+  share: number[];
+}
+
+interface Preview {
+  groups: PreviewGroup[];
+  powers: number[][];
+  command: string;
+  mass: PreviewFigure;
+  together: (Follow & { range: number[] }) | null;
+  cases: PreviewCase[];
+  grid: PreviewGrid;
+}
+
+interface GoverningLimit {
+  limit: PreviewLimit;
+  title: string;
+  range: number[];
+  place: string;
+  error: number;
+}
+
+interface PreviewRow {
+  name: string;
+  before: string;
+  now: string;
+  change: number | null;
+  place: string;
+  error: number | null;
+}
+
+/** Where vertices lie in the grid: four places each, their weights, the first group's share. */
+interface GridPlaces {
+  places: Uint32Array;
+  weights: Float32Array;
+  first: Float32Array;
+}
+
+interface FieldPreview {
+  preview: Preview;
+  read(caseId: string, fieldId: string): Promise<Columns | null>;
+  values(values: Columns, changes: Columns, state: ViewState): Columns;
+}
 
 /** Controls of a view, by their data-part. */
 interface ControlParts {

@@ -105,6 +105,11 @@ class Clamping:
         """Return the stem's clamp, None where only levers are preloaded."""
         return next((clamp for clamp in self.clamps if clamp.name == STEM), None)
 
+    @property
+    def has_cosine_pressure(self) -> bool:
+        """Return whether a clamp's stress is an upper bound that must not govern."""
+        return any(clamp.bolts.pressure == "cosine" for clamp in self.clamps)
+
 
 @dataclass(frozen=True, eq=False)
 class ClampCase:

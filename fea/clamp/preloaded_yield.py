@@ -37,6 +37,32 @@ def _product(first: Floats, second: Floats) -> Floats:
     return result
 
 
+def yield_multiples(
+    model: Model,
+    preload: SurfaceStress,
+    loads: Sequence[PlacedLoad],
+    stress: SurfaceStress,
+    *,
+    both_ways: bool,
+) -> Floats:
+    """Return (2, P): the multiple of the load that yields with the preload, outer surface first.
+
+    inf where the stress is not judged, or never yields.
+
+    Source: `yield_multiple`.
+    """
+    steady, load = (read_surface(model, each, loads) for each in (preload, stress))
+    proof = model.bar.spec.material.proof_stress_mpa
+    found = []
+    for face in SURFACES:
+        here, acting = getattr(steady, face), getattr(load, face)
+        multiple = yield_multiple(here, acting, proof)
+        if both_ways:
+            multiple = np.minimum(multiple, yield_multiple(here, -acting, proof))
+        found.append(np.where(load.counted, multiple, np.inf))
+    return np.array(found)
+
+
 def first_yield(
     model: Model,
     preload: SurfaceStress,
@@ -46,18 +72,12 @@ def first_yield(
     both_ways: bool,
 ) -> tuple[float, float, float, SurfaceName]:
     """Return the multiple of the load that yields with the largest preload, and where."""
-    steady, load = (read_surface(model, each, loads) for each in (preload, stress))
-    proof = model.bar.spec.material.proof_stress_mpa
     # beside a clamp's edge the stress is that read at the edge, so of equals the inmost counts
-    s = model.mesh.sheet.nodes[:, 0]
+    nodes = model.mesh.sheet.nodes
     found: list[tuple[float, float, float, SurfaceName]] = []
-    for face in SURFACES:
-        here, acting = getattr(steady, face), getattr(load, face)
-        multiple = yield_multiple(here, acting, proof)
-        if both_ways:
-            multiple = np.minimum(multiple, yield_multiple(here, -acting, proof))
-        multiple = np.where(load.counted, multiple, np.inf)
-        node = int(np.lexsort((np.abs(s), multiple))[0])
-        at_s, theta = model.mesh.sheet.nodes[node]
+    every = yield_multiples(model, preload, loads, stress, both_ways=both_ways)
+    for face, multiple in zip(SURFACES, every, strict=True):
+        node = int(np.lexsort((np.abs(nodes[:, 0]), multiple))[0])
+        at_s, theta = nodes[node]
         found.append((float(multiple[node]), float(at_s), float(theta), face))
     return min(found, key=lambda place: place[0])

@@ -84,10 +84,7 @@ class Repeated:
 
 def case_life(all_: Repeated, placed: PlacedCase) -> Life | None:
     """Return the life of one case alone; None where it comes once or how often is not known."""
-    cycle = placed.case.cycle
-    if cycle is None or cycle.preload or cycle.cycles is None:
-        return None
-    return _life(all_, (SpectrumEntry(placed.case.id, cycle.cycles),))
+    return _life(all_, case_stages(placed))
 
 
 def study_life(all_: Repeated) -> Life | None:
@@ -95,22 +92,42 @@ def study_life(all_: Repeated) -> Life | None:
 
     None where there is no spectrum and fewer than two cases have a number of cycles.
     """
-    stages = all_.inputs.spectrum or tuple(
+    return _life(all_, study_stages(all_))
+
+
+def case_stages(placed: PlacedCase) -> tuple[SpectrumEntry, ...]:
+    """Return the stage of one case alone; none where it comes once or how often is not known."""
+    cycle = placed.case.cycle
+    if cycle is None or cycle.preload or cycle.cycles is None:
+        return ()
+    return (SpectrumEntry(placed.case.id, cycle.cycles),)
+
+
+def study_stages(all_: Repeated) -> tuple[SpectrumEntry, ...]:
+    """Return the study's spectrum, or else all its repeated cases, none where fewer than two."""
+    if all_.inputs.spectrum:
+        return all_.inputs.spectrum
+    stages = tuple(
         SpectrumEntry(placed.case.id, placed.case.cycle.cycles)
         for placed in all_.cases
         if placed.case.cycle and placed.case.cycle.cycles and not placed.case.cycle.preload
     )
-    if not all_.inputs.spectrum and len(stages) < 2:
-        return None
-    return _life(all_, stages)
+    return stages if len(stages) > 1 else ()
 
 
-def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life:
+def judged_places(all_: Repeated, entries: Sequence[SpectrumEntry]) -> tuple[Group, ...]:
+    """Return the places that stages are judged at: clamp edges, and surfaces elsewhere."""
     taking_part = _taking_part(all_, entries)
     loads = list(chain.from_iterable(placed.loads for placed in taking_part))
     stations = stations_of(all_.model, all_.levers, loads)
     found = [_edges(all_, entries, stations), _surface(all_, entries, loads)]
-    groups = tuple(group for group in found if group)
+    return tuple(group for group in found if group)
+
+
+def _life(all_: Repeated, entries: Sequence[SpectrumEntry]) -> Life | None:
+    if not entries:
+        return None
+    groups = judged_places(all_, entries)
     result = fatigue_result(
         groups,
         all_.model.bar.spec.material,

@@ -14,9 +14,10 @@ from fea.fatigue.edges import AROUND
 from fea.fatigue.estimate import low_factors
 from fea.fatigue.life import Life, SurfaceSites
 from fea.fatigue.range_widths import Judged
-from fea.fatigue.result import Site
+from fea.fatigue.result import Group, Site
 from fea.solid.model import Model
 from geometry.arrays import Floats
+from geometry.material import Material
 
 
 @dataclass(frozen=True)
@@ -25,10 +26,12 @@ class EdgeUtilisation:
 
     Attributes:
         s_mm: Where the edge is.
-        value: The largest round it, no unit.
+        theta_rad: Where round it the utilisation is largest.
+        value: That one, no unit.
     """
 
     s_mm: float
+    theta_rad: float
     value: float
 
 
@@ -63,10 +66,18 @@ def low_end_field(model: Model, life: Life) -> LowEndField | None:
     """
     if life.result.factor is None:
         return None
+    return field_at(model, life.places, life.result.reliability_factor)
+
+
+def field_at(model: Model, places: Sequence[Group], reliability_factor: float) -> LowEndField:
+    """Return the utilisation (no unit) of judged places, of a metal with a curve or endurance.
+
+    Shapes and source: as `low_end_field`.
+    """
     outer, inner = np.full((2, len(model.mesh.sheet.nodes)), np.nan)
     edges: tuple[EdgeUtilisation, ...] = ()
-    for judged, sites in life.places:
-        used = _utilisation(model, life, judged)
+    for judged, sites in places:
+        used = _utilisation(judged, model.bar.spec.material, reliability_factor)
         if isinstance(sites, SurfaceSites):
             outer[sites.nodes], inner[sites.nodes] = used.reshape(2, -1)
         else:
@@ -74,15 +85,16 @@ def low_end_field(model: Model, life: Life) -> LowEndField | None:
     return LowEndField(outer, inner, tuple(sorted(edges, key=lambda edge: edge.s_mm)))
 
 
-def _utilisation(model: Model, life: Life, judged: Judged) -> Floats:
+def _utilisation(judged: Judged, material: Material, reliability_factor: float) -> Floats:
     """Return (P,) one over the low factor, 0 where nothing varies."""
-    material = model.bar.spec.material
-    low = low_factors(judged, material, life.result.reliability_factor)
+    low = low_factors(judged, material, reliability_factor)
     used: Floats = np.divide(1.0, low, out=np.full(len(low), np.inf), where=low > 0)
     return used
 
 
 def _by_edge(sites: Sequence[Site], used: Floats) -> tuple[EdgeUtilisation, ...]:
-    largest = used.reshape(-1, len(AROUND)).max(axis=1)
-    places = (sites[at].s_mm for at in range(0, len(sites), len(AROUND)))
-    return tuple(EdgeUtilisation(s, float(one)) for s, one in zip(places, largest, strict=True))
+    by_edge = used.reshape(-1, len(AROUND))
+    worst = np.arange(len(by_edge)) * len(AROUND) + by_edge.argmax(axis=1)
+    return tuple(
+        EdgeUtilisation(sites[at].s_mm, sites[at].theta_rad, float(used[at])) for at in worst
+    )

@@ -12,7 +12,7 @@ from fea.solid.kernels import Gradients, gradients, stiffness_blocks
 from fea.solid.surface import Face, face_rule, foundation_blocks
 from geometry.arrays import Flags, Ints
 from geometry.bar import Bar, local_wall_mm, nominal_od_mm
-from geometry.grading import LevelName, Seed
+from geometry.grading import AnyLevelName, Seed
 from geometry.mesh import ONE_TURN, TubeMesh, build_mesh
 from loadcases.clamp import Clamp
 from loadcases.levers import LeverClamp
@@ -64,7 +64,7 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     bar: Bar,
     clamp: Clamp,
     loads: Iterable[PlacedLoad],
-    level: LevelName = "standard",
+    level: AnyLevelName = "standard",
     layers: int = 1,
     levers: Sequence[LeverClamp] = (),
     *,

@@ -38,7 +38,7 @@ from fea.stability.tube_buckling import (
     torsion_critical_mpa,
 )
 from fea.stability.wrinkling import critical_wrinkle
-from geometry.arrays import Flags, Floats
+from geometry.arrays import Flags, Floats, Ints
 from geometry.material import Material
 
 
@@ -111,11 +111,11 @@ def sections_reaching(walls: Sequence[Walls], used: Floats) -> tuple[Walls, ...]
     Source: definition.
     """
     reached = ((each, np.any(used[each.rings.nodes] >= 1, axis=1)) for each in walls)
-    return tuple(_chosen(each, rows) for each, rows in reached if rows.any())
+    return tuple(chosen_walls(each, rows) for each, rows in reached if rows.any())
 
 
-def _chosen(walls: Walls, rows: Flags) -> Walls:
-    """Return some of the sections of walls, `rows` (S,)."""
+def chosen_walls(walls: Walls, rows: Flags | Ints) -> Walls:
+    """Return some sections of walls: `rows` (S,) flags, or (n,) numbers."""
     rings = Rings(*(getattr(walls.rings, part.name)[rows] for part in fields(Rings)))
     return Walls(
         rings,

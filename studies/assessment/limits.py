@@ -125,18 +125,12 @@ def _yield(run: StudyRun, case: CaseRun) -> Limit:
     if peak.rule == AT_CLAMP_EDGE:
         weak += (CLAMP_STIFFNESS, WeakInput("hot-spot rule at the clamp edge", "estimated"))
     at = peak.s_mm, peak.theta_rad, peak.surface
-    clamp = None if _has_cosine_preload(run) else case.clamp
+    clamp = None if run.clamping and run.clamping.has_cosine_pressure else case.clamp
     if clamp and clamp.yield_factor < WORTH_TELLING * factor:
         factor, at = clamp.yield_factor, (clamp.s_mm, clamp.theta_rad, clamp.surface)
         weak += (BOLT_PRELOAD,)
     place = place_in_words(run.study.bar, *at)
     return Limit(YIELD, YIELD.label, factor, place, at[0], at[1], weak)
-
-
-def _has_cosine_preload(run: StudyRun) -> bool:
-    """Return whether a clamp's stress is an upper bound that must not govern."""
-    clamps = run.clamping.clamps if run.clamping else ()
-    return any(clamp.bolts.pressure == "cosine" for clamp in clamps)
 
 
 def _local(run: StudyRun, case: CaseRun) -> Iterator[Limit]:

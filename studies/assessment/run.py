@@ -25,7 +25,7 @@ from fea.verification.checks import (
     section_checks,
     volume_check,
 )
-from geometry.grading import LevelName
+from geometry.grading import AnyLevelName
 from loadcases.case import PlacedCase
 from loadcases.levers import LeverClamp
 from studies.assessment.assess import (
@@ -128,7 +128,7 @@ class StudyRun:
     """
 
     study: Study
-    level: LevelName
+    level: AnyLevelName
     model: Model
     solver: str
     cases: tuple[CaseRun, ...]
@@ -150,7 +150,7 @@ class _Shared:
 
 def run_study(
     study: Study,
-    level: LevelName | None = None,
+    level: AnyLevelName | None = None,
     solver: SolverName = "auto",
     progress: Callable[[str], None] = lambda stage: None,
     pattern_of: PatternMaker = build_pattern,

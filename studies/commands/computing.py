@@ -2,25 +2,31 @@
 
 import re
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from concurrent.futures.process import BrokenProcessPool
+from contextlib import ExitStack, contextmanager, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from geometry.errors import InputError, SolveError
+from geometry.errors import InputError, MeshError, SolveError
 from studies.commands.interrupted import NOTHING_WRITTEN, stopped
 from studies.commands.options import Detail
 from studies.commands.output import note, open_page, say, write_json
 
 if TYPE_CHECKING:
+    from concurrent.futures import Future
+
     from fea.collapse.path_run import PathRun
     from fea.solid.linear_solver import SolverName
     from geometry.grading import LevelName
     from loadcases.path_control import PathControl
     from studies.assessment.run import StudyRun
+    from studies.preview.snapshots import Snapshots
     from studies.records.case import ResultsRecord
     from studies.study_file.study import Study
 
+
+NO_PREVIEW = "the page does not follow other walls:"
 
 SLOW_SOLVER = (
     "the equations are solved by splu, two to four times slower than by CHOLMOD, which is not "
@@ -40,6 +46,7 @@ class RunOptions:
         open_page: Whether the page is shown.
         as_json: Whether JSON and nothing else is printed.
         detail: How much is printed.
+        live: Whether the page follows other walls and loads.
     """
 
     level: "LevelName | None" = None
@@ -49,6 +56,7 @@ class RunOptions:
     open_page: bool = False
     as_json: bool = False
     detail: Detail = Detail.DEFAULT
+    live: bool = False
 
 
 def check_solver(name: "SolverName") -> None:
@@ -80,7 +88,8 @@ def computed(
     require_cases(study)
     check_solver(options.solver)
     sources_sha256("results")  # read before the run, lest an edit meanwhile counts as its own
-    with held(folder, study.path.name), progress() as tell:
+    following = previewed(study, options.solver) if options.live else nullcontext(lambda: None)
+    with held(folder, study.path.name), following as snapshots, progress() as tell:
         from studies.assessment.run import run_study, with_paths
 
         before = landed_cases(folder)
@@ -92,7 +101,9 @@ def computed(
         tell("files")
         with stopped(kept):
             draw = drawing(tell) if options.figures else None
-            record, hindrance = _written(answers, folder, draw)
+            if options.live:
+                tell("other walls")
+            record, hindrance = _written(answers, folder, draw, snapshots())
     with stopped(kept if hindrance else f"the new results are in {folder}"):
         if not hindrance:
             _say_what_is_replaced(before, record, folder)
@@ -105,15 +116,49 @@ def computed(
     return record
 
 
+@contextmanager
+def previewed(study: "Study", solver: "SolverName") -> "Iterator[Callable[[], Snapshots | None]]":
+    """Compute other walls in a process beside this one; what is yielded waits for them.
+
+    Where they cannot be computed a note says why, and there are none.
+    """
+    from studies.files.worker_process import one_thread_each, worker_process
+    from studies.preview.snapshots import take_snapshots
+
+    with ExitStack() as stack, one_thread_each():
+        try:
+            future = worker_process(stack).submit(take_snapshots, study, solver)
+        except (OSError, NotImplementedError) as error:
+            note(f"{NO_PREVIEW} no process can be started ({error})")
+            yield lambda: None
+            return
+        yield lambda: _answered(future)
+
+
+def _answered(future: "Future[Snapshots]") -> "Snapshots | None":
+    from studies.study_file.errors import StudyError
+
+    try:
+        return future.result()
+    except (StudyError, InputError, MeshError, SolveError) as error:
+        note(f"{NO_PREVIEW} {error}")
+    except BrokenProcessPool:
+        note(f"{NO_PREVIEW} its process ended, mostly for want of memory")
+    return None
+
+
 def _written(
-    run: "StudyRun", folder: Path, draw: "Callable[[StudyRun, Path], None] | None"
+    run: "StudyRun",
+    folder: Path,
+    draw: "Callable[[StudyRun, Path], None] | None",
+    snapshots: "Snapshots | None",
 ) -> "tuple[ResultsRecord, InputError | None]":
     """Write all files and return the record; also where they cannot be written, with the reason."""
     from studies.results.record import results_record
     from studies.results.writing import write_results
 
     try:
-        return write_results(run, folder, draw), None
+        return write_results(run, folder, draw, snapshots), None
     except InputError as error:
         return results_record(run), error
 

@@ -64,6 +64,10 @@ Changes = Annotated[
 
 Figures = Annotated[bool, typer.Option(help="Draw the pictures.")]
 
+Live = Annotated[
+    bool, typer.Option("--live/--no-live", help="Let the page follow other walls and loads.")
+]
+
 PrintJson = Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")]
 
 Resume = Annotated[bool, typer.Option("--resume", help="Continue from stored steps of a path.")]

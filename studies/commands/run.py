@@ -13,6 +13,7 @@ from studies.commands.options import (
     Changes,
     DirectSolver,
     Figures,
+    Live,
     MeshLevel,
     OpenPage,
     PrintJson,
@@ -41,6 +42,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     ] = None,
     settings: Changes = None,
     figures: Figures = True,
+    live: Live = True,
     fail_under: Annotated[
         float | None, typer.Option(help="Exit with 1 if a governing factor is below this.")
     ] = None,
@@ -66,7 +68,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     read = with_cases(with_settings(read_study(study), settings or ()), case)
     folder = out or Path("results") / read.name
     options = RunOptions(
-        mesh.value if mesh else None, solver.value, figures, resume, open_, as_json, detail
+        mesh.value if mesh else None, solver.value, figures, resume, open_, as_json, detail, live
     )
     _judge(computed(read, read.path_controls, folder, options), fail_under, verified=verified)
 

@@ -32,9 +32,11 @@ from studies.page.inspection import inspections
 from studies.page.maps import Map, study_maps
 from studies.page.past_yield import PastYield, past_yield, path_cautions
 from studies.page.path_answers import collapses
+from studies.page.preview import preview
 from studies.page.scene import scene
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
+from studies.preview.snapshots import Snapshots
 from studies.records.case import CaseRecord, ResultsRecord
 
 STILL_DOTS = 1000
@@ -74,7 +76,12 @@ class Section:
     words: tuple[str, ...]
 
 
-def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = None) -> str:
+def report_html(
+    run: StudyRun,
+    record: ResultsRecord,
+    figures: Path | None = None,
+    snapshots: Snapshots | None = None,
+) -> str:
     """Return the page of a run.
 
     Args:
@@ -82,6 +89,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         record: What results.json holds of them.
         figures: Folder of the run's pictures, for paper and for browsers that cannot draw; None
             where none were drawn.
+        snapshots: Other walls, for sliders that figures and colours follow; None for none.
     """
     curves = study_curves(run)
     template = environment().get_template("report.html")
@@ -102,6 +110,7 @@ def report_html(run: StudyRun, record: ResultsRecord, figures: Path | None = Non
         wall_charts=wall_charts(run),
         sections=_sections(run.study.bar),
         scene=scene(run, record),
+        preview=preview(run, record, snapshots) if snapshots else None,
         numbers={name: _numbers(numbers_of(one)) for name, one in curves.items()},
     )
 

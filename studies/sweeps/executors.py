@@ -6,7 +6,6 @@ its worker begins the next.
 """
 
 import logging
-import os
 import re
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
@@ -15,8 +14,6 @@ from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from functools import partial
-from multiprocessing import get_context
-from multiprocessing.connection import Connection
 from time import sleep
 from typing import Any
 
@@ -25,13 +22,11 @@ from pydantic import ValidationError
 from geometry.errors import InputError, refuse
 from studies.files.provenance import OTHER_VERSION, Provenance, provenance
 from studies.files.version import barwright_version
+from studies.files.worker_process import one_thread_each, worker_process
 from studies.study_file.errors import StoppedError
 from studies.study_file.format.wording import quoted
 from studies.sweeps.rows import DesignRow, Job, made_here, unfinished_row
-from studies.sweeps.worker import compute, prepare
-
-THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
-"""Read by the libraries of linear algebra when they are loaded: one thread for each worker."""
+from studies.sweeps.worker import compute
 
 MOST_WORKERS = 512
 """Of one machine."""
@@ -120,7 +115,7 @@ def local_executor(workers: int) -> Iterator[Executor]:
     Each is a pool of its own, so that one that dies takes no other's design with it.
     """
     with ExitStack() as stack:
-        stack.enter_context(_one_thread_each())
+        stack.enter_context(one_thread_each())
         pools = [_pool(stack) for _ in range(workers)]
         last: dict[int, Future[str]] = {}
 
@@ -141,16 +136,10 @@ def local_executor(workers: int) -> Iterator[Executor]:
 
 
 def _pool(stack: ExitStack) -> ProcessPoolExecutor:
-    ours: Connection
-    theirs: Connection
-    context = get_context("spawn")
     try:
-        theirs, ours = context.Pipe(duplex=False)
-        pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
+        return worker_process(stack)
     except (OSError, NotImplementedError) as error:
         raise _no_worker(error) from None
-    stack.callback(_shut_down, pool, ours, theirs)
-    return pool
 
 
 def _no_worker(error: OSError | NotImplementedError) -> InputError:
@@ -158,27 +147,6 @@ def _no_worker(error: OSError | NotImplementedError) -> InputError:
     reason = (getattr(error, "strerror", None) or "no semaphores").lower()
     sentence = f"no worker process can be started ({reason}); they need a writable /dev/shm and"
     return refuse("--workers", f"{sentence} free file handles, so see to these or give fewer")
-
-
-def _shut_down(pool: ProcessPoolExecutor, *ends: Connection) -> None:
-    """End a pool's process at once: its current design is dropped."""
-    for end in ends:
-        end.close()
-    pool.shutdown(wait=True, cancel_futures=True)
-
-
-@contextmanager
-def _one_thread_each() -> Iterator[None]:
-    before = {name: os.environ.get(name) for name in THREADS}
-    os.environ.update(dict.fromkeys(THREADS, "1"))
-    try:
-        yield
-    finally:
-        for name, value in before.items():
-            if value is None:
-                os.environ.pop(name, None)
-            else:
-                os.environ[name] = value
 
 
 def check_address(address: str) -> None:

@@ -248,7 +248,7 @@ def _optimised(
 
 
 def _margins_of_run(task: Task, run: StudyRun) -> tuple[Margin, ...]:
-    job = Job(0, "", "", "", run.level, task.solver, (), ())
+    job = Job(0, "", "", "", CONFIRMED_ON, task.solver, (), ())
     return margins_of(task.constraints, computed_row(job, results_record(run), 0.0, None))
 
 

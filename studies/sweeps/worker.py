@@ -4,11 +4,8 @@ Nothing heavy is imported before a design comes, so that a worker is there at on
 many threads it may use before the libraries that ask for it.
 """
 
-import os
-import signal
 import threading
 from functools import cache
-from multiprocessing.connection import Connection
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -17,17 +14,6 @@ if TYPE_CHECKING:
 
 _ONE_AT_A_TIME = threading.Lock()
 """gmsh holds one model for a process, and a worker of a cluster may have several threads."""
-
-
-def prepare(lifeline: Connection) -> None:
-    """Leave interrupts to the process that leads, and end with it however it ends.
-
-    Args:
-        lifeline: Its other end is held by the leading process; it breaks when that one ends or
-            closes it.
-    """
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
-    threading.Thread(target=_end_with, args=(lifeline,), daemon=True).start()
 
 
 def compute(job: "Job") -> str:
@@ -105,10 +91,3 @@ def _memory_mb() -> float | None:
 
     # in bytes on macOS
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 2**20
-
-
-def _end_with(lifeline: Connection) -> None:
-    try:
-        lifeline.recv()
-    except (EOFError, OSError):
-        os.kill(os.getpid(), signal.SIGTERM)

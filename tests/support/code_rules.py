@@ -18,6 +18,7 @@ SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
     "studies": (
         ("records", "study_file"),
         ("assessment",),
+        ("preview",),
         ("files",),
         ("collapse",),
         ("pictures",),

@@ -51,3 +51,9 @@ export function unfoldForPaper() {
     for (const part of folded.splice(0)) part.open = false;
   });
 }
+
+/**
+ * A word as a shell takes it.
+ * @type {(text: string) => string}
+ */
+export const shellWord = (text) => (/^[\w./=:-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);

@@ -4,6 +4,7 @@ import { find } from "./basics.js";
 import { written } from "./fields.js";
 import { separate } from "./label_layout.js";
 import { isShown, keptRange, STRIP } from "./layout.js";
+import { grown, isNeutral, termsAt } from "./preview.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
 import { minus, scaled } from "./vectors.js";
 
@@ -18,13 +19,22 @@ export function words(view) {
   if (isShown(view)) {
     for (const arrow of view.arrows) {
       const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
-      parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? 1), kind: "load" });
+      parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? loadNow(view)), kind: "load" });
     }
     parts.push(...marked(view), ...ends(view), ...stripWords(view));
   }
   // few and short: made anew each time
   layer.replaceChildren(...parts.map(wordOf));
   separate(layer);
+}
+
+/**
+ * The multiple of the case's load that is shown; of a buckling mode there is none.
+ * @param {ShownView} view
+ * @returns {number}
+ */
+function loadNow({ preview, store }) {
+  return preview ? store.state.load : 1;
 }
 
 /**
@@ -96,8 +106,20 @@ function peakOf(view) {
     const { peak } = view.step;
     return peak && { ...peak, text: `averaged peak ${written(peak.value, 3)} ${unit}` };
   }
-  const { peak } = view.field;
+  const peak = previewPeak(view) ?? view.field.peak;
   return peak && { ...peak, text: `peak ${written(peak.value, 3)} ${unit}` };
+}
+
+/**
+ * The peak at the walls and the load of the preview, null where it is that of the run.
+ * @param {ShownView} view
+ * @returns {MarkedPlace | null}
+ */
+function previewPeak({ field, preview, store: { state } }) {
+  const one = preview?.preview.cases.find(({ id }) => id === state.caseId);
+  if (!preview || !field.peak || !one?.peak || isNeutral(state)) return null;
+  const { ratio, part } = grown(one.peak, termsAt(preview.preview, state.walls));
+  return { ...field.peak, ...part.at, value: field.peak.value * ratio * state.load };
 }
 
 /**

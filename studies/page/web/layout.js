@@ -1,5 +1,7 @@
 // How a view divides its canvas, and what of the bar it shows and how large.
 
+import { motionRatio } from "./preview_field.js";
+
 /** The strip with the unrolled wall along the lower edge, in dots. */
 export const STRIP = { high: 84, left: 54, right: 14, bottom: 20 };
 
@@ -61,5 +63,6 @@ export function drawnMotion(view) {
     const times = (stretch * swing * MODE_SHARE * long) / largest;
     return { motion, times };
   }
-  return { motion: now.motion, times: stretch * swing * fullScale(view) };
+  const times = stretch * swing * fullScale(view) * motionRatio(view.preview, view.store.state);
+  return { motion: now.motion, times };
 }

@@ -10,6 +10,7 @@ import { offerProbe } from "./probing.js";
 import { refresh } from "./readout.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
+import { bindPreview } from "./preview_panel.js";
 import { createView, fitViews } from "./view.js";
 
 /** @returns {Promise<void>} */
@@ -17,13 +18,17 @@ async function start() {
   /** @type {Scene} */
   const scene = island("scene");
   const store = createStore(firstState(scene));
+  /** @type {Preview | null} */
+  const preview = island("preview");
+  if (preview) store.set({ walls: preview.groups.map(() => 1) });
   followCase(store);
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
   bindPathGraphs(document, store, scene);
+  if (preview) bindPreview(store, preview);
   const root = find(document, ".view3d", HTMLElement);
   const pane = find(root, ".view", HTMLElement);
-  const view = await createView(pane, scene, store, rampsOf(island("ramps")));
+  const view = await createView(pane, scene, store, rampsOf(island("ramps")), { preview });
   if (!view) return withoutView();
   offerProbe(pane, view);
   const parts = bindControls(root, store, [view]);

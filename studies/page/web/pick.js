@@ -1,6 +1,6 @@
 // The picked design: its row in words, the command that runs it, its rows in the tables.
 
-import { findAll } from "./basics.js";
+import { findAll, shellWord } from "./basics.js";
 import { inWords } from "./table.js";
 
 /**
@@ -74,9 +74,6 @@ function pickedParts(table, design) {
  */
 function commandOf(table, design) {
   const inputs = [...table.columns.values()].filter((column) => column.kind === "input");
-  const settings = inputs.map((column) => `--set ${quote(`${column.set}${column.values[design]}`)}`);
-  return `barwright run ${quote(table.file)} ${settings.join(" ")}`;
+  const settings = inputs.map((column) => `--set ${shellWord(`${column.set}${column.values[design]}`)}`);
+  return `barwright run ${shellWord(table.file)} ${settings.join(" ")}`;
 }
-
-/** @type {(text: string) => string} */
-const quote = (text) => (/^[\w./=:-]+$/.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`);

@@ -71,7 +71,7 @@ export function placeAt(view, s, theta, surface) {
  */
 export function reading(view, place) {
   const face = place.surface === "outer" ? 0 : 1;
-  const value = valueAt(view.now.values[view.field.id][face], place);
+  const value = valueAt(view.values[face], place);
   const normal = unit([0, 1, 2].map((k) => -valueAt(view.sheet.inner[k], place) + valueAt(view.sheet.base[k], place)));
   return { value, words: placeInWords(place.s, normal, place.surface) };
 }

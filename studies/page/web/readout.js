@@ -3,6 +3,7 @@
 import { written } from "./fields.js";
 import { drawnMotion, isShown } from "./layout.js";
 import { onRuler } from "./places.js";
+import { isNeutral } from "./preview.js";
 import { placeAt, reading } from "./probing.js";
 import { sectionWords } from "./section.js";
 
@@ -26,23 +27,26 @@ export function refresh(parts, store, views) {
  * @param {ControlParts} parts
  * @param {ShownView} view
  */
-function writeLegend(parts, { field, range, store, step, now }) {
-  parts["legend-title"].textContent = legendTitle(field, store.state.surface);
+function writeLegend(parts, { field, range, store, step, now, values }) {
+  parts["legend-title"].textContent = legendTitle(field, store.state);
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
   const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
   const labels = ticks.map((value) => written(value, 3));
-  if (step ? now.packed.path?.beyond : field.beyond) labels[4] += " or more";
+  const over = values.some((face) => face.some((value) => value > range[1] * 1.001));
+  if (step ? now.packed.path?.beyond : field.beyond || over) labels[4] += " or more";
   parts["legend-ticks"].replaceChildren(...labels.map((words) => textIn("span", words)));
 }
 
 /**
  * @param {Field} field
- * @param {Surface} surface
+ * @param {ViewState} state
  * @returns {string}
  */
-function legendTitle({ name, unit, surfaces, shape, note }, surface) {
-  const face = surfaces.length > 1 && !shape ? `, ${surface} surface` : "";
-  return `${name}${unit && `, ${unit}`}${face}${note && `; ${note}`}`;
+function legendTitle({ name, unit, surfaces, shape, steps, note }, state) {
+  const face = surfaces.length > 1 && !shape ? `, ${state.surface} surface` : "";
+  const still = shape || steps ? "as in the run" : "at the walls and load of the sliders";
+  const more = isNeutral(state) ? note : still;
+  return `${name}${unit && `, ${unit}`}${face}${more && `; ${more}`}`;
 }
 
 /**

@@ -20,7 +20,7 @@ function sectionAt(view, s) {
       theta: angleOf(sheet, end),
       outer: at(sheet.base, end),
       inner: at(sheet.inner, end),
-      value: [0, 1].map((face) => at([view.now.values[view.field.id][face]], end)[0]),
+      value: [0, 1].map((face) => at([view.values[face]], end)[0]),
     })),
   );
   return points.sort((a, b) => a.theta - b.theta);

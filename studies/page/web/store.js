@@ -47,5 +47,7 @@ export function firstState(scene) {
     pin: null,
     preset: null,
     step: scene.cases[0].path?.reported ?? 0,
+    walls: [],
+    load: 1,
   };
 }

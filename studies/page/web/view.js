@@ -4,6 +4,8 @@ import { find } from "./basics.js";
 import { fit, newCamera } from "./camera.js";
 import { rangeOver, readCase, readField } from "./fields.js";
 import { drawnMotion, isShown, solidSize } from "./layout.js";
+import { isNeutral } from "./preview.js";
+import { fieldPreview, motionRatio } from "./preview_field.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
 import { paint } from "./painting.js";
 import { readPath } from "./path.js";
@@ -15,18 +17,18 @@ const SLEEVE_MM = 1.5;
 const RING_MM = [1.8, 1.2];
 const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip", "rings", "flat-rings"];
 /** What a view is before its first case is read. */
-const AT_FIRST = { now: null, step: null, range: [0, 1], times: 0, faces: [], arrows: [] };
+const AT_FIRST = { now: null, step: null, range: [0, 1], times: 0, faces: [], values: [], arrows: [] };
 
 /**
  * A view in an element that holds a canvas; null where nothing can be drawn.
  *
  * `shared` may hold what several views have in common: `camera`, and the `scenes` of all designs,
- * so that colours and the drawn deformation have one scale.
+ * so that colours and the drawn deformation have one scale; a run's `preview` moves its fields.
  * @param {HTMLElement} root
  * @param {Scene} scene
  * @param {ViewStore} store
  * @param {Record<string, Uint8Array>} ramps
- * @param {{ camera?: Camera, scenes?: Scene[] }} [shared]
+ * @param {{ camera?: Camera, scenes?: Scene[], preview?: Preview | null }} [shared]
  * @returns {Promise<View | null>}
  */
 export async function createView(root, scene, store, ramps, shared = {}) {
@@ -43,6 +45,7 @@ export async function createView(root, scene, store, ramps, shared = {}) {
     field: scene.cases[0].fields[0],
     scenes: shared.scenes || [scene],
     camera: shared.camera || newCamera(),
+    preview: shared.preview ? fieldPreview(shared.preview, sheet) : null,
     cases: new Map(),
     shown: [],
     forget: store.on((changed) => changedIn(view, changed)),
@@ -91,7 +94,7 @@ async function current(view) {
   return (await view.cases.get(caseId)) ?? null;
 }
 
-const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sameColours", "step"];
+const SHAPE_KEYS = ["caseId", "field", "surface", "stretch", "swing", "cut", "sameColours", "step", "walls", "load"];
 
 /**
  * @param {View} view
@@ -120,8 +123,9 @@ export async function show(view) {
   if (isShown(view) && read) {
     view.field = read.field;
     takeStep(view, read.path);
+    view.values = valuesNow(view, read.changes);
     view.range = rangeNow(view);
-    build(view, view.now);
+    build(view);
   }
   view.root.classList.toggle("has-no-case", !chosen);
   paint(view);
@@ -133,13 +137,28 @@ export async function show(view) {
  * @param {View} view
  * @param {ReadCase} chosen
  * @param {string} id
- * @returns {Promise<{ field: Field, path: ReadPath | null }>}
+ * @returns {Promise<{ field: Field, path: ReadPath | null, changes: Columns | null }>}
  */
 async function readChosen(view, chosen, id) {
   const { fields } = chosen.packed;
   const field = fields.find((one) => one.id === id) ?? fields[0];
   await readField(view.linear.sheet, chosen, field);
-  return { field, path: field.steps ? await readPath(chosen) : null };
+  const changes = (await view.preview?.read(chosen.packed.id, field.id)) ?? null;
+  return { field, path: field.steps ? await readPath(chosen) : null, changes };
+}
+
+/**
+ * The values that are shown: as printed, or at the walls and the load of the preview.
+ * @param {ShownView} view
+ * @param {Columns | null} changes
+ * @returns {Columns}
+ */
+function valuesNow({ now, field, step, preview, store }, changes) {
+  const values = now.values[field.id];
+  if (!preview || isNeutral(store.state) || step || field.shape) return values;
+  if (changes) return preview.values(values, changes, store.state);
+  const ratio = motionRatio(preview, store.state);
+  return values.map((face) => face.map((value) => value * ratio));
 }
 
 /**
@@ -166,14 +185,11 @@ function rangeNow(view) {
   return rangeOver(alike.map(({ range }) => range));
 }
 
-/**
- * @param {ShownView} view
- * @param {ReadCase} now
- */
-function build(view, now) {
+/** @param {ShownView} view */
+function build(view) {
   const { sheet, painter, store } = view;
   const { motion, times } = drawnMotion(view);
-  const values = now.values[view.field.id];
+  const { values } = view;
   view.times = times;
   view.faces = [
     movedFace(sheet, sheet.base, motion[0], times),
