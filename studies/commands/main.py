@@ -19,6 +19,7 @@ from studies.commands.collapse import collapse
 from studies.commands.compare import compare
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE, PIPE_CLOSED
 from studies.commands.interrupted import say_stopped
+from studies.commands.live import live
 from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.optimise import optimise
@@ -63,6 +64,7 @@ def barwright(
 for command in (
     check,
     run,
+    live,
     collapse,
     sweep,
     optimise,

@@ -15,7 +15,7 @@ import numpy as np
 from fea.stability import criteria
 from studies.pictures.palette import ramp, signed_ramp, written
 
-REPORT, COMPARISON, SWEEP = "page.js", "comparison.js", "sweep.js"
+REPORT, COMPARISON, SWEEP, LIVE = "page.js", "comparison.js", "sweep.js", "live.js"
 """The modules that start each page."""
 
 STOPS = 17

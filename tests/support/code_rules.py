@@ -24,7 +24,7 @@ SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("pictures",),
         ("page",),
         ("results",),
-        ("comparison", "sweeps"),
+        ("comparison", "live", "sweeps"),
         ("commands",),
     ),
 }
