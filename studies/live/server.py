@@ -21,6 +21,9 @@ HERE = "127.0.0.1"
 WAIT_S = 20.0
 """Longest wait for the next page before a browser asks again."""
 
+LOOK_S = 0.05
+"""Between two looks at whether to end."""
+
 HTML, JSON_TYPE = "text/html; charset=utf-8", "application/json"
 
 
@@ -38,7 +41,7 @@ def serving(board: Board, port: int = 0) -> Iterator[str]:
         reason = (error.strerror or str(error)).lower()
         sentence = f"is {port}, which cannot be used ({reason}); give another, or none for any"
         raise refuse("--port", sentence) from None
-    thread = Thread(target=server.serve_forever, daemon=True)
+    thread = Thread(target=server.serve_forever, args=(LOOK_S,), daemon=True)
     thread.start()
     try:
         yield f"http://{HERE}:{server.port}/{token}/"
