@@ -26,6 +26,7 @@ class Board:
         """Begin with nothing."""
         self._changed = Condition()
         self._shown = Shown(0, "", "")
+        self._ended = False
 
     def show(self, page: str, report: str | None = None) -> None:
         """Show another page, whose version is `next_version`, and a report where one is given."""
@@ -48,5 +49,11 @@ class Board:
     def after(self, version: int, timeout_s: float) -> int:
         """Return the version once it is another than this, or after so many seconds."""
         with self._changed:
-            self._changed.wait_for(lambda: self._shown.version != version, timeout_s)
+            self._changed.wait_for(lambda: self._ended or self._shown.version != version, timeout_s)
             return self._shown.version
+
+    def end(self) -> None:
+        """Let nobody wait any more."""
+        with self._changed:
+            self._ended = True
+            self._changed.notify_all()

@@ -46,6 +46,7 @@ def serving(board: Board, port: int = 0) -> Iterator[str]:
     try:
         yield f"http://{HERE}:{server.port}/{token}/"
     finally:
+        board.end()
         server.shutdown()
         server.server_close()
 

@@ -76,10 +76,12 @@ def test_saves_are_answered_at_once_and_whole_behind(file: Path) -> None:
         assert "Not yet assessed: elastic buckling, clamps, fatigue" not in session.board.shown.page
         assert session.board.shown.report
         expected = results_record(run_study(read_study(file)))
-        assert whole.record.cases == expected.cases
-        assert landed(file.parent / "out")["cases"][0]["peak_stress_mpa"] == pytest.approx(
-            expected.cases[0].peak_stress_mpa
-        )
+        written = landed(file.parent / "out")["cases"][0]
+        for name in ("deflection_mm", "peak_stress_mpa", "governing_factor"):
+            # threads may add in another order
+            figure = pytest.approx(getattr(expected.cases[0], name), rel=1e-9)
+            assert getattr(whole.record.cases[0], name) == figure
+            assert written[name] == figure
         assert first.record.cases[0].deflection_mm == pytest.approx(
             expected.cases[0].deflection_mm, rel=5e-3
         )
