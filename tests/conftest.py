@@ -2,10 +2,16 @@
 
 A test that measures hands its figures to `record_property`; they are printed at the end, passed or
 failed, from every worker.
+
+A run's preview is a second process that solves nine bars, so `barwright run` has none within the
+tests' own process; a test that is of it asks for `with_preview`. In processes of their own it is
+`--no-live` that spares it.
 """
 
 import os
-from collections.abc import Generator
+from collections.abc import Callable, Generator, Iterator
+from contextlib import nullcontext
+from typing import Any
 
 import pytest
 from hypothesis import settings
@@ -21,6 +27,25 @@ if "PYTEST_XDIST_WORKER" in os.environ:
 
 NO_SKIPS = os.environ.get("BARWRIGHT_NO_SKIPS", "")
 """Where skips are failures: `1` everywhere, or a folder such as `tests/browser`; else nowhere."""
+
+
+PREVIEWED = "studies.commands.computing.previewed"
+
+
+@pytest.fixture(scope="session", autouse=True)
+def no_preview() -> Iterator[Callable[..., Any]]:
+    """Let `barwright run` compute no other walls; yield what does."""
+    from studies.commands.computing import previewed
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(PREVIEWED, lambda *_: nullcontext(lambda: None))
+        yield previewed
+
+
+@pytest.fixture
+def with_preview(no_preview: Callable[..., Any], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let `barwright run` compute other walls in this test."""
+    monkeypatch.setattr(PREVIEWED, no_preview)
 
 
 def _must_run(node: str) -> bool:

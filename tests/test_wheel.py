@@ -109,7 +109,7 @@ def test_a_shipped_example_runs_outside_the_checkout(python: Path, tmp_path: Pat
     )
     shutil.copy(_run(python, "-c", script, folder=tmp_path).stdout.strip(), tmp_path)
     command = (python.with_name("barwright"), "run", f"{EXAMPLE}.toml")
-    _run(*command, "--mesh", "coarse", "--no-figures", folder=tmp_path)
+    _run(*command, "--mesh", "coarse", "--no-figures", "--no-live", folder=tmp_path)
     results = tmp_path / "results" / EXAMPLE / "results.json"
     computed = json.loads(results.read_text(encoding="utf-8"))
     assert computed["bar"]["mass_g"] > 0

@@ -27,6 +27,7 @@ from fea.fatigue.edges import (
 from fea.fatigue.range_widths import Judged
 from fea.fatigue.result import FatigueResult, Group, Site, fatigue_result
 from fea.fatigue.severity import Severities, severities
+from fea.fatigue.stages import case_stages, study_stages
 from fea.fatigue.stress_cycles import Stage, amplitude_mpa, cyclic_stress
 from fea.solid.hot_spot import SURFACES, SurfaceName, in_bands
 from fea.solid.model import Model
@@ -92,27 +93,7 @@ def study_life(all_: Repeated) -> Life | None:
 
     None where there is no spectrum and fewer than two cases have a number of cycles.
     """
-    return _life(all_, study_stages(all_))
-
-
-def case_stages(placed: PlacedCase) -> tuple[SpectrumEntry, ...]:
-    """Return the stage of one case alone; none where it comes once or how often is not known."""
-    cycle = placed.case.cycle
-    if cycle is None or cycle.preload or cycle.cycles is None:
-        return ()
-    return (SpectrumEntry(placed.case.id, cycle.cycles),)
-
-
-def study_stages(all_: Repeated) -> tuple[SpectrumEntry, ...]:
-    """Return the study's spectrum, or else all its repeated cases, none where fewer than two."""
-    if all_.inputs.spectrum:
-        return all_.inputs.spectrum
-    stages = tuple(
-        SpectrumEntry(placed.case.id, placed.case.cycle.cycles)
-        for placed in all_.cases
-        if placed.case.cycle and placed.case.cycle.cycles and not placed.case.cycle.preload
-    )
-    return stages if len(stages) > 1 else ()
+    return _life(all_, study_stages(all_.inputs, all_.cases))
 
 
 def judged_places(all_: Repeated, entries: Sequence[SpectrumEntry]) -> tuple[Group, ...]:

@@ -32,9 +32,13 @@ class StressedWalls:
 
 
 def stressed_walls(walls: Walls, rows: Ints, outer: Floats, inner: Floats) -> StressedWalls:
-    """Return sections `rows` (n,) of a bar with its stress (P, 6), MPa at the sheet's nodes.
+    """Return sections `rows` (n,) of a bar with its linear stress.
 
-    Source: definition.
+    Args:
+        walls: Sections of the bar.
+        rows: (n,) numbers of those that are wanted.
+        outer: (P, 6) stress on the outer surface at the sheet's nodes, MPa.
+        inner: (P, 6) on the inner surface.
     """
     nodes = walls.rings.nodes[rows]
     return StressedWalls(chosen_walls(walls, rows), outer[nodes], inner[nodes])
@@ -58,7 +62,7 @@ def local_buckling_multiples(given: StressedWalls) -> Floats:
     """Return (S,): the multiple of the load at each section's first local buckling; inf if never.
 
     Never is `MAX_STEPS` steps of a seventh beyond the section's own first yield. Found by bisection
-    to `FACTOR_ERROR`.
+    to `FACTOR_ERROR`, no unit.
 
     Source: module docstring of `local_buckling`.
     """

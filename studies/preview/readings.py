@@ -6,8 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fea.clamp.preloaded_yield import yield_multiples
-from fea.fatigue.life import case_stages, judged_places, study_stages
+from fea.fatigue.life import judged_places
 from fea.fatigue.low_end_field import LowEndField, field_at
+from fea.fatigue.stages import case_stages, study_stages
 from fea.solid.hot_spot import SURFACES, SurfaceName
 from fea.solid.recovery import von_mises_mpa
 from fea.stability import criteria
@@ -78,7 +79,7 @@ class DesignReading:
 def read_design(run: RoughRun, stretch: Ints) -> DesignReading:
     """Return what a design says, by the stretch (P,) of each node of its sheet."""
     cases = tuple(_case(run, case, stretch) for case in run.cases)
-    together = _fatigue(run, study_stages(run.repeated))
+    together = _fatigue(run, study_stages(run.repeated.inputs, run.repeated.cases))
     return DesignReading(mass_g(run.study.bar), cases, _fatigue_parts(run, together, stretch))
 
 

@@ -41,7 +41,7 @@ loads = [{ side = "right", from_end_mm = 20, force_n = [0, 0, -400], band_mm = 2
 
 OPTIONS = {
     "sweep": ("--set", "bar.stations.*.wall_mm=1.2:2.0:{designs}", "--workers", "2"),
-    "run": (),
+    "run": ("--no-live",),
     "collapse": ("--displacement-mm", "0.05"),
     "optimise": (
         *("--vary", "bar.stations.*.wall_mm=0.6:2.4:0.1", "--min-yield-factor", "3"),

@@ -17,7 +17,7 @@ import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
 from concurrent.futures import Future
-from contextlib import contextmanager, redirect_stderr, redirect_stdout
+from contextlib import contextmanager, nullcontext, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from io import BytesIO, TextIOWrapper
 from pathlib import Path
@@ -32,6 +32,7 @@ if __name__ == "__main__":
 from mutations import mutants
 from studies.assessment import run as assessment
 from studies.assessment.run import StudyRun, run_study
+from studies.commands import computing
 from studies.commands.main import main
 from studies.comparison import designs
 from studies.results.writing import write_results
@@ -173,6 +174,7 @@ def _stubs(made: StudyRun) -> Iterator[None]:
         patch.object(assessment, "mesh_for", meshed),
         patch.object(designs, "run_study", solved),
         patch.object(executors, "local_executor", _workers),
+        patch.object(computing, "previewed", lambda *_: nullcontext(lambda: None)),
         patch("webbrowser.open", lambda *given, **options: True),
     ):
         yield

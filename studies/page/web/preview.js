@@ -41,16 +41,6 @@ export function isNeutral({ walls, load }) {
 }
 
 /**
- * Whether walls lie within those that were computed: nothing is extrapolated.
- * @param {Preview} preview
- * @param {number[]} factors
- * @returns {boolean}
- */
-export function isWithin({ groups }, factors) {
-  return groups.every(({ low, high }, k) => factors[k] >= low - 1e-9 && factors[k] <= high + 1e-9);
-}
-
-/**
  * The multiples of the load of a limit, low end first, and where it is; null where it does not follow.
  * @param {PreviewLimit} limit
  * @param {number[]} terms
