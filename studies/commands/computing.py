@@ -125,9 +125,11 @@ def previewed(study: "Study", solver: "SolverName") -> "Iterator[Callable[[], Sn
     from studies.files.worker_process import one_thread_each, worker_process
     from studies.preview.snapshots import take_snapshots
 
-    with ExitStack() as stack, one_thread_each():
+    with ExitStack() as stack:
         try:
-            future = worker_process(stack).submit(take_snapshots, study, solver)
+            # it starts at its first work, and this one's libraries keep their threads
+            with one_thread_each():
+                future = worker_process(stack).submit(take_snapshots, study, solver)
         except (OSError, NotImplementedError) as error:
             note(f"{NO_PREVIEW} no process can be started ({error})")
             yield lambda: None

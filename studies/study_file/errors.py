@@ -14,6 +14,10 @@ class StudyError(Exception):
         self.problems = problems
         super().__init__("\n".join(f"{path}: {problem}" for problem in problems))
 
+    def __reduce__(self) -> tuple[type["StudyError"], tuple[Path | Problem, ...]]:
+        """Let another process raise it: an exception is made anew there, by default of its text."""
+        return type(self), (self.path, *self.problems)
+
 
 class StoppedError(Exception):
     """Work over many designs that ended early; what is finished stays."""

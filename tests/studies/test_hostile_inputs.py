@@ -12,8 +12,8 @@ from studies.commands import main as command_line
 from studies.commands.computing import progress
 from studies.commands.main import main
 from studies.comparison.designs import _island
+from studies.files import worker_process
 from studies.files.opening import fields_in
-from studies.sweeps import executors
 from studies.sweeps.sweep_results import Column
 from studies.sweeps.tables import csv_text
 from support.pages import short_bar
@@ -146,7 +146,7 @@ def test_workers_that_cannot_be_started_are_told(
         raise OSError(number, os.strerror(number))
 
     short_bar(folder, "pier", 1.6)
-    monkeypatch.setattr(executors, "ProcessPoolExecutor", fail)
+    monkeypatch.setattr(worker_process, "ProcessPoolExecutor", fail)
     assert main(["sweep", "pier.toml", "--set", f"{WALL}=1.4,1.6", "--workers", "2"]) == 2
     said = capsys.readouterr().err
     assert all(word in said for word in ("--workers", os.strerror(number).lower(), "shm"))

@@ -155,7 +155,7 @@ def test_the_second_command_in_a_folder_is_refused(
     # first where it is imported to, or that module would keep the substitute
     monkeypatch.setattr("studies.comparison.designs.run_study", never)
     monkeypatch.setattr("studies.assessment.run.run_study", never)
-    monkeypatch.setattr("studies.sweeps.executors.ProcessPoolExecutor", never)
+    monkeypatch.setattr("studies.files.worker_process.ProcessPoolExecutor", never)
     with held(folder / "out"):
         assert main(COMMANDS[command]) == 2
     said = capsys.readouterr().err.splitlines()[-1]
