@@ -6,6 +6,8 @@ geometry is in the displacement space. Mesh lines lie where seeds say; this file
 has no loads and no clamp, only places and named intervals of s.
 """
 
+import signal
+import threading
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -197,6 +199,7 @@ def _gmsh_sheet(
         )
         raise MeshError(msg) from error
     gmsh.initialize(interruptible=False)
+    _tell_of_broken_pipes()
     try:
         gmsh.option.setNumber("General.Terminal", 0)
         gmsh.option.setNumber("Mesh.SecondOrderIncomplete", 1)
@@ -213,6 +216,12 @@ def _gmsh_sheet(
         raise MeshError(msg) from error
     finally:
         gmsh.finalize()
+
+
+def _tell_of_broken_pipes() -> None:
+    """Let a write that nobody reads raise again: gmsh lets it end the process without a word."""
+    if hasattr(signal, "SIGPIPE") and threading.current_thread() is threading.main_thread():
+        signal.signal(signal.SIGPIPE, signal.SIG_IGN)
 
 
 def _frozen(arrays: tuple[Floats, Ints, Ints, Ints]) -> tuple[Floats, Ints, Ints, Ints]:

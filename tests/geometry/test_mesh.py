@@ -23,6 +23,7 @@ from geometry.mesh import TubeMesh, build_mesh
 from geometry.properties import volume_pappus_mm3
 from geometry.section import Station
 from support.blocks import HALF_STEPS
+from support.processes import python
 
 REGIONS = {"clamp": (-23.0, 23.0), "band": (300.0, 330.0), "other": (-330.0, -300.0)}
 
@@ -158,3 +159,23 @@ def test_a_sheet_asked_for_again_is_the_same_and_cannot_be_spoilt() -> None:
     third = build_mesh(bar, level="coarse")
     np.testing.assert_array_equal(third.cells, again.cells)
     np.testing.assert_array_equal(third.points_mm, again.points_mm)
+
+
+BROKEN_PIPE = """
+import os
+import numpy as np
+from geometry.mesh import flat_sheet
+flat_sheet(np.array([0.0, 10.0]), (np.array([0.0, 10.0]), np.full(2, 5.0)), 8)
+read, write = os.pipe()
+os.close(read)
+try:
+    os.write(write, b"nobody reads this")
+except BrokenPipeError:
+    print("told")
+"""
+
+
+def test_a_broken_pipe_is_still_told() -> None:
+    """A process that has meshed outlives a reader or a worker that ends, and is told of it."""
+    done = python(BROKEN_PIPE)
+    assert (done.returncode, done.stdout) == (0, "told\n"), done.stderr
