@@ -68,8 +68,8 @@ def _tell(answer: "Answer") -> None:
 
     kind = WHOLE if answer.whole else ROUGH
     lines = ["", f"{answer.record.bar.mass_g:.0f} g, {answer.seconds:.1f} s, {kind}"]
-    for head in zip(*HEADS[:-1], strict=True):
-        lines.append(" " * TITLE + "".join(f"{one:>{CELL}}" for one in head))
+    heads = zip(*HEADS[:-1], strict=True)
+    lines += [" " * TITLE + "".join(f"{one:>{CELL}}" for one in head) for head in heads]
     for row in live_rows(answer.record, answer.before, whole=answer.whole):
         *figures, last = row.figures
         cells = (f"{one.text} {one.change:>8}" for one in figures)
