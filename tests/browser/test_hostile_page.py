@@ -28,7 +28,7 @@ def test_a_name_that_is_a_script_is_shown(
     page = open_page(page_path, javascript=javascript)
     assert page.locator("h1").inner_text() == NAME
     assert page.title().startswith(NAME)
-    assert page.locator("script").count() == 5
+    assert page.locator("script").count() == 6
 
 
 def test_names_reach_the_view_as_text(open_page: Callable[..., Any], page_path: Path) -> None:

@@ -15,8 +15,8 @@ from geometry.grading import LEVELS
 from studies.commands.computing import NO_PREVIEW
 from studies.commands.main import main
 from support.pages import short_bar
-from support.preview_bars import CRUDE, crude_snapshots, dies
-from support.processes import ROOT, RUN
+from support.preview_bars import CRUDE, crude_snapshots
+from support.processes import ROOT, RUN, dies
 
 SNAPSHOTS = "studies.preview.snapshots.take_snapshots"
 NO_ISLAND = '<script id="preview" type="application/json">null</script>'

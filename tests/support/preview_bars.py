@@ -1,8 +1,6 @@
 """Short bars whose other walls are soon computed, and what their preview says, read in Python."""
 
-import os
 import pickle
-import signal
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -120,11 +118,6 @@ def followed(follow: Follow, terms: Sequence[float]) -> tuple[float, FollowedPar
     ratios = [one.share * float(np.exp(np.dot(one.coefficients, terms))) for one in follow.parts]
     largest = int(np.argmax(ratios))
     return ratios[largest], follow.parts[largest]
-
-
-def dies(*_: object) -> None:
-    """End the process that is to compute other walls, as for want of memory."""
-    os.kill(os.getpid(), signal.SIGKILL)
 
 
 def crude_snapshots(study: Study, solver: SolverName) -> Snapshots:
