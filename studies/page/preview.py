@@ -100,8 +100,8 @@ def _limit(limit: LimitRecord, follow: Follow | None) -> Packed:
 def _follow(follow: Follow) -> Packed:
     parts = [
         {
-            "share": float(f"{one.share:.6g}"),
-            "terms": [float(f"{c:.6g}") for c in one.coefficients],
+            "share": float(f"{one.share:.8g}"),
+            "terms": [float(f"{c:.8g}") for c in one.coefficients],
             "place": one.place,
             "at": one.at and _at(one.at),
         }
