@@ -97,7 +97,7 @@ def previewed_results(folder: Path) -> Path:
     from studies.results.writing import write_results
 
     made = folder / "making"
-    made.mkdir()
+    made.mkdir(exist_ok=True)
     study = preview_bar(made, WEAK_END)
     snapshots, run = take_snapshots(study), run_study(study)
     record = write_results(run, made / "out", None, snapshots)
