@@ -5,12 +5,12 @@ from importlib.resources import files
 
 import pytest
 
-from studies.page.assets import COMPARISON, REPORT, SWEEP, ramps, script, style
+from studies.page.assets import COMPARISON, LIVE, REPORT, SWEEP, ramps, script, style
 
 MODULES = sorted(
     item.name for item in files("studies.page.web").iterdir() if item.name.endswith(".js")
 )
-PAGES = (REPORT, COMPARISON, SWEEP)
+PAGES = (REPORT, COMPARISON, SWEEP, LIVE)
 TOP_LEVEL = re.compile(
     r"^(?:export )?(?:async )?(?:function\*?|const|let|class) (\w+)", re.MULTILINE
 )
