@@ -78,9 +78,15 @@ def test_what_is_exported_is_imported() -> None:
 
 
 def test_nothing_asks_the_network() -> None:
-    """Neither style nor scripts name an address."""
-    text = style() + "".join(map(script, PAGES))
+    """Neither style nor scripts name an address; the page of `live` asks what serves it."""
+    text = style() + "".join(script(page) for page in PAGES if page != LIVE)
     assert not re.search(r"https?://|//\w+\.\w|@import|\bfetch\(|XMLHttpRequest|url\(", text)
+
+
+def test_the_live_page_asks_its_own_server_alone() -> None:
+    """It names no address, only a place beside itself."""
+    assert re.findall(r"fetch\(.{8}", script(LIVE)) == ["fetch(`after?v"]
+    assert not re.search(r"https?://|//\w+\.\w|@import|XMLHttpRequest|url\(", script(LIVE))
 
 
 def test_ramps_are_256_colours_each() -> None:
