@@ -122,14 +122,14 @@ def previewed(study: "Study", solver: "SolverName") -> "Iterator[Callable[[], Sn
 
     Where they cannot be computed a note says why, and there are none.
     """
-    from studies.files.worker_process import one_thread_each, worker_process
+    from studies.files.worker_process import Aside, one_thread_each
     from studies.preview.snapshots import take_snapshots
 
     with ExitStack() as stack:
         try:
             # it starts at its first work, and this one's libraries keep their threads
             with one_thread_each():
-                future = worker_process(stack).submit(take_snapshots, study, solver)
+                future = Aside(stack).submit(take_snapshots, study, solver)
         except (OSError, NotImplementedError) as error:
             note(f"{NO_PREVIEW} no process can be started ({error})")
             yield lambda: None
@@ -137,15 +137,18 @@ def previewed(study: "Study", solver: "SolverName") -> "Iterator[Callable[[], Sn
         yield lambda: _answered(future)
 
 
-def _answered(future: "Future[Snapshots]") -> "Snapshots | None":
+def _answered(future: "Future[str]") -> "Snapshots | None":
+    from studies.files.worker_process import answer_in
     from studies.study_file.errors import StudyError
 
     try:
-        return future.result()
+        found: Snapshots = answer_in(future)
     except (StudyError, InputError, MeshError, SolveError) as error:
         note(f"{NO_PREVIEW} {error}")
     except BrokenProcessPool:
         note(f"{NO_PREVIEW} its process ended, mostly for want of memory")
+    else:
+        return found
     return None
 
 

@@ -41,6 +41,7 @@ def live(  # noqa: PLR0913 each is an option of the command
     from threading import Event
 
     from studies.files.recovery import held
+    from studies.files.results_folder import landed
     from studies.live.board import Board
     from studies.live.server import serving
     from studies.live.session import Ends, Task, follow_file
@@ -59,7 +60,8 @@ def live(  # noqa: PLR0913 each is an option of the command
             webbrowser.open(address)
         with suppress(KeyboardInterrupt):
             follow_file(task, ends, Event())
-    say("barwright: ended; the last whole results are in " + str(folder))
+    kept = f"; the last whole results are in {folder}" if landed(folder) else ""
+    say(f"barwright: ended{kept}")
 
 
 def _tell(answer: "Answer") -> None:

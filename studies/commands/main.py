@@ -97,6 +97,12 @@ def main(arguments: list[str] | None = None) -> int:
     except KeyboardInterrupt as end:
         say_stopped(end)
         code = INTERRUPTED
+    except Exception as error:
+        # pydantic wraps one that comes while it builds a class
+        if "KeyboardInterrupt" not in str(error):
+            raise
+        say_stopped(KeyboardInterrupt())
+        code = INTERRUPTED
     return code
 
 

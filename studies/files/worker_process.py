@@ -5,13 +5,19 @@ before the libraries that ask for it.
 """
 
 import os
+import pickle
 import signal
 import threading
-from collections.abc import Iterator
-from concurrent.futures import ProcessPoolExecutor
+from collections.abc import Callable, Iterator
+from concurrent.futures import Future, ProcessPoolExecutor
 from contextlib import ExitStack, contextmanager
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from pathlib import Path
+from tempfile import NamedTemporaryFile, TemporaryDirectory
+from typing import Any, ParamSpec
+
+Given = ParamSpec("Given")
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 """Read by the libraries of linear algebra when they are loaded: one thread for each worker."""
@@ -30,6 +36,44 @@ def worker_process(stack: ExitStack) -> ProcessPoolExecutor:
     pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
     stack.callback(_shut_down, pool, ours, theirs)
     return pool
+
+
+class Aside:
+    """A process beside this one whose answers come through files.
+
+    A pool's own pipe is no place for a large answer: where its process ends while it sends one,
+    the pool waits for the rest for ever.
+    """
+
+    def __init__(self, stack: ExitStack) -> None:
+        """Start nothing yet; at the end of the stack the process and its files are gone."""
+        self._folder = stack.enter_context(TemporaryDirectory(prefix="barwright-"))
+        self._pool = worker_process(stack)
+
+    def submit(
+        self, call: Callable[Given, Any], *given: Given.args, **named: Given.kwargs
+    ) -> "Future[str]":
+        """Begin a call, whose future is the file with its answer."""
+        return self._pool.submit(_kept, self._folder, call, *given, **named)
+
+
+def answer_in(future: "Future[str]") -> Any:
+    """Return the answer of a call, once it has come.
+
+    Raises:
+        BrokenProcessPool: The process has ended; else what the call raised.
+    """
+    path = Path(future.result())
+    answer = pickle.loads(path.read_bytes())  # noqa: S301 of our own process
+    path.unlink()
+    return answer
+
+
+def _kept(folder: str, call: Callable[..., Any], *given: Any, **named: Any) -> str:
+    content = pickle.dumps(call(*given, **named))
+    with NamedTemporaryFile(dir=folder, delete=False) as file:
+        file.write(content)
+    return file.name
 
 
 def prepare(lifeline: Connection) -> None:

@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
 from contextlib import ExitStack
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -14,7 +15,7 @@ from geometry.errors import InputError, MeshError, SolveError
 from geometry.grading import LevelName
 from studies.assessment.run import StudyRun, run_study
 from studies.files.results_folder import REPORT_FILE
-from studies.files.worker_process import one_thread_each, worker_process
+from studies.files.worker_process import Aside, answer_in, one_thread_each
 from studies.live.board import Board
 from studies.live.refining import Refined, SupersededError, Wanted, file_sha256, refined
 from studies.page.live_page import live_html
@@ -31,8 +32,9 @@ SETTLED_S = 0.05
 
 ROUGH = (
     "Rough mesh: deflection within 0.2 %, peak stress within 3 % of the whole run as a rule. "
-    "Not yet assessed: elastic buckling, clamps, fatigue. The whole assessment follows."
+    "Not yet assessed: elastic buckling, clamps, fatigue."
 )
+FOLLOWS = " The whole assessment follows."
 
 FAULTS = (StudyError, InputError, MeshError, SolveError)
 
@@ -106,14 +108,18 @@ class _Now:
     rough: tuple[tuple[StudyRun, ResultsRecord], ...] = ()
     whole: tuple[ResultsRecord, ...] = ()
     wanted: tuple[Wanted, ...] = ()
-    running: "tuple[Future[Refined], ...]" = ()
+    running: "tuple[Future[str], ...]" = ()
 
 
 def follow_file(task: Task, ends: Ends, ended: Event) -> None:
-    """Answer every save of a study file until `ended` is set."""
+    """Answer every save of a study file until `ended` is set.
+
+    Raises:
+        SolveError: The process beside this one has ended.
+    """
     now, pattern_of = _Now(), remembering()
     with ExitStack() as stack, one_thread_each():
-        pool = worker_process(stack)
+        aside = Aside(stack)
         while not ended.wait(POLL_S):
             if sha256 := _saved(task.path, now.sha256, ended):
                 now = replace(now, sha256=sha256, since=perf_counter(), wanted=())
@@ -121,7 +127,7 @@ def follow_file(task: Task, ends: Ends, ended: Event) -> None:
             if any(future.done() for future in now.running):
                 now = _taken(task, now, ends)
             if now.wanted and not now.running:
-                running = tuple(pool.submit(refined, one) for one in now.wanted)
+                running = tuple(aside.submit(refined, one) for one in now.wanted)
                 now = replace(now, running=running, wanted=())
 
 
@@ -141,8 +147,9 @@ def _at_once(task: Task, now: _Now, ends: Ends, pattern_of: PatternMaker) -> _No
         require_cases(study)
         run = run_study(study, "preview", task.solver, pattern_of=pattern_of, parts=frozenset())
     except FAULTS as error:
+        now = _with_problem(now, ends, str(error))
         ends.complain(str(error))
-        return _with_problem(now, ends, str(error))
+        return now
     record = results_record(run)
     now = replace(now, rough=(*now.rough[-1:], (run, record)))
     ends.board.show(_rough_page(now, ends.board.next_version))
@@ -154,8 +161,9 @@ def _at_once(task: Task, now: _Now, ends: Ends, pattern_of: PatternMaker) -> _No
 def _rough_page(now: _Now, version: int, problem: str = "") -> str:
     run, record = now.rough[-1]
     before = now.rough[-2][1] if len(now.rough) > 1 else None
+    state = ROUGH if problem else ROUGH + FOLLOWS
     return live_html(
-        run, record, before, whole=False, version=version, state=ROUGH, problem=problem
+        run, record, before, whole=False, version=version, state=state, problem=problem
     )
 
 
@@ -175,9 +183,12 @@ def _taken(task: Task, now: _Now, ends: Ends) -> _Now:
     """Show a whole answer, unless the file has been saved again."""
     future, now = now.running[0], replace(now, running=())
     try:
-        found = future.result()
+        found: Refined = answer_in(future)
     except SupersededError:
         return now
+    except BrokenProcessPool:
+        words = "the process of the whole assessment ended, mostly for want of memory; start again"
+        raise SolveError(words) from None
     except FAULTS as error:
         ends.complain(str(error))
         return now
