@@ -1,7 +1,8 @@
 """The riser's sliders against runs of the same walls on the study's own mesh.
 
-Largest differences when this was written: deflection 0.07 %, peak stress 0.5 %, limits 0.6 %. The
-tolerances are about twice that; first yield beside a lever's preload is the worst.
+Largest differences when this was written: deflection 0.07 %, peak stress 0.5 %, limits 0.6 %; first
+yield beside the preloaded clamp of a lever 2.5 % too low, for a rough mesh has another preload
+stress, of which the load has to make up the rest. Tolerances are up to twice that.
 """
 
 from pathlib import Path
@@ -11,7 +12,7 @@ import pytest
 from studies import examples
 from studies.assessment.run import run_study
 from studies.preview.fit import POWERS, terms_at
-from studies.preview.follow import Following, following
+from studies.preview.follow import Following, Part, following
 from studies.preview.snapshots import Snapshots, take_snapshots
 from studies.preview.walls import changes_for
 from studies.records.case import ResultsRecord
@@ -22,7 +23,10 @@ from support.preview_bars import followed
 
 pytestmark = pytest.mark.slow
 
-DEFLECTION, PEAK, LIMIT = 1.5e-3, 1e-2, 1.2e-2
+DEFLECTION, PEAK, LIMIT, BESIDE_LEVER = 1.5e-3, 1e-2, 1.2e-2, 4e-2
+
+NEAR_MM = 30.0
+"""From the middle of a lever's clamp."""
 
 Made = tuple[Study, ResultsRecord, Snapshots, Following]
 
@@ -34,6 +38,11 @@ def riser() -> Made:
     snapshots, run = take_snapshots(study), run_study(study)
     record = results_record(run)
     return study, record, snapshots, following(run, record, snapshots)
+
+
+def _is_beside_lever(study: Study, part: Part) -> bool:
+    at = part.at
+    return at is not None and any(abs(at.s_mm - one.at_mm) < NEAR_MM for one in study.levers)
 
 
 @pytest.mark.parametrize("walls", [(0.85, 0.85), (1.25, 0.75)])
@@ -52,7 +61,9 @@ def test_sliders_show_what_a_run_would(riser: Made, walls: tuple[float, float]) 
         factors = {limit.criterion: limit.load_factor for limit in other.limits}
         for limit, how in zip(case.limits, follow.limits, strict=True):
             if how and limit.criterion in factors:
-                factor = limit.load_factor / followed(how, terms)[0]
-                assert factor == pytest.approx(factors[limit.criterion], rel=LIMIT), limit.name
+                ratio, part = followed(how, terms)
+                off = BESIDE_LEVER if _is_beside_lever(study, part) else LIMIT
+                true_factor = factors[limit.criterion]
+                assert limit.load_factor / ratio == pytest.approx(true_factor, rel=off), limit.name
                 compared += 1
     assert compared > 12
