@@ -1,14 +1,17 @@
 """The riser's sliders against runs of the same walls on the study's own mesh.
 
-Largest differences when this was written: deflection 0.07 %, peak stress 0.5 %, limits 0.6 %; first
-yield beside the preloaded clamp of a lever 2.5 % too low, for a rough mesh has another preload
-stress, of which the load has to make up the rest. Tolerances are up to twice that.
+Largest differences when this was written: deflection 0.07 %, peak stress 0.5 %, limits 0.6 %; but
+wrinkling 1.7 % where it has moved to the end of a taper, where the wall is thinnest between two
+lines of a rough mesh, and first yield 2.5 % too low beside the preloaded clamp of a lever, for a
+rough mesh has another preload stress, of which the load has to make up the rest. Tolerances are up
+to twice that.
 """
 
 from pathlib import Path
 
 import pytest
 
+from fea.stability.criteria import LOCAL_BUCKLING
 from studies import examples
 from studies.assessment.run import run_study
 from studies.preview.fit import POWERS, terms_at
@@ -23,7 +26,7 @@ from support.preview_bars import followed
 
 pytestmark = pytest.mark.slow
 
-DEFLECTION, PEAK, LIMIT, BESIDE_LEVER = 1.5e-3, 1e-2, 1.2e-2, 4e-2
+DEFLECTION, PEAK, LIMIT, WRINKLE, BESIDE_LEVER = 1.5e-3, 1e-2, 1.2e-2, 3e-2, 4e-2
 
 NEAR_MM = 30.0
 """From the middle of a lever's clamp."""
@@ -62,7 +65,8 @@ def test_sliders_show_what_a_run_would(riser: Made, walls: tuple[float, float]) 
         for limit, how in zip(case.limits, follow.limits, strict=True):
             if how and limit.criterion in factors:
                 ratio, part = followed(how, terms)
-                off = BESIDE_LEVER if _is_beside_lever(study, part) else LIMIT
+                off = WRINKLE if limit.criterion == LOCAL_BUCKLING.id else LIMIT
+                off = BESIDE_LEVER if _is_beside_lever(study, part) else off
                 true_factor = factors[limit.criterion]
                 assert limit.load_factor / ratio == pytest.approx(true_factor, rel=off), limit.name
                 compared += 1
