@@ -36,14 +36,25 @@ class Rings:
 
 def rings_of(bar: Bar, sheet: Sheet) -> tuple[Rings, ...]:
     """Return the cross-sections of a sheet, those with equally many nodes together."""
-    s, theta = sheet.nodes.T
-    order = np.lexsort((theta, np.round(s / PLACE_MM)))
-    lines = np.split(order, np.flatnonzero(np.diff(s[order]) > PLACE_MM) + 1)
-    sizes = {len(line) for line in lines if len(line) >= FEWEST}
+    lines = lines_round(sheet)
+    sizes = {len(line) for line in lines}
     return tuple(
         _rings(bar, sheet, np.stack([line for line in lines if len(line) == size]))
         for size in sorted(sizes)
     )
+
+
+def lines_round(sheet: Sheet) -> list[Ints]:
+    """Return the nodes (k,) of each line round the tube that is a cross-section.
+
+    Lines ascend in s, their nodes in theta.
+
+    Source: definition.
+    """
+    s, theta = sheet.nodes.T
+    order = np.lexsort((theta, np.round(s / PLACE_MM)))
+    lines = np.split(order, np.flatnonzero(np.diff(s[order]) > PLACE_MM) + 1)
+    return [line for line in lines if len(line) >= FEWEST]
 
 
 def _rings(bar: Bar, sheet: Sheet, nodes: Ints) -> Rings:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.solid.cross_sections import FEWEST
+from fea.solid.cross_sections import lines_round
 from fea.solid.hot_spot import PLACE_MM
 from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
 from fea.stability import criteria
@@ -44,7 +44,7 @@ def grid_of(sheet: Sheet) -> Grid:
 
 def sampling(grid: Grid, sheet: Sheet) -> csr_array:
     """Return (L A, P) what reads nodal values of a sheet at the grid, between nodes linearly."""
-    lines = _lines(sheet)
+    lines = lines_round(sheet)
     at = np.array([sheet.nodes[line[0], 0] for line in lines])
     round_ = [_round(grid, sheet, line) for line in lines]
     after = np.clip(np.searchsorted(at, grid.s_mm), 1, len(at) - 1)
@@ -99,14 +99,6 @@ def _filled(columns: Floats, s_mm: Floats) -> Floats:
         nearest = known[np.argmin(np.abs(s_mm[:, None] - s_mm[known]), axis=1)]
         columns[:, column] = columns[nearest, column]
     return columns
-
-
-def _lines(sheet: Sheet) -> list[Ints]:
-    """Return the nodes of each line round the tube, ascending in s and theta."""
-    s, theta = sheet.nodes.T
-    order = np.lexsort((theta, np.round(s / PLACE_MM)))
-    lines = np.split(order, np.flatnonzero(np.diff(s[order]) > PLACE_MM) + 1)
-    return [line for line in lines if len(line) >= FEWEST]
 
 
 def _round(grid: Grid, sheet: Sheet, line: Ints) -> tuple[Ints, Floats]:

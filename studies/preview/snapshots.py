@@ -1,6 +1,6 @@
 """The designs of a preview, computed on a mesh of their own: rough, for only ratios are used."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -64,9 +64,7 @@ class _Made:
     fields: tuple[FieldValues, ...]
 
 
-def take_snapshots(
-    study: Study, solver: SolverName = "auto", progress: Callable[[str], None] = lambda stage: None
-) -> Snapshots:
+def take_snapshots(study: Study, solver: SolverName = "auto") -> Snapshots:
     """Return the designs of a study's preview.
 
     Raises:
@@ -76,7 +74,6 @@ def take_snapshots(
     groups, ends_mm = wall_groups(study), stretch_ends_mm(study)
     pattern_of, every, made = remembering(), designs(study, groups), list[_Made]()
     for design in every:
-        progress(f"preview, wall x {', '.join(f'{one:.2f}' for one in design.factors)}")
         run = rough_run(design.study, solver, pattern_of)
         grid = made[0].grid if made else grid_of(run.model.mesh.sheet)
         made.append(_made(run, grid, ends_mm))
