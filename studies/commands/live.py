@@ -33,9 +33,8 @@ def live(  # noqa: PLR0913 each is an option of the command
 ) -> None:
     """Answer every save of a study file, until Ctrl-C.
 
-    Table and page follow in about a second on a rough mesh, the whole assessment behind; its
-    results are written as `run` writes them, without pictures. The page is served on 127.0.0.1
-    alone.
+    Table and page follow at once on a rough mesh, the whole assessment behind; its results are
+    written as `run` writes them, without pictures. The page is served on 127.0.0.1 alone.
     """
     import webbrowser
     from threading import Event
