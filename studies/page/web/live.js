@@ -1,14 +1,11 @@
 // The page of `barwright live`: the view as it was, and a new page as soon as there is one.
 
 import { find, island } from "./basics.js";
-import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
-import { bindControls } from "./controls.js";
-import { listen } from "./gestures.js";
+import { followCase, rampsOf, withoutView } from "./common.js";
 import { paint } from "./painting.js";
-import { offerProbe } from "./probing.js";
-import { refresh } from "./readout.js";
 import { createStore, firstState } from "./store.js";
-import { createView, fitViews } from "./view.js";
+import { steer } from "./steering.js";
+import { createView } from "./view.js";
 
 const AGAIN_MS = 1000;
 const KEPT = "barwright live";
@@ -28,14 +25,8 @@ async function startLive() {
   const pane = find(root, ".view", HTMLElement);
   const view = await createView(pane, scene, store, rampsOf(island("ramps")));
   if (!view) return withoutView();
-  offerProbe(pane, view);
-  const parts = bindControls(root, store, [view]);
-  listen(view, () => paint(view));
-  view.shown.push(() => refresh(parts, store, [view]));
-  store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
-  new ResizeObserver(() => fitViews([view])).observe(view.canvas);
   if (kept.camera) Object.assign(view.camera, kept.camera);
-  refresh(parts, store, [view]);
+  steer(root, pane, view);
   paint(view);
   addEventListener("pagehide", () => {
     const { caseId: shown, field } = store.state;

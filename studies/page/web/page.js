@@ -2,16 +2,12 @@
 
 import { bindCharts } from "./charts.js";
 import { find, island, unfoldForPaper } from "./basics.js";
-import { applyPreset, followCase, rampsOf, withoutView } from "./common.js";
-import { bindControls } from "./controls.js";
-import { listen } from "./gestures.js";
-import { paint } from "./painting.js";
-import { offerProbe } from "./probing.js";
-import { refresh } from "./readout.js";
+import { followCase, rampsOf, withoutView } from "./common.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
 import { bindPreview } from "./preview_panel.js";
-import { createView, fitViews } from "./view.js";
+import { steer } from "./steering.js";
+import { createView } from "./view.js";
 
 /** @returns {Promise<void>} */
 async function start() {
@@ -30,13 +26,7 @@ async function start() {
   const pane = find(root, ".view", HTMLElement);
   const view = await createView(pane, scene, store, rampsOf(island("ramps")), { preview });
   if (!view) return withoutView();
-  offerProbe(pane, view);
-  const parts = bindControls(root, store, [view]);
-  listen(view, () => paint(view));
-  view.shown.push(() => refresh(parts, store, [view]));
-  store.on((changed) => changed.includes("preset") && applyPreset([view], store.state.preset));
-  new ResizeObserver(() => fitViews([view])).observe(view.canvas);
-  refresh(parts, store, [view]);
+  steer(root, pane, view);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
 }
