@@ -127,7 +127,7 @@ def previewed(study: "Study", solver: "SolverName") -> "Iterator[Callable[[], Sn
 
     with ExitStack() as stack:
         try:
-            # it starts at its first work, and this one's libraries keep their threads
+            # this one's libraries keep their threads
             with one_thread_each():
                 future = Aside(stack).submit(take_snapshots, study, solver)
         except (OSError, NotImplementedError) as error:

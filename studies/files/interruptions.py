@@ -1,4 +1,4 @@
-"""Ctrl-C and SIGTERM wait while files are put in place, so that what is said of them is true."""
+"""Ctrl-C and SIGTERM wait while files are put in place or a process starts."""
 
 import signal
 from collections.abc import Iterator
@@ -10,11 +10,12 @@ INTERRUPTIONS = (signal.SIGINT, signal.SIGTERM)
 
 
 @contextmanager
-def uninterrupted(afterwards: str) -> Iterator[None]:
+def uninterrupted(afterwards: str = "") -> Iterator[None]:
     """Let interruptions wait until the end of the block.
 
     Args:
-        afterwards: What is true then, as the end of a sentence.
+        afterwards: What is true then, as the end of a sentence; none where the block changes
+            nothing that is told.
 
     Raises:
         KeyboardInterrupt: At the end, with that sentence, if one came.
@@ -34,4 +35,4 @@ def uninterrupted(afterwards: str) -> Iterator[None]:
         for number, handler in before.items():
             signal.signal(number, handler)
     if came:
-        raise KeyboardInterrupt(afterwards)
+        raise KeyboardInterrupt(*filter(None, [afterwards]))

@@ -17,6 +17,8 @@ from pathlib import Path
 from tempfile import NamedTemporaryFile, TemporaryDirectory
 from typing import Any, ParamSpec
 
+from studies.files.interruptions import uninterrupted
+
 Given = ParamSpec("Given")
 
 THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
@@ -25,6 +27,9 @@ THREADS = ("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS")
 
 def worker_process(stack: ExitStack) -> ProcessPoolExecutor:
     """Return a pool of one process, which ends with the stack; its current work is dropped then.
+
+    An interruption waits until the process has all that it starts with, and reaches it never:
+    it would tell of either in a traceback.
 
     Raises:
         OSError, NotImplementedError: The system gives no process, handle or semaphore.
@@ -35,6 +40,8 @@ def worker_process(stack: ExitStack) -> ProcessPoolExecutor:
     theirs, ours = context.Pipe(duplex=False)
     pool = ProcessPoolExecutor(1, context, prepare, (theirs,))
     stack.callback(_shut_down, pool, ours, theirs)
+    with uninterrupted(), _interrupts_kept_from_children():
+        pool.submit(int)  # a pool starts its process at its first work
     return pool
 
 
@@ -85,6 +92,19 @@ def prepare(lifeline: Connection) -> None:
     """
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     threading.Thread(target=_end_with, args=(lifeline,), daemon=True).start()
+
+
+@contextmanager
+def _interrupts_kept_from_children() -> Iterator[None]:
+    """Start processes deaf to Ctrl-C, which a terminal sends to them too; Windows' are not."""
+    if not hasattr(signal, "pthread_sigmask"):
+        yield
+        return
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    try:
+        yield
+    finally:
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 @contextmanager

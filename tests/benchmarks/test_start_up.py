@@ -20,8 +20,9 @@ COMMAND = "from studies.commands.main import main; raise SystemExit(main())"
 
 REPEATS = 5
 
-MOST_OF_TYPER = 2.0
-"""`--help` over the import of typer, which alone parses and prints it. Measured 1.2."""
+MOST_OF_TYPER = 4.0
+"""`--help` over the import of typer, which alone parses and prints it. Measured 1.2 to 2.0; numpy
+alone would make it 3, scipy 7. What is loaded is counted in `tests/studies`."""
 
 LIGHT = "import numpy, pydantic, rich.console, rich.table, typer"
 
