@@ -8,11 +8,15 @@ the same slots.
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from scipy.sparse import coo_array, csr_array
 
 from geometry.arrays import Flags, Floats, Ints
+
+PART = 262_144
+"""Entries that are summed at a time, three neighbours counted once."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -22,12 +26,14 @@ class Pattern:
     Attributes:
         starts: (3 nodes + 1,) first entry of each row.
         columns: (z,) column of each entry, ascending in a row.
-        slots: (z / 3, m n 3 n) sum of element entries into entries, three neighbours at a time.
+        members: Which entries of the element matrices add up, three neighbours by one number.
+        bounds: (z / 3 + 1,) where those of each three entries begin among the members.
     """
 
     starts: Ints
     columns: Ints
-    slots: csr_array
+    members: Ints
+    bounds: Ints
 
 
 def build_pattern(cells: Ints, nodes: int) -> Pattern:
@@ -43,7 +49,7 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
     per_row_members = np.diff(np.append(first, len(keys))[_starts(per_row)])
     # pair p = (element, k, l) begins its three rows at ((element, k), 0, l), ((element, k), 1, l)..
     place = (order + order // size * (2 * size)).astype(np.int32)
-    slots = _thrice(place, per_row_members, size)
+    added = _thrice(place, per_row_members, size)
     bounds = _starts(_thrice(members.astype(np.int32), per_row))
     column = 3 * _thrice(columns.astype(np.int32), per_row)
     entries = np.add.outer(column, np.arange(3, dtype=np.int32)).ravel()
@@ -51,7 +57,7 @@ def build_pattern(cells: Ints, nodes: int) -> Pattern:
     for shared in (starts, entries):
         # every matrix that is filled holds these very arrays
         shared.setflags(write=False)
-    return Pattern(starts, entries, csr_array((np.ones(len(slots)), slots, bounds)))
+    return Pattern(starts, entries, added, bounds)
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,17 +87,13 @@ def coupled(pattern: Pattern, groups: Sequence[Ints]) -> Coupled:
     both.sort_indices()
     kept = places_in(both, have)
     counts = np.zeros(len(both.indices), dtype=np.int32)
-    counts[kept] = np.diff(pattern.slots.indptr)
-    slots = csr_array(
-        (pattern.slots.data, pattern.slots.indices, _starts(counts)),
-        shape=(len(counts), pattern.slots.shape[1]),
-    )
+    counts[kept] = np.diff(pattern.bounds)
     columns = np.add.outer(3 * both.indices, np.arange(3, dtype=np.int32)).ravel()
     starts = 3 * both.indptr
     for shared in (starts, columns):
         shared.setflags(write=False)
     blocks = tuple(_block(both, group) for group in groups)
-    return Coupled(Pattern(starts, columns, slots), kept, blocks)
+    return Coupled(Pattern(starts, columns, pattern.members, _starts(counts)), kept, blocks)
 
 
 def _meeting(group: Ints, nodes: int) -> csr_array:
@@ -146,9 +148,24 @@ def fill(pattern: Pattern, blocks: Floats) -> csr_array:
 
     `blocks` (m, 3 n, 3 n) are those of m elements of n nodes.
     """
-    data = pattern.slots @ blocks.reshape(-1, 3)
+    data = _sums(pattern, blocks.reshape(-1, 3)).ravel()
     rows = len(pattern.starts) - 1
-    return csr_array((data.ravel(), pattern.columns, pattern.starts), shape=(rows, rows))
+    return csr_array((data, pattern.columns, pattern.starts), shape=(rows, rows))
+
+
+def _sums(pattern: Pattern, entries: Floats) -> Floats:
+    """Return the entries (z / 3, 3) of a matrix, the sums of those of the elements."""
+    bounds, members = pattern.bounds, pattern.members
+    sums = np.empty((len(bounds) - 1, 3))
+    # part by part, for the ones of the whole would take more memory than the pattern
+    cuts = np.append(np.arange(0, len(sums), PART), len(sums))
+    ones = np.ones(np.diff(bounds[cuts]).max(initial=0))
+    for low, high in pairwise(cuts):
+        own = members[bounds[low] : bounds[high]]
+        each = bounds[low : high + 1] - bounds[low]
+        shape = (high - low, len(entries))
+        sums[low:high] = csr_array((ones[: len(own)], own, each), shape=shape) @ entries
+    return sums
 
 
 def fill_nodes(cells: Ints, nodes: int, blocks: Floats) -> csr_array:

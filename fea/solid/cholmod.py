@@ -16,6 +16,10 @@ from scipy.sparse import csr_array
 from fea.solid.direct_solvers import Pivoted, Pivoting, has_entries, row_counts
 from geometry.arrays import Flags, Floats, Ints
 
+AT_A_TIME = 4
+"""Right-hand sides that the library solves together where they are sparse, however full; dense ones
+it solves one by one. More at once only take more memory."""
+
 
 @dataclass(frozen=True, eq=False)
 class _Analysed:
@@ -45,7 +49,8 @@ def cholmod_solving(matrix: csr_array) -> Callable[[Floats], Floats]:
     if not _factorised(analysed, matrix):
         msg = "it is not positive definite"
         raise RuntimeError(msg)
-    return _applied(analysed)
+    # the matrix itself goes: no other one will be factorised
+    return _applied(analysed.factor)
 
 
 def cholmod_pivoting(otherwise: Pivoting) -> Pivoting:
@@ -69,7 +74,7 @@ def cholmod_pivoting(otherwise: Pivoting) -> Pivoting:
             known.clear()
             known.append(_analysed(matrix))
         if _factorised(known[0], matrix):
-            return Pivoted(_applied(known[0]), lambda: 0)
+            return Pivoted(_applied(known[0].factor), lambda: 0)
         refused.append(True)
         known.clear()
         return otherwise(matrix)
@@ -137,14 +142,20 @@ def _factorised(analysed: _Analysed, matrix: csr_array) -> bool:
     return True
 
 
-def _applied(analysed: _Analysed) -> Callable[[Floats], Floats]:
+def _applied(factor: Any) -> Callable[[Floats], Floats]:
     from cvxopt import cholmod, sparse
     from cvxopt import matrix as dense
 
-    def apply(loads: Floats) -> Floats:
-        # sparse right-hand sides, however full, are solved four at a time, dense ones one by one
+    def solved(loads: Floats) -> Floats:
         columns = sparse(dense(np.asfortranarray(loads)))
-        return np.asarray(dense(cholmod.spsolve(analysed.factor, columns)))
+        return np.asarray(dense(cholmod.spsolve(factor, columns)))
+
+    def apply(loads: Floats) -> Floats:
+        result = np.empty(loads.shape)
+        for first in range(0, loads.shape[1], AT_A_TIME):
+            part = slice(first, first + AT_A_TIME)
+            result[:, part] = solved(loads[:, part])
+        return result
 
     return apply
 

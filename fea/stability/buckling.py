@@ -16,8 +16,9 @@ Source: weak form of the second variation of the potential energy, textbook (Bat
 Element Procedures; from memory, unverified).
 """
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -88,7 +89,8 @@ def buckle_cases(
     """
     multiples = _multiples(displacements_mm)
     solved = [i for i, (of, _) in enumerate(multiples) if of == i]
-    geometric = [_geometric(model, displacements_mm[i]) for i in solved]
+    # each is made when its turn comes
+    geometric = map(partial(_geometric, model), [displacements_mm[i] for i in solved])
     found = dict(zip(solved, lowest_factors(geometric, factor, model.free), strict=True))
     return tuple(_multiplied(found[of], share) for of, share in multiples)
 
@@ -141,7 +143,7 @@ def no_buckling(model: Model) -> Buckling:
 
 
 def lowest_factors(
-    geometric: Sequence[csr_array],
+    geometric: Iterable[csr_array],
     factor: Factor,
     free: Flags,
     count: int = MODES,
@@ -159,7 +161,7 @@ def lowest_factors(
     Raises:
         SolveError: The eigenvalues do not converge.
     """
-    applies = [_minus_geometric(one, free) for one in geometric]
+    applies = map(partial(_minus_geometric, free), geometric)
     return tuple(
         Buckling(
             1 / ends.upper,
@@ -171,7 +173,7 @@ def lowest_factors(
     )
 
 
-def _minus_geometric(geometric: csr_array, free: Flags) -> Callable[[Floats], Floats]:
+def _minus_geometric(free: Flags, geometric: csr_array) -> Callable[[Floats], Floats]:
     """Return the product of -K_sigma with free vectors (n, k)."""
 
     def apply(vectors: Floats) -> Floats:

@@ -9,8 +9,10 @@ Source: Grimes, Lewis & Simon, SIAM J. Matrix Anal. Appl. 15 (1994) 228-272, shi
 Lanczos; from memory, unverified. Tested against scipy's dense solver.
 """
 
-from collections.abc import Callable, Generator, Sequence
+from collections.abc import Callable, Generator, Iterable, Sequence
 from dataclasses import dataclass
+from functools import partial
+from itertools import islice
 
 import numpy as np
 
@@ -21,9 +23,9 @@ from geometry.errors import SolveError
 BLOCK = 4
 """Vectors a step: an eigenvalue of higher multiplicity than this may come incomplete."""
 
-TOGETHER = 4
-"""Searches in step, whose solutions are one: wide ones cost less a vector. More would need more
-memory, a basis each."""
+TOGETHER = {"cholmod": 1, "pardiso": 4, "splu": 4}
+"""Searches in step, whose solutions are one: wide ones cost less a vector, but for CHOLMOD's. More
+would need more memory, a basis each."""
 
 MAX_RESIDUAL = 2e-2
 """|K^-1 A x - mu x| over |mu|, in the norm of K, before the last block is taken in: the error of
@@ -68,10 +70,9 @@ class Ends:
 
 @dataclass(frozen=True, eq=False)
 class _Space:
-    """Storage of the basis, filled from the left: V, K V and the projection T = V' A V."""
+    """Storage of the basis, filled from the left: V and the projection T = V' A V."""
 
     vectors: Floats
-    pushed: Floats
     projected: Floats
 
 
@@ -80,7 +81,7 @@ Search = Generator[Floats, Floats, Ends]
 
 
 def eigen_ends(
-    applies: Sequence[Apply], factor: Factor, count: int, least: float
+    applies: Iterable[Apply], factor: Factor, count: int, least: float
 ) -> tuple[Ends, ...]:
     """Return up to `count` eigenpairs at each end for each of several A, of magnitude `least` up.
 
@@ -90,7 +91,8 @@ def eigen_ends(
     is crowded about zero they would take long and mean nothing.
 
     Args:
-        applies: For each A its product with vectors (n, k), A symmetric and of either sign.
+        applies: For each A its product with vectors (n, k), A symmetric and of either sign. Each is
+            taken when its turn comes, and held no longer.
         factor: Of K, symmetric positive definite.
         count: Eigenvalues requested at each end.
         least: Magnitude below which an eigenvalue is of no interest.
@@ -101,12 +103,14 @@ def eigen_ends(
     rows = factor.matrix.shape[0]
     # the same start every time: a result must not change from run to run; once through K^-1,
     # or rough parts that no requested vector has take up the first steps
-    start = factor.apply(np.random.default_rng(1).standard_normal((rows, min(BLOCK, rows))))
-    first = _unit(start, factor.matrix @ start)[:2]
+    rough = np.random.default_rng(1).standard_normal((rows, min(BLOCK, rows)))
+    first = _unit(factor.apply(rough), rough)[:2]
     found: list[Ends] = []
-    for begin in range(0, len(applies), TOGETHER):
-        together = applies[begin : begin + TOGETHER]
-        found += _in_step([_search(one, first, count, least) for one in together], factor)
+    # not by a comprehension, which would hold the last A while the next one is made
+    each = map(partial(_search, first=first, count=count, least=least), applies)
+    while searches := list(islice(each, TOGETHER[factor.solver])):
+        found += _in_step(searches, factor)
+        searches.clear()  # before the next A is made
     return tuple(found)
 
 
@@ -129,14 +133,15 @@ def _in_step(searches: Sequence[Search], factor: Factor) -> list[Ends]:
 def _search(apply: Apply, first: tuple[Floats, Floats], count: int, least: float) -> Search:
     """Yield right-hand sides (n, k), to be sent the solutions, until the ends are found."""
     block, pushed = first
-    space = _empty_space(len(block))
+    space, near = _empty_space(len(block)), pushed
     filled = 0
     for _ in range(MAX_STEPS):
         sides = apply(block)
         # K (K^-1 A v) is A v: no product with K is needed
         given = (yield sides), sides
-        block, pushed, coupling = _step(space, filled, (block, pushed), given)
-        filled += coupling.shape[1]
+        last = pushed
+        block, pushed, coupling = _step(space, filled, (block, near), given)
+        filled, near = filled + coupling.shape[1], np.hstack([last, pushed])
         values, small = np.linalg.eigh(space.projected[:filled, :filled])
         floor = max(least, SPREAD * float(np.abs(values).max()))
         left = np.linalg.norm(coupling @ small[-coupling.shape[1] :], axis=0)
@@ -170,29 +175,32 @@ def _with_next(
 def _empty_space(rows: int) -> _Space:
     """Return empty storage; by columns, so that only filled ones take memory."""
     most = BLOCK * MAX_STEPS
-    vectors, pushed = (np.empty((rows, most), order="F") for _ in range(2))
-    return _Space(vectors, pushed, np.zeros((most, most)))
+    return _Space(np.empty((rows, most), order="F"), np.zeros((most, most)))
 
 
 def _step(
     space: _Space, filled: int, taken: tuple[Floats, Floats], given: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats, Floats]:
-    """Take a block and K times it into the space; return the next ones and their coupling.
+    """Take a block into the space; return the next one, K times that, and their coupling.
 
-    `given` are the solution that follows from the block, and K times that.
+    `taken` are the block, and K times it and the one before; `given` the solution that follows from
+    the block, and K times that. What follows has parts in these two blocks alone, in the others
+    round-off, for A is symmetric: so K times those is not needed, and not stored.
     """
-    block, pushed = taken
+    block, near = taken
     end = filled + block.shape[1]
-    space.vectors[:, filled:end], space.pushed[:, filled:end] = block, pushed
+    space.vectors[:, filled:end] = block
     following, next_pushed = given
     size = np.sqrt(np.abs(np.einsum("nk,nk->k", following, next_pushed)))
-    shares = np.zeros((end, block.shape[1]))
-    for _ in range(2):
-        # twice is enough against round-off
-        part = space.pushed[:, :end].T @ following
-        following = following - space.vectors[:, :end] @ part
-        next_pushed = next_pushed - space.pushed[:, :end] @ part
-        shares += part
+    shares, last = np.zeros((end, block.shape[1])), slice(end - near.shape[1], end)
+    shares[last] = near.T @ following
+    following = following - space.vectors[:, last] @ shares[last]
+    next_pushed = next_pushed - near @ shares[last]
+    # twice is enough against round-off
+    part = space.vectors[:, :end].T @ next_pushed
+    following = following - space.vectors[:, :end] @ part
+    next_pushed = next_pushed - near @ part[last]
+    shares += part
     shares[filled:] = (shares[filled:] + shares[filled:].T) / 2
     space.projected[:end, filled:end], space.projected[filled:end, :end] = shares, shares.T
     return _unit(following, next_pushed, size)

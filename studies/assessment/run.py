@@ -188,6 +188,7 @@ def run_study(
     )
     pattern = timed(Stage.ASSEMBLY, pattern_of, mesh.cells, len(mesh.points_mm))
     model = timed(Stage.ASSEMBLY, build_model, study.bar, study.clamp, mesh, pattern)
+    del pattern  # as large as half a matrix, and no other one is filled
     volume = volume_check(model)
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
     solution = timed(Stage.SOLUTION, solve_cases, model, loads, factor)

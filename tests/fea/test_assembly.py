@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 from scipy.sparse import csr_array, random_array
 
+from fea.solid import assembly
 from fea.solid.assembly import build_pattern, coupled, fill, free_part, remembering
 
 
@@ -44,6 +45,20 @@ def test_a_pattern_is_handed_out_again_while_the_elements_stay() -> None:
     blocks = draw.random((2, 12, 12))
     made, anew = fill(second, blocks), fill(build_pattern(others, 6), blocks)
     np.testing.assert_array_equal(made.toarray(), anew.toarray())
+
+
+@pytest.mark.parametrize("part", [1, 5, 64])
+def test_a_matrix_is_summed_part_by_part(part: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Wherever the parts end, an entry is the sum of all elements that have it."""
+    monkeypatch.setattr(assembly, "PART", part)
+    cells, nodes = np.array([[0, 1, 2], [2, 3, 4], [4, 5, 2]]), 6
+    blocks = np.random.default_rng(4).random((3, 9, 9))
+    wanted = np.zeros((18, 18))
+    for cell, block in zip(cells, blocks, strict=True):
+        freedoms = (3 * cell[:, None] + np.arange(3)).ravel()
+        wanted[np.ix_(freedoms, freedoms)] += block
+    found = fill(build_pattern(cells, nodes), blocks).toarray()
+    np.testing.assert_allclose(found, wanted, rtol=1e-14)
 
 
 def test_groups_of_nodes_meet_without_moving_what_is_there() -> None:
