@@ -75,20 +75,21 @@ def prepared(
     equations, factorise = path_model.equations, factorise or pivoting(solver)
     none = equations.unknowns.gather(np.zeros_like(equations.load))
     point = point_at(equations, none, 0.0, virgin(len(equations.solid.cells), POINTS))
-    constant = equations.constant
+    constant = sustained = equations.constant
     if not path_model.bolted:
         _check_stable(equations, point, factorise, "unloaded bar", "refine the mesh")
     else:
         equations, point = _preloaded(path_model, point, factorise)
+        path_model = replace(path_model, equations=equations)
         _check_stable(
             equations, point, factorise, "bar in its preloaded clamps", "lower the bolt preload"
         )
         constant = equations.constant + constant
 
     def under(share: float) -> Equations:
-        return replace(equations, constant=constant - (1 - share) * path_model.equations.constant)
+        return replace(equations, constant=constant - (1 - share) * sustained)
 
-    if path_model.equations.constant.any():
+    if sustained.any():
         point = _raised(under, point, "the sustained loads", factorise)
     equations = replace(equations, constant=constant, origin=point.displacement)
     return replace(path_model, equations=equations), point

@@ -1,7 +1,7 @@
 """A bar in its clamp as equations: mesh, gradients, stiffness, foundation."""
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -135,6 +135,11 @@ def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None 
         csr_array(stiffness.shape) if rigid else _foundation(clamped, clamp, nodes),
         _free(held if rigid else held[:0], nodes),
     )
+
+
+def without_stiffness(model: Model) -> Model:
+    """Return a model without its stiffness, which is large, for when all is solved."""
+    return replace(model, stiffness=csr_array(model.stiffness.shape))
 
 
 def band_faces(model: Model, load: PlacedLoad) -> Ints:

@@ -14,7 +14,7 @@ from fea.solid.assembly import PatternMaker, build_pattern
 from fea.solid.error_estimate import ErrorEstimate, estimate_error
 from fea.solid.hot_spot import Peak, band_peak, peak_stress
 from fea.solid.linear_solver import SolverName
-from fea.solid.model import Model, build_model, mesh_for
+from fea.solid.model import Model, build_model, mesh_for, without_stiffness
 from fea.solid.recovery import Recovery, SurfaceStress, build_recovery
 from fea.solid.statics import StaticAnswer, factorise_model, solve_cases
 from fea.stability.stability import Stability
@@ -119,7 +119,7 @@ class StudyRun:
     Attributes:
         study: The study.
         level: Mesh level used.
-        model: Mesh and equations.
+        model: Mesh and gradients; its stiffness is left out.
         solver: Direct solver used.
         cases: One for each case of the study, in order.
         clamping: The preloaded clamps, None where no bolts are given.
@@ -225,8 +225,9 @@ def run_study(
         )
         cases.append(timed(Stage.CHECKS, _judged, shared, case, assessed))
     life = timed(Stage.FATIGUE, life_of_study, given)
+    solved_model = without_stiffness(model)
     return StudyRun(
-        study, level, model, solution.solver, tuple(cases), given.clamping, life, seconds
+        study, level, solved_model, solution.solver, tuple(cases), given.clamping, life, seconds
     )
 
 

@@ -25,7 +25,7 @@ from fea.collapse.path import (
     plan_path,
     start_position,
 )
-from fea.collapse.path_model import PathModel, path_model_of, without_stiffness
+from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
@@ -179,12 +179,13 @@ def _begun(
         else None,
         preload=path_control.preload,
     )
-    drawn, factorise = without_stiffness(model), pivoting(solver)
+    factorise, bolted, drawn = pivoting(solver), bool(model.bolted), [model]
     del model
     try:
-        path_model, point = prepared(drawn, solver, factorise)
+        # handed over and not held: its pattern goes as soon as the clamps have made a larger one
+        path_model, point = prepared(drawn.pop(), solver, factorise)
     except SolveError as error:
-        if not drawn.bolted:
+        if not bolted:
             raise
         msg = f"{placed.case.id}: {error}; preload = false in its table collapse leaves bolts out"
         raise SolveError(msg) from None

@@ -124,8 +124,7 @@ def test_what_is_held_at_once(solver: SolverName, most: int) -> None:
 def test_the_basis_stays_orthonormal(size: int, stiffest: float, seed: int) -> None:
     """Only the two last blocks have K times them stored, and yet all stay orthonormal in K.
 
-    To a millionth, a thousand times less than what a factor may be off. Without the second pass
-    they are off by as much as they are long.
+    To a millionth, far less than the four digits of a factor need; the second pass is for that.
     """
     values = np.linspace(-2, 3, size) ** 3
     rng = np.random.default_rng(seed)
