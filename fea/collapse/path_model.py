@@ -17,7 +17,7 @@ from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
 from fea.solid.assembly import build_pattern
-from fea.solid.model import Model, build_model, mesh_for, without_stiffness
+from fea.solid.model import Model, build_model, mesh_for
 from fea.solid.statics import band_modes, nodal_loads
 from fea.solid.surface import RigidModes
 from geometry.bar import Bar, nominal_od_mm
@@ -39,7 +39,7 @@ class PathModel:
     """A bar and one case's loads, whose factor grows.
 
     Attributes:
-        model: Mesh, gradients and clamp; its linear stiffness is of use to no step.
+        model: Mesh, gradients and clamp.
         equations: Of equilibrium.
         loads: The loads at a factor of one.
         modes: The rigid motions of each load's band, in the order of the loads.
@@ -112,7 +112,7 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     )
     own = tuple(modes[one] for one in loads)
     bolted = bolted_clamps(model, levers) if preload else ()
-    return PathModel(without_stiffness(model), equations, tuple(loads), own, unit, bolted)
+    return PathModel(model, equations, tuple(loads), own, unit, bolted)
 
 
 def unloaded_arm_mm(

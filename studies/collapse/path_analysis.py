@@ -33,6 +33,7 @@ from fea.collapse.step_length import pace_of
 from fea.collapse.strain import along_lines, on_surfaces
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.linear_solver import SolverName, choose_solver, pivoting
+from fea.solid.model import without_stiffness
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, end_moment_nmm, only_moments
@@ -179,7 +180,9 @@ def _begun(
         else None,
         preload=path_control.preload,
     )
-    factorise, bolted, drawn = pivoting(solver), bool(model.bolted), [model]
+    # its linear stiffness is of use to no step
+    drawn = [replace(model, model=without_stiffness(model.model))]
+    factorise, bolted = pivoting(solver), bool(model.bolted)
     del model
     try:
         # handed over and not held: its pattern goes as soon as the clamps have made a larger one

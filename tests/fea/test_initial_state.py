@@ -3,6 +3,8 @@
 from dataclasses import replace
 from functools import cache
 from typing import Any
+from unittest.mock import patch
+from weakref import ref
 
 import numpy as np
 import pytest
@@ -73,6 +75,21 @@ def test_a_small_preload_moves_the_bar_as_the_linear_one(pressure: Pressure) -> 
     linear = np.tensordot(forces, moved, 1)
     assert len(forces) == 2
     assert np.abs(point.displacement.reshape(-1, 3) - linear).max() < 1e-3 * np.abs(linear).max()
+
+
+def test_the_first_pattern_goes_before_the_largest_factor_comes() -> None:
+    """Levers couple more nodes, and nothing needs the matrix of the preload any more."""
+    made = [path_model_of(_bar(), _clamp(0.01), (LOAD,), levers=(LEVER,), preload=True)]
+    first, alive = ref(made[0].equations.pattern), list[bool]()
+    check = start._check_stable  # noqa: SLF001
+
+    def checked(*given: Any) -> None:
+        alive.append(first() is not None)
+        check(*given)
+
+    with patch.object(start, "_check_stable", checked):
+        prepared(made.pop())
+    assert alive == [False]
 
 
 @pytest.mark.slow

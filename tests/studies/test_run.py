@@ -98,6 +98,11 @@ def test_the_numbers_of_the_record_follow_from_the_fields(riser: StudyRun) -> No
     assert first.reaction_n == pytest.approx((0, 0, 1000), abs=1e-3)
 
 
+def test_results_hold_no_stiffness(riser: StudyRun) -> None:
+    """It takes more memory than all of them, while paths are traced and pages made."""
+    assert riser.model.stiffness.nnz == 0
+
+
 def test_the_peak_is_the_largest_stress_outside_the_bands(riser: StudyRun) -> None:
     """Away from clamp and loads no node is above it, and its own node carries it."""
     case, sheet = riser.cases[0], riser.model.mesh.sheet
