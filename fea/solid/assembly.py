@@ -88,8 +88,9 @@ def coupled(pattern: Pattern, groups: Sequence[Ints]) -> Coupled:
     kept = places_in(both, have)
     counts = np.zeros(len(both.indices), dtype=np.int32)
     counts[kept] = np.diff(pattern.bounds)
-    columns = np.add.outer(3 * both.indices, np.arange(3, dtype=np.int32)).ravel()
-    starts = 3 * both.indptr
+    # the sum's are long integers, of twice the memory
+    column, starts = 3 * both.indices.astype(np.int32), 3 * both.indptr.astype(np.int32)
+    columns = np.add.outer(column, np.arange(3, dtype=np.int32)).ravel()
     for shared in (starts, columns):
         shared.setflags(write=False)
     blocks = tuple(_block(both, group) for group in groups)

@@ -69,6 +69,8 @@ def test_groups_of_nodes_meet_without_moving_what_is_there() -> None:
     plain, blocks = build_pattern(cells, nodes), rng.random((3, 9, 9))
     joined = coupled(plain, groups)
     wide, wanted = fill(joined.pattern, blocks), fill(plain, blocks)
+    # a factor's matrix is one of these, and they are most of its memory beside its numbers
+    assert {wide.indices.dtype, wide.indptr.dtype} == {np.dtype(np.int32)}
     assert abs(wide - wanted).max() == 0
     assert wide.data.reshape(-1, 3)[joined.kept].ravel() == pytest.approx(wanted.data)
     for group, places in zip(groups, joined.blocks, strict=True):
