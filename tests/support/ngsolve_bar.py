@@ -97,12 +97,12 @@ def mesh_lines_mm(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> Floats
     return np.concatenate(lines)
 
 
-def curved_mesh(bar: Bar, lines_mm: Floats) -> Curved:
+def curved_mesh(bar: Bar, lines_mm: Floats, round_count: int = ROUND) -> Curved:
     """Return the mesh of a bar, one element through the wall."""
     count = len(lines_mm) - 1
     mesh = MakeStructured3DMesh(
         nx=count,
-        ny=ROUND,
+        ny=round_count,
         nz=1,
         periodic_y=True,
         mapping=lambda a, b, c: (
@@ -126,11 +126,26 @@ def solve_bar(
     """Return the answers to load cases with tensor-product elements of a degree."""
     curved.mesh.SetDeformation(curved.bent)
     space = Periodic(VectorH1(curved.mesh, order=order))
-    stiffness = _stiffness(bar, clamp, curved, space)
+    stiffness = _stiffness(bar, curved, space, clamp)
     inverse = stiffness.mat.Inverse(space.FreeDofs(coupling=True), inverse="sparsecholesky")
     answers = [_answer(bar, curved, stiffness, inverse, loads) for loads in cases]
     curved.mesh.UnsetDeformation()
     return answers
+
+
+def solve_held(bar: Bar, curved: Curved, force_n: Sequence[float], order: int) -> Answer:
+    """Return the answer of a bar held at its first face, its last one pulled evenly."""
+    curved.mesh.SetDeformation(curved.bent)
+    space = Periodic(VectorH1(curved.mesh, order=order, dirichlet="back"))
+    stiffness = _stiffness(bar, curved, space)
+    inverse = stiffness.mat.Inverse(space.FreeDofs(coupling=True), inverse="sparsecholesky")
+    area_mm2 = Integrate(CF(1) * ds("front"), curved.mesh)
+    form = LinearForm(InnerProduct(CF(tuple(force_n)), space.TestFunction()) * ds("front"))
+    form.Assemble().vec.data *= 1 / area_mm2
+    field = _solved(stiffness, inverse, form)
+    mean = [Integrate(field[i] * ds("front"), curved.mesh) / area_mm2 for i in range(3)]
+    curved.mesh.UnsetDeformation()
+    return Answer(field, InnerProduct(form.vec, field.vec) / 2, np.array([mean]))
 
 
 def stress_at(bar: Bar, curved: Curved, field: GridFunction, block: Floats) -> Floats:
@@ -174,14 +189,25 @@ def _inside(curved: Curved, low_mm: float, high_mm: float) -> CF:
     return IfPos((curved.s_mm - low_mm) * (high_mm - curved.s_mm), 1.0, 0.0)
 
 
-def _stiffness(bar: Bar, clamp: Clamp, curved: Curved, space: Any) -> BilinearForm:
+def _stiffness(bar: Bar, curved: Curved, space: Any, clamp: Clamp | None = None) -> BilinearForm:
     (lam, mu), (u, v), n = _lame_mpa(bar), space.TnT(), specialcf.normal(3)
-    normal, tangential = clamp.normal_n_per_mm3, clamp.tangential_n_per_mm3
-    springs = tangential * u * v + (normal - tangential) * (u * n) * (v * n)
     form = BilinearForm(space, symmetric=True, condense=True)
     form += (lam * div(u) * div(v) + 2 * mu * InnerProduct(Sym(Grad(u)), Sym(Grad(v)))) * dx
-    form += _inside(curved, clamp.from_mm, clamp.to_mm) * springs * ds("top")
+    if clamp:
+        normal, tangential = clamp.normal_n_per_mm3, clamp.tangential_n_per_mm3
+        springs = tangential * u * v + (normal - tangential) * (u * n) * (v * n)
+        form += _inside(curved, clamp.from_mm, clamp.to_mm) * springs * ds("top")
     return form.Assemble()
+
+
+def _solved(stiffness: BilinearForm, inverse: Any, form: LinearForm) -> GridFunction:
+    """Return the displacement, the unknowns inside elements from those between them."""
+    field, right = GridFunction(stiffness.space), form.vec.CreateVector()
+    right.data = form.vec + stiffness.harmonic_extension_trans * form.vec
+    field.vec.data = inverse * right
+    field.vec.data += stiffness.harmonic_extension * field.vec
+    field.vec.data += stiffness.inner_solve * right
+    return field
 
 
 def _answer(
@@ -198,11 +224,7 @@ def _answer(
         band, pull = _traction(bar, curved, load)
         form += band * InnerProduct(pull, v) * outside
     form.Assemble()
-    field, right = GridFunction(space), form.vec.CreateVector()
-    right.data = form.vec + stiffness.harmonic_extension_trans * form.vec
-    field.vec.data = inverse * right
-    field.vec.data += stiffness.harmonic_extension * field.vec
-    field.vec.data += stiffness.inner_solve * right
+    field = _solved(stiffness, inverse, form)
     bands = [_inside(curved, load.from_mm, load.to_mm) for load in loads]
     means = [
         [Integrate(band * field[i] * outside, curved.mesh) for i in range(3)] for band in bands
