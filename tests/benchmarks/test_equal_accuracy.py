@@ -56,7 +56,7 @@ hoop stress is read, for one layer leaves 1.9 % in von Mises there on any mesh o
 """
 
 MOST_OF_BEST = {"tube": 1.9, "bend": 2.0, "riser": 1.4}
-"""About twice the median ratio over the best of the three: 0.91, 1.00 and 0.69, measured 5 times."""
+"""About twice the median ratio over the best of the three, of 5 runs: 0.91, 1.00 and 0.69."""
 
 ONE_THREAD = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS"), "1")
 
