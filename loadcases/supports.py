@@ -1,0 +1,232 @@
+"""Supports of a case beside the bar's clamp: feet on a bed, rollers, sliders, pins.
+
+A support holds a band of the tube that moves as a rigid ring, its mean motion; it touches at
+points of that ring. A rigid ring has no dent, so a support's own indentation is not in a linear
+answer. A support presses at its points and does not pull, but for a pin and a slider.
+
+Supports stand still. Those of a bed rise together against a bar that is held in its clamp, which
+is the ram: the same as a ram that comes down on a bed at rest.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal, get_args
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.bar import Bar, nominal_od_mm
+from geometry.centreline import locate
+from geometry.errors import InputError, Problem
+from geometry.limits import Range, limit_problems, unknown_name
+from loadcases.axes import Vector, rotated
+from loadcases.clamp import Clamp
+from loadcases.load import (
+    SIDES,
+    BandTerms,
+    Load,
+    PlacedLoad,
+    Side,
+    band_problems,
+    from_end_to_s_mm,
+    half_length_mm,
+    place_load,
+    place_problems,
+)
+
+SupportKind = Literal["foot", "ball", "roller", "slider", "pin"]
+KINDS: tuple[SupportKind, ...] = get_args(SupportKind)
+
+BAND_MM = 10.0
+SUPPORT_BAND = BandTerms("band_mm", "band of the support", "a shorter one", "the clamp", "both")
+SUPPORT_LIMITS = {
+    "band_mm": Range(2, 500, "mm", "give the length of the held band, 10 commonly"),
+    "friction": Range(0, 1, "", "give a coefficient of friction such as 0.2, 0 for a free roller"),
+}
+RAM_LIMITS = Range(0, 1e6, "N", "give the force of the ram in N", above=True)
+
+RING_POINTS = 24
+"""Of an open end's edge: the lowest is within 1 % of the radius."""
+
+TOUCHING_MM = 0.05
+"""Height above the lowest point up to which an edge lies on its bed from the start."""
+
+MOST_UNEVEN_MM = 2.0
+"""Difference in height of the two feet that a shim makes good."""
+
+
+@dataclass(frozen=True)
+class Support:
+    """A support as it is written: its place as that of a load; a foot stands at the very end.
+
+    Attributes:
+        kind: `foot`: the end's edge on a flat bed, `ball`: the end's centre on a ball, `roller`:
+            the tube's outer surface on a roller across it, `slider`: the centre line along
+            `direction`, either way, `pin`: the centre line, every way.
+        direction: From the support into the bar, in the axes of its case.
+        friction: Coefficient of friction of foot, ball or roller, 0 where it rolls.
+        band_mm: Length of the held band, centred on the place.
+        side: Half that is supported.
+        from_end_mm: Arc length from the end of that half.
+        at_mm: Signed arc length, negative on the left.
+    """
+
+    kind: SupportKind
+    direction: Vector = (0.0, 0.0, 1.0)
+    friction: float = 0.0
+    band_mm: float = BAND_MM
+    side: Side | None = None
+    from_end_mm: float | None = None
+    at_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class ContactPoint:
+    """A point of a supported ring.
+
+    Attributes:
+        offset_mm: From the centre-line point at the support's place, in bar axes.
+        normal: From the support into the bar, a unit vector.
+        friction: Coefficient of friction.
+        pulls: Whether the support pulls too.
+    """
+
+    offset_mm: Vector
+    normal: Vector
+    friction: float = 0.0
+    pulls: bool = False
+
+
+@dataclass(frozen=True)
+class PlacedSupport:
+    """A support on a certain bar.
+
+    Attributes:
+        kind: As written.
+        side: Half that it holds.
+        at_mm: Signed arc length of its band's middle.
+        band_mm: Length of that band.
+        points: Where it may touch, at least one.
+    """
+
+    kind: SupportKind
+    side: Side
+    at_mm: float
+    band_mm: float
+    points: tuple[ContactPoint, ...]
+
+    def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
+        """Return a force and moment about the centre-line point, as a load on the held band."""
+        return PlacedLoad(self.side, self.at_mm, force_n, moment_nmm, self.band_mm)
+
+
+def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) -> PlacedSupport:
+    """Return a support at its place on the bar, in bar axes.
+
+    Args:
+        support: As written.
+        bar: The bar.
+        clamp: The clamp, which no band may touch upon.
+        rotation: (3, 3) from the axes of the case to bar axes.
+
+    Raises:
+        InputError: Every fault of the support.
+    """
+    if problems := tuple(_problems(support, bar, clamp)):
+        raise InputError(*problems)
+    carrier = Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
+    placed = place_load(carrier, bar.line, clamp, rotation)
+    along = np.array(rotated(rotation, support.direction))
+    normal = along / np.linalg.norm(along)
+    points = tuple(_points(support, bar, placed, normal))
+    return PlacedSupport(support.kind, placed.side, placed.at_mm, support.band_mm, points)
+
+
+def bed_problems(supports: tuple[PlacedSupport, ...], bar: Bar) -> Iterator[Problem]:
+    """Yield why a flat bed, normal to the feet's direction, cannot carry the bar on these alone."""
+    normal = np.array(supports[0].points[0].normal)
+    heights = [_height(one, bar, normal) for one in supports]
+    if max(heights) - min(heights) > MOST_UNEVEN_MM:
+        sentence = (
+            f"stands on ends of which one is {max(heights) - min(heights):.1f} mm higher, more "
+            f"than the {MOST_UNEVEN_MM:g} mm that a shim makes good; turn the bar in its press or "
+            "write its loads as a case of your own"
+        )
+        yield Problem("", sentence)
+    s_mm = np.linspace(bar.line.left_end_mm, bar.line.right_end_mm, 400)
+    frame, radius = locate(bar.line, s_mm), nominal_od_mm(bar, s_mm) / 2
+    lowest = frame.position_mm @ normal - radius * np.sqrt(1 - (frame.tangent @ normal) ** 2)
+    under = min(heights) - lowest
+    if under.max() > TOUCHING_MM:
+        at = float(s_mm[under.argmax()])
+        sentence = (
+            f"does not stand on its ends: at {abs(at):.0f} mm on the "
+            f"{'right' if at > 0 else 'left'} it reaches {under.max():.1f} mm below them; turn "
+            "the bar over, direction_deg = 180, or give another direction"
+        )
+        yield Problem("direction_deg", sentence)
+
+
+def _height(support: PlacedSupport, bar: Bar, normal: Floats) -> float:
+    centre = locate(bar.line, np.array(support.at_mm)).position_mm
+    return min(float(normal @ (centre + one.offset_mm)) for one in support.points)
+
+
+def _problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Problem]:
+    if support.kind not in KINDS:
+        yield unknown_name("kind", "kind of support", support.kind, KINDS)
+    if len(support.direction) != 3 or not np.linalg.norm(support.direction) > 0:
+        shown = list(support.direction)
+        yield Problem("direction", f"is {shown}; give three numbers, [0, 0, 1] for upward")
+    found = (*limit_problems(support, SUPPORT_LIMITS), *place_problems(*_place(support)))
+    yield from found
+    if not found:
+        carrier = Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
+        yield from band_problems(carrier, bar.line, clamp, SUPPORT_BAND)
+
+
+def _place(support: Support) -> tuple[Side | None, float | None, float | None]:
+    """Return side, distance from the end and place along the bar; a foot's band ends at the end."""
+    if support.kind in ("foot", "ball") and support.side in SIDES:
+        return support.side, support.band_mm / 2, None
+    return support.side, support.from_end_mm, support.at_mm
+
+
+def _points(
+    support: Support, bar: Bar, placed: PlacedLoad, normal: Floats
+) -> Iterator[ContactPoint]:
+    """Yield where a support may touch."""
+    if support.kind == "pin":
+        yield from (ContactPoint((0.0, 0.0, 0.0), _vector(axis), pulls=True) for axis in np.eye(3))
+        return
+    if support.kind == "slider":
+        yield ContactPoint((0.0, 0.0, 0.0), _vector(normal), pulls=True)
+        return
+    for offset in _offsets(support, bar, placed, normal):
+        yield ContactPoint(_vector(offset), _vector(normal), support.friction)
+
+
+def _offsets(support: Support, bar: Bar, placed: PlacedLoad, normal: Floats) -> Floats:
+    """Return (n, 3) from the centre-line point to the points of foot, ball or roller."""
+    line, side = bar.line, placed.side
+    if support.kind == "roller":
+        frame = locate(line, np.array(placed.at_mm))
+        across = normal - (normal @ frame.tangent) * frame.tangent
+        radius = float(nominal_od_mm(bar, np.array(placed.at_mm))) / 2
+        return -radius * across[None] / np.linalg.norm(across)
+    sign = 1.0 if side == "right" else -1.0
+    end = locate(line, np.array(sign * half_length_mm(line, side)))
+    away = end.position_mm - locate(line, np.array(placed.at_mm)).position_mm
+    if support.kind == "ball":
+        return away[None]
+    radius = float(nominal_od_mm(bar, np.array(from_end_to_s_mm(line, side, 0.0)))) / 2
+    turn = np.linspace(0, 2 * np.pi, RING_POINTS, endpoint=False)[:, None]
+    ring = radius * (np.cos(turn) * end.top + np.sin(turn) * end.front)
+    height = ring @ normal
+    edge: Floats = away + ring[height <= height.min() + TOUCHING_MM]
+    return edge
+
+
+def _vector(values: Floats) -> Vector:
+    x, y, z = map(float, values)
+    return x, y, z
