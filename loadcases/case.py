@@ -12,9 +12,18 @@ from geometry.source import Source
 from loadcases.axes import AXES, Axes, rotation_to_bar
 from loadcases.clamp import Clamp
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
+from loadcases.supports import (
+    RAM_LIMITS,
+    PlacedSupport,
+    Support,
+    bed_problems,
+    place_support,
+    support_problems,
+)
 
 STEERER_ANGLE_DEG = 72.0
 NAME_PATTERN = r"^[a-z0-9][a-z0-9._-]*$"
+NONE = (0.0, 0.0, 0.0)
 NAME_LENGTH = 64
 """Names are names of files, in lower case, for some disks know no other difference."""
 
@@ -67,7 +76,7 @@ class Case:
     Attributes:
         id: Name of its files too, unique in a study.
         title: In words.
-        loads: At least one.
+        loads: At least one, or supports of a bed that a ram presses.
         source: Where the loads as a whole come from.
         axes: What forces and moments are written in.
         steerer_angle_deg: Steerer from the horizontal, for gravity axes.
@@ -77,6 +86,9 @@ class Case:
         limits: Requirements of the test.
         figures: Numbers that went into the loads, or that belong to the test.
         parameters: What a catalogue case was built with, (name, value).
+        supports: What holds the bar beside its clamp.
+        ram_force_n: With which the clamp, as the ram, presses the bar on the supports, which are
+            those of one bed; 0 where they stand still.
     """
 
     id: str
@@ -91,6 +103,8 @@ class Case:
     limits: tuple[Figure, ...] = ()
     figures: tuple[Figure, ...] = ()
     parameters: tuple[tuple[str, float | str], ...] = ()
+    supports: tuple[Support, ...] = ()
+    ram_force_n: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -99,11 +113,18 @@ class PlacedCase:
 
     Attributes:
         case: The case as written.
-        loads: Its loads, in the same order.
+        loads: Its loads, in the same order; once it is solved the reactions of its supports too.
+        supports: Its supports.
     """
 
     case: Case
     loads: tuple[PlacedLoad, ...]
+    supports: tuple[PlacedSupport, ...] = ()
+
+    @property
+    def bands(self) -> tuple[PlacedLoad, ...]:
+        """Return the bands that a mesh must have: of loads, and of supports without their force."""
+        return self.loads + tuple(one.loaded(NONE, NONE) for one in self.supports)
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -123,6 +144,9 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
         InputError: Every fault of the case and of its loads, named by field.
     """
     problems = list(_case_problems(case))
+    for index, support in enumerate(case.supports):
+        faults = InputError(*support_problems(support, bar, clamp))
+        problems += faults.within(f"supports[{index}]").problems
     for index, load in enumerate(case.loads):
         faults = InputError(*load_problems(load, bar.line, clamp))
         problems += faults.within(f"loads[{index}]").problems
@@ -130,9 +154,11 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
         raise InputError(*problems)
     roll, steerer = math.radians(bar.spec.roll_deg), math.radians(case.steerer_angle_deg)
     rotation = rotation_to_bar(case.axes, roll, steerer)
-    return PlacedCase(
-        case, tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
-    )
+    supports = tuple(place_support(one, bar, clamp, rotation) for one in case.supports)
+    if case.ram_force_n and (problems := list(bed_problems(supports, bar))):
+        raise InputError(*problems)
+    loads = tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
+    return PlacedCase(case, loads, supports)
 
 
 def check_cases(cases: Sequence[Case]) -> None:
@@ -152,6 +178,9 @@ def check_cases(cases: Sequence[Case]) -> None:
             others = [name for name in ids if name != case.id]
             field = f"cases[{index}].cycle.other"
             problems.append(unknown_name(field, "other case", other, others))
+        elif other is not None and cases[ids.index(other)].supports:
+            sentence = f"names {other!r}, a case on supports, which comes once; name another case"
+            problems.append(Problem(f"cases[{index}].cycle.other", sentence))
         elif other is not None and is_sustained(cases[ids.index(other)]):
             sentence = f"names {other!r}, a preload, which acts throughout; name another case"
             problems.append(Problem(f"cases[{index}].cycle.other", sentence))
@@ -179,9 +208,17 @@ def _case_problems(case: Case) -> Iterator[Problem]:
         )
     if case.axes not in AXES:
         yield unknown_name("axes", "set of axes", case.axes, AXES)
-    if not case.loads:
+    if not case.loads and not case.ram_force_n:
         yield Problem("loads", "holds no load; give at least one")
-    found = [number_problem("steerer_angle_deg", case.steerer_angle_deg, STEERER_LIMITS)]
+    if case.supports and case.cycle:
+        sentence = (
+            "stands beside supports, whose contact is that of a load that comes once; drop it"
+        )
+        yield Problem("cycle", sentence)
+    found = (
+        [] if not case.ram_force_n else [number_problem("force_n", case.ram_force_n, RAM_LIMITS)]
+    )
+    found += [number_problem("steerer_angle_deg", case.steerer_angle_deg, STEERER_LIMITS)]
     if case.cycle and case.cycle.cycles is not None:
         found.append(number_problem("cycle.cycles", case.cycle.cycles, CYCLES_LIMITS))
     if case.cycle and case.cycle.preload and case.cycle.other:

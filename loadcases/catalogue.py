@@ -11,11 +11,12 @@ from importlib.resources import files
 from geometry.bar import Bar
 from geometry.errors import InputError, Problem
 from geometry.limits import unknown_name
-from loadcases import rider_loads, standard_tests
+from loadcases import press_setups, rider_loads, standard_tests
 from loadcases.case import STEERER_ANGLE_DEG, Case
 from loadcases.clamp import Clamp
-from loadcases.load import Load, load_problems
+from loadcases.load import load_problems
 from loadcases.parameters import chosen_figure, resolve
+from loadcases.supports import support_problems
 from loadcases.template import Built, CaseTemplate, Given, read_template
 
 MECHANICS: dict[str, Callable[[Given, Bar], Built]] = {
@@ -28,6 +29,8 @@ MECHANICS: dict[str, Callable[[Given, Bar], Built]] = {
     "rider.hard-braking": rider_loads.hard_braking,
     "rider.drop-landing": rider_loads.drop_landing,
     "rider.lift-one-end": rider_loads.lift_one_end,
+    "press.stood-on-both-ends": press_setups.stood_on_both_ends,
+    "press.three-point": press_setups.three_point,
 }
 """The loads of each case, in the catalogue's order."""
 
@@ -65,7 +68,7 @@ def build_case(case_id: str, parameters: Mapping[str, object], bar: Bar, clamp: 
     template = load_template(case_id)
     given = resolve(template, parameters)
     built = MECHANICS[case_id](given, bar)
-    _check_places(template, built.loads, bar, clamp)
+    _check_places(template, built, bar, clamp)
     chosen = tuple(chosen_figure(table, given.choices) for table in template.tables)
     return Case(
         id=case_id,
@@ -80,6 +83,8 @@ def build_case(case_id: str, parameters: Mapping[str, object], bar: Bar, clamp: 
         limits=template.limits,
         figures=(*chosen, *template.figures),
         parameters=_values(template, given),
+        supports=built.supports,
+        ram_force_n=built.ram_force_n,
     )
 
 
@@ -88,18 +93,23 @@ def _values(template: CaseTemplate, given: Given) -> tuple[tuple[str, float | st
     return tuple((p.name, everything[p.name]) for p in template.parameters)
 
 
-def _check_places(template: CaseTemplate, loads: tuple[Load, ...], bar: Bar, clamp: Clamp) -> None:
-    """Refuse a place off the bar in the words of the case: the study wrote no loads."""
-    found = [problem for load in loads for problem in load_problems(load, bar.line, clamp)]
+def _check_places(template: CaseTemplate, built: Built, bar: Bar, clamp: Clamp) -> None:
+    """Refuse a place off the bar in the words of the case: the study wrote no loads or supports."""
+    found = [problem for load in built.loads for problem in load_problems(load, bar.line, clamp)]
+    unheld = [one for each in built.supports for one in support_problems(each, bar, clamp)]
+    # supports of a set-up are given by one number: what is wrong with the first is wrong with it
+    found += unheld[:1]
     if found:
         raise InputError(*dict.fromkeys(_reworded(template, problem) for problem in found))
 
 
 def _reworded(template: CaseTemplate, problem: Problem) -> Problem:
+    if template.place == "span_mm":
+        return Problem("span_mm", f"leaves a roller, at half of it, no place ({problem})")
     if problem.field == "from_end_mm" and template.place in {p.name for p in template.parameters}:
         return Problem(template.place, problem.sentence)
     return Problem(
         "use",
-        f"a load of {template.id} has no place on this bar ({problem}); "
+        f"a load or support of {template.id} has no place on this bar ({problem}); "
         "lengthen the bar or write a case of your own",
     )

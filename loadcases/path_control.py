@@ -89,4 +89,11 @@ def sustained_loads(
         unknown_name(f"sustained[{names.index(name)}]", "other case", name, known)
         for name in unknown
     ]
+    problems += [
+        Problem(
+            f"sustained[{index}]", f"names {name!r}, a case on supports; name one of loads alone"
+        )
+        for index, name in enumerate(names)
+        if name in known and known[name].supports
+    ]
     return tuple(load for name in names if name in known for load in known[name].loads), problems

@@ -19,6 +19,7 @@ from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
 from geometry.errors import InputError, Problem
 from geometry.limits import Range, limit_problems, unknown_name
+from geometry.source import Source
 from loadcases.axes import Vector, rotated
 from loadcases.clamp import Clamp
 from loadcases.load import (
@@ -36,6 +37,13 @@ from loadcases.load import (
 
 SupportKind = Literal["foot", "ball", "roller", "slider", "pin"]
 KINDS: tuple[SupportKind, ...] = get_args(SupportKind)
+
+ON_ENDS = ("foot", "ball")
+"""Kinds that stand on the very end of a half."""
+
+FRICTION = 0.2
+FRICTION_SUPPORTS = Source("memory", "dry metal on metal, 0.1 to 0.4")
+"""The catalogue's, under feet."""
 
 BAND_MM = 10.0
 SUPPORT_BAND = BandTerms("band_mm", "band of the support", "a shorter one", "the clamp", "both")
@@ -106,6 +114,7 @@ class PlacedSupport:
         side: Half that it holds.
         at_mm: Signed arc length of its band's middle.
         band_mm: Length of that band.
+        direction: From the support into the bar, a unit vector in bar axes; a bed rises along it.
         points: Where it may touch, at least one.
     """
 
@@ -113,6 +122,7 @@ class PlacedSupport:
     side: Side
     at_mm: float
     band_mm: float
+    direction: Vector
     points: tuple[ContactPoint, ...]
 
     def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
@@ -132,31 +142,39 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
     Raises:
         InputError: Every fault of the support.
     """
-    if problems := tuple(_problems(support, bar, clamp)):
+    if problems := tuple(support_problems(support, bar, clamp)):
         raise InputError(*problems)
     carrier = Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
     placed = place_load(carrier, bar.line, clamp, rotation)
     along = np.array(rotated(rotation, support.direction))
     normal = along / np.linalg.norm(along)
     points = tuple(_points(support, bar, placed, normal))
-    return PlacedSupport(support.kind, placed.side, placed.at_mm, support.band_mm, points)
+    return PlacedSupport(
+        support.kind, placed.side, placed.at_mm, support.band_mm, _vector(normal), points
+    )
 
 
 def bed_problems(supports: tuple[PlacedSupport, ...], bar: Bar) -> Iterator[Problem]:
-    """Yield why a flat bed, normal to the feet's direction, cannot carry the bar on these alone."""
-    normal = np.array(supports[0].points[0].normal)
+    """Yield why one bed, across the supports' direction, cannot carry the bar on these alone."""
+    normal = np.array(supports[0].direction)
     heights = [_height(one, bar, normal) for one in supports]
     if max(heights) - min(heights) > MOST_UNEVEN_MM:
         sentence = (
-            f"stands on ends of which one is {max(heights) - min(heights):.1f} mm higher, more "
-            f"than the {MOST_UNEVEN_MM:g} mm that a shim makes good; turn the bar in its press or "
-            "write its loads as a case of your own"
+            f"has one support {max(heights) - min(heights):.1f} mm higher than the other, more "
+            f"than the {MOST_UNEVEN_MM:g} mm that a shim makes good; give another direction_deg, "
+            "or write its loads as a case of your own"
         )
         yield Problem("", sentence)
+    if supports[0].kind in ON_ENDS:
+        yield from _below_the_ends(bar, normal, min(heights))
+
+
+def _below_the_ends(bar: Bar, normal: Floats, ends_mm: float) -> Iterator[Problem]:
+    """Yield what of the bar would touch the bed before its ends."""
     s_mm = np.linspace(bar.line.left_end_mm, bar.line.right_end_mm, 400)
     frame, radius = locate(bar.line, s_mm), nominal_od_mm(bar, s_mm) / 2
     lowest = frame.position_mm @ normal - radius * np.sqrt(1 - (frame.tangent @ normal) ** 2)
-    under = min(heights) - lowest
+    under = ends_mm - lowest
     if under.max() > TOUCHING_MM:
         at = float(s_mm[under.argmax()])
         sentence = (
@@ -172,12 +190,21 @@ def _height(support: PlacedSupport, bar: Bar, normal: Floats) -> float:
     return min(float(normal @ (centre + one.offset_mm)) for one in support.points)
 
 
-def _problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Problem]:
+def support_problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Problem]:
+    """Yield what is wrong with a support on a bar."""
     if support.kind not in KINDS:
         yield unknown_name("kind", "kind of support", support.kind, KINDS)
+        return
     if len(support.direction) != 3 or not np.linalg.norm(support.direction) > 0:
         shown = list(support.direction)
         yield Problem("direction", f"is {shown}; give three numbers, [0, 0, 1] for upward")
+        return
+    if support.kind in ON_ENDS and (support.from_end_mm is not None or support.at_mm is not None):
+        where = "from_end_mm" if support.at_mm is None else "at_mm"
+        yield Problem(
+            where, f"stands beside kind = {support.kind!r}, the very end; give side alone"
+        )
+        return
     found = (*limit_problems(support, SUPPORT_LIMITS), *place_problems(*_place(support)))
     yield from found
     if not found:
@@ -187,7 +214,7 @@ def _problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Problem]:
 
 def _place(support: Support) -> tuple[Side | None, float | None, float | None]:
     """Return side, distance from the end and place along the bar; a foot's band ends at the end."""
-    if support.kind in ("foot", "ball") and support.side in SIDES:
+    if support.kind in ON_ENDS and support.side in SIDES:
         return support.side, support.band_mm / 2, None
     return support.side, support.from_end_mm, support.at_mm
 
@@ -202,18 +229,21 @@ def _points(
     if support.kind == "slider":
         yield ContactPoint((0.0, 0.0, 0.0), _vector(normal), pulls=True)
         return
-    for offset in _offsets(support, bar, placed, normal):
+    if support.kind == "roller":
+        # it presses square to the tube, which may lie aslant
+        tangent = locate(bar.line, np.array(placed.at_mm)).tangent
+        across = normal - (normal @ tangent) * tangent
+        across /= np.linalg.norm(across)
+        radius = float(nominal_od_mm(bar, np.array(placed.at_mm))) / 2
+        yield ContactPoint(_vector(-radius * across), _vector(across), support.friction)
+        return
+    for offset in _foot(support, bar, placed, normal):
         yield ContactPoint(_vector(offset), _vector(normal), support.friction)
 
 
-def _offsets(support: Support, bar: Bar, placed: PlacedLoad, normal: Floats) -> Floats:
-    """Return (n, 3) from the centre-line point to the points of foot, ball or roller."""
+def _foot(support: Support, bar: Bar, placed: PlacedLoad, normal: Floats) -> Floats:
+    """Return (n, 3) from the centre-line point to the points of an end on a bed."""
     line, side = bar.line, placed.side
-    if support.kind == "roller":
-        frame = locate(line, np.array(placed.at_mm))
-        across = normal - (normal @ frame.tangent) * frame.tangent
-        radius = float(nominal_od_mm(bar, np.array(placed.at_mm))) / 2
-        return -radius * across[None] / np.linalg.norm(across)
     sign = 1.0 if side == "right" else -1.0
     end = locate(line, np.array(sign * half_length_mm(line, side)))
     away = end.position_mm - locate(line, np.array(placed.at_mm)).position_mm

@@ -9,6 +9,7 @@ from geometry.source import Source
 from loadcases.axes import Axes
 from loadcases.case import Cycle, Figure
 from loadcases.load import Load
+from loadcases.supports import Support
 
 ParameterKind = Literal["number", "choice"]
 
@@ -105,10 +106,12 @@ class Given:
 
 @dataclass(frozen=True)
 class Built:
-    """The result of a case's mechanics: loads, and sentences on how they were built."""
+    """The result of a case's mechanics: loads, supports, and sentences on how they were built."""
 
     loads: tuple[Load, ...]
     notes: tuple[str, ...] = ()
+    supports: tuple[Support, ...] = ()
+    ram_force_n: float = 0.0
 
 
 def read_template(case_id: str, table: Mapping[str, Any]) -> CaseTemplate:

@@ -7,16 +7,19 @@ displacement s and the friction t,
     g >= 0, l >= 0, g l = 0;    s = 0 and |t| <= mu l, or t = -mu l s / |s|.
 
 All gaps are closed at the start, so the answer is proportional to the load (receding contact).
-States are found by an active set, one change at a time, and the direction of sliding by repetition.
+Each point is given a stiffness far above the bar's. Where the largest friction of every point is
+known, the motion of the rings then makes a convex energy least, which Newton's method with a line
+search finds; the largest friction follows from the forces, in rounds.
 
 Limits: monotonic loading from rest: no friction is left from an earlier load. With much friction
-more than one answer can exist; the one next to free sliding is found.
+more than one answer can exist; that which the rounds reach from none is found.
 
-Source: Signorini's and Coulomb's conditions, textbook; for receding contact Dundurs & Stippes,
-J. Appl. Mech. 37 (1970) 965-970, from memory, unverified.
+Source: Signorini's and Coulomb's conditions, textbook; rounds of given friction after
+Panagiotopoulos, Ing.-Arch. 44 (1975) 421-432; receding contact after Dundurs & Stippes, J. Appl.
+Mech. 37 (1970) 965-970; both from memory, unverified.
 """
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
@@ -28,13 +31,20 @@ from loadcases.supports import PlacedSupport
 
 State = Literal["open", "sticks", "slides"]
 
-MAX_CHANGES = 400
-SAME = 1e-9
-"""Of a share of the largest force or displacement: less is round-off."""
-
 CONTACT_COMPLIANCE = 1e-6
-"""Of a point, over the bar's least at any along its normal: several points of one rigid ring would
-have no single share of its force without it."""
+"""Of a point, over the bar's least at any along its normal."""
+
+MOST_ROUNDS, CALMED_AFTER = 400, 60
+"""Of friction; later ones go half of the way, which ends a swing between two answers."""
+
+MOST_STEPS, MOST_HALVINGS = 200, 40
+"""Of Newton's method in a round, and of a step that does not lower the energy enough."""
+
+ENOUGH, ROUND_OFF = 1e-4, 1e-14
+"""Share of its slope's promise by which a step must lower the energy; what is lost in rounding."""
+
+BALANCED, SAME = 1e-7, 1e-6
+"""Shares of the forces: of what Newton's method leaves, and of a change between rounds."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,7 +55,7 @@ class SupportedBar:
         supports: The supports.
         compliance: (6 n, 6 n) mean motion of each ring (mm, rad) over unit forces and moments.
         free_motion: (6 n,) of the rings by the loads of the case, without any support.
-        ram_force_n: Sum of the normal forces of a bed that all supports belong to; 0 where they
+        ram_force_n: Force along their direction of a bed that all supports belong to; 0 where they
             stand still.
     """
 
@@ -63,6 +73,7 @@ class Reactions:
         forces_n: (p, 3) of each point on the bar, in bar axes.
         states: Of each point.
         wrenches: (n, 6) force in N and moment in N mm about the centre-line point, of each support.
+        pushes: (n, 6) the part of these along the normals, without friction.
         travel_mm: Rise of the bed, 0 where the supports stand still.
         slides_mm: (p, 3) tangential displacement of each point.
     """
@@ -70,22 +81,28 @@ class Reactions:
     forces_n: Floats
     states: tuple[State, ...]
     wrenches: Floats
+    pushes: Floats
     travel_mm: float
     slides_mm: Floats
 
 
 @dataclass(frozen=True, eq=False)
-class _Points:
-    """All p points, one after the other.
+class _Contact:
+    """All p points, one after the other, and the r unknowns.
+
+    Those are the motions of the rings beside those by the loads, and the rise of a bed.
 
     Attributes:
         owner: (p,) index of the support.
         rings: (p, 3, 6) displacement of the point over the motion of its ring.
         axes: (p, 3, 3) rows: normal and two tangents.
-        friction: (p,)
-        pulls: (p,)
-        compliance: (3 p, 3 p) along the axes, mm/N.
-        free: (3 p,) displacement along the axes by the loads, mm.
+        friction: (p,) coefficients.
+        pulls: (p,) whether the support pulls too.
+        moves: (p, 3, r) displacement along the axes, against the bed, over the unknowns.
+        free: (p, 3) displacement along the axes by the loads, mm.
+        stiffness: (r, r) of the bar, N/mm.
+        load: (r,) on the unknowns, N: that of the ram.
+        point_stiffness: Of every point, N/mm.
     """
 
     owner: Ints
@@ -93,37 +110,16 @@ class _Points:
     axes: Floats
     friction: Floats
     pulls: Flags
-    compliance: Floats
+    moves: Floats
     free: Floats
+    stiffness: Floats
+    load: Floats
+    point_stiffness: float
 
-
-@dataclass(frozen=True, eq=False)
-class _Sliding:
-    """Directions (p, 2) in which points slide, and friction over the way slid (p,), N/mm."""
-
-    toward: Floats
-    drag: Floats
-
-
-@dataclass(frozen=True, eq=False)
-class _Unknown:
-    """An unknown force: what it is along all axes (3 p,), and what it makes zero.
-
-    That is the displacement `seen` (3 p,), and `compliance` times itself.
-    """
-
-    force: Floats
-    seen: Floats
-    compliance: float = 0.0
-
-
-@dataclass(frozen=True, eq=False)
-class _Found:
-    """Forces (p, 3) and displacements (p, 3) along each point's axes, and the bed's rise."""
-
-    forces: Floats
-    moved: Floats
-    travel: float
+    @property
+    def start(self) -> Floats:
+        """Return (r,) where Newton's method begins: a bed that touches everywhere."""
+        return np.where(np.arange(len(self.load)) < len(self.load) // 6 * 6, 0.0, 1.0)
 
 
 def reactions_of(bar: SupportedBar, friction_scale: float = 1.0) -> Reactions:
@@ -132,22 +128,20 @@ def reactions_of(bar: SupportedBar, friction_scale: float = 1.0) -> Reactions:
     Source: module docstring.
 
     Raises:
-        SolveError: The states do not settle.
+        SolveError: Friction does not settle, or nothing carries the ram.
     """
-    points = _points_of(bar, friction_scale)
-    states: list[State] = ["slides"] * len(points.owner)
-    sliding = _Sliding(np.zeros((len(states), 2)), np.zeros(len(states)))
-    for _ in range(MAX_CHANGES):
-        found = _solved(bar, points, states, sliding)
-        changed = _changed(points, states, found, sliding.toward)
-        turned = _turned(points, states, found, sliding)
-        settled = changed == states
-        if settled and np.abs(turned.toward - sliding.toward).max(initial=0.0) < SAME:
-            return _reactions(bar, points, states, found)
-        states, sliding = changed, turned if settled else sliding
+    contact = _contact_of(bar, friction_scale)
+    unknowns: Floats = contact.start
+    most: Floats = np.zeros(len(contact.owner))
+    for count in range(MOST_ROUNDS):
+        unknowns = _balanced(contact, unknowns, most)
+        push = -_forces(contact, unknowns, most)[:, 0]
+        rubs: Floats = contact.friction * np.maximum(push, 0.0)
+        if np.abs(rubs - most).max() <= SAME * np.abs(push).max():
+            return _reactions(bar, contact, unknowns, rubs)
+        most = rubs if count < CALMED_AFTER else (rubs + most) / 2
     raise SolveError(
-        f"the supports do not settle on which touch, stick or slide in {MAX_CHANGES} changes; "
-        "give less friction"
+        f"the friction of the supports does not settle in {MOST_ROUNDS} rounds; give less of it"
     )
 
 
@@ -162,24 +156,29 @@ def without_friction(supports: Sequence[PlacedSupport]) -> tuple[PlacedSupport, 
     )
 
 
-def _points_of(bar: SupportedBar, friction_scale: float) -> _Points:
+def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     every = [(n, point) for n, one in enumerate(bar.supports) for point in one.points]
     owner = np.array([n for n, _ in every])
     rings = np.array([_ring(np.array(point.offset_mm)) for _, point in every])
     axes: Floats = np.array([_axes(np.array(point.normal)) for _, point in every])
+    count, on_bed = len(bar.compliance), bar.ram_force_n > 0
     placed = np.zeros((len(every), 3, len(bar.supports), 6))
     placed[np.arange(len(every)), :, owner] = axes @ rings
-    reads = placed.reshape(3 * len(every), -1)
-    compliance: Floats = reads @ bar.compliance @ reads.T
-    own = CONTACT_COMPLIANCE * float(np.diagonal(compliance)[::3].min())
-    return _Points(
-        owner,
-        rings,
-        axes,
-        friction_scale * np.array([point.friction for _, point in every]),
-        np.array([point.pulls for _, point in every]),
-        compliance + own * np.eye(len(compliance)),
-        reads @ bar.free_motion,
+    moves = np.zeros((len(every), 3, count + on_bed))
+    moves[:, :, :count] = placed.reshape(len(every), 3, -1)
+    if on_bed:
+        moves[:, :, count] = -axes @ np.array(bar.supports[0].direction)
+    normal = moves[:, 0, :count]
+    least = float(np.einsum("pi,ij,pj->p", normal, bar.compliance, normal).min())
+    stiffness = np.zeros((count + on_bed, count + on_bed))
+    stiffness[:count, :count] = np.linalg.inv(bar.compliance)
+    load = np.append(np.zeros(count), [bar.ram_force_n] * on_bed)
+    free = moves[:, :, :count] @ bar.free_motion
+    friction = friction_scale * np.array([point.friction for _, point in every])
+    pulls = np.array([point.pulls for _, point in every])
+    point_stiffness = 1 / (CONTACT_COMPLIANCE * least)
+    return _Contact(
+        owner, rings, axes, friction, pulls, moves, free, stiffness, load, point_stiffness
     )
 
 
@@ -198,98 +197,92 @@ def _axes(normal: Floats) -> Floats:
     return np.stack([normal, first, np.cross(normal, first)])
 
 
-def _solved(
-    bar: SupportedBar, points: _Points, states: Sequence[State], sliding: _Sliding
-) -> _Found:
-    """Return the forces and displacements with given states and directions of sliding."""
-    unknowns = [
-        one for p, state in enumerate(states) for one in _unknowns(points, p, state, sliding)
-    ]
-    count, size, on_bed = len(states), len(unknowns), bar.ram_force_n > 0
-    force = np.array([one.force for one in unknowns]).reshape(size, 3 * count).T
-    seen = np.array([one.seen for one in unknowns]).reshape(size, 3 * count)
-    normal = np.tile([1.0, 0.0, 0.0], count)
-    matrix, right = np.zeros((size + on_bed, size + on_bed)), np.zeros(size + on_bed)
-    matrix[:size, :size] = seen @ points.compliance @ force
-    matrix[:size, :size] += np.diag([one.compliance for one in unknowns])
-    right[:size] = -seen @ points.free
-    if on_bed:
-        matrix[:size, size], matrix[size, :size] = -seen @ normal, normal @ force
-        right[size] = bar.ram_force_n
-    try:
-        values = np.linalg.solve(matrix, right)
-    except np.linalg.LinAlgError:
-        raise SolveError("no support is left to carry the ram; give other supports") from None
-    travel = float(values[size]) if on_bed else 0.0
-    forces = force @ values[:size]
-    moved = points.free + points.compliance @ forces - travel * normal
-    return _Found(forces.reshape(-1, 3), moved.reshape(-1, 3), travel)
+def _balanced(contact: _Contact, unknowns: Floats, most: Floats) -> Floats:
+    """Return the unknowns that make the energy least, where (p,) is the largest friction."""
+    energy, slope, bend = _energy(contact, unknowns, most)
+    for _ in range(MOST_STEPS):
+        step = -np.linalg.solve(bend, slope)
+        there = _forces(contact, unknowns + step, most)
+        if np.abs(there - _forces(contact, unknowns, most)).max() <= BALANCED * np.abs(there).max():
+            return unknowns + step
+        unknowns, (energy, slope, bend) = _lower(
+            contact, unknowns, most, step, (energy, float(slope @ step))
+        )
+    raise SolveError(f"the supports find no balance in {MOST_STEPS} steps; give others")
 
 
-def _unknowns(points: _Points, place: int, state: State, sliding: _Sliding) -> Iterator[_Unknown]:
-    """Yield the unknown forces of a point, each with the displacement that it is found by.
-
-    Friction t = -mu l s / |s| is linear in l along the direction d of the last round; beside it
-    Newton's method adds -(mu l / |s|) (1 - d d') s, by which d turns.
-    """
-    if state == "open":
-        return
-    axes = np.eye(len(points.free))[3 * place : 3 * place + 3]
-    (a, b), friction = sliding.toward[place], points.friction[place]
-    if state == "sticks":
-        yield from (_Unknown(axis, axis) for axis in axes)
-        return
-    yield _Unknown(axes[0] - friction * (a * axes[1] + b * axes[2]), axes[0])
-    if drag := float(sliding.drag[place]):
-        beside = a * axes[2] - b * axes[1]
-        yield _Unknown(beside, beside, 1 / drag)
+def _lower(
+    contact: _Contact, unknowns: Floats, most: Floats, step: Floats, known: tuple[float, float]
+) -> tuple[Floats, tuple[float, Floats, Floats]]:
+    """Return the unknowns after a step, or a part of it, that lowers the energy enough (Armijo)."""
+    energy, fall = known
+    for _ in range(MOST_HALVINGS):
+        tried = _energy(contact, unknowns + step, most)
+        if tried[0] <= energy + ENOUGH * fall + ROUND_OFF * abs(energy):
+            break
+        step, fall = step / 2, fall / 2
+    return unknowns + step, tried
 
 
-def _turned(points: _Points, states: Sequence[State], found: _Found, sliding: _Sliding) -> _Sliding:
-    """Return the directions in which points slide, those of the last round where none do."""
-    slides = found.moved[:, 1:]
-    length = np.linalg.norm(slides, axis=1)
-    moving = length > SAME * np.abs(found.moved).max(initial=0.0)
-    moving &= np.einsum("pi,pi->p", slides, sliding.toward) >= 0
-    safe = np.where(moving, length, 1.0)
-    toward = np.where(moving[:, None], slides / safe[:, None], sliding.toward)
-    rubs = np.array([state == "slides" for state in states]) & (points.friction > 0)
-    drag = np.where(moving & rubs, points.friction * np.maximum(found.forces[:, 0], 0) / safe, 0.0)
-    return _Sliding(np.where(rubs[:, None], toward, 0.0), drag)
+def _energy(contact: _Contact, unknowns: Floats, most: Floats) -> tuple[float, Floats, Floats]:
+    """Return the energy in N mm, its slope (r,) and its curvature (r, r)."""
+    moved = contact.free + contact.moves @ unknowns
+    forces = _forces(contact, unknowns, most)
+    stiff, slide = contact.point_stiffness, moved[:, 1:]
+    way = np.linalg.norm(slide, axis=1)
+    sticks, limit = stiff * way <= most, most / stiff
+    touches = (moved[:, 0] < 0) | contact.pulls
+    stored = np.where(touches, stiff * moved[:, 0] ** 2 / 2, 0.0)
+    stored += np.where(sticks, stiff * way**2 / 2, most * (way - limit / 2))
+    pulled = contact.stiffness @ unknowns
+    energy = float(unknowns @ pulled / 2 - contact.load @ unknowns + stored.sum())
+    bends = np.zeros((len(moved), 3, 3))
+    bends[:, 0, 0] = stiff * touches
+    safe = np.where(sticks, 1.0, way)
+    along = slide / safe[:, None]
+    beside = np.eye(2) - along[:, :, None] * along[:, None, :]
+    kept = stiff * np.eye(2)
+    bends[:, 1:, 1:] = np.where(sticks[:, None, None], kept, (most / safe)[:, None, None] * beside)
+    slope = pulled - contact.load + np.einsum("pir,pi->r", contact.moves, forces)
+    bend = np.einsum("pir,pij,pjs->rs", contact.moves, bends, contact.moves)
+    return energy, slope, contact.stiffness + bend + _held(contact)
 
 
-def _changed(points: _Points, states: list[State], found: _Found, toward: Floats) -> list[State]:
-    """Return the states with the one that is most wrong put right."""
-    push, gap = found.forces[:, 0], found.moved[:, 0]
-    largest, farthest = np.abs(push).max(initial=0.0), np.abs(found.moved).max(initial=0.0)
-    touches = np.array([state != "open" for state in states])
-    pulled = np.where(touches & ~points.pulls, -push, 0.0)
-    if pulled.max(initial=0.0) > SAME * largest:
-        return _with(states, int(pulled.argmax()), "open")
-    pierced = np.where(touches, 0.0, -gap)
-    if pierced.max(initial=0.0) > SAME * farthest:
-        return _with(states, int(pierced.argmax()), "slides")
-    drag = np.linalg.norm(found.forces[:, 1:], axis=1)
-    sticking = np.array([state == "sticks" for state in states])
-    excess = np.where(sticking, drag - points.friction * np.abs(push), 0.0)
-    if excess.max(initial=0.0) > SAME * largest:
-        return _with(states, int(excess.argmax()), "slides")
-    backward = -np.einsum("pi,pi->p", found.moved[:, 1:], toward)
-    backward = np.where(touches & ~sticking & (points.friction > 0), backward, 0.0)
-    if backward.max(initial=0.0) > SAME * farthest:
-        return _with(states, int(backward.argmax()), "sticks")
-    return states
+def _held(contact: _Contact) -> Floats:
+    """Return a stiffness of nothing that keeps a bed without contact from having none at all."""
+    return np.asarray(1e-12 * contact.point_stiffness * np.eye(len(contact.load)))
 
 
-def _with(states: list[State], place: int, state: State) -> list[State]:
-    return [*states[:place], state, *states[place + 1 :]]
+def _forces(contact: _Contact, unknowns: Floats, most: Floats) -> Floats:
+    """Return the forces (p, 3) that the points exert on their supports, along their axes."""
+    moved = contact.free + contact.moves @ unknowns
+    forces = contact.point_stiffness * moved
+    forces[:, 0] = np.where(contact.pulls, forces[:, 0], np.minimum(forces[:, 0], 0.0))
+    drag = np.linalg.norm(forces[:, 1:], axis=1)
+    forces[:, 1:] *= np.where(drag > most, most / np.where(drag > 0, drag, 1.0), 1.0)[:, None]
+    return forces
 
 
-def _reactions(
-    bar: SupportedBar, points: _Points, states: Sequence[State], found: _Found
-) -> Reactions:
-    forces = np.einsum("pai,pa->pi", points.axes, found.forces)
+def _reactions(bar: SupportedBar, contact: _Contact, unknowns: Floats, most: Floats) -> Reactions:
+    along = -_forces(contact, unknowns, most)
+    moved = contact.free + contact.moves @ unknowns
+    none = BALANCED * np.abs(along).max(initial=0.0)
+    along[np.abs(along[:, 0]) <= none] = 0.0
+    drag = contact.point_stiffness * np.linalg.norm(moved[:, 1:], axis=1)
+    states: tuple[State, ...] = tuple(
+        "open" if not force.any() else "slides" if pull > rub or not rub else "sticks"
+        for force, pull, rub in zip(along, drag, most, strict=True)
+    )
+    forces = np.einsum("pai,pa->pi", contact.axes, along)
+    pushed = contact.axes[:, 0] * along[:, :1]
+    slides = np.einsum("pai,pa->pi", contact.axes[:, 1:], moved[:, 1:])
+    wrenches, pushes = (_summed(bar, contact, each) for each in (forces, pushed))
+    travel = float(unknowns[-1]) if bar.ram_force_n else 0.0
+    return Reactions(forces, states, wrenches, pushes, travel, slides)
+
+
+def _summed(bar: SupportedBar, contact: _Contact, forces: Floats) -> Floats:
+    """Return (n, 6): the wrenches on the rings of forces (p, 3) at their contact."""
     wrenches = np.zeros((len(bar.supports), 6))
-    np.add.at(wrenches, points.owner, np.einsum("pia,pi->pa", points.rings, forces))
-    slides = np.einsum("pai,pa->pi", points.axes[:, 1:], found.moved[:, 1:])
-    return Reactions(forces, tuple(states), wrenches, found.travel, slides)
+    np.add.at(wrenches, contact.owner, np.einsum("pia,pi->pa", contact.rings, forces))
+    return wrenches

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import starmap
 
 import numpy as np
 
@@ -12,7 +11,9 @@ from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import Recovery, SurfaceStress, surface_stress
 from fea.solid.statics import LoadPoint, Solution, StaticAnswer, solve_scaled_clamps
+from geometry.arrays import Floats
 from loadcases.load import PlacedLoad
+from studies.assessment.supports import OnSupports, SupportAnswer, beam_supported, travel_mm
 from studies.study_file.study import Study
 
 CLAMP_STIFFNESS_SCALES = (1 / 3, 3.0)
@@ -41,19 +42,34 @@ class BeamBounds:
     Attributes:
         rigid_bends: With bends as stiff as the straight tube, k = 1.
         flexible_bends: With full pipe-bend flexibility.
+        deflections_mm: Of both, as `deflection_mm`.
     """
 
     rigid_bends: BeamResult
     flexible_bends: BeamResult
+    deflections_mm: tuple[float, float]
 
 
-def deflection_mm(answer: StaticAnswer) -> float:
-    """Return the largest displacement magnitude over the load points."""
-    return max(float(np.linalg.norm(point.displacement_mm)) for point in answer.load_points)
+def deflection_mm(answer: StaticAnswer, supports: SupportAnswer | None) -> float:
+    """Return the ram's travel, or the largest displacement over the load points without one."""
+    points = answer.load_points
+    moved = np.array([point.displacement_mm for point in points])
+    return _deflection_mm(supports, moved, np.array([point.rotation_rad for point in points]))
 
 
-def stiffness_n_per_mm(answer: StaticAnswer) -> float | None:
-    """Return the largest force over its displacement along itself; None for pure moments."""
+def _deflection_mm(supports: SupportAnswer | None, moved_mm: Floats, turned_rad: Floats) -> float:
+    if supports and supports.ram_force_n:
+        return travel_mm(supports, moved_mm, turned_rad)
+    return float(np.linalg.norm(moved_mm, axis=1).max())
+
+
+def stiffness_n_per_mm(answer: StaticAnswer, supports: SupportAnswer | None) -> float | None:
+    """Return the ram's force over its travel, or the largest force over the way along itself.
+
+    None for pure moments.
+    """
+    if supports and supports.ram_force_n:
+        return supports.ram_force_n / deflection_mm(answer, supports)
     point = max(answer.load_points, key=lambda p: float(np.linalg.norm(p.load.force_n)))
     along_mm = displacement_along_force_mm(point)
     if along_mm is None or along_mm <= 0:
@@ -85,16 +101,32 @@ def stresses_of(model: Model, recovery: Recovery, solution: Solution) -> list[Su
     ]
 
 
-def beam_bounds(study: Study, loads: Sequence[Sequence[PlacedLoad]]) -> list[BeamBounds]:
-    """Return the beam's bounds on every case."""
-    rigid = solve_beam(study.bar, study.clamp, loads, flexible=False)
-    flexible = solve_beam(study.bar, study.clamp, loads, flexible=True)
-    return list(starmap(BeamBounds, zip(rigid, flexible, strict=True)))
+def beam_bounds(study: Study) -> list[BeamBounds]:
+    """Return the beam's bounds on every case, with its own reactions where that has supports.
+
+    Args:
+        study: Its cases without reactions.
+    """
+    rigid, flexible = (_beam(study, flexible=one) for one in (False, True))
+    return [
+        BeamBounds(low, high, (low_mm, high_mm))
+        for (low, low_mm), (high, high_mm) in zip(rigid, flexible, strict=True)
+    ]
+
+
+def _beam(study: Study, *, flexible: bool) -> list[tuple[BeamResult, float]]:
+    """Return the beam's results of every case with its deflection."""
+    known = beam_supported(study, flexible=flexible)
+    results = solve_beam(study.bar, study.clamp, known.loads, flexible)
+    return [
+        (one, _deflection_mm(answer, one.displacement_mm, one.rotation_rad))
+        for one, answer in zip(results, known.answers, strict=True)
+    ]
 
 
 def clamp_studies(
     model: Model,
-    loads: Sequence[Sequence[PlacedLoad]],
+    known: OnSupports,
     solutions: Sequence[Solution],
     stresses: Sequence[Sequence[SurfaceStress]],
 ) -> list[tuple[ClampStiffnessAnswer, ...]]:
@@ -102,12 +134,14 @@ def clamp_studies(
     by_scale = [
         [
             ClampStiffnessAnswer(
-                scale, deflection_mm(answer), peak_stress(model, stress, case).stress_mpa
+                scale, deflection_mm(answer, on), peak_stress(model, stress, case).stress_mpa
             )
-            for answer, stress, case in zip(solution.answers, of_cases, loads, strict=True)
+            for answer, stress, case, on in zip(
+                solution.answers, of_cases, known.loads, known.answers, strict=True
+            )
         ]
         for scale, solution, of_cases in zip(
             CLAMP_STIFFNESS_SCALES, solutions, stresses, strict=False
         )
     ]
-    return [tuple(answers[number] for answers in by_scale) for number in range(len(loads))]
+    return [tuple(answers[number] for answers in by_scale) for number in range(len(known.cases))]

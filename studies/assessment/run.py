@@ -45,6 +45,7 @@ from studies.assessment.bounds import (
     scaled_clamps,
     stresses_of,
 )
+from studies.assessment.supports import SupportAnswer, solid_supported
 from studies.records.assessed import EVERY, Part, Parts
 from studies.study_file.study import Study, require_cases
 
@@ -61,6 +62,7 @@ class Stage(StrEnum):
     SOLUTION = "solution"
     STRESS_RECOVERY = "stress recovery"
     CLAMP_STIFFNESS_STUDY = "clamp stiffness study"
+    SUPPORTS = "reactions of supports"
     BEAM_BOUNDS = "beam bounds"
     CLAMP_PRELOAD = "clamp preload"
     BUCKLING = "buckling"
@@ -78,6 +80,7 @@ class SolvedCase:
         stress: Recovered stress on both surfaces.
         beam: The beam's two bounds.
         clamp_stiffness_study: With a softer and a stiffer clamp; none for a rigid one.
+        supports: Its supports, None where it has none.
     """
 
     placed: PlacedCase
@@ -85,6 +88,7 @@ class SolvedCase:
     stress: SurfaceStress
     beam: BeamBounds
     clamp_stiffness_study: tuple[ClampStiffnessAnswer, ...]
+    supports: SupportAnswer | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -182,15 +186,16 @@ def run_study(
         return made
 
     level = level or study.mesh_level
-    loads = [case.loads for case in study.cases]
-    mesh = timed(
-        Stage.MESH, mesh_for, study.bar, study.clamp, chain(*loads), level, 1, study.levers
-    )
+    bands = chain.from_iterable(case.bands for case in study.cases)
+    mesh = timed(Stage.MESH, mesh_for, study.bar, study.clamp, bands, level, 1, study.levers)
     pattern = timed(Stage.ASSEMBLY, pattern_of, mesh.cells, len(mesh.points_mm))
     model = timed(Stage.ASSEMBLY, build_model, study.bar, study.clamp, mesh, pattern)
     del pattern  # as large as half a matrix, and no other one is filled
     volume = volume_check(model)
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
+    beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study)
+    known = timed(Stage.SUPPORTS, solid_supported, study, model, factor)
+    study, loads = replace(study, cases=known.cases), known.loads
     solution = timed(Stage.SOLUTION, solve_cases, model, loads, factor)
     scaled = (
         timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor, solution)
@@ -202,12 +207,11 @@ def run_study(
     others = [
         timed(Stage.CLAMP_STIFFNESS_STUDY, stresses_of, model, recovery, one) for one in scaled
     ]
-    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, loads, scaled, others)
-    beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study, loads)
+    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, known, scaled, others)
     solved = [
-        SolvedCase(placed=placed, answer=answer, stress=stress, beam=beam, clamp_stiffness_study=at)
-        for placed, answer, stress, beam, at in zip(
-            study.cases, solution.answers, stresses, beams, beside, strict=True
+        SolvedCase(placed, answer, stress, beam, at, on)
+        for placed, answer, stress, beam, at, on in zip(
+            study.cases, solution.answers, stresses, beams, beside, known.answers, strict=True
         )
     ]
     given = timed(
@@ -249,6 +253,7 @@ def _judged(shared: _Shared, case: SolvedCase, assessed: Assessment) -> CaseRun:
         stress=case.stress,
         beam=beam,
         clamp_stiffness_study=case.clamp_stiffness_study,
+        supports=case.supports,
         peak=peak,
         band=band_peak(model, case.stress, loads),
         error=estimate_error(model, shared.recovery, case.answer, peak),

@@ -79,10 +79,15 @@ def remarks_of(run: StudyRun) -> tuple[Remarks, tuple[Remarks, ...]]:
 
 def case_remarks(run: StudyRun, case: CaseRun) -> tuple[Remark, ...]:
     """Return the remarks on a case, the general ones first."""
-    found = [*_fatigue(run, case), *_strength(run, case), *_clamp_stiffness(run, case)]
+    found = [
+        *_fatigue(run, case),
+        *_strength(run, case),
+        *_supports(case),
+        *_clamp_stiffness(run, case),
+    ]
     found += [*_work_ratios(case), *_clamps(run, case), *_sustained(run, case), *_size(case)]
     found += [*_mesh(run, case), *_sources(run, case)]
-    return (*ALWAYS, PATH if case.path else NO_PATH, *found)
+    return (*ALWAYS, *([] if case.supports else [PATH if case.path else NO_PATH]), *found)
 
 
 def _by_kind(found: Sequence[Remark]) -> Remarks:
@@ -140,6 +145,18 @@ def _strength(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         )
 
 
+def _supports(case: CaseRun) -> Iterator[Remark]:
+    """Yield what a linear run leaves out of supports."""
+    if case.supports is None:
+        return
+    yield Remark(
+        "limitation",
+        "Supports hold rings that keep their shape: dents under rollers and feet, and friction on "
+        "the way back, are left out. Elastic buckling takes their forces as loads. Permanent set "
+        "and collapse on supports are not computed.",
+    )
+
+
 def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
     if run.study.clamp.model == "rigid":
         yield Remark(
@@ -148,7 +165,7 @@ def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
             "that grows with a finer mesh.",
         )
         return
-    nominal = deflection_mm(case.answer)
+    nominal = deflection_mm(case.answer, case.supports)
     if nominal < NO_DEFLECTION * float(np.abs(case.answer.displacement_mm).max()):
         return
     shares = [abs(one.deflection_mm / nominal - 1) for one in case.clamp_stiffness_study]

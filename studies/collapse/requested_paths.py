@@ -15,6 +15,8 @@ from loadcases.path_control import (
 )
 from studies.study_file.study import Study
 
+ON_SUPPORTS = "a case on supports, whose contact past yield is not traced"
+
 
 def requested_path_controls(
     study: Study,
@@ -84,10 +86,17 @@ def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
 
 
 def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
-    cases = [placed.case for placed in study.cases]
+    if held := [
+        placed.case.id for placed in study.cases if placed.supports and placed.case.id in ids
+    ]:
+        raise refuse("--case", f"names {held[0]!r}, {ON_SUPPORTS}; name others")
+    cases = [placed.case for placed in study.cases if not placed.supports]
     once = [case.id for case in cases if case.cycle is None]
     repeated = [case.id for case in cases if not is_sustained(case)]
     named = ids or list(study.path_controls) or once or repeated
+    if not named:
+        sentence = "all stand on supports, whose contact past yield is not traced; add one of loads"
+        raise refuse("cases", sentence)
     return [placed for placed in study.cases if placed.case.id in named]
 
 

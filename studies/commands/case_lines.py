@@ -12,8 +12,9 @@ from studies.records.limit import LimitRecord
 from studies.records.limit_text import failure_text
 from studies.records.load_text import loads_in_words
 from studies.records.measures import first_yield_factor
-from studies.records.parts import gauge_mm
+from studies.records.parts import gauge_mm, has_ram, own_points
 from studies.records.places import capitalised, percent, rounded_cycles
+from studies.records.supports import SupportsRecord, friction_text, ram_text, support_text
 
 MOST_LINES = 12
 NEAREST = 5
@@ -26,8 +27,8 @@ NAME, PLACE = 16, 23
 def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> list[str]:
     """Return a case in at most `most` lines; with all its limits where that is None."""
     lines = labelled(f"{number}", _title(case), 0, 3)
-    lines += labelled("Load", _load(case))
-    lines += labelled("Deflection", _deflection(case))
+    lines += _pressed(case.supports) or [*labelled("Load", _load(case)), *_held(case.supports)]
+    lines += labelled("Ram travel" if has_ram(case) else "Deflection", _deflection(case))
     lines += labelled("Peak stress", _peak(case))
     lines += _yields(case)
     if case.fatigue:
@@ -73,14 +74,32 @@ def _title(case: CaseRecord) -> str:
 
 
 def _load(case: CaseRecord) -> str:
-    parts = [loads_in_words(case.load_points)]
+    parts = [loads_in_words(own_points(case))]
     if case.fatigue:
         parts.append(f"{rounded_cycles(case.fatigue.cycles)} cycles")
     return fitted(parts)
 
 
+def _pressed(supports: SupportsRecord | None) -> list[str]:
+    """Return the ram and what the bar stands on, nothing for a case without a ram."""
+    if supports is None or not supports.ram_force_n:
+        return []
+    lines = labelled("Ram", ram_text(supports))
+    for one in supports.supports:
+        lines += labelled("Support", support_text(one))
+    if text := friction_text(supports):
+        lines += labelled("Friction", text)
+    return lines
+
+
+def _held(supports: SupportsRecord | None) -> list[str]:
+    """Return supports that stand still."""
+    found = supports.supports if supports else []
+    return [line for one in found for line in labelled("Support", support_text(one))]
+
+
 def _deflection(case: CaseRecord) -> str:
-    along = gauge_mm(case)
+    along = None if has_ram(case) else gauge_mm(case)
     bounds = (case.beam.rigid_bends.deflection_mm, case.beam.flexible_bends.deflection_mm)
     parts = [f"{case.deflection_mm:.2f} mm"]
     parts += [] if along is None else [f"along the load {along:.2f}"]

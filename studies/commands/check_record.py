@@ -72,6 +72,8 @@ def _case(placed: PlacedCase, bar: Bar) -> dict[str, Any]:
         "parameters": dict(case.parameters),
         "cycle": asdict(case.cycle) if case.cycle else None,
         "loads": [load_record(load, bar) for load in placed.loads],
+        "supports": [asdict(one) for one in placed.supports],
+        "ram_force_n": case.ram_force_n,
         "notes": list(placed.notes),
     }
 

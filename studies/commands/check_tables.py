@@ -7,6 +7,8 @@ from rich.text import Text
 
 from geometry.bar import Bar
 from geometry.section_class import SectionClass
+from loadcases.case import PlacedCase
+from loadcases.load import half_length_mm
 from studies.commands.check_record import load_record
 from studies.commands.lines import labelled, wrapped
 from studies.commands.output import TABLE_WIDTH, printable, show, table
@@ -223,7 +225,17 @@ def _print_cases(study: Study) -> None:
                 _vector(load.force_n, 1),
                 _vector(load.moment_nmm, 1000),
             )
+        for row in _supports(placed, study.bar):
+            rows.add_row(*row)
     show(rows, "")
+
+
+def _supports(placed: PlacedCase, bar: Bar) -> Iterator[tuple[str, ...]]:
+    """Yield a row for each support: its force is for a run to find."""
+    for index, one in enumerate(placed.supports):
+        from_end = half_length_mm(bar.line, one.side) - abs(one.at_mm)
+        name = "" if index or placed.loads else placed.case.id
+        yield name, short_place(one.at_mm), f"{from_end:.1f}", f"{one.kind}", "-"
 
 
 def _vector(values: tuple[float, float, float], divisor: float) -> str:

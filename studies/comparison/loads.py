@@ -5,7 +5,9 @@ from math import dist, hypot
 
 from studies.records.case import CaseRecord, LoadPointRecord
 from studies.records.load_text import loads_in_words
+from studies.records.parts import has_ram, own_points
 from studies.records.places import grouped
+from studies.records.supports import ram_text
 
 SAME_LOAD = 0.005
 """Relative difference of two loads that is none: as large as the discretisation error."""
@@ -16,12 +18,19 @@ SAME_PLACE_MM = 0.5
 
 def load_text(case: CaseRecord) -> str:
     """Return loads, their places and the cycles of a case."""
-    text = loads_in_words(case.load_points)
+    if case.supports and has_ram(case):
+        return ram_text(case.supports)
+    text = loads_in_words(own_points(case))
     return f"{text}; {grouped(case.fatigue.cycles)} cycles" if case.fatigue else text
 
 
 def load_differences(one: CaseRecord, other: CaseRecord) -> tuple[str, ...]:
     """Return in what the loads of two cases differ: force, place, cycles."""
+    held, otherwise = _supports(one), _supports(other)
+    if held != otherwise:
+        return ("supports",)
+    if has_ram(one):  # the rest are reactions
+        return ()
     loads, others = _in_order(one), _in_order(other)
     if len(loads) != len(others):
         return ("number of loads",)
@@ -35,8 +44,16 @@ def load_differences(one: CaseRecord, other: CaseRecord) -> tuple[str, ...]:
     return tuple(name for name, differs in found.items() if differs)
 
 
+def _supports(case: CaseRecord) -> list[tuple[str | float, ...]]:
+    """Return what is given of a case's supports."""
+    if case.supports is None:
+        return []
+    given = [(one.kind, round(one.at_mm), one.friction) for one in case.supports.supports]
+    return [(case.supports.ram_force_n,), *given]
+
+
 def _in_order(case: CaseRecord) -> list[LoadPointRecord]:
-    return sorted(case.load_points, key=lambda load: load.at_mm)
+    return sorted(own_points(case), key=lambda load: load.at_mm)
 
 
 def _differ(one: Sequence[float], other: Sequence[float]) -> bool:

@@ -25,8 +25,9 @@ from studies.records.fatigue_text import decision_text, factor_text, life_text
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import range_and_decision, range_text, says_of_load
 from studies.records.measures import governing_verified
-from studies.records.parts import gauge_mm, governing_case
+from studies.records.parts import gauge_mm, governing_case, has_ram, own_points
 from studies.records.places import capitalised, grouped, on_ruler, percent
+from studies.records.supports import SupportsRecord, friction_text
 
 STANDARD = "standard"
 OF_LOAD = 2
@@ -115,7 +116,9 @@ def _load(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
         yield f"{factor_text(life)}, all repeated loads combined; life {life_text(life)}."
     high = limit.factor_range[2] if limit.factor_range else limit.load_factor
     factors = dict.fromkeys((limit.load_factor, high))
-    loads = "; ".join(_scaled_load(list(factors), load) for load in case.load_points)
+    loads = "; ".join(_scaled_load(list(factors), load) for load in own_points(case))
+    if case.supports and has_ram(case):
+        loads = f"ram {_ends(list(factors), case.supports.ram_force_n, 0)} N"
     yield f"{range_text(limit)} of '{case.title}': {loads}."
     if says := says_of_load(limit):
         yield f"At the load of the case: {says}." if high >= 1 else f"This is {says} of the case."
@@ -151,11 +154,21 @@ def _mass(record: ResultsRecord) -> Iterator[str]:
 
 def _stiffness(case: CaseRecord) -> str:
     read_mm = gauge_mm(case)
+    if case.supports and has_ram(case):
+        return _at_ram(case, case.supports)
     deflection = f"'{case.title}': deflection {case.deflection_mm:.2f} mm"
     if case.stiffness_n_per_mm is None or read_mm is None:
         return f"{deflection}; stiffness in N/mm: none, moment only."
     gauge = f"{read_mm:.2f} mm along the load"
     return f"{deflection}, {gauge}, {case.stiffness_n_per_mm:.1f} N/mm."
+
+
+def _at_ram(case: CaseRecord, supports: SupportsRecord) -> str:
+    """Return a ram's travel, and the stiffness as the range that friction leaves."""
+    travel = f"'{case.title}': ram travel {case.deflection_mm:.2f} mm"
+    if not (range_ := friction_text(supports)):
+        return f"{travel}, {case.stiffness_n_per_mm:.1f} N/mm."
+    return f"{travel}, {case.stiffness_n_per_mm:.0f} N/mm with friction {range_}."
 
 
 def _assumed(run: StudyRun) -> Iterator[str]:

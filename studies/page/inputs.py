@@ -19,6 +19,7 @@ from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
 from loadcases.levels import Levels
 from loadcases.load import PlacedLoad
+from loadcases.supports import FRICTION, FRICTION_SUPPORTS
 from studies.assessment.run import StudyRun
 from studies.records.places import on_ruler
 
@@ -197,6 +198,12 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
     for load in placed.loads:
         value = _load(load)
         yield _given(f"load at {on_ruler(load.at_mm, 1)}", value, f"computed for {case.id}")
+    if friction := max((p.friction for one in placed.supports for p in one.points), default=0.0):
+        usual = friction == FRICTION
+        yield _defaulted("friction of supports", f"{friction:g}", usual, FRICTION_SUPPORTS)
+    for support in placed.supports:
+        value = support.kind
+        yield _given(f"support at {on_ruler(support.at_mm, 1)}", value, f"computed for {case.id}")
     for figure in (*case.figures, *case.limits):
         yield _sourced(figure.meaning, figure_in_words(figure), figure.source)
     if case.cycle:

@@ -33,7 +33,7 @@ def collapses(cases: Sequence[CaseRecord]) -> tuple[str, ...]:
 def path_loads(record: ResultsRecord) -> Iterator[str]:
     """Yield the yield load and the limit load of each path; else how to compute them."""
     paths = [(case, case.collapse) for case in record.cases if case.collapse]
-    if not paths:
+    if not paths and not all(case.supports for case in record.cases):
         yield NO_LOAD
     for case, collapse in paths:
         yield f"Past yield, '{case.title}': {_yield_load(collapse)}; {_limit_load(collapse)}."

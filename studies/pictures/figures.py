@@ -130,7 +130,7 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
         Legend("displacement, mm", largest),
         (
             f"Largest displacement {number_words(largest)} mm at {on_ruler(at)}.",
-            f"Deflection {number_words(deflection_mm(case.answer))} mm.",
+            f"Deflection {number_words(deflection_mm(case.answer, case.supports))} mm.",
         ),
     )
     write_sheet(sheet, path)

@@ -96,8 +96,8 @@ def _case(run: RoughRun, case: RoughCase, stretch: Ints) -> CaseReading:
 
 
 def _figures(case: RoughCase) -> dict[str, float]:
-    stiffness = stiffness_n_per_mm(case.answer)
-    found = {"deflection_mm": deflection_mm(case.answer)}
+    stiffness = stiffness_n_per_mm(case.answer, case.supports)
+    found = {"deflection_mm": deflection_mm(case.answer, case.supports)}
     return found if stiffness is None else {**found, "stiffness_n_per_mm": stiffness}
 
 

@@ -4,7 +4,7 @@ It leaves out elastic buckling and loss of contact, most of a run's time: neithe
 Slip needs no solution: loads and bolts make it, walls do not.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import chain
 
 from fea.clamp.clamping import Clamping
@@ -22,6 +22,7 @@ from loadcases.case import PlacedCase
 from studies.assessment.assess import share
 from studies.assessment.bounds import stresses_of
 from studies.assessment.run import StudyRun
+from studies.assessment.supports import SupportAnswer, solid_supported
 from studies.records.assessed import Part
 from studies.study_file.study import Study
 
@@ -33,6 +34,7 @@ class RoughCase:
     Attributes:
         placed: The case.
         answer: Displacements of its load points.
+        supports: Its supports, None where it has none.
         stress: On both surfaces.
         read: The stress by the rules of the peak.
         local: Utilisation place by place.
@@ -40,6 +42,7 @@ class RoughCase:
 
     placed: PlacedCase
     answer: StaticAnswer
+    supports: SupportAnswer | None
     stress: SurfaceStress
     read: SurfaceReading
     local: LocalMap
@@ -72,20 +75,24 @@ def rough_run(study: Study, solver: SolverName, pattern_of: PatternMaker) -> Rou
     Raises:
         MeshError, SolveError: As `run_study`.
     """
-    loads = [placed.loads for placed in study.cases]
-    mesh = mesh_for(study.bar, study.clamp, chain(*loads), "preview", 1, study.levers)
+    bands = chain.from_iterable(placed.bands for placed in study.cases)
+    mesh = mesh_for(study.bar, study.clamp, bands, "preview", 1, study.levers)
     pattern = pattern_of(mesh.cells, len(mesh.points_mm))
     model = build_model(study.bar, study.clamp, mesh, pattern)
     factor = factorise_model(model, solver)
-    solution = solve_cases(model, loads, factor)
+    known = solid_supported(study, model, factor)
+    study = replace(study, cases=known.cases)
+    solution = solve_cases(model, known.loads, factor)
     recovery = build_recovery(study.bar, mesh)
     stresses = stresses_of(model, recovery, solution)
     lives = frozenset({Part.LIFE})
     shared = share(study, model, factor, recovery, stresses, parts=lives)
     cases = []
-    for placed, answer, stress in zip(study.cases, solution.answers, stresses, strict=True):
+    solved = zip(study.cases, solution.answers, known.answers, stresses, strict=True)
+    for placed, answer, supports, stress in solved:
         read = read_surface(model, stress, placed.loads)
-        cases.append(RoughCase(placed, answer, stress, read, local_map(shared.walls, read)))
+        local = local_map(shared.walls, read)
+        cases.append(RoughCase(placed, answer, supports, stress, read, local))
     return RoughRun(study, model, shared.walls, tuple(cases), shared.clamping, shared.repeated)
 
 
@@ -98,6 +105,7 @@ def as_rough(run: StudyRun) -> RoughRun:
         RoughCase(
             case.placed,
             case.answer,
+            case.supports,
             case.stress,
             read_surface(model, case.stress, case.placed.loads),
             case.stability.local,

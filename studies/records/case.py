@@ -18,6 +18,7 @@ from studies.records.limit import (
     ClampPreloadRecord,
     LimitRecord,
 )
+from studies.records.supports import SupportsRecord
 
 FORMAT: Literal["barwright-results"] = "barwright-results"
 FORMAT_VERSION: Literal[2] = 2
@@ -147,9 +148,12 @@ class CaseRecord(Record):
     remarks: list[str] = Field(description="How the loads were derived for this bar.")
     notes: list[str]
     load_points: list[LoadPointRecord]
-    deflection_mm: float = Field(description="Largest displacement over the load points.")
+    deflection_mm: float = Field(
+        description="Largest displacement over the load points; with a ram its travel."
+    )
     stiffness_n_per_mm: float | None = Field(
-        description="Largest load over its displacement along itself; null for pure moments."
+        description="Largest load over its displacement along itself, with a ram its force over "
+        "its travel; null for pure moments."
     )
     peak_stress_mpa: float = Field(description="Von Mises, by the hot-spot rule.")
     peak_stress_at: PlaceRecord
@@ -169,6 +173,9 @@ class CaseRecord(Record):
     fatigue: FatigueRecord | None = Field(description="Null for a case that comes once.")
     collapse: CollapseRecord | None = Field(
         description="Its path past yield; null where none was traced."
+    )
+    supports: SupportsRecord | None = Field(
+        default=None, description="Beside the clamp; null where there are none."
     )
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(

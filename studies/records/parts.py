@@ -11,7 +11,7 @@ from geometry.bar import Bar
 from geometry.source import Source
 from loadcases.levels import Levels
 from studies.records.base import PlaceRecord, SourceRecord
-from studies.records.case import CaseRecord
+from studies.records.case import CaseRecord, LoadPointRecord
 from studies.records.places import place_in_words
 
 
@@ -58,8 +58,22 @@ def ends_of(levels: Levels | None) -> tuple[float, float] | None:
 
 
 def gauge_mm(case: CaseRecord) -> float | None:
-    """Return the displacement along the largest force; None for pure moments."""
+    """Return the displacement along the largest force, a ram's travel; None for pure moments."""
+    if has_ram(case):
+        return case.deflection_mm
     return max(case.load_points, key=lambda load: hypot(*load.force_n)).displacement_along_force_mm
+
+
+def own_points(case: CaseRecord) -> list[LoadPointRecord]:
+    """Return the load points of a case without the reactions of its supports."""
+    held = case.supports.supports if case.supports else []
+    touching = sum(one.state != "open" for one in held)
+    return case.load_points[: len(case.load_points) - touching]
+
+
+def has_ram(case: CaseRecord) -> bool:
+    """Return whether a ram presses the bar on supports."""
+    return case.supports is not None and case.supports.ram_force_n > 0
 
 
 def governing_case(cases: Sequence[CaseRecord]) -> CaseRecord:

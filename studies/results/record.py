@@ -51,6 +51,7 @@ from studies.results.limit_record import (
     clamp_preload_records,
     limit_record,
 )
+from studies.results.support_record import supports_record
 
 WRITERS = ("meshio", "pyvista")
 """Libraries that write what a run comes to; those that its numbers rest on stand before them."""
@@ -151,8 +152,8 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
         remarks=list(case.placed.case.remarks),
         notes=list(case.placed.case.notes),
         load_points=[_load_point(point) for point in case.answer.load_points],
-        deflection_mm=deflection_mm(case.answer),
-        stiffness_n_per_mm=stiffness_n_per_mm(case.answer),
+        deflection_mm=deflection_mm(case.answer, case.supports),
+        stiffness_n_per_mm=stiffness_n_per_mm(case.answer, case.supports),
         peak_stress_mpa=peak,
         peak_stress_at=place_record(run.study.bar, case.peak),
         load_band_peak_mpa=case.band.stress_mpa,
@@ -160,8 +161,8 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
         ultimate_factor=material.ultimate_stress_mpa / peak,
         work_nmm=case.answer.work_nmm,
         beam=BeamRecord(
-            rigid_bends=_bound(case.beam.rigid_bends),
-            flexible_bends=_bound(case.beam.flexible_bends),
+            rigid_bends=_bound(case.beam.rigid_bends, case.beam.deflections_mm[0]),
+            flexible_bends=_bound(case.beam.flexible_bends, case.beam.deflections_mm[1]),
             peak_stress_mpa=case.beam.rigid_bends.peak_stress_mpa,
         ),
         clamp_stiffness_study=[
@@ -182,6 +183,7 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
         clamp=clamp_case_record(run, case),
         fatigue=fatigue_record(run, case.life),
         collapse=collapse_record(run, case),
+        supports=supports_record(case),
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         governing_factor_mid=limits[0].middle_factor,
@@ -217,12 +219,8 @@ def _load_point(point: LoadPoint) -> LoadPointRecord:
     )
 
 
-def _bound(beam: BeamResult) -> BeamBoundRecord:
-    return BeamBoundRecord(deflection_mm=_largest(beam.displacement_mm), work_nmm=beam.work_nmm)
-
-
-def _largest(vectors: Floats) -> float:
-    return float(np.linalg.norm(vectors, axis=1).max())
+def _bound(beam: BeamResult, deflection_mm: float) -> BeamBoundRecord:
+    return BeamBoundRecord(deflection_mm=deflection_mm, work_nmm=beam.work_nmm)
 
 
 def _vector(values: Floats) -> Vector:

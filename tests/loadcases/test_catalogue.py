@@ -26,6 +26,8 @@ PARAMETERS = {
     "rider.hard-braking": {"deceleration_g", "down_n"},
     "rider.drop-landing": {"wheel_body_weights", "arms_share", "forward_deg"},
     "rider.lift-one-end": {"up_n", "side"},
+    "press.stood-on-both-ends": {"force_n", "direction_deg", "friction", "feet"},
+    "press.three-point": {"force_n", "direction_deg", "friction", "span_mm"},
 }
 
 
@@ -58,11 +60,15 @@ def test_everything_in_a_case_file_carries_a_mark(case_id):
 @pytest.mark.parametrize("case_id", PARAMETERS)
 def test_every_case_can_be_built_and_placed(case_id):
     """Defaults alone give loads that stand on an ordinary bar."""
-    bar = bar_of((140.0, 0.0, 0.0), (380.0, -60.0, 20.0))
+    # its ends are the lowest of it, so that it stands on them too
+    bar = bar_of((140.0, 0.0, 0.0), (380.0, -60.0, -20.0))
     case = built(case_id, bar)
-    assert place_case(case, bar, CLAMP).loads
+    placed = place_case(case, bar, CLAMP)
+    assert placed.loads or placed.supports
     assert all(load.band_mm == 30 for load in case.loads)
-    assert case.axes == ("gravity" if case_id.startswith("rider") else "steerer")
+    assert all(support.band_mm == 10 for support in case.supports)
+    axes = {"rider": "gravity", "press": "bar"}
+    assert case.axes == axes.get(case_id.partition(".")[0], "steerer")
 
 
 @pytest.mark.parametrize(

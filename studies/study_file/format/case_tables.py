@@ -17,6 +17,7 @@ from loadcases.load import (
     load_problems_without_bar,
 )
 from loadcases.path_control import PATH_LIMITS, ImperfectionShape, PathControl
+from loadcases.supports import SUPPORT_LIMITS, Support, SupportKind
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import SourceTable
 from studies.study_file.format.table import Table, judged, key
@@ -24,9 +25,10 @@ from studies.study_file.format.wording import shown, shown_key
 
 MAX_CASES = 100
 MAX_LOADS = 20
+MAX_SUPPORTS = 20
 MAX_LEVELS = 20
 
-OWN_CASE_KEYS = frozenset({"id", "loads", "axes", "steerer_angle_deg"})
+OWN_CASE_KEYS = frozenset({"id", "loads", "supports", "axes", "steerer_angle_deg"})
 """A case without `use` that has one of these is meant as one of your own."""
 
 
@@ -45,6 +47,20 @@ class LoadTable(Table):
     @model_validator(mode="after")
     def _possible(self) -> Self:
         return judged(self, load_problems_without_bar(Load(**dict(self))))
+
+
+class SupportTable(Table):
+    """A support of the bar beside its clamp."""
+
+    limits: ClassVar = SUPPORT_LIMITS
+
+    kind: SupportKind = key("what holds the bar", example="roller")
+    side: Side | None = key("half that is supported", None, "right")
+    from_end_mm: v.Real | None = key("distance of the support from the end of its half", None)
+    at_mm: v.Real | None = key("signed place of the support along the bar", None, 250)
+    direction: v.Vector = key("from the support into the bar [x, y, z]", Support.direction)
+    friction: v.Real = key("coefficient of friction, 0 where it rolls", Support.friction)
+    band_mm: v.Real = key("length of the held band", Support.band_mm)
 
 
 class CycleTable(Table):
@@ -137,6 +153,9 @@ class OwnCaseTable(CaseTable):
         example=[{"side": "right", "from_end_mm": 50, "force_n": [0, 0, -600]}],
         min_length=1,
         max_length=MAX_LOADS,
+    )
+    supports: tuple[SupportTable, ...] = key(
+        "supports beside the clamp, which stand still", (), max_length=MAX_SUPPORTS
     )
     axes: Axes = key("axes of forces and moments", Case.axes)
     steerer_angle_deg: v.Real = key(

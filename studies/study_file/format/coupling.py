@@ -6,7 +6,7 @@ from math import radians
 
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
-from geometry.errors import InputError, Problem
+from geometry.errors import InputError, Problem, refuse
 from geometry.material import Hardening, Material, load_material
 from geometry.material_table import material_problems
 from geometry.source import Source
@@ -19,6 +19,7 @@ from loadcases.levels import Levels
 from loadcases.levers import Lever
 from loadcases.load import Load
 from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
+from loadcases.supports import Support
 from studies.study_file.format.bar_tables import (
     BarTable,
     in_terms_of_file,
@@ -154,6 +155,10 @@ def path_control_of(
     Raises:
         InputError: An end of the path in the wrong measure, or sustained loads that are none.
     """
+    if placed.supports:
+        raise refuse(
+            "", "stands in a case on supports, whose contact past yield is not traced; drop it"
+        )
     sustained, problems = sustained_loads(table.sustained, placed, others)
     wrong, sentence = _ENDS_REFUSED[only_moments(placed.loads)]
     if (given := getattr(table, wrong)) is not None:
@@ -234,6 +239,7 @@ def _own_case(table: OwnCaseTable) -> Case:
         id=table.id,
         title=table.title or table.id,
         loads=tuple(Load(**dict(load)) for load in table.loads),
+        supports=tuple(Support(**dict(support)) for support in table.supports),
         source=source_of(table.source) if table.source else OWN_SOURCE,
         axes=table.axes,
         steerer_angle_deg=table.steerer_angle_deg,

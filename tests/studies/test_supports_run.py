@@ -1,0 +1,161 @@
+"""Cases on supports through the whole chain: results, words, page, sweeps, refusals."""
+
+import json
+from pathlib import Path
+
+import pytest
+
+from studies.commands.main import main
+from support.portal import TABLE
+
+STUDY = """name = "portal"
+[bar]
+material = "al-6061-t6"
+stations = [{at_mm = 0, od_mm = 22.2, wall_mm = 1.8}]
+[bar.right]
+points_mm = [[0, 0, 0], [210, 0, 0], [210, 0, -120]]
+bend_radii_mm = [50]
+[bar.bend_effects]
+wall_change = false
+ovality_percent = 0
+[clamp]
+width_mm = 40
+[mesh]
+level = "coarse"
+"""
+STOOD = '[[cases]]\nuse = "press.stood-on-both-ends"\n'
+PROP = """[[cases]]
+id = "prop"
+loads = [{at_mm = 150, force_n = [0, 0, -600]}]
+supports = [{kind = "roller", at_mm = 100, direction = [0, 0, -1]}, {kind = "pin", at_mm = -100}]
+"""
+
+
+@pytest.fixture
+def study(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Return a study of both kinds in the working folder."""
+    monkeypatch.chdir(tmp_path)
+    path = tmp_path / "portal.toml"
+    path.write_text(STUDY + STOOD + PROP, encoding="utf-8")
+    return path
+
+
+def results(study: Path, *options: str) -> dict:
+    """Run a study and return its results."""
+    assert main(["run", str(study), "--no-figures", "--out", "out", *options]) == 0
+    return json.loads((study.parent / "out" / "results.json").read_text(encoding="utf-8"))
+
+
+def test_a_stood_up_bar(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The deflection is the ram's travel, and friction has its range in every output."""
+    case = results(study)["cases"][0]
+    held = case["supports"]
+    assert held["ram_force_n"] == 1000
+    assert [one["kind"] for one in held["supports"]] == ["foot", "foot"]
+    assert case["stiffness_n_per_mm"] == pytest.approx(1000 / case["deflection_mm"], rel=1e-9)
+    least, given, most = (one["stiffness_n_per_mm"] for one in held["friction_study"])
+    assert least < given < most
+    assert given == pytest.approx(case["stiffness_n_per_mm"], rel=1e-3)
+    for one in held["supports"]:
+        assert one["normal_force_n"] == pytest.approx(500, rel=1e-4)
+        assert one["friction_force_n"] == pytest.approx(100, rel=1e-4)
+        assert one["state"] == "slides"
+    # the clamp takes the ram; feet push against each other
+    assert case["reaction_n"] == pytest.approx([0, 0, -1000], abs=0.1)
+    low, high = (case["beam"][key]["deflection_mm"] for key in ("rigid_bends", "flexible_bends"))
+    assert 0.97 * low < case["deflection_mm"] < 1.03 * high
+    assert all(check["passed"] for check in case["checks"])
+    said = capsys.readouterr().out
+    assert "Ram           1000 N, the clamp, on feet" in said
+    assert "foot, right end: 500 N, friction 100 N, slides" in said
+    assert f"0.2; 0 gives {least:.0f} N/mm, 0.4 gives {most:.0f}" in said
+    assert "Ram travel" in said
+    page = (study.parent / "out" / "report.html").read_text(encoding="utf-8")
+    assert "Supports; ram 1000 N, the clamp" in page
+    assert "Stiffness at the ram over friction" in page
+
+
+def test_supports_that_stand_still(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A roller above lets go, or holds; a pin holds; loads are printed without reactions."""
+    case = results(study, "--verbose")["cases"][1]
+    above, pin = case["supports"]["supports"]
+    assert above["state"] == "open"
+    assert not any(above["force_n"])
+    assert len(case["load_points"]) == 2
+    assert pin["state"] != "open"
+    said = capsys.readouterr().out
+    assert "600 N down at right 150 mm" in said
+    assert "roller at right 100 mm: does not touch" in said
+
+
+def test_friction_can_be_swept(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As any number of a case."""
+    change = ["--set", "cases.press.stood-on-both-ends.friction=0,0.2", "--workers", "1"]
+    change[1] = "cases.0.friction=0,0.2"
+    assert main(["sweep", str(study), *change, "--out", "swept"]) == 0
+    rows = (study.parent / "swept" / "designs.csv").read_text(encoding="utf-8").splitlines()
+    assert len(rows) == 3
+    capsys.readouterr()
+
+
+def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The same supports are the same load, whatever the reactions; others are told."""
+    changes = ["--set", "bar.stations.0.wall_mm=1.6", "--set", "cases.0.friction=0.1"]
+    assert main(["compare", str(study), *changes, "--no-figures", "--out", "both"]) == 0
+    page = (study.parent / "both" / "comparison.html").read_text(encoding="utf-8")
+    assert "1000 N, the clamp, on feet" in page
+    capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("text", "sentence"),
+    [
+        (STOOD + "friction = 2", "cases[0].friction: is 2 but must be at most 1"),
+        (STOOD + "direction_deg = 180", "cases[0].direction_deg: does not stand on its ends"),
+        (
+            '[[cases]]\nuse = "press.three-point"\nspan_mm = 4000',
+            "cases[0].span_mm: leaves a roller",
+        ),
+        ('[[cases]]\nuse = "press.three-point"\nspan_mm = 30', "cases[0].span_mm: leaves a roller"),
+        (PROP.replace('"roller"', '"bed"'), "cases[0].supports[0].kind"),
+        (PROP.replace("at_mm = 100", "at_mm = 900"), "cases[0].supports[0].at_mm: is 900 mm"),
+        (PROP.replace("at_mm = 100", "at_mm = 10"), "crosses the clamp"),
+        (PROP.replace('"roller"', '"foot"'), "cases[0].supports[0].at_mm: stands beside"),
+        (PROP.replace("[0, 0, -1]", "[0, 0, 0]"), "cases[0].supports[0].direction: is [0"),
+        (PROP + "[cases.cycle]\ncycles = 1000", "cases[0].cycle: stands beside supports"),
+        (PROP + "[cases.collapse]\ndisplacement_mm = 9", "cases[0].collapse: stands in a case on"),
+    ],
+)
+def test_bad_supports_are_one_sentence(
+    text: str, sentence: str, study: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """With the field, the value and the remedy."""
+    study.write_text(STUDY + text, encoding="utf-8")
+    assert main(["check", str(study)]) == 2
+    said = capsys.readouterr().err
+    assert sentence in said
+    assert "Traceback" not in said
+
+
+def test_paths_leave_them_aside(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Contact past yield is not traced, so a case on supports is refused or left out."""
+    assert main(["collapse", str(study), "--case", "prop"]) == 2
+    assert "whose contact past yield is not traced" in capsys.readouterr().err
+    assert main(["collapse", str(study)]) == 2
+    assert "all stand on supports" in capsys.readouterr().err
+
+
+def test_check_shows_where_they_stand(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """In words and as JSON, before anything is solved."""
+    assert main(["check", str(study)]) == 0
+    assert "foot" in capsys.readouterr().out
+    assert main(["check", str(study), "--json"]) == 0
+    cases = json.loads(capsys.readouterr().out)["cases"]
+    assert [len(case["supports"]) for case in cases] == [2, 2]
+    assert cases[0]["ram_force_n"] == 1000
+
+
+def test_the_table_is_the_file() -> None:
+    """The portal of the closed forms is the same bar."""
+    assert f"points_mm = {[[0, 0, 0], [210, 0, 0], [210, 0, -120]]}" in STUDY
+    assert TABLE["bar"]["right"]["points_mm"] == [[0, 0, 0], [210.0, 0, 0], [210.0, 0, -120.0]]
