@@ -14,7 +14,11 @@ ROOT = Path(__file__).parents[2]
 ORDER = ("geometry", "loadcases", "fea", "studies")
 # a sub-package imports those of the lines before its own, and none of its own line
 SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
-    "fea": (("beam", "solid"), ("clamp", "stability"), ("collapse", "fatigue", "verification")),
+    "fea": (
+        ("beam", "solid"),
+        ("clamp", "stability", "supports"),
+        ("collapse", "fatigue", "verification"),
+    ),
     "studies": (
         ("records", "study_file"),
         ("assessment",),
