@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from math import hypot
 
 from fea.clamp.clamping import STEM
-from studies.commands.case_lines import evidence
+from studies.commands.case_lines import SHOWN_GAUGES, evidence
 from studies.commands.lines import labelled, wrapped
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord, FatigueSiteRecord
 from studies.records.fatigue_text import factor_text, life_text
+from studies.records.gauges import reading_text
 from studies.records.limit import ClampPreloadRecord
 from studies.records.load_text import vector_in_words
 from studies.records.places import capitalised, on_ruler, percent, rounded_cycles
@@ -31,6 +32,8 @@ def case_details(case: CaseRecord) -> Iterator[str]:
     for load in case.load_points:
         yield from labelled("Load point", _load_point(load))
     yield from labelled("Load band", f"{case.load_band_peak_mpa:.0f} MPa, excluded from the peak")
+    for gauge in case.gauges[SHOWN_GAUGES:]:
+        yield from labelled("Gauge", reading_text(gauge))
     for one in case.clamp_stiffness_study:
         scale = "x 1/3" if one.stiffness_scale < 1 else f"x {one.stiffness_scale:g}"
         text = f"{one.deflection_mm:.2f} mm, peak {one.peak_stress_mpa:.0f} MPa"

@@ -8,6 +8,7 @@ from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled
 from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import brief_decision, brief_life, factor_text
+from studies.records.gauges import reading_text
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import failure_text
 from studies.records.load_text import loads_in_words
@@ -20,6 +21,9 @@ MOST_LINES = 12
 NEAREST = 5
 """Limits of a case, the nearest first; `--verbose` prints all."""
 
+SHOWN_GAUGES = 3
+"""Of a study; `--verbose` prints all."""
+
 NAME, PLACE = 16, 23
 """Columns of a table of limits at least; longer words widen them."""
 
@@ -29,6 +33,8 @@ def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> 
     lines = labelled(f"{number}", _title(case), 0, 3)
     lines += _pressed(case.supports) or [*labelled("Load", _load(case)), *_held(case.supports)]
     lines += labelled("Ram travel" if has_ram(case) else "Deflection", _deflection(case))
+    for gauge in case.gauges[:SHOWN_GAUGES]:
+        lines += labelled("Gauge", reading_text(gauge))
     lines += labelled("Peak stress", _peak(case))
     lines += _yields(case)
     if case.fatigue:

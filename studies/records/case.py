@@ -12,6 +12,7 @@ from fea.solid.peak_error import PEAK_COVERAGE
 from studies.records.base import PlaceRecord, Record, SourceRecord
 from studies.records.collapse import CollapseRecord
 from studies.records.fatigue import FatigueRecord
+from studies.records.gauges import GaugeRecord
 from studies.records.limit import (
     BucklingRecord,
     ClampCaseRecord,
@@ -177,6 +178,7 @@ class CaseRecord(Record):
     supports: SupportsRecord | None = Field(
         default=None, description="Beside the clamp; null where there are none."
     )
+    gauges: list[GaugeRecord] = Field(default=[], description="What the study's gauges read.")
     limits: list[LimitRecord] = Field(description="Nearest first.")
     governing_factor: float = Field(
         description="Of the nearest limit; the low end where a range is stated."

@@ -45,6 +45,7 @@ from studies.records.case import (
 from studies.records.parts import place_record, source_record
 from studies.results.conventions import conventions_of
 from studies.results.fatigue_record import fatigue_record
+from studies.results.gauge_record import gauge_records
 from studies.results.limit_record import (
     buckling_record,
     clamp_case_record,
@@ -184,6 +185,7 @@ def _case(run: StudyRun, case: CaseRun, remarks: Remarks) -> CaseRecord:
         fatigue=fatigue_record(run, case.life),
         collapse=collapse_record(run, case),
         supports=supports_record(case),
+        gauges=gauge_records(run, case),
         limits=[limit_record(limit) for limit in limits],
         governing_factor=limits[0].load_factor,
         governing_factor_mid=limits[0].middle_factor,

@@ -16,6 +16,7 @@ from loadcases.case import PlacedCase, check_cases, is_sustained
 from loadcases.catalogue import load_template
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
+from loadcases.gauges import PlacedGauge, place_gauges
 from loadcases.levers import LeverClamp, place_levers
 from loadcases.parameters import resolve
 from loadcases.path_control import PathControl
@@ -24,6 +25,7 @@ from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.case_tables import AnyCaseTable, CaseChoice, CatalogueCaseTable
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
+from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
 from studies.study_file.format.study_tables import SpectrumTable, StudyTable
@@ -50,6 +52,7 @@ class Study:
         bar: The bar.
         clamp: The stem's clamp.
         levers: Clamps of control levers.
+        gauges: Dials and strain gauges, read in every case.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
         path_controls: How far the loads of cases grow past yield, by the case's id.
@@ -69,6 +72,7 @@ class Study:
     bar: Bar
     clamp: Clamp
     levers: tuple[LeverClamp, ...]
+    gauges: tuple[PlacedGauge, ...]
     mesh_level: LevelName
     cases: tuple[PlacedCase, ...]
     path_controls: Mapping[str, PathControl]
@@ -107,6 +111,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     whole = _whole(table, problems)
     bar, clamp, cases = _parts(table, problems)
     levers = _levers(table, bar, clamp, problems)
+    gauges = _gauges(table, bar, problems)
     path_controls: dict[str, PathControl] = {}
     if not problems and whole and clamp:
         path_controls = _path_controls(whole, cases, clamp, problems)
@@ -119,6 +124,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         bar=bar,
         clamp=clamp,
         levers=levers,
+        gauges=gauges,
         mesh_level=whole.mesh.level,
         cases=cases,
         path_controls=path_controls,
@@ -242,6 +248,17 @@ def _levers(
         return ()
     levers = [coupling.lever_of(one) for one in tables if one]
     return _tried(lambda: place_levers(levers, bar.line, clamp), "levers", problems) or ()
+
+
+def _gauges(
+    table: dict[str, Any], bar: Bar | None, problems: list[Problem]
+) -> tuple[PlacedGauge, ...]:
+    """Place the gauges where the bar and all of their own tables are good."""
+    tables = _rows(table, "gauges", GaugeTable.model_validate)
+    if bar is None or None in tables:
+        return ()
+    gauges = [coupling.gauge_of(one) for one in tables if one]
+    return _tried(lambda: place_gauges(gauges, bar), "gauges", problems) or ()
 
 
 def _path_controls(

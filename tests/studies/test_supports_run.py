@@ -88,6 +88,34 @@ def test_supports_that_stand_still(study: Path, capsys: pytest.CaptureFixture[st
     assert "roller at right 100 mm: does not touch" in said
 
 
+GAUGES = """[[gauges]]
+name = "dial beside the bend"
+kind = "dial"
+side = "right"
+from_end_mm = 120
+[[gauges]]
+name = "rosette, arm a"
+kind = "strain"
+at_mm = -60
+theta_deg = 180
+"""
+
+
+def test_gauges_are_read(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """In results, terminal and page; the dial rises with the bed, against its direction."""
+    study.write_text(STUDY + GAUGES + STOOD, encoding="utf-8")
+    dial, strain = results(study)["cases"][0]["gauges"]
+    assert (dial["unit"], strain["unit"]) == ("mm", "um/m")
+    assert dial["reading"] < 0 < abs(strain["reading"])
+    said = capsys.readouterr().out
+    assert f"dial beside the bend: {dial['reading']:.3f} mm at right" in said
+    assert f"rosette, arm a: {strain['reading']:.0f} µm/m at left 60 mm, underside" in said
+    assert "rosette, arm a" in (study.parent / "out" / "report.html").read_text(encoding="utf-8")
+    study.write_text(STUDY + GAUGES.replace("-60", "-900") + STOOD, encoding="utf-8")
+    assert main(["check", str(study)]) == 2
+    assert "gauges[1].at_mm: is -900 mm, off its half of the bar" in capsys.readouterr().err
+
+
 def test_friction_can_be_swept(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """As any number of a case."""
     change = ["--set", "cases.press.stood-on-both-ends.friction=0,0.2", "--workers", "1"]

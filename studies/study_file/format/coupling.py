@@ -15,6 +15,7 @@ from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
 from loadcases.clamp import Clamp, clamp_problems
 from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
+from loadcases.gauges import Gauge
 from loadcases.levels import Levels
 from loadcases.levers import Lever
 from loadcases.load import Load
@@ -33,6 +34,7 @@ from studies.study_file.format.case_tables import (
     OwnCaseTable,
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
+from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.material_tables import LikeMaterialTable, own_material, source_of
 from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
 from studies.study_file.format.table import judged
@@ -90,6 +92,11 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
 def lever_of(table: LeverTable) -> Lever:
     """Return the lever of a table, not yet at a place."""
     return Lever(**{**dict(table), "bolts": Bolts(**dict(table.bolts))})
+
+
+def gauge_of(table: GaugeTable) -> Gauge:
+    """Return the gauge of a table, not yet at a place."""
+    return Gauge(**dict(table))
 
 
 def fatigue_inputs_of(table: FatigueTable, spectrum: Iterable[SpectrumTable]) -> FatigueInputs:

@@ -50,7 +50,7 @@ _OF_KEYS = {
 _BARE = " without quotes"
 _DECIMAL_COMMA = re.compile(r"([-+]?\d{1,9}),(\d{1,9})")
 
-_DOUBLE = frozenset({"cases", "levers", "spectrum", "sweep"})
+_DOUBLE = frozenset({"cases", "gauges", "levers", "spectrum", "sweep"})
 
 
 def problems_of(error: ValidationError) -> tuple[Problem, ...]:

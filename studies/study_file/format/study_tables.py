@@ -16,10 +16,12 @@ from studies.study_file.format.case_tables import (
     CaseChoice,
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
+from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 from studies.study_file.format.table import Table, key
 
 MAX_LEVERS = 8
+MAX_GAUGES = 40
 MAX_SWEEPS = 10
 MAX_STAGES = 100
 
@@ -68,6 +70,9 @@ class StudyTable(Table):
     bar: BarTable = key("the bar")
     clamp: ClampTable = key("the stem's clamp", ClampTable())
     levers: tuple[LeverTable, ...] = key("clamps of control levers", (), max_length=MAX_LEVERS)
+    gauges: tuple[GaugeTable, ...] = key(
+        "dials and strain gauges, read in every case", (), max_length=MAX_GAUGES
+    )
     mesh: MeshTable = key("the mesh", MeshTable())
     cases: tuple[CaseChoice, ...] = key("load cases", (), max_length=MAX_CASES)
     fatigue: FatigueTable = key("what fatigue is judged with", FatigueTable())

@@ -1,0 +1,23 @@
+"""What the gauges of a study read in a case."""
+
+from typing import Literal
+
+from pydantic import Field
+
+from studies.records.base import PlaceRecord, Record
+
+
+class GaugeRecord(Record):
+    """A reading in proportion to the load, by small displacements, zero without it."""
+
+    name: str
+    kind: Literal["dial", "strain"]
+    at: PlaceRecord
+    reading: float = Field(description="In the unit beside it, at the load of the case.")
+    unit: Literal["mm", "um/m"]
+
+
+def reading_text(record: GaugeRecord) -> str:
+    """Return a reading with its place."""
+    value = f"{record.reading:.3f} mm" if record.unit == "mm" else f"{record.reading:.0f} µm/m"
+    return f"{record.name}: {value} at {record.at.text}"
