@@ -18,6 +18,9 @@ from geometry.arrays import Floats, Ints
 STEPS = 65535
 """Steps of a quantised column: 16 bits."""
 
+DEFLATED = 7
+"""Level of deflate. 9 takes four times as long, for 0.3 % of the size."""
+
 
 def packed_reals(values: Floats, finest: float = 0.0) -> dict[str, Any]:
     """Return reals (n,) or (n, k) as JSON can hold them, 16 bits each.
@@ -54,5 +57,6 @@ def _packed(whole: NDArray[Any]) -> dict[str, Any]:
     changes = np.diff(down, axis=1, prepend=np.zeros((columns, 1), dtype=whole.dtype))
     little = np.ascontiguousarray(changes.astype(whole.dtype.newbyteorder("<")))
     shuffled = little.view(np.uint8).reshape(-1, whole.itemsize).T
-    text = b64encode(zlib.compress(np.ascontiguousarray(shuffled).tobytes(), 9)).decode("ascii")
+    deflated = zlib.compress(np.ascontiguousarray(shuffled).tobytes(), DEFLATED)
+    text = b64encode(deflated).decode("ascii")
     return {"rows": rows, "columns": columns, "bytes": whole.itemsize, "data": text}
