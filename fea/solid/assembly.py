@@ -176,7 +176,10 @@ def fill_nodes(cells: Ints, nodes: int, blocks: Floats) -> csr_array:
     """
     size = cells.shape[1]
     rows, columns = np.repeat(cells, size, axis=1).ravel(), np.tile(cells, (1, size)).ravel()
-    return coo_array((blocks.ravel(), (rows, columns)), shape=(nodes, nodes)).tocsr()
+    matrix = coo_array((blocks.ravel(), (rows, columns)), shape=(nodes, nodes)).tocsr()
+    # the sums lie in the room of what was added
+    matrix.data, matrix.indices = matrix.data.copy(), matrix.indices.copy()
+    return matrix
 
 
 def free_part(matrix: csr_array, free: Flags) -> csr_array:

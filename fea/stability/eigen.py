@@ -132,16 +132,16 @@ def _in_step(searches: Sequence[Search], factor: Factor) -> list[Ends]:
 
 def _search(apply: Apply, first: tuple[Floats, Floats], count: int, least: float) -> Search:
     """Yield right-hand sides (n, k), to be sent the solutions, until the ends are found."""
-    block, pushed = first
-    space, near = _empty_space(len(block)), pushed
-    filled = 0
+    block, near = first
+    space, filled = _empty_space(len(block)), 0
     for _ in range(MAX_STEPS):
+        # nothing of the step before is held while another search takes its own
         sides = apply(block)
+        following = yield sides
         # K (K^-1 A v) is A v: no product with K is needed
-        given = (yield sides), sides
-        last = pushed
-        block, pushed, coupling = _step(space, filled, (block, near), given)
-        filled, near = filled + coupling.shape[1], np.hstack([last, pushed])
+        block, near, coupling = _step(space, filled, (block, near), (following, sides))
+        del sides, following
+        filled += coupling.shape[1]
         values, small = np.linalg.eigh(space.projected[:filled, :filled])
         floor = max(least, SPREAD * float(np.abs(values).max()))
         left = np.linalg.norm(coupling @ small[-coupling.shape[1] :], axis=0)
@@ -181,9 +181,9 @@ def _empty_space(rows: int) -> _Space:
 def _step(
     space: _Space, filled: int, taken: tuple[Floats, Floats], given: tuple[Floats, Floats]
 ) -> tuple[Floats, Floats, Floats]:
-    """Take a block into the space; return the next one, K times that, and their coupling.
+    """Take a block into the space; return the next one, K times both, and their coupling.
 
-    `taken` are the block, and K times it and the one before; `given` the solution that follows from
+    `taken` are the block, and K times the one before and it; `given` the solution that follows from
     the block, and K times that. What follows has parts in these two blocks alone, in the others
     round-off, for A is symmetric: so K times those is not needed, and not stored.
     """
@@ -203,7 +203,9 @@ def _step(
     shares += part
     shares[filled:] = (shares[filled:] + shares[filled:].T) / 2
     space.projected[:end, filled:end], space.projected[filled:end, :end] = shares, shares.T
-    return _unit(following, next_pushed, size)
+    own = near[:, near.shape[1] - block.shape[1] :]
+    block, pushed, coupling = _unit(following, next_pushed, size)
+    return block, np.hstack([own, pushed]), coupling
 
 
 def _unit(
