@@ -1,9 +1,11 @@
 """The one door to the libraries that factorise sparse matrices: SuperLU and oneMKL PARDISO."""
 
 import os
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
+from importlib.metadata import PackageNotFoundError, files
 from importlib.util import find_spec
 from platform import machine
 from typing import Any
@@ -131,10 +133,8 @@ def _upper(matrix: csr_array, part: Half) -> csr_matrix:
 
 
 def _pardiso(kind: int) -> Any:
-    from pypardiso import PyPardisoSolver, ps
+    from pypardiso import PyPardisoSolver
 
-    # else each solver searches the whole environment for the library, a third of a second
-    os.environ.setdefault("PYPARDISO_MKL_RT", ps.libmkl._name)  # noqa: SLF001
     solver = PyPardisoSolver(mtype=kind)
     for place, value in SETTINGS.items():
         solver.set_iparm(place, value)
@@ -186,11 +186,21 @@ def _applied(
     return apply
 
 
+def _mkl_libraries() -> Iterator[str]:
+    """Yield where the installed wheel of oneMKL has the library that pypardiso calls."""
+    for file in files("mkl") or ():
+        if "mkl_rt" in file.name and file.suffix != ".lib":
+            yield os.path.realpath(file.locate())
+
+
 @cache
 def pardiso_usable() -> bool:
     """Find out whether pypardiso is installed and its library loads here."""
     if machine().lower() not in ("x86_64", "amd64") or find_spec("pypardiso") is None:
         return False
+    with suppress(PackageNotFoundError, StopIteration):
+        # else each solver searches the whole environment for the library, a third of a second
+        os.environ.setdefault("PYPARDISO_MKL_RT", next(_mkl_libraries()))
     try:
         from pypardiso import PyPardisoSolver
 
