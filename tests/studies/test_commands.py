@@ -15,7 +15,23 @@ from loadcases.catalogue import case_ids
 from studies.commands import main as command_line
 from studies.commands.main import main
 from studies.study_file.shipped import EXAMPLES
-from support.processes import HEAVY, ROOT, RUN, loaded
+from support.processes import HEAVY, ROOT, RUN, loaded, python
+
+
+@pytest.mark.parametrize(
+    ("given", "threads"),
+    [({}, "1"), ({"OPENBLAS_NUM_THREADS": "3"}, "3"), ({"OMP_NUM_THREADS": "2"}, None)],
+)
+def test_small_products_use_one_thread(given: dict[str, str], threads: str | None) -> None:
+    """Set before numpy is loaded, and only where nobody said otherwise."""
+    code = (
+        "import os, sys; from studies.commands.main import main; assert 'numpy' not in sys.modules;"
+        "main(['materials']); print('@', os.environ.get('OPENBLAS_NUM_THREADS'))"
+    )
+    names = ("OPENBLAS_NUM_THREADS", "OMP_NUM_THREADS")
+    kept = {name: value for name, value in os.environ.items() if name not in names}
+    done = python(code, env={**kept, "PYTHONPATH": str(ROOT), **given})
+    assert done.stdout.rstrip().endswith(f"@ {threads}"), done.stderr
 
 
 def test_help_loads_neither_numpy_nor_pydantic_models() -> None:
