@@ -14,14 +14,13 @@ HEAVY = ("scipy", "skfem", "gmsh", "pyvista", "matplotlib", "meshio", "vtk")
 def python(code: str, *arguments: str, **keywords: object) -> subprocess.CompletedProcess[str]:
     """Run Python code in a process of its own that finds the packages."""
     env = {**os.environ, "PYTHONPATH": str(ROOT)}
-    pipes = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE}
+    usual = {"stdout": subprocess.PIPE, "stderr": subprocess.PIPE, "env": env}
     return subprocess.run(
         [sys.executable, "-c", code, *arguments],
         text=True,
-        env=env,
         check=False,
         timeout=120,
-        **{**pipes, **keywords},
+        **{**usual, **keywords},
     )
 
 
