@@ -51,7 +51,7 @@ class BeamBounds:
 
 
 def deflection_mm(answer: StaticAnswer, supports: SupportAnswer | None) -> float:
-    """Return the ram's travel, or the largest displacement over the load points without one."""
+    """Return the ram's travel; without one the largest displacement over the case's own loads."""
     points = answer.load_points
     moved = np.array([point.displacement_mm for point in points])
     return _deflection_mm(supports, moved, np.array([point.rotation_rad for point in points]))
@@ -60,17 +60,23 @@ def deflection_mm(answer: StaticAnswer, supports: SupportAnswer | None) -> float
 def _deflection_mm(supports: SupportAnswer | None, moved_mm: Floats, turned_rad: Floats) -> float:
     if supports and supports.ram_force_n:
         return travel_mm(supports, moved_mm, turned_rad)
-    return float(np.linalg.norm(moved_mm, axis=1).max())
+    return float(np.linalg.norm(moved_mm[: _own(len(moved_mm), supports)], axis=1).max())
+
+
+def _own(loads: int, supports: SupportAnswer | None) -> int:
+    """Return how many loads of a solved case are its own: reactions come last."""
+    return loads - (len(supports.pushes) if supports else 0)
 
 
 def stiffness_n_per_mm(answer: StaticAnswer, supports: SupportAnswer | None) -> float | None:
-    """Return the ram's force over its travel, or the largest force over the way along itself.
+    """Return the ram's force over its travel, or the largest own force over the way along itself.
 
     None for pure moments.
     """
     if supports and supports.ram_force_n:
         return supports.ram_force_n / deflection_mm(answer, supports)
-    point = max(answer.load_points, key=lambda p: float(np.linalg.norm(p.load.force_n)))
+    own = answer.load_points[: _own(len(answer.load_points), supports)]
+    point = max(own, key=lambda p: float(np.linalg.norm(p.load.force_n)))
     along_mm = displacement_along_force_mm(point)
     if along_mm is None or along_mm <= 0:
         return None

@@ -58,10 +58,10 @@ def ends_of(levels: Levels | None) -> tuple[float, float] | None:
 
 
 def gauge_mm(case: CaseRecord) -> float | None:
-    """Return the displacement along the largest force, a ram's travel; None for pure moments."""
+    """Return the displacement along the largest own force, a ram's travel; None for moments."""
     if has_ram(case):
         return case.deflection_mm
-    return max(case.load_points, key=lambda load: hypot(*load.force_n)).displacement_along_force_mm
+    return max(own_points(case), key=lambda load: hypot(*load.force_n)).displacement_along_force_mm
 
 
 def own_points(case: CaseRecord) -> list[LoadPointRecord]:
