@@ -12,7 +12,7 @@ from itertools import takewhile
 from geometry.section import Station
 from studies.study_file.changes import Change
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study
+from studies.study_file.study import Study, with_cases
 from studies.study_file.variants import variant_of
 
 LOW_ENDS, HIGH_ENDS = (0.7, 0.8, 0.9), (1.4, 1.2, 1.1)
@@ -88,7 +88,10 @@ def designs(study: Study, groups: Sequence[WallGroup]) -> tuple[Design, ...]:
     else:
         corners = (low, low), (high, high), (low, high), (high, low)
         points = (*corners, (low**0.5, 1), (1, low**0.5), (high, 1), (high**0.5, high**0.5))
-    others = (Design(at, variant_of(study, changes_for(groups, at))) for at in points)
+    # a variant is read from the whole file, whose cases may not all have been chosen
+    ids = [placed.case.id for placed in study.cases]
+    variants = (variant_of(study, changes_for(groups, at)) for at in points)
+    others = (Design(at, with_cases(one, ids)) for at, one in zip(points, variants, strict=True))
     return Design((1.0,) * len(groups), study), *others
 
 

@@ -9,9 +9,11 @@ from geometry.bar import nominal_wall_mm
 from studies.preview.stretches import stretch_ends_mm, stretch_of
 from studies.preview.walls import changes_for, designs, wall_groups
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study, read_study
+from studies.study_file.study import Study, read_study, with_cases
 from studies.study_file.variants import variant_of
 from support.preview_bars import EVEN, WEAK_END, preview_bar
+
+CASES = '\n[[cases]]\nid = "other"\nloads = [{at_mm = 100, force_n = [0, 0, -9]}]\n'
 
 
 def tube(folder: Path, od_mm: float, *walls_mm: float) -> Study:
@@ -72,6 +74,17 @@ def test_a_wall_belongs_to_the_nearer_of_clamp_and_extreme(
     inner, outer = wall_groups(tube(tmp_path, 25.4, *walls_mm))
     assert inner.walls_mm == walls_mm[:at_clamp]
     assert outer.walls_mm == walls_mm[at_clamp:]
+
+
+def test_other_walls_have_the_chosen_cases_alone(tmp_path: Path) -> None:
+    """A variant is read from the whole file; figures of its other cases have no partner."""
+    study = preview_bar(tmp_path, EVEN)
+    (first,) = (placed.case.id for placed in study.cases[:1])
+    study.path.write_text(study.text + CASES, encoding="utf-8")
+    chosen = with_cases(read_study(study.path), [first])
+    assert len(read_study(study.path).cases) > len(chosen.cases)
+    for one in designs(chosen, wall_groups(chosen)):
+        assert [placed.case.id for placed in one.study.cases] == [first]
 
 
 def test_a_left_half_of_its_own_is_changed_too(tmp_path: Path) -> None:
