@@ -70,10 +70,10 @@ def beam_on_supports(
     carriers = tuple(_carrier(one) for one in supports)
     # every case names every ring, loaded or not: the beam tells the motion of loads alone
     cases = []
-    for case in _unit_cases(supports):
-        (loaded,) = case
-        at = loaded.at_mm
-        cases.append(tuple(loaded if one.at_mm == at else _unloaded(one) for one in carriers))
+    for number, (loaded,) in enumerate(_unit_cases(supports)):
+        others = [_unloaded(one) for one in carriers]
+        others[number // len(UNITS)] = loaded
+        cases.append(tuple(others))
     cases.append((*(_unloaded(one) for one in carriers), *loads))
     count = len(carriers)
     motions = np.array(

@@ -40,6 +40,9 @@ MOST_ROUNDS, CALMED_AFTER = 400, 60
 MOST_STEPS, MOST_HALVINGS = 200, 40
 """Of Newton's method in a round, and of a step that does not lower the energy enough."""
 
+SAME_RING_MM = 1.0
+"""Supports within this of each other hold one ring: two would differ by round-off alone."""
+
 ENOUGH, ROUND_OFF = 1e-4, 1e-14
 """Share of its slope's promise by which a step must lower the energy; what is lost in rounding."""
 
@@ -161,25 +164,34 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     owner = np.array([n for n, _ in every])
     rings = np.array([_ring(np.array(point.offset_mm)) for _, point in every])
     axes: Floats = np.array([_axes(np.array(point.normal)) for _, point in every])
-    count, on_bed = len(bar.compliance), bar.ram_force_n > 0
-    placed = np.zeros((len(every), 3, len(bar.supports), 6))
-    placed[np.arange(len(every)), :, owner] = axes @ rings
+    ring_of, first = _shared_rings(bar.supports)
+    kept = (6 * first[:, None] + np.arange(6)).ravel()
+    compliance, free_motion = bar.compliance[np.ix_(kept, kept)], bar.free_motion[kept]
+    count, on_bed = len(kept), bar.ram_force_n > 0
+    placed = np.zeros((len(every), 3, len(first), 6))
+    placed[np.arange(len(every)), :, ring_of[owner]] = axes @ rings
     moves = np.zeros((len(every), 3, count + on_bed))
     moves[:, :, :count] = placed.reshape(len(every), 3, -1)
     if on_bed:
         moves[:, :, count] = -axes @ np.array(bar.supports[0].direction)
     normal = moves[:, 0, :count]
-    least = float(np.einsum("pi,ij,pj->p", normal, bar.compliance, normal).min())
+    least = float(np.einsum("pi,ij,pj->p", normal, compliance, normal).min())
     stiffness = np.zeros((count + on_bed, count + on_bed))
-    stiffness[:count, :count] = np.linalg.inv(bar.compliance)
+    stiffness[:count, :count] = np.linalg.inv(compliance)
     load = np.append(np.zeros(count), [bar.ram_force_n] * on_bed)
-    free = moves[:, :, :count] @ bar.free_motion
+    free = moves[:, :, :count] @ free_motion
     friction = friction_scale * np.array([point.friction for _, point in every])
     pulls = np.array([point.pulls for _, point in every])
-    point_stiffness = 1 / (CONTACT_COMPLIANCE * least)
-    return _Contact(
-        owner, rings, axes, friction, pulls, moves, free, stiffness, load, point_stiffness
-    )
+    stiff = 1 / (CONTACT_COMPLIANCE * least)
+    return _Contact(owner, rings, axes, friction, pulls, moves, free, stiffness, load, stiff)
+
+
+def _shared_rings(supports: Sequence[PlacedSupport]) -> tuple[Ints, Ints]:
+    """Return (n,) the ring of each support, and the support that each ring is known by."""
+    at_mm = np.array([one.at_mm for one in supports])
+    nearest = (np.abs(at_mm[:, None] - at_mm) <= SAME_RING_MM).argmax(axis=1)
+    first, ring_of = np.unique(nearest, return_inverse=True)
+    return ring_of, first
 
 
 def _ring(offset: Floats) -> Floats:

@@ -101,3 +101,15 @@ def test_twice_the_force_twice_the_answer() -> None:
     one, two = (reactions_of(random_bar(11, 0.2, force)) for force in (500.0, 1000.0))
     assert 2 * one.forces_n == pytest.approx(two.forces_n, rel=1e-5, abs=1e-3)
     assert one.states == two.states
+
+
+def test_supports_at_one_place_hold_one_ring() -> None:
+    """They share what one of them takes, where two rings would be the same one twice."""
+    bar = random_bar(3, 0.0, 0.0)
+    one = SupportedBar(bar.supports[:1], bar.compliance[:6, :6], bar.free_motion[:6])
+    twice = (bar.supports[0], bar.supports[0])
+    both = SupportedBar(twice, np.tile(one.compliance, (2, 2)), np.tile(one.free_motion, 2))
+    alone, shared = reactions_of(one).wrenches[0], reactions_of(both).wrenches
+    assert np.abs(alone).max() > 0
+    assert shared[0] == pytest.approx(alone / 2, rel=1e-3)
+    assert shared[1] == pytest.approx(alone / 2, rel=1e-3)
