@@ -5,14 +5,16 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from geometry.arrays import Floats
 from geometry.bar import Bar
-from geometry.errors import InputError, Problem
+from geometry.errors import InputError, Problem, refuse
 from geometry.limits import Range, number_problem, unknown_name
 from geometry.source import Source
 from loadcases.axes import AXES, Axes, rotation_to_bar
 from loadcases.clamp import Clamp
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
 from loadcases.supports import (
+    ON_ENDS,
     RAM_LIMITS,
     PlacedSupport,
     Support,
@@ -154,11 +156,25 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
         raise InputError(*problems)
     roll, steerer = math.radians(bar.spec.roll_deg), math.radians(case.steerer_angle_deg)
     rotation = rotation_to_bar(case.axes, roll, steerer)
-    supports = tuple(place_support(one, bar, clamp, rotation) for one in case.supports)
+    supports = tuple(_placed_supports(case, bar, clamp, rotation))
     if case.ram_force_n and (problems := list(bed_problems(supports, bar))):
         raise InputError(*problems)
     loads = tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
     return PlacedCase(case, loads, supports)
+
+
+def _placed_supports(
+    case: Case, bar: Bar, clamp: Clamp, rotation: Floats
+) -> Iterator[PlacedSupport]:
+    """Yield the supports at their places; a direction is refused in the words of the case."""
+    for index, one in enumerate(case.supports):
+        try:
+            yield place_support(one, bar, clamp, rotation)
+        except InputError as error:
+            if not case.ram_force_n:
+                raise error.within(f"supports[{index}]") from None
+            ends = "does not stand on its ends: it " if one.kind in ON_ENDS else ""
+            raise refuse("direction_deg", ends + error.problems[0].sentence) from None
 
 
 def check_cases(cases: Sequence[Case]) -> None:

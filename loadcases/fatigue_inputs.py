@@ -85,7 +85,7 @@ def check_entry(entry: SpectrumEntry, cases: Sequence[Case]) -> None:
     """Refuse a stage that the cases of a study cannot make up.
 
     Raises:
-        InputError: An id that no case has, the nearest named, or that of a steady load.
+        InputError: An id that no case has, the nearest named, or one that is steady or on supports.
     """
     known = {case.id: case for case in cases}
     case = known.get(entry.case)
@@ -93,6 +93,8 @@ def check_entry(entry: SpectrumEntry, cases: Sequence[Case]) -> None:
         raise refuse("case", f"is {entry.case!r} but the study has no case; add [[cases]]")
     if case is None:
         raise InputError(unknown_name("case", "case", entry.case, known))
+    if case.supports:
+        raise refuse("case", f"{entry.case!r} stands on supports and comes once; name another case")
     if is_sustained(case):
         raise refuse("case", f"{entry.case!r} is a preload, which is steady; name a repeated case")
 

@@ -41,12 +41,15 @@ KINDS: tuple[SupportKind, ...] = get_args(SupportKind)
 ON_ENDS = ("foot", "ball")
 """Kinds that stand on the very end of a half."""
 
+HOLDING = ("slider", "pin")
+"""Kinds that pull too, and do not rub."""
+
 FRICTION = 0.2
 FRICTION_SUPPORTS = Source("memory", "dry metal on metal, 0.1 to 0.4")
 """The catalogue's, under feet."""
 
 BAND_MM = 10.0
-SUPPORT_BAND = BandTerms("band_mm", "band of the support", "a shorter one", "the clamp", "both")
+SUPPORT_BAND = BandTerms("band_mm", "held band", "a shorter one", "the clamp", "both")
 SUPPORT_LIMITS = {
     "band_mm": Range(2, 500, "mm", "give the length of the held band, 10 commonly"),
     "friction": Range(0, 1, "", "give a coefficient of friction such as 0.2, 0 for a free roller"),
@@ -58,6 +61,9 @@ RING_POINTS = 24
 
 TOUCHING_MM = 0.05
 """Height above the lowest point up to which an edge lies on its bed from the start."""
+
+FLATTEST_DEG = 30.0
+"""Between a roller's direction and the tube, and by which a foot may push out of its end."""
 
 MOST_UNEVEN_MM = 2.0
 """Difference in height of the two feet that a shim makes good."""
@@ -148,10 +154,27 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
     placed = place_load(carrier, bar.line, clamp, rotation)
     along = np.array(rotated(rotation, support.direction))
     normal = along / np.linalg.norm(along)
+    if problems := tuple(_misdirected(placed, support.kind, bar, normal)):
+        raise InputError(*problems)
     points = tuple(_points(support, bar, placed, normal))
     return PlacedSupport(
         support.kind, placed.side, placed.at_mm, support.band_mm, _vector(normal), points
     )
+
+
+def _misdirected(
+    placed: PlacedLoad, kind: SupportKind, bar: Bar, normal: Floats
+) -> Iterator[Problem]:
+    """Yield why a roller or an end cannot be pressed along a direction."""
+    along = float(locate(bar.line, np.array(placed.at_mm)).tangent @ normal)
+    if kind == "roller" and abs(along) > np.cos(np.radians(FLATTEST_DEG)):
+        angle = np.degrees(np.arccos(min(abs(along), 1.0)))
+        sentence = f"lies at {angle:.0f} deg to the tube there, less than the {FLATTEST_DEG:g} deg "
+        yield Problem("direction", sentence + "that a roller needs; give one more across the tube")
+    outward = along if placed.side == "right" else -along
+    if kind in ON_ENDS and outward > np.sin(np.radians(FLATTEST_DEG)):
+        sentence = "points out of the tube's end; turn it over, to go from the support into the bar"
+        yield Problem("direction", sentence)
 
 
 def bed_problems(supports: tuple[PlacedSupport, ...], bar: Bar) -> Iterator[Problem]:
@@ -166,12 +189,17 @@ def bed_problems(supports: tuple[PlacedSupport, ...], bar: Bar) -> Iterator[Prob
         )
         yield Problem("", sentence)
     if supports[0].kind in ON_ENDS:
-        yield from _below_the_ends(bar, normal, min(heights))
+        yield from _below_the_ends(bar, normal, min(heights), supports[0].kind)
 
 
-def _below_the_ends(bar: Bar, normal: Floats, ends_mm: float) -> Iterator[Problem]:
-    """Yield what of the bar would touch the bed before its ends."""
-    s_mm = np.linspace(bar.line.left_end_mm, bar.line.right_end_mm, 400)
+def _below_the_ends(
+    bar: Bar, normal: Floats, ends_mm: float, kind: SupportKind
+) -> Iterator[Problem]:
+    """Yield what of the bar would touch the bed before its ends, or with them."""
+    ends = np.array([bar.line.left_end_mm, bar.line.right_end_mm])
+    # a ball stands out of its plug, as far as an end that leans needs
+    left, right = ends + (nominal_od_mm(bar, ends) * [1, -1] if kind == "ball" else 0.0)
+    s_mm = np.append(np.linspace(left, right, 400), 0.0)
     frame, radius = locate(bar.line, s_mm), nominal_od_mm(bar, s_mm) / 2
     lowest = frame.position_mm @ normal - radius * np.sqrt(1 - (frame.tangent @ normal) ** 2)
     under = ends_mm - lowest
@@ -180,9 +208,12 @@ def _below_the_ends(bar: Bar, normal: Floats, ends_mm: float) -> Iterator[Proble
         sentence = (
             f"does not stand on its ends: at {abs(at):.0f} mm on the "
             f"{'right' if at > 0 else 'left'} it reaches {under.max():.1f} mm below them; turn "
-            "the bar over, direction_deg = 180, or give another direction"
+            "the bar over, 180 deg further, or give another direction"
         )
         yield Problem("direction_deg", sentence)
+    elif under[-1] > -TOUCHING_MM:
+        sentence = "does not stand on its ends: it lies on them and on its middle alike; give "
+        yield Problem("direction_deg", sentence + "another direction, or use press.three-point")
 
 
 def _height(support: PlacedSupport, bar: Bar, normal: Floats) -> float:
@@ -196,15 +227,22 @@ def support_problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Probl
         yield unknown_name("kind", "kind of support", support.kind, KINDS)
         return
     if len(support.direction) != 3 or not np.linalg.norm(support.direction) > 0:
-        shown = list(support.direction)
-        yield Problem("direction", f"is {shown}; give three numbers, [0, 0, 1] for upward")
+        sentence = f"is {list(support.direction)}; give three numbers, [0, 0, 1] for upward"
+        yield Problem("direction", sentence)
         return
     if support.kind in ON_ENDS and (support.from_end_mm is not None or support.at_mm is not None):
         where = "from_end_mm" if support.at_mm is None else "at_mm"
-        yield Problem(
-            where, f"stands beside kind = {support.kind!r}, the very end; give side alone"
-        )
+        sentence = f"stands beside kind = {support.kind!r}, the very end; give side alone"
+        yield Problem(where, sentence)
         return
+    if support.kind in ON_ENDS and support.side not in SIDES:
+        yield Problem("side", f"is missing beside kind = {support.kind!r}; give 'left' or 'right'")
+        return
+    if support.kind in HOLDING and support.friction:
+        shown = f"is {support.friction:g} beside kind = {support.kind!r}"
+        yield Problem("friction", f"{shown}, which does not rub; drop it, or choose 'roller'")
+    if support.kind == "pin" and support.direction != Support.direction:
+        yield Problem("direction", "stands beside kind = 'pin', which holds every way; drop it")
     found = (*limit_problems(support, SUPPORT_LIMITS), *place_problems(*_place(support)))
     yield from found
     if not found:

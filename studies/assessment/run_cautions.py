@@ -13,7 +13,7 @@ from fea.verification.checks import MAX_WORK_RATIO_FLEXIBLE, MIN_WORK_RATIO_RIGI
 from geometry.centreline import locate
 from geometry.source import UNSURE, Source
 from loadcases.case import is_sustained
-from studies.assessment.bounds import deflection_mm
+from studies.assessment.bounds import deflection_mm, stiffness_n_per_mm
 from studies.assessment.run import CaseRun, StudyRun
 
 
@@ -170,11 +170,19 @@ def _clamp_stiffness(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         return
     shares = [abs(one.deflection_mm / nominal - 1) for one in case.clamp_stiffness_study]
     if (share := max(shares, default=0.0)) > WORTH_SAYING:
+        most = "" if _by_friction(case) > share else " and the largest unknown of the deflection"
         yield Remark(
             "limitation",
-            "Clamp stiffness is an estimate and the largest unknown of the deflection: x 1/3 to "
-            f"x 3 changes it by up to {100 * share:.1f} %.",
+            f"Clamp stiffness is an estimate{most}: x 1/3 to x 3 changes "
+            f"{'it' if most else 'the deflection'} by up to {100 * share:.1f} %.",
         )
+
+
+def _by_friction(case: CaseRun) -> float:
+    """Return the largest share by which none, or twice, of the friction changes a ram's travel."""
+    known = case.supports.by_friction if case.supports else ()
+    nominal = stiffness_n_per_mm(case.answer, case.supports)
+    return max((abs(nominal / one - 1) for _, one in known if nominal), default=0.0)
 
 
 def _clamps(run: StudyRun, case: CaseRun) -> Iterator[Remark]:

@@ -211,7 +211,9 @@ def _print_cases(study: Study) -> None:
         show("No load cases; a run needs at least one.", "")
         return
     rows = table(
-        "Loads in bar axes (x right, y forward, z up)",
+        "Loads and supports in bar axes (x right, y forward, z up)"
+        if any(placed.supports for placed in study.cases)
+        else "Loads in bar axes (x right, y forward, z up)",
         "case", "place\nmm", "from end\nmm", "force\nN", "moment\nN·m",
         words=1,
     )  # fmt: skip
@@ -235,7 +237,8 @@ def _supports(placed: PlacedCase, bar: Bar) -> Iterator[tuple[str, ...]]:
     for index, one in enumerate(placed.supports):
         from_end = half_length_mm(bar.line, one.side) - abs(one.at_mm)
         name = "" if index or placed.loads else placed.case.id
-        yield name, short_place(one.at_mm), f"{from_end:.1f}", f"{one.kind}", "-"
+        ram = "" if index or not placed.case.ram_force_n else f", ram {placed.case.ram_force_n:.0f}"
+        yield name, short_place(one.at_mm), f"{from_end:.1f}", f"on {one.kind}{ram}", "-"
 
 
 def _vector(values: tuple[float, float, float], divisor: float) -> str:

@@ -5,7 +5,7 @@ from typing import Literal
 
 from pydantic import Field
 
-from loadcases.supports import ON_ENDS
+from loadcases.supports import HOLDING, ON_ENDS
 from studies.records.base import Record
 from studies.records.places import on_ruler
 
@@ -41,10 +41,6 @@ class SupportsRecord(Record):
         description="Without friction, with that given, with twice as much; empty without a ram."
     )
     supports: list[SupportRecord]
-
-
-HOLDING = ("pin", "slider")
-"""Kinds without friction, which neither stick nor slide."""
 
 
 PLURALS = {

@@ -73,6 +73,8 @@ def _key(place: Parts) -> str:
 
 def _what(table: Mapping[str, Any], place: Parts) -> str:
     key = _key(place)
+    if key == "friction" and place[0] == "cases":
+        return "friction at supports"
     if key in SHORT:
         return SHORT[key]
     home = place[: len(place) - 1 - list(reversed(place)).index(key)]

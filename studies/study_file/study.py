@@ -216,13 +216,14 @@ def _cases(
 ) -> tuple[PlacedCase, ...]:
     """Place the cases that are good; judge all of them together, and the spectrum of them."""
     tables = _rows(table, "cases", _CASE.validate_python)
-    outlines, sure = coupling.outlines_of(table.get("cases", []), tables)
-    _tried(lambda: check_cases(outlines), "", problems)
-    placed = []
+    known, sure = coupling.outlines_of(table.get("cases", []), tables)
+    placed, outlines = [], list(known)
     for index, case_table in enumerate(tables):
         if case_table:
             build = partial(_case, case_table, bar, clamp)
-            placed += [_tried(build, f"cases[{index}]", problems)]
+            placed += [one := _tried(build, f"cases[{index}]", problems)]
+            outlines[index] = replace(outlines[index], supports=one.case.supports if one else ())
+    _tried(lambda: check_cases(outlines), "", problems)
     for index, entry in enumerate(_rows(table, "spectrum", SpectrumTable.model_validate)):
         # not where the ids of the cases are in doubt themselves
         if entry and sure:

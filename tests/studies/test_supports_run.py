@@ -3,6 +3,7 @@
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from studies.commands.main import main
@@ -29,6 +30,11 @@ id = "prop"
 loads = [{at_mm = 150, force_n = [0, 0, -600]}]
 supports = [{kind = "roller", at_mm = 100, direction = [0, 0, -1]}, {kind = "pin", at_mm = -100}]
 """
+OTHER_END = '\ncycle = {cycles = 9, other = "prop"}'
+ON_END = """[[cases]]
+id = "end"
+loads = [{at_mm = 150, force_n = [0, 0, -600]}]
+supports = [{kind = "foot"}]"""
 
 
 @pytest.fixture
@@ -83,6 +89,11 @@ def test_supports_that_stand_still(study: Path, capsys: pytest.CaptureFixture[st
     assert not any(above["force_n"])
     assert len(case["load_points"]) == 2
     assert pin["state"] != "open"
+    # the load is gauged, not the pin's larger or smaller reaction
+    load = case["load_points"][0]
+    gauge_mm = load["displacement_along_force_mm"]
+    assert case["stiffness_n_per_mm"] == pytest.approx(600 / gauge_mm, rel=1e-9)
+    assert case["deflection_mm"] == pytest.approx(np.linalg.norm(load["displacement_mm"]))
     said = capsys.readouterr().out
     assert "600 N down at right 150 mm" in said
     assert "roller at right 100 mm: does not touch" in said
@@ -116,6 +127,40 @@ def test_gauges_are_read(study: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "gauges[1].at_mm: is -900 mm, off its half of the bar" in capsys.readouterr().err
 
 
+def test_a_reaction_above_its_load_is_not_gauged(
+    study: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A roller near the load takes more than the load, and does not move."""
+    prop = PROP.replace("at_mm = 100, direction = [0, 0, -1]", "at_mm = 130").replace("150", "170")
+    study.write_text(STUDY + prop, encoding="utf-8")
+    case = results(study)["cases"][0]
+    load, roller, _ = case["load_points"]
+    assert roller["force_n"][2] > 600
+    assert case["stiffness_n_per_mm"] == pytest.approx(
+        600 / load["displacement_along_force_mm"], rel=1e-9
+    )
+    said = capsys.readouterr().out
+    assert f"along the load {load['displacement_along_force_mm']:.2f}" in said
+
+
+def test_the_range_of_friction_is_called_the_larger_one(
+    study: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The clamp's stiffness moves a stood-up bar less than friction, and a propped one most."""
+    stood, prop = (one["limitations"] for one in results(study)["cases"])
+    assert any("Clamp stiffness is an estimate: x 1/3" in one for one in stood)
+    assert not any("largest unknown of the deflection" in one for one in stood)
+    assert any("largest unknown of the deflection" in one for one in prop)
+    capsys.readouterr()
+
+
+def test_a_ball_stands_out_of_a_leg_that_leans(study: Path) -> None:
+    """Its edge reaches below its middle; the ball bears all the same."""
+    leaning = STUDY.replace("[210, 0, -120]", "[240, 0, -120]") + STOOD
+    study.write_text(leaning + 'feet = "ball"', encoding="utf-8")
+    assert main(["check", str(study)]) == 0
+
+
 def test_friction_can_be_swept(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """As any number of a case."""
     change = ["--set", "cases.press.stood-on-both-ends.friction=0,0.2", "--workers", "1"]
@@ -123,7 +168,9 @@ def test_friction_can_be_swept(study: Path, capsys: pytest.CaptureFixture[str]) 
     assert main(["sweep", str(study), *change, "--out", "swept"]) == 0
     rows = (study.parent / "swept" / "designs.csv").read_text(encoding="utf-8").splitlines()
     assert len(rows) == 3
-    capsys.readouterr()
+    said = capsys.readouterr().out
+    assert "friction at supports" in said
+    assert "friction of clamp" not in said
 
 
 def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -150,6 +197,17 @@ def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -
         (PROP.replace("at_mm = 100", "at_mm = 10"), "crosses the clamp"),
         (PROP.replace('"roller"', '"foot"'), "cases[0].supports[0].at_mm: stands beside"),
         (PROP.replace("[0, 0, -1]", "[0, 0, 0]"), "cases[0].supports[0].direction: is [0"),
+        (STOOD + "supports = []", "cases[0].supports: is a key of a case of your own"),
+        (PROP.replace("[0, 0, -1]", "[1, 0, 0.1]"), "direction: lies at 6 deg to the tube there"),
+        (PROP.replace('"pin"', '"pin", friction = 0.1'), "supports[1].friction: is 0.1 beside"),
+        (PROP.replace('"pin"', '"pin", direction = [1, 0, 0]'), "supports[1].direction: stands"),
+        (ON_END, "cases[0].supports[0].side: is missing beside kind = 'foot'"),
+        (ON_END[:-2] + ", side = 'left', direction = [0, 0, -1]}]", "points out of the tube's end"),
+        (PROP + '[[spectrum]]\ncase = "prop"\ncycles = 9', "spectrum[0].case: 'prop' stands on"),
+        (
+            PROP + PROP.splitlines()[0] + '\nid = "b"\n' + PROP.splitlines()[2] + OTHER_END,
+            "cases[1].cycle.other: names 'prop', a case on supports",
+        ),
         (PROP + "[cases.cycle]\ncycles = 1000", "cases[0].cycle: stands beside supports"),
         (PROP + "[cases.collapse]\ndisplacement_mm = 9", "cases[0].collapse: stands in a case on"),
     ],

@@ -54,7 +54,7 @@ class SupportTable(Table):
 
     limits: ClassVar = SUPPORT_LIMITS
 
-    kind: SupportKind = key("what holds the bar", example="roller")
+    kind: SupportKind = key("kind of support", example="roller")
     side: Side | None = key("half that is supported", None, "right")
     from_end_mm: v.Real | None = key("distance of the support from the end of its half", None)
     at_mm: v.Real | None = key("signed place of the support along the bar", None, 250)
@@ -181,7 +181,12 @@ CaseChoice = Annotated[
 def _parameter_problems(given: dict[str, object]) -> Iterator[Problem]:
     """Yield the parameters that are neither a plain number nor a short text."""
     for name, value in given.items():
-        if wrong := _odd(value):
+        if name in ("loads", "supports"):
+            sentence = (
+                "is a key of a case of your own; drop it, or drop `use` and give the case an id"
+            )
+            yield Problem(name, sentence)
+        elif wrong := _odd(value):
             yield Problem(shown_key(name), wrong)
         if shown_key(name) != name:
             yield Problem(shown_key(name), "is no parameter of a case; use letters, digits and _")
