@@ -6,9 +6,9 @@ from dataclasses import replace
 import numpy as np
 
 from fea.beam.statics import solve_beam
-from fea.solid.linear_solver import Factor, solve
+from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
-from fea.solid.statics import band_modes, nodal_loads
+from fea.solid.statics import band_modes, solve_cases, solve_scaled_clamps
 from fea.solid.surface import mean_motion
 from fea.supports.reactions import SupportedBar
 from geometry.arrays import Floats
@@ -27,6 +27,7 @@ def solid_on_supports(
     loads: Sequence[PlacedLoad],
     supports: Sequence[PlacedSupport],
     ram_force_n: float = 0.0,
+    clamp_scale: float = 1.0,
 ) -> SupportedBar:
     """Return the solid in its clamp as its supports know it.
 
@@ -36,21 +37,23 @@ def solid_on_supports(
         loads: Of the case.
         supports: Of the case.
         ram_force_n: As in `SupportedBar`.
+        clamp_scale: Factor on the stiffness of an elastic clamp.
 
     Raises:
         SolveError: The solution does not satisfy the equations.
 
     Source: linear superposition; `mean_motion` is conjugate to the unit loads.
     """
-    cases = [*_unit_cases(supports), tuple(loads)]
-    modes = {load: band_modes(model, load) for case in cases for load in case}
-    forces = np.stack([nodal_loads(model, case, modes).ravel() for case in cases], axis=-1)
-    moved = np.zeros_like(forces)
-    moved[model.free], _ = solve(factor, forces[model.free])
-    rings = [modes[_carrier(one)] for one in supports]
+    cases = [*_unit_cases(supports), *([tuple(loads)] if loads else [])]
+    found = solve_cases(model, cases, factor)
+    if clamp_scale != 1:
+        (found,) = solve_scaled_clamps(model, cases, factor, found, (clamp_scale,))
+    rings = [band_modes(model, _carrier(one)) for one in supports]
     motions = np.array(
-        [[mean_motion(ring, column.reshape(-1, 3)) for ring in rings] for column in moved.T]
+        [[mean_motion(ring, one.displacement_mm) for ring in rings] for one in found.answers]
     ).reshape(len(cases), -1)
+    if not loads:
+        motions = np.vstack([motions, 0 * motions[:1]])
     return _supported(supports, motions, ram_force_n)
 
 

@@ -10,10 +10,21 @@ from fea.solid.hot_spot import peak_stress
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.recovery import Recovery, SurfaceStress, surface_stress
-from fea.solid.statics import LoadPoint, Solution, StaticAnswer, solve_scaled_clamps
+from fea.solid.statics import (
+    LoadPoint,
+    Solution,
+    StaticAnswer,
+    solve_cases,
+    solve_scaled_clamps,
+)
 from geometry.arrays import Floats
-from loadcases.load import PlacedLoad
-from studies.assessment.supports import OnSupports, SupportAnswer, beam_supported, travel_mm
+from studies.assessment.supports import (
+    OnSupports,
+    SupportAnswer,
+    beam_supported,
+    solid_supported,
+    travel_mm,
+)
 from studies.study_file.study import Study
 
 CLAMP_STIFFNESS_SCALES = (1 / 3, 3.0)
@@ -90,12 +101,32 @@ def displacement_along_force_mm(point: LoadPoint) -> float | None:
 
 
 def scaled_clamps(
-    model: Model, loads: Sequence[Sequence[PlacedLoad]], factor: Factor, linear: Solution
-) -> list[Solution]:
-    """Return the solutions with a softer and a stiffer clamp."""
+    study: Study, model: Model, known: OnSupports, factor: Factor, linear: Solution
+) -> list[tuple[OnSupports, Solution]]:
+    """Return the cases and their solutions with a softer and a stiffer clamp.
+
+    Args:
+        study: Its cases without reactions, which each clamp has of its own.
+        model: The equations.
+        known: The cases with the reactions in the clamp itself.
+        factor: From `factorise_model`.
+        linear: The solutions in the clamp itself.
+    """
     if model.clamp.model == "rigid":
         return []
-    return solve_scaled_clamps(model, loads, factor, linear, CLAMP_STIFFNESS_SCALES)
+    if any(known.answers):
+        return [_in_clamp(study, model, factor, one) for one in CLAMP_STIFFNESS_SCALES]
+    found = solve_scaled_clamps(model, known.loads, factor, linear, CLAMP_STIFFNESS_SCALES)
+    return [(known, one) for one in found]
+
+
+def _in_clamp(
+    study: Study, model: Model, factor: Factor, scale: float
+) -> tuple[OnSupports, Solution]:
+    known = solid_supported(study, model, factor, scale)
+    linear = solve_cases(model, known.loads, factor)
+    (found,) = solve_scaled_clamps(model, known.loads, factor, linear, (scale,))
+    return known, found
 
 
 def stresses_of(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:
@@ -132,8 +163,8 @@ def _beam(study: Study, *, flexible: bool) -> list[tuple[BeamResult, float]]:
 
 def clamp_studies(
     model: Model,
-    known: OnSupports,
-    solutions: Sequence[Solution],
+    cases: int,
+    scaled: Sequence[tuple[OnSupports, Solution]],
     stresses: Sequence[Sequence[SurfaceStress]],
 ) -> list[tuple[ClampStiffnessAnswer, ...]]:
     """Return, for each case, the answers with a softer and a stiffer clamp, from their stresses."""
@@ -146,8 +177,8 @@ def clamp_studies(
                 solution.answers, of_cases, known.loads, known.answers, strict=True
             )
         ]
-        for scale, solution, of_cases in zip(
-            CLAMP_STIFFNESS_SCALES, solutions, stresses, strict=False
+        for scale, (known, solution), of_cases in zip(
+            CLAMP_STIFFNESS_SCALES, scaled, stresses, strict=False
         )
     ]
-    return [tuple(answers[number] for answers in by_scale) for number in range(len(known.cases))]
+    return [tuple(answers[number] for answers in by_scale) for number in range(cases)]

@@ -195,19 +195,21 @@ def run_study(
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
     beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study)
     known = timed(Stage.SUPPORTS, solid_supported, study, model, factor)
-    study, loads = replace(study, cases=known.cases), known.loads
-    solution = timed(Stage.SOLUTION, solve_cases, model, loads, factor)
+    asked, study = study, replace(study, cases=known.cases)
+    solution = timed(Stage.SOLUTION, solve_cases, model, known.loads, factor)
     scaled = (
-        timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, model, loads, factor, solution)
+        timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, asked, model, known, factor, solution)
         if Part.CLAMP_STIFFNESS in parts
         else []
     )
     recovery = timed(Stage.STRESS_RECOVERY, build_recovery, study.bar, mesh)
     stresses = timed(Stage.STRESS_RECOVERY, stresses_of, model, recovery, solution)
     others = [
-        timed(Stage.CLAMP_STIFFNESS_STUDY, stresses_of, model, recovery, one) for one in scaled
+        timed(Stage.CLAMP_STIFFNESS_STUDY, stresses_of, model, recovery, one) for _, one in scaled
     ]
-    beside = timed(Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, known, scaled, others)
+    beside = timed(
+        Stage.CLAMP_STIFFNESS_STUDY, clamp_studies, model, len(study.cases), scaled, others
+    )
     solved = [
         SolvedCase(placed, answer, stress, beam, at, on)
         for placed, answer, stress, beam, at, on in zip(

@@ -60,8 +60,10 @@ class OnSupports:
         return [case.loads for case in self.cases]
 
 
-def solid_supported(study: Study, model: Model, factor: Factor) -> OnSupports:
-    """Return the cases with the reactions that the solid has.
+def solid_supported(
+    study: Study, model: Model, factor: Factor, clamp_scale: float = 1.0
+) -> OnSupports:
+    """Return the cases with the reactions that the solid has, in a clamp of a scaled stiffness.
 
     Raises:
         SolveError: As `reactions_of`.
@@ -69,7 +71,7 @@ def solid_supported(study: Study, model: Model, factor: Factor) -> OnSupports:
     return _supported(
         study.cases,
         lambda case: solid_on_supports(
-            model, factor, case.loads, case.supports, case.case.ram_force_n
+            model, factor, case.loads, case.supports, case.case.ram_force_n, clamp_scale
         ),
     )
 
@@ -94,10 +96,7 @@ def beam_supported(study: Study, *, flexible: bool) -> OnSupports:
 
 
 def travel_mm(answer: SupportAnswer, moved_mm: Floats, turned_rad: Floats) -> float:
-    """Return the ram's travel from the motions (loads, 3) of all load points of its case.
-
-    With the reactions of `answer`; at another clamp stiffness they are much the same.
-    """
+    """Return the ram's travel from the motions (loads, 3) of all load points of its case."""
     count = len(answer.pushes)
     motion = np.hstack([moved_mm[-count:], turned_rad[-count:]])
     return float(np.einsum("ni,ni->", answer.pushes, motion)) / answer.rise

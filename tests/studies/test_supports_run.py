@@ -30,6 +30,7 @@ id = "prop"
 loads = [{at_mm = 150, force_n = [0, 0, -600]}]
 supports = [{kind = "roller", at_mm = 100, direction = [0, 0, -1]}, {kind = "pin", at_mm = -100}]
 """
+SPRINGS = "normal_n_per_mm3 = 7000\ntangential_n_per_mm3 = 3500"
 OTHER_END = '\ncycle = {cycles = 9, other = "prop"}'
 ON_END = """[[cases]]
 id = "end"
@@ -141,6 +142,25 @@ def test_a_reaction_above_its_load_is_not_gauged(
     )
     said = capsys.readouterr().out
     assert f"along the load {load['displacement_along_force_mm']:.2f}" in said
+
+
+def test_another_clamp_has_reactions_of_its_own(
+    study: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The study of the clamp's stiffness is what a run with that stiffness gives."""
+    prop = PROP.replace("at_mm = 100, direction = [0, 0, -1]", "at_mm = 130, friction = 0.2")
+    study.write_text(STUDY + prop + STOOD, encoding="utf-8")
+    each = zip(*(one["clamp_stiffness_study"] for one in results(study)["cases"]), strict=True)
+    for cases in each:
+        scale = cases[0]["stiffness_scale"]
+        springs = (f"clamp.{key}_n_per_mm3*={scale!r}" for key in ("normal", "tangential"))
+        written = STUDY.replace("width_mm = 40", "width_mm = 40\n" + SPRINGS)
+        study.write_text(written + prop + STOOD, encoding="utf-8")
+        changed = results(study, *(part for one in springs for part in ("--set", one)))
+        for case, known in zip(cases, changed["cases"], strict=True):
+            for key in ("deflection_mm", "peak_stress_mpa"):
+                assert case[key] == pytest.approx(known[key], rel=1e-4)
+    capsys.readouterr()
 
 
 def test_the_range_of_friction_is_called_the_larger_one(
