@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from studies.commands.main import main
-from support.portal import TABLE
 
 STUDY = """name = "portal"
 [bar]
@@ -259,9 +258,3 @@ def test_check_shows_where_they_stand(study: Path, capsys: pytest.CaptureFixture
     cases = json.loads(capsys.readouterr().out)["cases"]
     assert [len(case["supports"]) for case in cases] == [2, 2]
     assert cases[0]["ram_force_n"] == 1000
-
-
-def test_the_table_is_the_file() -> None:
-    """The portal of the closed forms is the same bar."""
-    assert f"points_mm = {[[0, 0, 0], [210, 0, 0], [210, 0, -120]]}" in STUDY
-    assert TABLE["bar"]["right"]["points_mm"] == [[0, 0, 0], [210.0, 0, 0], [210.0, 0, -120.0]]
