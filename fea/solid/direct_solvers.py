@@ -5,7 +5,7 @@ from collections.abc import Callable, Iterator
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cache
-from importlib.metadata import PackageNotFoundError, files
+from importlib.metadata import PackageNotFoundError, distribution
 from importlib.util import find_spec
 from platform import machine
 from typing import Any
@@ -188,7 +188,7 @@ def _applied(
 
 def _mkl_libraries() -> Iterator[str]:
     """Yield where the installed wheel of oneMKL has the library that pypardiso calls."""
-    for file in files("mkl") or ():
+    for file in distribution("mkl").files or ():
         if "mkl_rt" in file.name and file.suffix != ".lib":
             yield os.path.realpath(file.locate())
 
