@@ -7,7 +7,7 @@ from studies.records.case import CaseRecord, LoadPointRecord
 from studies.records.load_text import loads_in_words
 from studies.records.parts import has_ram, own_points
 from studies.records.places import grouped
-from studies.records.supports import ram_text
+from studies.records.supports import SupportRecord, ram_text
 
 SAME_LOAD = 0.005
 """Relative difference of two loads that is none: as large as the discretisation error."""
@@ -48,8 +48,12 @@ def _supports(case: CaseRecord) -> list[tuple[str | float, ...]]:
     """Return what is given of a case's supports."""
     if case.supports is None:
         return []
-    given = [(one.kind, round(one.at_mm), one.friction) for one in case.supports.supports]
-    return [(case.supports.ram_force_n,), *given]
+    return [(case.supports.ram_force_n,), *map(_given, case.supports.supports)]
+
+
+def _given(one: SupportRecord) -> tuple[str | float, ...]:
+    # + 0.0: no -0.0 of a turned axis
+    return one.kind, round(one.at_mm), one.friction, *(round(way, 3) + 0.0 for way in one.direction)
 
 
 def _in_order(case: CaseRecord) -> list[LoadPointRecord]:

@@ -12,7 +12,8 @@ from studies.records.places import capitalised
 COLLAPSE = "Collapse: "
 """How the sentence on the collapse begins in a record."""
 
-NO_LOAD = "Limit load and permanent set: not computed; `barwright collapse` computes both."
+NO_LOAD = "Limit load and permanent set: not computed; `barwright collapse` computes both"
+OF_OTHERS = ", of cases without supports"
 
 
 def collapse_words(collapse: CollapseRecord) -> str:
@@ -34,7 +35,8 @@ def path_loads(record: ResultsRecord) -> Iterator[str]:
     """Yield the yield load and the limit load of each path; else how to compute them."""
     paths = [(case, case.collapse) for case in record.cases if case.collapse]
     if not paths and not all(case.supports for case in record.cases):
-        yield NO_LOAD
+        held = any(case.supports for case in record.cases)
+        yield f"{NO_LOAD}{OF_OTHERS}." if held else f"{NO_LOAD}."
     for case, collapse in paths:
         yield f"Past yield, '{case.title}': {_yield_load(collapse)}; {_limit_load(collapse)}."
 

@@ -120,6 +120,7 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
     named, arrows = marks.loads(run.study.bar, case, pane, words, shifts)
     named += [marks.clamp(run, pane), *marks.ends(run, pane, scale * _end_shifts(run, case))]
     at = mesh.block[worst, 0]
+    measured = "Ram travel" if case.placed.case.ram_force_n else "Deflection"
     sheet = Sheet(
         case.placed.case.title,
         f"{run.study.bar.spec.name}: deformation {scale_words(scale)}, grey: undeformed bar; "
@@ -130,7 +131,7 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
         Legend("displacement, mm", largest),
         (
             f"Largest displacement {number_words(largest)} mm at {on_ruler(at)}.",
-            f"Deflection {number_words(deflection_mm(case.answer, case.supports))} mm.",
+            f"{measured} {number_words(deflection_mm(case.answer, case.supports))} mm.",
         ),
     )
     write_sheet(sheet, path)

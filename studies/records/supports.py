@@ -24,6 +24,7 @@ class SupportRecord(Record):
 
     kind: str
     at_mm: float
+    direction: Vector = Field(description="From the support into the bar, in bar axes.")
     friction: float
     force_n: Vector
     moment_nmm: Vector

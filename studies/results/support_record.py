@@ -36,6 +36,7 @@ def _support(supports: Sequence[PlacedSupport], found: Reactions, number: int) -
     return SupportRecord(
         kind=placed.kind,
         at_mm=placed.at_mm,
+        direction=placed.direction,
         friction=max(point.friction for point in placed.points),
         force_n=(x, y, z),
         moment_nmm=(a, b, c),

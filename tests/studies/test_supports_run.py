@@ -192,6 +192,17 @@ def test_friction_can_be_swept(study: Path, capsys: pytest.CaptureFixture[str]) 
     assert "friction of clamp" not in said
 
 
+def test_a_ram_from_the_other_side_is_another_load(
+    study: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """At the same places, with the same force and friction."""
+    turned = '[[cases]]\nuse = "press.three-point"\nspan_mm = 240\n'
+    study.write_text(STUDY + turned, encoding="utf-8")
+    other = "cases.0.direction_deg=30"
+    assert main(["compare", str(study), "--set", other, "--no-figures", "--out", "both"]) == 0
+    assert "(supports)" in capsys.readouterr().out
+
+
 def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The same supports are the same load, whatever the reactions; others are told."""
     changes = ["--set", "bar.stations.0.wall_mm=1.6", "--set", "cases.0.friction=0.1"]
