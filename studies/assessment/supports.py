@@ -19,7 +19,7 @@ FRICTION_SCALES = (0.0, 1.0, 2.0)
 surface is hardly known."""
 
 NOTHING = 1e-9
-"""Share of the largest part of a force or moment below which a part is round-off."""
+"""Share of the largest part of a force below which a part is round-off, of moments at 1 mm too."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,14 +121,10 @@ def _solved(case: PlacedCase, bar: SupportedBar) -> tuple[PlacedCase, SupportAns
 
 
 def _load(case: PlacedCase, number: int, wrench: Floats) -> PlacedLoad:
-    clean = np.where(_is_noise(wrench[:3]), 0.0, wrench[:3])
-    turning = np.where(_is_noise(wrench[3:]), 0.0, wrench[3:])
-    (x, y, z), (a, b, c) = map(float, clean), map(float, turning)
+    force = float(np.abs(wrench[:3]).max())
+    least = NOTHING * np.repeat([force, max(force, float(np.abs(wrench[3:]).max()))], 3)
+    x, y, z, a, b, c = map(float, np.where(np.abs(wrench) < least, 0.0, wrench))
     return case.supports[number].loaded((x, y, z), (a, b, c))
-
-
-def _is_noise(values: Floats) -> Floats:
-    return np.asarray(np.abs(values) < NOTHING * np.abs(values).max())
 
 
 def _by_friction(case: PlacedCase, bar: SupportedBar) -> tuple[tuple[float, float], ...]:

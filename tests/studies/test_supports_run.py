@@ -131,11 +131,16 @@ def test_a_reaction_above_its_load_is_not_gauged(
     study: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A roller near the load takes more than the load, and does not move."""
-    prop = PROP.replace("at_mm = 100, direction = [0, 0, -1]", "at_mm = 130").replace("150", "170")
+    prop = PROP.replace(
+        "at_mm = 100, direction = [0, 0, -1]", "at_mm = 130, direction = [0, 0.3, 1]"
+    )
+    prop = prop.replace("150", "170")
     study.write_text(STUDY + prop, encoding="utf-8")
     case = results(study)["cases"][0]
     load, roller, _ = case["load_points"]
     assert roller["force_n"][2] > 600
+    # no friction: its push meets the centre line, and a moment would be round-off
+    assert roller["moment_nmm"] == [0, 0, 0]
     assert case["stiffness_n_per_mm"] == pytest.approx(
         600 / load["displacement_along_force_mm"], rel=1e-9
     )
