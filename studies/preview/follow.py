@@ -19,6 +19,7 @@ from studies.preview.snapshots import Snapshots
 from studies.preview.stretches import stretch_ends_mm, stretch_of
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
+from studies.records.parts import has_ram
 from studies.records.places import place_in_words
 
 MOST_BY_CONTACT = 0.02
@@ -175,7 +176,8 @@ def _limit(source: _Source, number: int, case: CaseRecord, limit: LimitRecord) -
     """Return how a printed limit follows, None where it does not."""
     taken, at = source.snapshots.taken, _Printed(limit.s_mm, limit.place)
     if limit.criterion == CLAMP_SLIP.id:
-        return _unmoved(source)
+        # beside supports that stand still, walls share out what the clamp carries
+        return None if case.supports and not has_ram(case) else _unmoved(source)
     if limit.criterion == LOCAL_BUCKLING.id:
         parts: list[Parts] = [one.local_buckling[number] for one in taken]
         return _follow(source, parts, source.wrinkles[number], at)

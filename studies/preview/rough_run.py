@@ -1,7 +1,7 @@
 """A design on the preview's mesh, without what a preview does not show.
 
 It leaves out elastic buckling and loss of contact, most of a run's time: neither follows the walls.
-Slip needs no solution: loads and bolts make it, walls do not.
+Slip needs no solution: loads and bolts make it, walls do not, but for supports.
 """
 
 from dataclasses import dataclass, replace

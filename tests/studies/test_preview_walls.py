@@ -1,13 +1,20 @@
 """Which walls a preview changes together, and the designs that it computes."""
 
 from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 
 import numpy as np
 import pytest
 
+from fea.stability.criteria import CLAMP_SLIP
 from geometry.bar import nominal_wall_mm
+from studies.preview.follow import _limit
 from studies.preview.stretches import stretch_ends_mm, stretch_of
 from studies.preview.walls import changes_for, designs, wall_groups
+from studies.records.case import CaseRecord
+from studies.records.limit import LimitRecord
+from studies.records.supports import SupportsRecord
 from studies.study_file.errors import StudyError
 from studies.study_file.study import Study, read_study, with_cases
 from studies.study_file.variants import variant_of
@@ -85,6 +92,18 @@ def test_other_walls_have_the_chosen_cases_alone(tmp_path: Path) -> None:
     assert len(read_study(study.path).cases) > len(chosen.cases)
     for one in designs(chosen, wall_groups(chosen)):
         assert [placed.case.id for placed in one.study.cases] == [first]
+
+
+@pytest.mark.parametrize(("ram_force_n", "follows"), [(900.0, True), (0.0, False)])
+def test_slip_follows_where_statics_give_it(ram_force_n: float, *, follows: bool) -> None:
+    """Beside supports that stand still the wall shares out what the clamp carries."""
+    held = SupportsRecord(ram_force_n=ram_force_n, friction_study=[], supports=[])
+    case = CaseRecord.model_construct(supports=held)
+    slip = LimitRecord.model_construct(criterion=CLAMP_SLIP.id, s_mm=None, place="clamp")
+    source = SimpleNamespace(
+        snapshots=SimpleNamespace(taken=()), fit=SimpleNamespace(powers=()), own=None, wrinkles=()
+    )
+    assert (_limit(cast(Any, source), 0, case, slip) is not None) == follows
 
 
 def test_a_left_half_of_its_own_is_changed_too(tmp_path: Path) -> None:
