@@ -1,14 +1,15 @@
 """How the rings that supports hold move under forces on them: of the solid and of the beam."""
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+from itertools import chain
 
 import numpy as np
 
 from fea.beam.statics import solve_beam
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
-from fea.solid.statics import band_modes, solve_cases, solve_scaled_clamps
+from fea.solid.statics import StaticAnswer, band_modes, solve_cases, solve_scaled_clamps
 from fea.solid.surface import mean_motion
 from fea.supports.reactions import SupportedBar
 from geometry.arrays import Floats
@@ -21,40 +22,54 @@ UNITS = np.eye(6)
 """A force or a moment of 1 along each axis, N or N mm."""
 
 
-def solid_on_supports(
-    model: Model,
-    factor: Factor,
-    loads: Sequence[PlacedLoad],
-    supports: Sequence[PlacedSupport],
-    ram_force_n: float = 0.0,
-    clamp_scale: float = 1.0,
-) -> SupportedBar:
-    """Return the solid in its clamp as its supports know it.
+@dataclass(frozen=True)
+class Supported:
+    """Loads of a case, its supports, and the force of the ram as in `SupportedBar`."""
+
+    loads: tuple[PlacedLoad, ...]
+    supports: tuple[PlacedSupport, ...]
+    ram_force_n: float = 0.0
+
+
+def solids_on_supports(
+    model: Model, factor: Factor, cases: Sequence[Supported], clamp_scales: Sequence[float] = (1.0,)
+) -> list[list[SupportedBar]]:
+    """Return, for each clamp, the solid of each case as its supports know it.
 
     Args:
         model: The equations; its mesh has the bands of the supports.
         factor: From `factorise_model`.
-        loads: Of the case.
-        supports: Of the case.
-        ram_force_n: As in `SupportedBar`.
-        clamp_scale: Factor on the stiffness of an elastic clamp.
+        cases: With at least one support each.
+        clamp_scales: Factors on the stiffness of an elastic clamp, 1 alone or others.
 
     Raises:
         SolveError: The solution does not satisfy the equations.
 
     Source: linear superposition; `mean_motion` is conjugate to the unit loads.
     """
-    cases = [*_unit_cases(supports), *([tuple(loads)] if loads else [])]
-    found = solve_cases(model, cases, factor)
-    if clamp_scale != 1:
-        (found,) = solve_scaled_clamps(model, cases, factor, found, (clamp_scale,))
-    rings = [band_modes(model, _carrier(one)) for one in supports]
+    solved = [[*_unit_cases(one.supports), *([one.loads] if one.loads else [])] for one in cases]
+    every = list(chain.from_iterable(solved))
+    found = [solve_cases(model, every, factor)]
+    if tuple(clamp_scales) != (1.0,):
+        found = solve_scaled_clamps(model, every, factor, found[0], clamp_scales)
+    ends = np.cumsum([len(one) for one in solved])
+    return [
+        [
+            _solid(model, case, one.answers[end - len(part) : end])
+            for case, part, end in zip(cases, solved, ends, strict=True)
+        ]
+        for one in found
+    ]
+
+
+def _solid(model: Model, case: Supported, answers: Sequence[StaticAnswer]) -> SupportedBar:
+    rings = [band_modes(model, _carrier(one)) for one in case.supports]
     motions = np.array(
-        [[mean_motion(ring, one.displacement_mm) for ring in rings] for one in found.answers]
-    ).reshape(len(cases), -1)
-    if not loads:
+        [[mean_motion(ring, one.displacement_mm) for ring in rings] for one in answers]
+    ).reshape(len(answers), -1)
+    if not case.loads:
         motions = np.vstack([motions, 0 * motions[:1]])
-    return _supported(supports, motions, ram_force_n)
+    return _known(case.supports, motions, case.ram_force_n)
 
 
 def beam_on_supports(
@@ -85,12 +100,10 @@ def beam_on_supports(
             for result in solve_beam(bar, clamp, cases, flexible)
         ]
     )
-    return _supported(supports, motions, ram_force_n)
+    return _known(supports, motions, ram_force_n)
 
 
-def _supported(
-    supports: Sequence[PlacedSupport], motions: Floats, ram_force_n: float
-) -> SupportedBar:
+def _known(supports: Sequence[PlacedSupport], motions: Floats, ram_force_n: float) -> SupportedBar:
     compliance = motions[:-1].T
     return SupportedBar(tuple(supports), (compliance + compliance.T) / 2, motions[-1], ram_force_n)
 

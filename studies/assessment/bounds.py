@@ -115,18 +115,17 @@ def scaled_clamps(
     if model.clamp.model == "rigid":
         return []
     if any(known.answers):
-        return [_in_clamp(study, model, factor, one) for one in CLAMP_STIFFNESS_SCALES]
+        each = solid_supported(study, model, factor, CLAMP_STIFFNESS_SCALES)
+        pairs = zip(each, CLAMP_STIFFNESS_SCALES, strict=True)
+        return [(one, _in_clamp(one, model, factor, scale)) for one, scale in pairs]
     found = solve_scaled_clamps(model, known.loads, factor, linear, CLAMP_STIFFNESS_SCALES)
     return [(known, one) for one in found]
 
 
-def _in_clamp(
-    study: Study, model: Model, factor: Factor, scale: float
-) -> tuple[OnSupports, Solution]:
-    known = solid_supported(study, model, factor, scale)
+def _in_clamp(known: OnSupports, model: Model, factor: Factor, scale: float) -> Solution:
     linear = solve_cases(model, known.loads, factor)
     (found,) = solve_scaled_clamps(model, known.loads, factor, linear, (scale,))
-    return known, found
+    return found
 
 
 def stresses_of(model: Model, recovery: Recovery, solution: Solution) -> list[SurfaceStress]:

@@ -194,7 +194,7 @@ def run_study(
     volume = volume_check(model)
     factor = timed(Stage.FACTORISATION, factorise_model, model, solver)
     beams = timed(Stage.BEAM_BOUNDS, beam_bounds, study)
-    known = timed(Stage.SUPPORTS, solid_supported, study, model, factor)
+    (known,) = timed(Stage.SUPPORTS, solid_supported, study, model, factor)
     asked, study = study, replace(study, cases=known.cases)
     solution = timed(Stage.SOLUTION, solve_cases, model, known.loads, factor)
     scaled = (

@@ -1,13 +1,13 @@
 """Cases on supports: their reactions, found first, are loads of everything that follows."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
-from fea.supports.compliance import beam_on_supports, solid_on_supports
+from fea.supports.compliance import Supported, beam_on_supports, solids_on_supports
 from fea.supports.reactions import Reactions, SupportedBar, reactions_of
 from geometry.arrays import Floats
 from loadcases.case import PlacedCase
@@ -61,19 +61,22 @@ class OnSupports:
 
 
 def solid_supported(
-    study: Study, model: Model, factor: Factor, clamp_scale: float = 1.0
-) -> OnSupports:
-    """Return the cases with the reactions that the solid has, in a clamp of a scaled stiffness.
+    study: Study, model: Model, factor: Factor, clamp_scales: Sequence[float] = (1.0,)
+) -> list[OnSupports]:
+    """Return the cases with the reactions that the solid has, in clamps of scaled stiffness.
 
     Raises:
         SolveError: As `reactions_of`.
     """
-    return _supported(
-        study.cases,
-        lambda case: solid_on_supports(
-            model, factor, case.loads, case.supports, case.case.ram_force_n, clamp_scale
-        ),
-    )
+    asked = [
+        Supported(case.loads, case.supports, case.case.ram_force_n)
+        for case in study.cases
+        if case.supports
+    ]
+    if not asked:
+        return [_supported(study.cases, []) for _ in clamp_scales]
+    found = solids_on_supports(model, factor, asked, clamp_scales)
+    return [_supported(study.cases, one) for one in found]
 
 
 def beam_supported(study: Study, *, flexible: bool) -> OnSupports:
@@ -82,17 +85,19 @@ def beam_supported(study: Study, *, flexible: bool) -> OnSupports:
     Raises:
         SolveError: As `reactions_of`.
     """
-    return _supported(
-        study.cases,
-        lambda case: beam_on_supports(
+    known = [
+        beam_on_supports(
             study.bar,
             study.clamp,
             case.loads,
             case.supports,
             case.case.ram_force_n,
             flexible=flexible,
-        ),
-    )
+        )
+        for case in study.cases
+        if case.supports
+    ]
+    return _supported(study.cases, known)
 
 
 def travel_mm(answer: SupportAnswer, moved_mm: Floats, turned_rad: Floats) -> float:
@@ -102,10 +107,10 @@ def travel_mm(answer: SupportAnswer, moved_mm: Floats, turned_rad: Floats) -> fl
     return float(np.einsum("ni,ni->", answer.pushes, motion)) / answer.rise
 
 
-def _supported(
-    cases: Sequence[PlacedCase], known: Callable[[PlacedCase], SupportedBar]
-) -> OnSupports:
-    found = [_solved(case, known(case)) if case.supports else (case, None) for case in cases]
+def _supported(cases: Sequence[PlacedCase], known: Sequence[SupportedBar]) -> OnSupports:
+    """Return cases and answers; `known` are the bars of those on supports, in order."""
+    bars = iter(known)
+    found = [_solved(case, next(bars)) if case.supports else (case, None) for case in cases]
     return OnSupports(tuple(case for case, _ in found), tuple(answer for _, answer in found))
 
 

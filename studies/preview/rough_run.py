@@ -80,7 +80,7 @@ def rough_run(study: Study, solver: SolverName, pattern_of: PatternMaker) -> Rou
     pattern = pattern_of(mesh.cells, len(mesh.points_mm))
     model = build_model(study.bar, study.clamp, mesh, pattern)
     factor = factorise_model(model, solver)
-    known = solid_supported(study, model, factor)
+    (known,) = solid_supported(study, model, factor)
     study = replace(study, cases=known.cases)
     solution = solve_cases(model, known.loads, factor)
     recovery = build_recovery(study.bar, mesh)

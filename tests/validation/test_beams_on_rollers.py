@@ -13,7 +13,7 @@ import pytest
 from fea.beam.section import section_compliance
 from fea.solid.model import build_model, mesh_for
 from fea.solid.statics import factorise_model
-from fea.supports.compliance import beam_on_supports, solid_on_supports
+from fea.supports.compliance import Supported, beam_on_supports, solids_on_supports
 from fea.supports.reactions import SupportedBar, reactions_of
 from geometry.bar import Bar
 from loadcases.clamp import Clamp
@@ -57,7 +57,9 @@ def pairs(bar: Bar, loads: tuple[PlacedLoad, ...], *on: PlacedSupport) -> list[S
     beam = beam_on_supports(bar, CLAMP, loads, on, ram_n, flexible=False)
     bands = [*loads, *(one.loaded((0.0, 0.0, 0.0), (0.0, 0.0, 0.0)) for one in on)]
     model = build_model(bar, CLAMP, mesh_for(bar, CLAMP, bands, "coarse"))
-    return [beam, solid_on_supports(model, factorise_model(model), loads, on, ram_n)]
+    case = Supported(loads, on, ram_n)
+    ((solid,),) = solids_on_supports(model, factorise_model(model), [case])
+    return [beam, solid]
 
 
 def compliances(bar: Bar) -> tuple[float, float]:
