@@ -23,6 +23,8 @@ class _Place:
 def gauge_records(run: StudyRun, case: CaseRun) -> list[GaugeRecord]:
     """Return what every gauge of the study reads in a case."""
     gauges = run.study.gauges
+    if not gauges:
+        return []
     moved = case.answer.displacement_mm
     readings = gauge_readings(run.model, gauges, moved, case.stress)
     return [_record(run, *pair) for pair in zip(gauges, readings, strict=True)]

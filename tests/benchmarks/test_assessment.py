@@ -41,23 +41,24 @@ def test_buckling_adds_at_most_three_linear_runs(run: StudyRun, record_property:
     assert ratio <= MOST_ADDED
 
 
-MOST_PREPARED = 1.8
-"""Clamps with preload and contact over the factorisation that they share. Measured 0.8 to 1.2; a
-factor of their own made it 2.1."""
-
-MOST_DRAWN = 1.5
-"""Pictures of all cases, drawn by one process, over the run. Measured 0.9 to 1.0 (1.25 before)."""
+MOST_DRAWN = 3.0
+"""Pictures of all cases, drawn by one process, over the run. Measured 0.9 to 1.25: the run has
+become quicker than they have."""
 
 MOST_EXPONENT = 1.0
 """Of the vectors solved over the number of cases. Measured 0.80: a case that is a multiple of
 another costs no eigenvalues, and all share factor and preload."""
 
 
-def test_clamps_share_the_factor(run: StudyRun, record_property: Record) -> None:
-    """Preload and contact of all cases cost a few solutions, not factors."""
+def test_clamps_share_the_factor(
+    run: StudyRun, record_property: Record, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Preload and contact of all cases cost solutions, whose time is shown, and no factor."""
     ratio = run.seconds[Stage.CLAMP_PRELOAD] / run.seconds[Stage.FACTORISATION]
-    record_property("clamps over factorisation", f"{ratio:.2f}, at most {MOST_PREPARED:g}")
-    assert ratio <= MOST_PREPARED
+    record_property("clamps over factorisation", f"{ratio:.2f}")
+    monkeypatch.setattr("fea.clamp.preload.factorise", pytest.fail)
+    again = run_study(read_study(RISER), "preview")
+    assert all(case.clamp for case in again.cases)
 
 
 def test_pictures_take_about_as_long_as_the_run(
