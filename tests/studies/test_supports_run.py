@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from geometry.grading import LEVELS
 from studies.commands.main import main
+from support.preview_bars import CRUDE
 
 STUDY = """name = "portal"
 [bar]
@@ -41,6 +43,7 @@ supports = [{kind = "foot"}]"""
 def study(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Return a study of both kinds in the working folder."""
     monkeypatch.chdir(tmp_path)
+    monkeypatch.setitem(LEVELS, "coarse", CRUDE)
     path = tmp_path / "portal.toml"
     path.write_text(STUDY + STOOD + PROP, encoding="utf-8")
     return path
