@@ -1,8 +1,9 @@
-"""The sheet's nodes as rings: cross-sections of the bar for forces and moments."""
+"""The sheet's nodes as rings: cross-sections of the bar for forces, moments and readings."""
 
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import csr_array
 
 from fea.solid.hot_spot import PLACE_MM
 from geometry.arrays import Floats, Ints
@@ -55,6 +56,37 @@ def lines_round(sheet: Sheet) -> list[Ints]:
     order = np.lexsort((theta, np.round(s / PLACE_MM)))
     lines = np.split(order, np.flatnonzero(np.diff(s[order]) > PLACE_MM) + 1)
     return [line for line in lines if len(line) >= FEWEST]
+
+
+def reader_at(sheet: Sheet, s_mm: Floats, theta: Floats) -> csr_array:
+    """Return (k, P) what reads nodal values at places `s_mm` (k,), `theta` (k,), mm and radians.
+
+    Linear along the bar between two lines round the tube, and on each between two nodes.
+
+    Source: linear interpolation.
+    """
+    lines = lines_round(sheet)
+    at = np.array([sheet.nodes[line[0], 0] for line in lines])
+    after = np.clip(np.searchsorted(at, s_mm), 1, len(at) - 1)
+    share = np.clip((s_mm - at[after - 1]) / (at[after] - at[after - 1]), 0, 1)
+    parts = []
+    for numbers, weights in ((after - 1, 1 - share), (after, share)):
+        for number in np.unique(numbers):
+            rows = np.flatnonzero(numbers == number)
+            nodes, round_ = _round(sheet, lines[number], theta[rows])
+            parts.append((np.tile(rows, 2), nodes, np.tile(weights[rows], 2) * round_))
+    row, column, value = (np.concatenate(one) for one in zip(*parts, strict=True))
+    return csr_array((value, (row, column)), shape=(len(s_mm), len(sheet.nodes)))
+
+
+def _round(sheet: Sheet, line: Ints, theta: Floats) -> tuple[Ints, Floats]:
+    """Return nodes (2 k,) of a line on both sides of each angle, and their weights."""
+    angles = sheet.nodes[line, 1]
+    ahead = np.searchsorted(angles, theta % ONE_TURN) % len(line)
+    behind = (ahead - 1) % len(line)
+    gap = (angles[ahead] - angles[behind]) % ONE_TURN
+    share = ((theta - angles[behind]) % ONE_TURN) / gap
+    return np.concatenate([line[behind], line[ahead]]), np.concatenate([1 - share, share])
 
 
 def _rings(bar: Bar, sheet: Sheet, nodes: Ints) -> Rings:

@@ -5,12 +5,13 @@ from math import cos, hypot, radians, sin
 
 import numpy as np
 
-from fea.solid.cross_sections import lines_round
+from fea.solid.cross_sections import reader_at
 from fea.solid.model import Model
 from fea.solid.recovery import AXIAL, HOOP, SHEAR, SurfaceStress
-from geometry.arrays import Floats, Ints
-from geometry.mesh import ONE_TURN, Sheet
-from loadcases.gauges import PlacedGauge, grid_ends
+from geometry.arrays import Floats
+from geometry.bar import Bar
+from geometry.material import Material
+from loadcases.gauges import Gauge, PlacedGauge, grid_ends
 
 GRID_POINTS = 9
 """Along a strain gauge's grid, whose mean it reads."""
@@ -38,39 +39,37 @@ def gauge_readings(
     Source: definition; strain by Hooke's law of plane stress, e = ea cos^2 a + eh sin^2 a +
     g sin a cos a, textbook.
     """
-    lines = lines_round(model.mesh.sheet)
-    surface = _on_outer(model, displacement_mm)
+    places = [_places(model.bar, one) for one in gauges]
+    ends = np.cumsum([len(one) for one in places])[:-1]
+    reader = reader_at(model.mesh.sheet, *np.concatenate(places).T)
+    fields = _on_outer(model, displacement_mm), stress.outer, stress.inner
+    means = [[part.mean(axis=0) for part in np.split(reader @ field, ends)] for field in fields]
     return tuple(
-        _dial(model.mesh.sheet, lines, one, surface)
-        if one.gauge.kind == "dial"
-        else _strain(model, lines, one, stress)
-        for one in gauges
+        _reading(one.gauge, model.bar.spec.material, *each)
+        for one, *each in zip(gauges, *means, strict=True)
     )
 
 
-def _dial(sheet: Sheet, lines: Sequence[Ints], placed: PlacedGauge, surface: Floats) -> float:
-    gauge = placed.gauge
-    moved = _at(sheet, lines, (placed.at_mm, radians(gauge.theta_deg)), surface)
-    return float(moved @ gauge.direction) / hypot(*gauge.direction)
+def _places(bar: Bar, placed: PlacedGauge) -> Floats:
+    """Return (n, 2): where a gauge reads, s in mm and theta in radians."""
+    if placed.gauge.kind == "dial":
+        return np.array([[placed.at_mm, radians(placed.gauge.theta_deg)]])
+    start, end = np.array(grid_ends(placed, bar))
+    return np.asarray(np.linspace(start, end, GRID_POINTS))
 
 
-def _strain(
-    model: Model, lines: Sequence[Ints], placed: PlacedGauge, stress: SurfaceStress
+def _reading(
+    gauge: Gauge, material: Material, moved_mm: Floats, outer: Floats, inner: Floats
 ) -> float:
-    gauge, material = placed.gauge, model.bar.spec.material
-    of_surface = stress.outer if gauge.surface == "outer" else stress.inner
-    ends = np.array(grid_ends(placed, model.bar))
-    places = np.linspace(ends[0], ends[1], GRID_POINTS)
-    mean = np.mean([_at(model.mesh.sheet, lines, place, of_surface) for place in places], axis=0)
-    axial, hoop, shear = (float(mean[one]) for one in (AXIAL, HOOP, SHEAR))
-    nu, modulus, angle = (
-        material.poisson_ratio,
-        material.youngs_modulus_mpa,
-        radians(gauge.angle_deg),
-    )
+    """Return a reading from the means of displacement (3,) and of both surfaces' stress (6,)."""
+    if gauge.kind == "dial":
+        return float(moved_mm @ gauge.direction) / hypot(*gauge.direction)
+    stress = outer if gauge.surface == "outer" else inner
+    axial, hoop, shear = (float(stress[one]) for one in (AXIAL, HOOP, SHEAR))
+    nu, angle = material.poisson_ratio, radians(gauge.angle_deg)
     c, s = cos(angle), sin(angle)
     turned = (axial - nu * hoop) * c**2 + (hoop - nu * axial) * s**2
-    return MICRO * (turned + 2 * (1 + nu) * shear * s * c) / modulus
+    return MICRO * (turned + 2 * (1 + nu) * shear * s * c) / material.youngs_modulus_mpa
 
 
 def _on_outer(model: Model, displacement_mm: Floats) -> Floats:
@@ -79,26 +78,3 @@ def _on_outer(model: Model, displacement_mm: Floats) -> Floats:
     nodes = np.zeros(len(mesh.sheet.nodes), dtype=np.int64)
     nodes[mesh.owner[mesh.outer]] = mesh.outer
     return np.asarray(displacement_mm[nodes])
-
-
-def _at(
-    sheet: Sheet, lines: Sequence[Ints], place: tuple[float, float] | Floats, values: Floats
-) -> Floats:
-    """Return nodal `values` (P, k) at a place (s, theta): along the bar between two lines."""
-    s_mm, theta = float(place[0]), float(place[1])
-    at = np.array([sheet.nodes[line[0], 0] for line in lines])
-    after = int(np.clip(np.searchsorted(at, s_mm), 1, len(at) - 1))
-    share = (s_mm - at[after - 1]) / (at[after] - at[after - 1])
-    before, beyond = (_round(sheet, lines[n], theta, values) for n in (after - 1, after))
-    result: Floats = before + np.clip(share, 0.0, 1.0) * (beyond - before)
-    return result
-
-
-def _round(sheet: Sheet, line: Ints, theta: float, values: Floats) -> Floats:
-    """Return `values` (P, k) on a line round the tube at an angle, between two nodes."""
-    angles = sheet.nodes[line, 1]
-    ahead = int(np.searchsorted(angles, theta % ONE_TURN)) % len(line)
-    gap = (angles[ahead] - angles[ahead - 1]) % ONE_TURN
-    share = ((theta - angles[ahead - 1]) % ONE_TURN) / gap
-    result: Floats = values[line[ahead - 1]] * (1 - share) + values[line[ahead]] * share
-    return result

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.solid.cross_sections import lines_round
+from fea.solid.cross_sections import reader_at
 from fea.solid.hot_spot import PLACE_MM
 from fea.solid.recovery import AXIAL, HOOP, SurfaceStress, von_mises_mpa
 from fea.stability import criteria
 from fea.stability.criteria import FATIGUE
-from geometry.arrays import Floats, Ints
+from geometry.arrays import Floats
 from geometry.mesh import ONE_TURN, Sheet
 from studies.preview.readings import CaseReading
 from studies.preview.rough_run import RoughCase
@@ -44,21 +44,9 @@ def grid_of(sheet: Sheet) -> Grid:
 
 def sampling(grid: Grid, sheet: Sheet) -> csr_array:
     """Return (L A, P) what reads nodal values of a sheet at the grid, between nodes linearly."""
-    lines = lines_round(sheet)
-    at = np.array([sheet.nodes[line[0], 0] for line in lines])
-    round_ = [_round(grid, sheet, line) for line in lines]
-    after = np.clip(np.searchsorted(at, grid.s_mm), 1, len(at) - 1)
-    share = np.clip((grid.s_mm - at[after - 1]) / (at[after] - at[after - 1]), 0, 1)
-    rows = np.arange(grid.angles)
-    found = csr_array((len(grid.s_mm) * grid.angles, len(sheet.nodes)))
-    parts = []
-    for number, (line, weight) in enumerate(zip(after, share, strict=True)):
-        for index, scale in ((line - 1, 1 - weight), (line, weight)):
-            nodes, values = round_[index]
-            row = np.tile(number * grid.angles + rows, 2)
-            parts.append((row, nodes, scale * values))
-    row, column, value = (np.concatenate(one) for one in zip(*parts, strict=True))
-    return csr_array((value, (row, column)), shape=found.shape)
+    angle = np.arange(grid.angles) * ONE_TURN / grid.angles
+    s_mm, theta = np.repeat(grid.s_mm, grid.angles), np.tile(angle, len(grid.s_mm))
+    return reader_at(sheet, s_mm, theta)
 
 
 def fields_of(case: RoughCase, reading: CaseReading) -> dict[str, Floats]:
@@ -99,14 +87,3 @@ def _filled(columns: Floats, s_mm: Floats) -> Floats:
         nearest = known[np.argmin(np.abs(s_mm[:, None] - s_mm[known]), axis=1)]
         columns[:, column] = columns[nearest, column]
     return columns
-
-
-def _round(grid: Grid, sheet: Sheet, line: Ints) -> tuple[Ints, Floats]:
-    """Return nodes (2 A,) of a line on both sides of each angle, and their weights."""
-    theta = sheet.nodes[line, 1]
-    angle = np.arange(grid.angles) * ONE_TURN / grid.angles
-    ahead = np.searchsorted(theta, angle) % len(line)
-    behind = (ahead - 1) % len(line)
-    gap = (theta[ahead] - theta[behind]) % ONE_TURN
-    share = ((angle - theta[behind]) % ONE_TURN) / gap
-    return np.concatenate([line[behind], line[ahead]]), np.concatenate([1 - share, share])
