@@ -12,7 +12,7 @@ from geometry.centreline import CentreLine
 from geometry.errors import InputError, Problem
 from geometry.limits import Range, limit_problems, unknown_name
 from loadcases.axes import Vector
-from loadcases.load import Side, from_end_to_s_mm, half_length_mm, place_problems
+from loadcases.load import Side, half_length_mm, place_problems, place_s_mm
 
 GaugeKind = Literal["dial", "strain"]
 KINDS: tuple[GaugeKind, ...] = get_args(GaugeKind)
@@ -84,7 +84,7 @@ def place_gauges(gauges: Sequence[Gauge], bar: Bar) -> tuple[PlacedGauge, ...]:
         problems += InputError(*found).within(f"[{index}]").problems
     if problems:
         raise InputError(*problems)
-    placed = tuple(PlacedGauge(one, _at_mm(one, bar.line)) for one in gauges)
+    placed = tuple(PlacedGauge(one, place_s_mm(bar.line, one)) for one in gauges)
     problems = [
         problem
         for index, one in enumerate(placed)
@@ -117,10 +117,11 @@ def _problems(gauge: Gauge, line: CentreLine) -> Iterator[Problem]:
     yield from found
     if found:
         return
-    at_mm, field = _at_mm(gauge, line), "from_end_mm" if gauge.at_mm is None else "at_mm"
+    at_mm = place_s_mm(line, gauge)
     if not line.left_end_mm <= at_mm <= line.right_end_mm or _crosses(gauge, line):
         longest = f"{line.left_end_mm:.4g} to {line.right_end_mm:.4g} mm along the bar"
         given = gauge.at_mm if gauge.at_mm is not None else gauge.from_end_mm
+        field = "from_end_mm" if gauge.at_mm is None else "at_mm"
         yield Problem(field, f"is {given:g} mm, off its half of the bar; give a place in {longest}")
 
 
@@ -139,9 +140,3 @@ def _too_long(placed: PlacedGauge, bar: Bar) -> Iterator[Problem]:
         length = placed.gauge.length_mm
         sentence = f"is {length:g} mm, so the grid crosses an end; give a shorter one, or move it"
         yield Problem("length_mm", sentence)
-
-
-def _at_mm(gauge: Gauge, line: CentreLine) -> float:
-    if gauge.at_mm is not None:
-        return gauge.at_mm
-    return from_end_to_s_mm(line, gauge.side or "right", gauge.from_end_mm or 0.0)

@@ -15,8 +15,8 @@ from loadcases.load import (
     Load,
     Side,
     band_problems,
-    from_end_to_s_mm,
     place_problems,
+    place_s_mm,
 )
 
 LEVER_BAND = BandTerms(
@@ -88,7 +88,9 @@ def place_levers(levers: Sequence[Lever], line: CentreLine, clamp: Clamp) -> tup
         problems += faults.within(f"[{index}]").problems
     if problems:
         raise InputError(*problems)
-    placed = tuple(LeverClamp(_at_mm(lever, line), lever.width_mm, lever.bolts) for lever in levers)
+    placed = tuple(
+        LeverClamp(place_s_mm(line, lever), lever.width_mm, lever.bolts) for lever in levers
+    )
     problems += _overlaps(levers, placed)
     if problems:
         raise InputError(*problems)
@@ -108,12 +110,6 @@ def lever_problems(lever: Lever, line: CentreLine, clamp: Clamp) -> tuple[Proble
         at_mm=lever.at_mm,
     )
     return (*found, *(problems or band_problems(band, line, clamp, LEVER_BAND)))
-
-
-def _at_mm(lever: Lever, line: CentreLine) -> float:
-    if lever.at_mm is not None:
-        return lever.at_mm
-    return from_end_to_s_mm(line, lever.side or "right", lever.from_end_mm or 0.0)
 
 
 def _overlaps(levers: Sequence[Lever], placed: Sequence[LeverClamp]) -> Iterator[Problem]:

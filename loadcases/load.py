@@ -2,7 +2,7 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal, Protocol, get_args
 
 from geometry.arrays import Floats
 from geometry.centreline import CentreLine
@@ -169,11 +169,32 @@ def place_problems(
     return ()
 
 
+class Written(Protocol):
+    """Anything whose place is written as `side` with `from_end_mm`, or as `at_mm`."""
+
+    @property
+    def side(self) -> Side | None:
+        """Return the half."""
+
+    @property
+    def from_end_mm(self) -> float | None:
+        """Return the arc length from the end of that half."""
+
+    @property
+    def at_mm(self) -> float | None:
+        """Return the signed arc length."""
+
+
+def place_s_mm(line: CentreLine, written: Written) -> float:
+    """Return the signed arc length of a place, however it is written."""
+    if written.side is not None and written.from_end_mm is not None:
+        return from_end_to_s_mm(line, written.side, written.from_end_mm)
+    return written.at_mm or 0.0
+
+
 def _place(load: Load, line: CentreLine) -> tuple[Side, float]:
-    if load.side is not None and load.from_end_mm is not None:
-        return load.side, from_end_to_s_mm(line, load.side, load.from_end_mm)
-    at_mm = load.at_mm or 0.0
-    return ("left" if at_mm < 0 else "right"), at_mm
+    at_mm = place_s_mm(line, load)
+    return load.side or ("left" if at_mm < 0 else "right"), at_mm
 
 
 def _vector_problems(load: Load) -> Iterator[Problem]:

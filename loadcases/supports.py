@@ -150,8 +150,7 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
     """
     if problems := tuple(support_problems(support, bar, clamp)):
         raise InputError(*problems)
-    carrier = Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
-    placed = place_load(carrier, bar.line, clamp, rotation)
+    placed = place_load(_carrier(support), bar.line, clamp, rotation)
     along = np.array(rotated(rotation, support.direction))
     normal = along / np.linalg.norm(along)
     if problems := tuple(_misdirected(placed, support.kind, bar, normal)):
@@ -246,8 +245,12 @@ def support_problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Probl
     found = (*limit_problems(support, SUPPORT_LIMITS), *place_problems(*_place(support)))
     yield from found
     if not found:
-        carrier = Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
-        yield from band_problems(carrier, bar.line, clamp, SUPPORT_BAND)
+        yield from band_problems(_carrier(support), bar.line, clamp, SUPPORT_BAND)
+
+
+def _carrier(support: Support) -> Load:
+    """Return a load on the held band, which lies where a load's may."""
+    return Load((0.0, 0.0, 1.0), (0.0, 0.0, 0.0), support.band_mm, *_place(support))
 
 
 def _place(support: Support) -> tuple[Side | None, float | None, float | None]:
