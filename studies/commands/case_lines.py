@@ -31,7 +31,8 @@ NAME, PLACE = 16, 23
 def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> list[str]:
     """Return a case in at most `most` lines; with all its limits where that is None."""
     lines = labelled(f"{number}", _title(case), 0, 3)
-    lines += _pressed(case.supports) or [*labelled("Load", _load(case)), *_held(case.supports)]
+    lines += labelled("Ram" if has_ram(case) else "Load", _load(case))
+    lines += _supports(case.supports)
     lines += labelled("Ram travel" if has_ram(case) else "Deflection", _deflection(case))
     for gauge in case.gauges[:SHOWN_GAUGES]:
         lines += labelled("Gauge", reading_text(gauge))
@@ -80,28 +81,20 @@ def _title(case: CaseRecord) -> str:
 
 
 def _load(case: CaseRecord) -> str:
+    if case.supports and has_ram(case):
+        return ram_text(case.supports)
     parts = [loads_in_words(own_points(case))]
     if case.fatigue:
         parts.append(f"{rounded_cycles(case.fatigue.cycles)} cycles")
     return fitted(parts)
 
 
-def _pressed(supports: SupportsRecord | None) -> list[str]:
-    """Return the ram and what the bar stands on, nothing for a case without a ram."""
-    if supports is None or not supports.ram_force_n:
-        return []
-    lines = labelled("Ram", ram_text(supports))
-    for one in supports.supports:
-        lines += labelled("Support", support_text(one))
-    if text := friction_text(supports):
-        lines += labelled("Friction", text)
-    return lines
-
-
-def _held(supports: SupportsRecord | None) -> list[str]:
-    """Return supports that stand still."""
-    found = supports.supports if supports else []
-    return [line for one in found for line in labelled("Support", support_text(one))]
+def _supports(supports: SupportsRecord | None) -> Iterator[str]:
+    """Yield each support, and of a ram's the range that friction leaves."""
+    for one in supports.supports if supports else ():
+        yield from labelled("Support", support_text(one))
+    if supports and (text := friction_text(supports)):
+        yield from labelled("Friction", text)
 
 
 def _deflection(case: CaseRecord) -> str:
