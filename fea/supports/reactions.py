@@ -20,7 +20,7 @@ Mech. 37 (1970) 965-970; both from memory, unverified.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
@@ -145,17 +145,6 @@ def reactions_of(bar: SupportedBar, friction_scale: float = 1.0) -> Reactions:
         most = rubs if count < CALMED_AFTER else (rubs + most) / 2
     raise SolveError(
         f"the friction of the supports does not settle in {MOST_ROUNDS} rounds; give less of it"
-    )
-
-
-def without_friction(supports: Sequence[PlacedSupport]) -> tuple[PlacedSupport, ...]:
-    """Return the supports as if all of them rolled.
-
-    Source: definition.
-    """
-    return tuple(
-        replace(one, points=tuple(replace(point, friction=0.0) for point in one.points))
-        for one in supports
     )
 
 

@@ -1,11 +1,14 @@
 """Supports: the conditions of contact and friction on any linear bar, and closed forms."""
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fea.supports.reactions import Reactions, SupportedBar, reactions_of, without_friction
+from fea.supports.reactions import Reactions, SupportedBar, reactions_of
 from geometry.arrays import Floats
 from loadcases.supports import ContactPoint, PlacedSupport
 
@@ -87,6 +90,14 @@ def test_friction_never_gives_work_back() -> None:
         # all grows in proportion, so the ram's work is half of force times travel
         ram = 500.0 * found.travel_mm / 2
         assert ram == pytest.approx(stored + spent / 2, rel=1e-5)
+
+
+def without_friction(supports: Sequence[PlacedSupport]) -> tuple[PlacedSupport, ...]:
+    """Return the supports as if all of them rolled."""
+    return tuple(
+        replace(one, points=tuple(replace(point, friction=0.0) for point in one.points))
+        for one in supports
+    )
 
 
 def test_without_friction_is_the_limit_of_little() -> None:
