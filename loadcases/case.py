@@ -11,6 +11,7 @@ from geometry.errors import InputError, Problem, refuse
 from geometry.limits import Range, number_problem, unknown_name
 from geometry.source import Source
 from loadcases.axes import AXES, Axes, rotation_to_bar
+from loadcases.beds import bed_problems
 from loadcases.clamp import Clamp
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
 from loadcases.supports import (
@@ -18,7 +19,6 @@ from loadcases.supports import (
     RAM_LIMITS,
     PlacedSupport,
     Support,
-    bed_problems,
     place_support,
     support_problems,
 )
