@@ -19,6 +19,8 @@ HEIGHT = 232.0
 MOST_TICKS, MOST_PLACES = 6, 12
 ROOM = 0.06
 """Share of the span kept free above and below the lines."""
+LEAST_SPAN = 1e-290
+"""Below it ticks would be denormal numbers, whose digits and logarithms are lost: no span."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -192,7 +194,7 @@ def _span(values: Iterable[Floats], level: float | None) -> tuple[float, float]:
     every = np.concatenate([line[np.isfinite(line)] for line in values])
     low, high = min(0.0, float(every.min(initial=0.0))), max(0.0, float(every.max(initial=0.0)))
     high = max(high, level) if level is not None else high
-    if high - low <= 0:
+    if high - low < LEAST_SPAN:
         high = low + 1.0
     room = ROOM * (high - low)
     return (low - room if low < 0 else low), high + room

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from studies.page.chart import (
@@ -27,6 +27,7 @@ def _line(values: list[float], letter: str = "A") -> Line:
 
 
 @given(st.lists(st.floats(-1e7, 1e7, allow_nan=False), min_size=2, max_size=30))
+@example([0.0, 5e-324])
 def test_every_line_stays_inside(values: list[float]) -> None:
     """No value is drawn outside the frame, and zero is always on the chart."""
     made = chart(AXIS, "c", "C", [_line(values)])
