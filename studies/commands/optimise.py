@@ -58,6 +58,14 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     max_deflection_mm: Annotated[
         float | None, typer.Option(help="Greatest deflection of a load point, mm.")
     ] = None,
+    max_gauge: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="NAME=READING",
+            help="Greatest reading of a gauge in every case, either sign, mm or µm/m; may be given "
+            "again.",
+        ),
+    ] = None,
     only: Annotated[
         list[str] | None,
         typer.Option(
@@ -101,6 +109,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
         "min_fatigue_factor": min_fatigue_factor,
         "max_wall_utilisation": max_wall_utilisation,
         "max_deflection_mm": max_deflection_mm,
+        "max_gauges": [_gauge_limit(text) for text in max_gauge] if max_gauge else None,
         "verified": verified or None,
         "only": only,
     }
@@ -148,6 +157,17 @@ def _varied(text: str) -> dict[str, object]:
     low, high, step = (value_in(end.strip()) for end in ends)
     acts = "factor" if factor else "value"
     return {"path": path, "from": low, "to": high, "step": step, "acts_as": acts}
+
+
+def _gauge_limit(text: str) -> dict[str, object]:
+    """Return the most that a setting lets a gauge read; the number is judged with the table."""
+    from studies.study_file.settings import value_in
+
+    # a name may hold the sign, a number does not
+    name, sign, reading = text.rpartition("=")
+    if not sign or not name.strip():
+        raise refuse("--max-gauge", f"is {text!r}; write NAME=READING, such as grip=12")
+    return {"name": name.strip(), "reading": value_in(reading.strip())}
 
 
 def _print(found: "Optimised") -> None:

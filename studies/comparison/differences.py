@@ -7,6 +7,7 @@ from typing import Literal
 
 from studies.comparison.loads import load_differences, load_text
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.gauge_measures import gauge_measures_of
 from studies.records.limit_text import BELOW
 from studies.records.measures import MEASURES, Measure, Way
 from studies.study_file.format.wording import listed
@@ -129,7 +130,7 @@ def _rows(
 ) -> Iterator[Row]:
     proof = [design.material.proof_stress_mpa for design in designs]
     same_metal = [isclose(one, proof[0], rel_tol=1e-6) for one in proof]
-    for figure in MEASURES:
+    for figure in (*MEASURES, *gauge_measures_of(cases)):
         values = [figure.of(case) if case else None for case in cases]
         if all(value is None for value in values) or _said_by_another(figure, cases):
             continue

@@ -1,18 +1,24 @@
 """The constraints of an optimised bar, and the margins of a design."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from math import isfinite, log
 
 from fea.stability.criteria import LOCAL_BUCKLING
 from geometry.errors import InputError, Problem, refuse
+from geometry.limits import unknown_name
 from loadcases.case import PlacedCase
+from loadcases.gauges import PlacedGauge
+from studies.records.gauge_measures import gauge_measure
 from studies.records.measures import ALL_REPEATED, FIRST_YIELD, Way
-from studies.study_file.format.sweep_tables import OptimiseTable
+from studies.study_file.format.sweep_tables import GaugeLimitTable, OptimiseTable
 from studies.sweeps.rows import DesignRow
 
 INFEASIBLE = -5.0
 """Margin of a design that has no figures."""
+
+LEAST_READING = 0.01
+"""Share of its limit below which a reading counts as this share: a margin of 4.6."""
 
 TOGETHER = "repeated_factor"
 
@@ -33,12 +39,14 @@ class Constraint:
         name: In words.
         limit: The limit.
         better: "more" for a minimum, "less" for a maximum.
+        signed: Whether the figure may be below zero and its size is meant.
     """
 
     key: str
     name: str
     limit: float
     better: Way
+    signed: bool = False
 
 
 @dataclass(frozen=True)
@@ -65,11 +73,13 @@ class Margin:
         return f"{self.constraint.name} of {self.case}: {value}, {side} {self.constraint.limit:g}"
 
 
-def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
-    """Return the constraints of a study.
+def constraints_of(
+    table: OptimiseTable, gauges: Sequence[PlacedGauge] = ()
+) -> tuple[Constraint, ...]:
+    """Return the constraints of a study with these `gauges`.
 
     Raises:
-        InputError: There is none, so the lightest bar would be no bar.
+        InputError: There is none, so the lightest bar would be no bar; or no gauge has such a name.
     """
     options: list[tuple[str, str, float | None, Way]] = [
         ("first_yield_factor", FIRST_YIELD, table.min_yield_factor, "more"),
@@ -79,10 +89,36 @@ def constraints_of(table: OptimiseTable) -> tuple[Constraint, ...]:
         ("deflection_mm", "deflection in mm", table.max_deflection_mm, "less"),
     ]
     found = tuple(Constraint(k, name, limit, way) for k, name, limit, way in options if limit)
+    found += _of_gauges(table.max_gauges, gauges)
     if not found:
         sentence = "has no constraint, so the thinnest bar would do; give min_yield_factor or"
         raise refuse("optimise", f"{sentence} another")
     return found
+
+
+def _of_gauges(
+    limits: Sequence[GaugeLimitTable], gauges: Sequence[PlacedGauge]
+) -> tuple[Constraint, ...]:
+    """Return the constraints of readings, whichever sign they have."""
+    kinds = {one.gauge.name: one.gauge.kind for one in gauges}
+    problems = [
+        _unknown_gauge(f"optimise.max_gauges[{index}].name", one.name, kinds)
+        for index, one in enumerate(limits)
+        if one.name not in kinds
+    ]
+    if problems:
+        raise InputError(*problems)
+    measures = [gauge_measure(one.name, kinds[one.name]) for one in limits]
+    return tuple(
+        Constraint(measure.key, measure.name, one.reading, "less", signed=True)
+        for measure, one in zip(measures, limits, strict=True)
+    )
+
+
+def _unknown_gauge(field: str, name: str, known: Collection[str]) -> Problem:
+    if not known:
+        return Problem(field, f"is {name!r}, but the study has no gauge; give it in [[gauges]]")
+    return unknown_name(field, "gauge", name, known)
 
 
 def _governing(table: OptimiseTable) -> tuple[str, str]:
@@ -135,6 +171,9 @@ def _margins(constraint: Constraint, row: DesignRow) -> Iterator[Margin]:
 
 
 def _margin(constraint: Constraint, value: float | None) -> float:
+    if constraint.signed and value is not None:
+        # a gauge that does not move is far within, by no more than a search can use
+        value = max(abs(value), LEAST_READING * constraint.limit)
     if value is None or value <= 0 or not isfinite(value):
         return INFEASIBLE
     way = 1 if constraint.better == "more" else -1

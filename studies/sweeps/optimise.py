@@ -98,10 +98,10 @@ def task_of(
             problems += error.problems
     if problems:
         raise InputError(*problems)
-    constraints = constraints_of(table)
+    constraints = constraints_of(table, study.gauges)
     check_judged(constraints, study.cases)
     keys = [constraint.key for constraint in constraints]
-    measures = measures_of(keys, table.only, "optimise")
+    measures = measures_of(keys, table.only, "optimise", study.gauges)
     without = unneeded(measures) if table.only else ()
     level = level or study.mesh_level
     return Task(study, table.vary, constraints, level, solver, measures, without)

@@ -15,6 +15,7 @@ from studies.files.version import barwright_version
 from studies.records.assessed import EVERY, OF_LIMITS, Part, Parts
 from studies.records.base import Record
 from studies.records.case import ResultsRecord
+from studies.records.gauge_measures import gauge_measures_of
 from studies.records.measures import ALL_MEASURES, Measure, governing
 from studies.study_file.study import Study
 
@@ -131,6 +132,7 @@ def computed_row(
         memory_mb: Most that the process has held.
     """
     measures = [m for m in ALL_MEASURES if m.needs.isdisjoint(job.without)]
+    measures += gauge_measures_of(record.cases)
     first = None if job.without else governing(record)
     return DesignRow(
         key=job.key,

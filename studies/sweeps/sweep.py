@@ -53,7 +53,7 @@ def sweep_of(
     """
     require_cases(study)
     found = plan_of(study.table, sweeps, plan)
-    measures = measures_of(plan.measures, plan.only)
+    measures = measures_of(plan.measures, plan.only, gauges=study.gauges)
     without = unneeded(measures) if plan.only else ()
     jobs = []
     for number in range(len(found.values)):

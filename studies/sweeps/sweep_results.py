@@ -10,6 +10,8 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.errors import InputError, Problem
 from geometry.limits import unknown_name
+from loadcases.gauges import PlacedGauge
+from studies.records.gauge_measures import gauge_measure
 from studies.records.measures import ALL_MEASURES, RENAMED, USUAL, Measure, Way
 from studies.study_file.changes import Value
 from studies.study_file.study import Study
@@ -83,24 +85,31 @@ class Column:
 
 
 def measures_of(
-    keys: Sequence[str], only: Sequence[str] = (), table: str = "plan"
+    keys: Sequence[str],
+    only: Sequence[str] = (),
+    table: str = "plan",
+    gauges: Sequence[PlacedGauge] = (),
 ) -> tuple[Measure, ...]:
     """Return the usual measures, or `only` these, and those named, in their usual order.
 
-    `table` of the study file is where they were named.
+    The study's `gauges` are among the usual ones. `table` of the study file is where measures were
+    named.
 
     Raises:
         InputError: No measure has one of these names; the nearest or the new one is named.
     """
-    known = [measure.key for measure in ALL_MEASURES]
+    of_gauges = tuple(gauge_measure(one.gauge.name, one.gauge.kind) for one in gauges)
+    every = ALL_MEASURES + of_gauges
+    known = [measure.key for measure in every]
     given = [("measures", key) for key in keys] + [("only", key) for key in only]
     problems = [
         _unknown_measure(f"{table}.{of}", key, known) for of, key in given if key not in known
     ]
     if problems:
         raise InputError(*problems)
-    chosen = {*(only or USUAL), *keys}
-    return tuple(measure for measure in ALL_MEASURES if measure.key in chosen)
+    usual = *USUAL, *(measure.key for measure in of_gauges)
+    chosen = {*(only or usual), *keys}
+    return tuple(measure for measure in every if measure.key in chosen)
 
 
 def _unknown_measure(field: str, key: str, known: Sequence[str]) -> Problem:

@@ -26,7 +26,7 @@ def _record(
             deflection_mm=5.0, stiffness_n_per_mm=None, peak_stress_mpa=peak, limits=limits,
             yield_factor=bare or factor, ultimate_factor=factor, clamp=None, fatigue=None,
             load_points=[load],
-            supports=None,
+            supports=None, gauges=[],
             buckling=_made(wrinkling_factor=None, worst=worst, elastic_factor=9.0),
         )
         for id_ in (*more, "push")

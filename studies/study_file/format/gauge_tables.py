@@ -9,6 +9,8 @@ from loadcases.load import Side, place_problems
 from studies.study_file.format import values as v
 from studies.study_file.format.table import Table, judged, key
 
+MAX_GAUGES = 40
+
 
 class GaugeTable(Table):
     """A gauge on the bar, read in every case."""

@@ -16,12 +16,11 @@ from studies.study_file.format.case_tables import (
     CaseChoice,
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
-from studies.study_file.format.gauge_tables import GaugeTable
+from studies.study_file.format.gauge_tables import MAX_GAUGES, GaugeTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 from studies.study_file.format.table import Table, key
 
 MAX_LEVERS = 8
-MAX_GAUGES = 40
 MAX_SWEEPS = 10
 MAX_STAGES = 100
 

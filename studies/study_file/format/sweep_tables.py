@@ -7,6 +7,7 @@ from pydantic import model_validator
 from geometry.errors import Problem
 from geometry.limits import Range
 from studies.study_file.format import values as v
+from studies.study_file.format.gauge_tables import MAX_GAUGES
 from studies.study_file.format.table import Table, judged, key
 from studies.study_file.format.wording import listed
 
@@ -157,6 +158,15 @@ class VariedTable(AscendingTable):
         return judged(self, [] if few else [Problem("step", sentence)])
 
 
+class GaugeLimitTable(Table):
+    """The most that a gauge may read in any case, whichever its sign."""
+
+    limits: ClassVar = {"reading": _CONSTRAINT}
+
+    name: v.Text = key("name of the gauge", example="dial at the grip")
+    reading: v.Real = key("greatest reading, in mm of a dial, µm/m of a strain gauge", example=12)
+
+
 class OptimiseTable(Table):
     """What may vary for the lightest bar, and the constraints that hold in every case."""
 
@@ -186,6 +196,9 @@ class OptimiseTable(Table):
         "greatest utilisation of the wall's local buckling", None, 0.6
     )
     max_deflection_mm: v.Real | None = key("greatest deflection of a load point", None, 18)
+    max_gauges: tuple[GaugeLimitTable, ...] = key(
+        "greatest readings of gauges", (), max_length=MAX_GAUGES
+    )
     only: tuple[v.Text, ...] = key(
         "the only measures of a case, beside those constrained: what they do not need is not "
         "computed of designs, but of the lightest bar",
