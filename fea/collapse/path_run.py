@@ -29,10 +29,18 @@ class Snapshot:
 
 @dataclass(frozen=True, eq=False)
 class Step:
-    """A step of a path: its reading and its snapshot."""
+    """A step of a path.
+
+    Attributes:
+        reading: Its reading.
+        snapshot: The bar.
+        gauges: What the study's gauges read of the snapshot: mm of a dial, micrometres a metre of a
+            strain gauge. They are not stored, so that a gauge can be added to steps at hand.
+    """
 
     reading: Reading
     snapshot: Snapshot
+    gauges: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)

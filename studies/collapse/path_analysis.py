@@ -37,6 +37,7 @@ from fea.solid.model import without_stiffness
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, end_moment_nmm, only_moments
+from studies.collapse.path_gauges import PathGauges, path_gauges_of, with_gauges
 from studies.collapse.requested_paths import knock_downs
 from studies.collapse.stored_steps import path_key, resumed_path
 from studies.collapse.text import step_in_words
@@ -63,6 +64,7 @@ class _Tracing:
     path_control: PathControl
     by_moments: bool
     load: float
+    gauges: PathGauges
 
 
 @dataclass(frozen=True)
@@ -138,6 +140,8 @@ def _path(
     if stored is None:
         clear_store(place)
         stored = StoredPath((), start)
+    read = tuple(with_gauges(tracing.gauges, step) for step in stored.steps)
+    stored = replace(stored, steps=read)
     before = len(stored.steps)
 
     def report(made: Sequence[Reading]) -> None:
@@ -204,6 +208,7 @@ def _begun(
         path_control,
         by_moments,
         end_moment_nmm(placed.loads) if by_moments else path_model.unit,
+        path_gauges_of(study, path_model),
     )
     return tracing, start_position(tracing.plan, point)
 
@@ -270,7 +275,8 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
     strain = along_lines(lines, point.response.state.equivalent)
     outer, inner = on_surfaces(lines, strain, path_model.model.mesh.sheet)
     shown = (point.displacement.reshape(-1, 3), outer, inner)
-    return Step(reading, Snapshot(*(values.astype(np.float32) for values in shown)))
+    snapshot = Snapshot(*(values.astype(np.float32) for values in shown))
+    return with_gauges(tracing.gauges, Step(reading, snapshot))
 
 
 def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
@@ -278,8 +284,8 @@ def _keep(tracing: _Tracing, steps: list[Step], position: Position) -> None:
     write_step(tracing.place, number, mesh, steps[-1].snapshot)
     to = tracing.path_control.displacement
     store_step(tracing.place, tracing.key, tracing.made_by, number, steps[-1], position, to=to)
-    readings = [step.reading for step in steps]
-    write_lists(tracing.place, readings, tracing.load, by_moments=tracing.by_moments)
+    keys = tracing.gauges.keys
+    write_lists(tracing.place, steps, tracing.load, keys, by_moments=tracing.by_moments)
 
 
 def _progress(name: str, tracing: _Tracing, made: Sequence[Reading], begin: float) -> str:

@@ -21,6 +21,7 @@ from studies.collapse.outcome import (
     Unloading,
     outcome_of,
 )
+from studies.collapse.path_gauges import path_gauge_records
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -69,6 +70,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         flow_curve=curve_statement(run.study.bar.spec.material),
         curve=_curve(path),
         places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
+        gauges=path_gauge_records(run, path),
         linear_deflection_mm=mm(found.linear_deflection),
         linear_rotation_deg=deg(found.linear_deflection),
         **_path_point(path, "yield_load", found.yield_load),

@@ -9,8 +9,7 @@ from xml.sax.saxutils import quoteattr
 
 import numpy as np
 
-from fea.collapse.path_run import Snapshot
-from fea.collapse.reading import Reading
+from fea.collapse.path_run import Snapshot, Step
 from geometry.mesh import TubeMesh
 from studies.files.atomic_files import unwritable, write_whole
 from studies.files.checkpoints import RESUME
@@ -45,18 +44,21 @@ def write_step(place: Path, number: int, mesh: TubeMesh, shown: Snapshot) -> Non
         raise unwritable(place.parent.parent, error, RESUME) from None
 
 
-def write_lists(place: Path, readings: Sequence[Reading], load: float, *, by_moments: bool) -> None:
+def write_lists(
+    place: Path, steps: Sequence[Step], load: float, gauges: Sequence[str] = (), *, by_moments: bool
+) -> None:
     """Write the list of the steps for VTK viewers, and the curve as a table.
 
     The time of a step in the list is its number: a deflection goes back where a load is taken away.
-    The `load` is that at a factor of one: N, or N mm of one end's moment.
+    The `load` is that at a factor of one: N, or N mm of one end's moment. `gauges` are the heads of
+    the columns of what they read.
 
     Raises:
         InputError: They cannot be written.
     """
     try:
-        write_whole(place / SERIES, _list(len(readings)))
-        write_whole(place / CURVE, _table(readings, load, by_moments=by_moments))
+        write_whole(place / SERIES, _list(len(steps)))
+        write_whole(place / CURVE, _table(steps, load, gauges, by_moments=by_moments))
     except OSError as error:
         raise unwritable(place.parent.parent, error, RESUME) from None
 
@@ -83,17 +85,17 @@ def _list(count: int) -> str:
     )
 
 
-def _table(readings: Sequence[Reading], load: float, *, by_moments: bool) -> str:
+def _table(steps: Sequence[Step], load: float, gauges: Sequence[str], *, by_moments: bool) -> str:
     name, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
     heads = ["step", "phase", "cycle", "factor", name, move]
-    heads += ["plastic_strain", "edge_strain", "oval_percent"]
+    heads += ["plastic_strain", "edge_strain", "oval_percent", *gauges]
     text = StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(heads)
-    for number, one in enumerate(readings, start=1):
+    for number, step in enumerate(steps, start=1):
+        one = step.reading
         moved = degrees(one.deflection) if by_moments else one.deflection
         columns = one.factor, load * one.factor, moved, one.strain.value, one.edge.value
-        rows.writerow(
-            [number, one.phase, one.cycle, *(f"{v:.8g}" for v in (*columns, one.oval_percent))]
-        )
+        values = (*columns, one.oval_percent, *step.gauges)
+        rows.writerow([number, one.phase, one.cycle, *(f"{value:.8g}" for value in values)])
     return text.getvalue()

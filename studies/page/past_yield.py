@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 from studies.page.graph import Graph
 from studies.page.path_answers import collapse_words
-from studies.page.path_graphs import path_graphs, places_apart
+from studies.page.path_graphs import gauge_graphs, path_graphs, places_apart
 from studies.page.path_steps import (
     deflection_name,
     deflection_words,
@@ -53,6 +53,7 @@ class PastYield:
     Attributes:
         words: Sentences, that on the collapse first.
         graphs: Load, and plastic strain below it, against one deflection.
+        gauges: Load against what gauges read.
         read_off: Loads read off the curve.
         unloaded: Loads with an unloading each.
         note: Whether several load points move alike, empty for one.
@@ -61,6 +62,7 @@ class PastYield:
 
     words: tuple[str, ...]
     graphs: tuple[Graph, ...]
+    gauges: tuple[Graph, ...]
     read_off: tuple[ReadOff, ...]
     unloaded: tuple[Unloaded, ...]
     note: str
@@ -76,6 +78,7 @@ def past_yield(case: CaseRecord) -> PastYield | None:
     return PastYield(
         words=(first, *(one for one in collapse.text if one != first)),
         graphs=path_graphs(collapse),
+        gauges=gauge_graphs(collapse),
         read_off=tuple(_read_off(collapse)),
         unloaded=tuple(_unloaded(collapse, level) for level in collapse.unloadings),
         note=_note(collapse),

@@ -22,7 +22,8 @@ from studies.page.path_steps import (
     unit_load,
     units,
 )
-from studies.records.collapse import CollapseRecord, UnloadingRecord
+from studies.records.collapse import CollapseRecord, PathGaugeRecord, UnloadingRecord
+from studies.records.gauges import GAUGE_UNITS
 from studies.records.places import capitalised, on_ruler
 
 TALL, LOW = 330.0, 170.0
@@ -36,6 +37,10 @@ CLOSE = 0.02
 """Lines of two strains closer than this share of the larger are one."""
 
 
+MOST_GAUGES = 6
+"""Gauges with a graph of their own; the table of the steps has them all."""
+
+
 def path_graphs(collapse: CollapseRecord) -> tuple[Graph, ...]:
     """Return load, and plastic strain below it, against one deflection."""
     marks, places = tuple(_marks(collapse)), places_apart(collapse)
@@ -47,6 +52,34 @@ def path_graphs(collapse: CollapseRecord) -> tuple[Graph, ...]:
     x = np.concatenate(every)
     span = min(0.0, float(x.min()) * REACH), float(x.max()) * REACH
     return graph(_load(collapse, places, marks), *span), graph(_strain(collapse), *span)
+
+
+def gauge_graphs(collapse: CollapseRecord) -> tuple[Graph, ...]:
+    """Return the load against what each gauge reads, as a press plots it."""
+    return tuple(_gauge(collapse, *pair) for pair in enumerate(collapse.gauges[:MOST_GAUGES]))
+
+
+def _gauge(collapse: CollapseRecord, number: int, gauge: PathGaugeRecord) -> Graph:
+    unit, _ = units(collapse)
+    read, of = np.array(gauge.readings), GAUGE_UNITS[gauge.unit]
+    last = f"{read[-1]:.2f} {of} at {loads(collapse)[-1]:.0f} {unit}".replace("-", "\u2212")
+    drawing = Drawing(
+        f"gauge-{number}",
+        f"Load, {unit}",
+        f"{gauge.name}, {of}, at {gauge.at.text}",
+        f"Zero without load, {last} at the end.",
+        LOW,
+        _path(collapse, loads(collapse), read),
+        np.stack([read, loads(collapse)], axis=-1),
+        _numbers(collapse),
+    )
+    return graph(drawing, *_reach(read))
+
+
+def _reach(values: Floats) -> tuple[float, float]:
+    """Return the span of values and zero, with room; a width also where nothing moves."""
+    low, high = min(0.0, float(values.min())), max(0.0, float(values.max()))
+    return low * REACH, high * REACH if high > low else low + 1.0
 
 
 def _load(collapse: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mark]) -> Drawing:
@@ -90,9 +123,13 @@ def _numbers(collapse: CollapseRecord) -> list[int | None]:
     return [numbers.get(step) for step in range(len(collapse.curve.phase))]
 
 
-def _path(collapse: CollapseRecord, values: Floats) -> list[Curve]:
-    """Return the path from zero as two curves: loading, and unloading with reloading."""
-    x, y = (np.concatenate([[0.0], column]) for column in (deflections(collapse), values))
+def _path(collapse: CollapseRecord, values: Floats, over: Floats | None = None) -> list[Curve]:
+    """Return the path from zero as two curves: loading, and unloading with reloading.
+
+    Values are drawn over the deflection unless others are given.
+    """
+    across = deflections(collapse) if over is None else over
+    x, y = (np.concatenate([[0.0], column]) for column in (across, values))
     rising = np.array([phase is Phase.LOADING for phase in collapse.curve.phase])
     found = []
     for name, style, here in (

@@ -9,7 +9,9 @@ from typing import Literal
 from pydantic import Field
 
 from fea.collapse.phase import Phase
+from loadcases.gauges import GaugeKind
 from studies.records.base import CriterionId, PlaceRecord, Record
+from studies.records.gauges import GaugeUnit
 
 Vector = tuple[float, float, float]
 Kind = Literal["plastic hinge", "ovalisation", "wrinkle", "neck", "clamp-edge dent", "buckling"]
@@ -47,6 +49,20 @@ class PathPlaceRecord(Record):
     at_mm: float
     displacement_mm: list[Vector]
     displacement_along_force_mm: list[float] | None = Field(description="Null for a moment.")
+
+
+class PathGaugeRecord(Record):
+    """Readings of a gauge, one entry a step, zero where the loads begin to grow."""
+
+    name: str
+    kind: GaugeKind
+    at: PlaceRecord
+    unit: GaugeUnit
+    readings: list[float] = Field(
+        description="Of a dial, the displacement of its place along its direction; of a strain "
+        "gauge, the change of its grid's length along the deformed surface over its first length, "
+        "elastic and plastic."
+    )
 
 
 class OffsetRecord(Record):
@@ -132,6 +148,7 @@ class CollapseRecord(Record):
     flow_curve: str = Field(description="How the material's curve was read.")
     curve: CurveRecord
     places: list[PathPlaceRecord]
+    gauges: list[PathGaugeRecord] = Field(default=[], description="What the gauges read.")
     linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
     linear_rotation_deg: float | None
     yield_load_factor: float | None

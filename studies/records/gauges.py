@@ -4,17 +4,29 @@ from typing import Literal
 
 from pydantic import Field
 
+from loadcases.gauges import GaugeKind
 from studies.records.base import PlaceRecord, Record
+
+GaugeUnit = Literal["mm", "um/m"]
 
 
 class GaugeRecord(Record):
     """A reading in proportion to the load, by small displacements, zero without it."""
 
     name: str
-    kind: Literal["dial", "strain"]
+    kind: GaugeKind
     at: PlaceRecord
     reading: float = Field(description="In the unit beside it, at the load of the case.")
-    unit: Literal["mm", "um/m"]
+    unit: GaugeUnit
+
+
+GAUGE_UNITS: dict[GaugeUnit, str] = {"mm": "mm", "um/m": "µm/m"}
+"""As they are printed."""
+
+
+def gauge_unit(kind: GaugeKind) -> GaugeUnit:
+    """Return the unit of a gauge's readings."""
+    return "mm" if kind == "dial" else "um/m"
 
 
 def reading_text(record: GaugeRecord) -> str:

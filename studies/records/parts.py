@@ -1,7 +1,8 @@
 """Parts that several records of results.json share."""
 
 from collections.abc import Sequence
-from math import hypot
+from dataclasses import dataclass
+from math import hypot, radians
 from typing import Literal, Protocol
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from fea.solid.hot_spot import ON_SURFACE
 from geometry.bar import Bar
 from geometry.source import Source
+from loadcases.gauges import PlacedGauge
 from loadcases.levels import Levels
 from studies.records.base import PlaceRecord, SourceRecord
 from studies.records.case import CaseRecord, LoadPointRecord
@@ -55,6 +57,22 @@ def middle_of(levels: Levels | None) -> float | None:
 def ends_of(levels: Levels | None) -> tuple[float, float] | None:
     """Return both ends of a range, None where there is none."""
     return (levels.low, levels.high) if levels else None
+
+
+@dataclass(frozen=True)
+class _Surface:
+    """A place of a surface."""
+
+    s_mm: float
+    theta_rad: float
+    surface: Literal["outer", "inner"]
+
+
+def gauge_place(bar: Bar, placed: PlacedGauge) -> PlaceRecord:
+    """Return where a gauge is."""
+    gauge = placed.gauge
+    surface = "outer" if gauge.kind == "dial" else gauge.surface
+    return place_record(bar, _Surface(placed.at_mm, radians(gauge.theta_deg), surface), "as placed")
 
 
 def gauge_mm(case: CaseRecord) -> float | None:

@@ -36,7 +36,7 @@ def test_of_two_couples_the_moment_of_one_end_is_told(tmp_path: Path) -> None:
     assert outcome is not None
     graph = load_graph(path, outcome)
     assert max(line.y.max() for line in graph.lines if line.width == 3) == pytest.approx(15 * top)
-    write_lists(tmp_path, path.readings, path.load, by_moments=True)
+    write_lists(tmp_path, path.steps, path.load, by_moments=True)
     rows = list(csv.DictReader((tmp_path / "curve.csv").open(encoding="utf-8")))
     assert max(float(row["moment_nmm"]) for row in rows) == pytest.approx(15e3 * top)
     steps = [(0.0, 0.0), *((one.factor, one.deflection) for one in usual()[:8])]

@@ -23,7 +23,7 @@ from studies.files.checkpoints import (
 )
 from studies.files.provenance import provenance
 from studies.files.step_series import write_lists, write_step
-from support.paths import UNIT_N, short_mesh, short_run, usual
+from support.paths import UNIT_N, path_of, short_mesh, short_run, usual
 from support.stored_steps import position, steps, way
 
 
@@ -140,7 +140,7 @@ def test_the_series_is_read_by_viewers(tmp_path: Path) -> None:
     shown, mesh = steps(), short_mesh()
     for number in (1, 2):
         write_step(tmp_path, number, mesh, shown[number].snapshot)
-    write_lists(tmp_path, usual()[:2], UNIT_N, by_moments=False)
+    write_lists(tmp_path, shown[1:3], UNIT_N, by_moments=False)
     listed = ET.parse(tmp_path / "path.pvd").getroot().findall("Collection/DataSet")  # noqa: S314
     assert [one.get("timestep") for one in listed] == ["1", "2"]
     second = meshio.read(tmp_path / str(listed[1].get("file")))
@@ -167,7 +167,7 @@ def test_the_curve_is_a_table(
     tmp_path: Path, heads: str, load: float, move: float, *, by_moments: bool
 ) -> None:
     """One row a step, units in the heads."""
-    write_lists(tmp_path, usual(), UNIT_N, by_moments=by_moments)
+    write_lists(tmp_path, path_of(usual()).steps, UNIT_N, by_moments=by_moments)
     text = (tmp_path / "curve.csv").read_text(encoding="utf-8")
     assert heads in text.splitlines()[0]
     rows = list(csv.reader(text.splitlines()))
