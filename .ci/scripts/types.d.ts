@@ -35,6 +35,8 @@ interface PackedSheet {
 type Surface = "outer" | "inner";
 
 interface Load {
+  /** "" for a load of the case's own, "reaction", or "ram". */
+  name: string;
   s_mm: number;
   from_mm: number;
   to_mm: number;

@@ -13,6 +13,7 @@ from studies.records.fatigue_text import factor_text, life_text
 from studies.records.gauges import reading_text
 from studies.records.limit import ClampPreloadRecord
 from studies.records.load_text import vector_in_words
+from studies.records.parts import own_points
 from studies.records.places import capitalised, on_ruler, percent, rounded_cycles
 
 
@@ -29,8 +30,9 @@ def bar_details(record: ResultsRecord) -> Iterator[str]:
 
 def case_details(case: CaseRecord) -> Iterator[str]:
     """Yield what the short form of a case leaves out."""
-    for load in case.load_points:
-        yield from labelled("Load point", _load_point(load))
+    own = len(own_points(case))
+    for number, load in enumerate(case.load_points):
+        yield from labelled("Load point" if number < own else "Reaction", _load_point(load))
     yield from labelled("Load band", f"{case.load_band_peak_mpa:.0f} MPa, excluded from the peak")
     for gauge in case.gauges[SHOWN_GAUGES:]:
         yield from labelled("Gauge", reading_text(gauge))

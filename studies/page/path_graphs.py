@@ -65,7 +65,7 @@ def _gauge(collapse: CollapseRecord, number: int, gauge: PathGaugeRecord) -> Gra
     last = f"{read[-1]:.2f} {of} at {loads(collapse)[-1]:.0f} {unit}".replace("-", "\u2212")
     drawing = Drawing(
         f"gauge-{number}",
-        f"Load, {unit}",
+        f"{gauge.name}: load, {unit}",
         f"{gauge.name}, {of}, at {gauge.at.text}",
         f"Zero without load, {last} at the end.",
         LOW,

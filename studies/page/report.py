@@ -34,6 +34,7 @@ from studies.page.past_yield import PastYield, past_yield, path_cautions
 from studies.page.path_answers import collapses
 from studies.page.preview import preview
 from studies.page.scene import scene
+from studies.page.set_up import SetUp, set_up
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
 from studies.preview.snapshots import Snapshots
@@ -65,6 +66,7 @@ class CasePart:
     marks: tuple[Stretch, ...]
     stills: tuple[Still, ...]
     past: PastYield | None
+    set_up: SetUp | None
 
 
 @dataclass(frozen=True)
@@ -127,6 +129,7 @@ def _cases(
             marks=stretches(run, case),
             stills=_stills(case, figures) if figures else (),
             past=past_yield(one),
+            set_up=set_up(run, case),
         )
         for case, one, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
     )

@@ -1,5 +1,6 @@
 """What the page's 3D view draws: the sheet, both surfaces, and the fields of every case."""
 
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
@@ -8,6 +9,7 @@ from geometry.arrays import Ints
 from geometry.bar import nominal_od_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
+from studies.assessment.acting import own_count, ram_load
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
 from studies.page.packing import packed_reals
@@ -16,7 +18,7 @@ from studies.page.view_fields import view_fields
 from studies.pictures.scale import drawn_scale
 from studies.records.case import CaseRecord, ResultsRecord
 
-SCENE_VERSION = 5
+SCENE_VERSION = 6
 
 
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
@@ -45,14 +47,24 @@ def _case(
         "drawn_scale": drawn_scale(float(np.linalg.norm(moved, axis=1).max()), length_mm),
         "moved_mm": packed_reals(both_moved(moved, *faces)),
         "fields": view_fields(run, case, faces, path),
-        "loads": [_load(run, point.load) for point in case.answer.load_points],
+        "loads": list(_loads(run, case)),
         "path": path,
     }
 
 
-def _load(run: StudyRun, load: PlacedLoad) -> dict[str, Any]:
+def _loads(run: StudyRun, case: CaseRun) -> Iterator[dict[str, Any]]:
+    """Yield a case's own loads, the reactions of its supports, and the force of its ram."""
+    own = own_count(case.placed, case.supports)
+    for number, point in enumerate(case.answer.load_points):
+        yield _load(run, point.load, "" if number < own else "reaction")
+    if ram := ram_load(case.placed):
+        yield _load(run, ram, "ram")
+
+
+def _load(run: StudyRun, load: PlacedLoad, name: str) -> dict[str, Any]:
     at = np.array(load.at_mm)
     return {
+        "name": name,
         "s_mm": load.at_mm,
         "from_mm": load.from_mm,
         "to_mm": load.to_mm,

@@ -17,7 +17,7 @@ from studies.records.fatigue_text import (
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import failure_text, range_text
 from studies.records.measures import first_yield_factor
-from studies.records.parts import gauge_mm, governing_case
+from studies.records.parts import gauge_mm, governing_case, own_points
 from studies.records.places import (
     capitalised,
     grouped,
@@ -90,6 +90,7 @@ FILTERS = {
     "island": island,
     "governing_case": governing_case,
     "gauge_mm": gauge_mm,
+    "own_points": own_points,
     "first_yield_factor": first_yield_factor,
     "value": value,
     "gloss": gloss_of,

@@ -16,6 +16,7 @@ from fea.solid.recovery import von_mises_mpa
 from fea.stability.criteria import FATIGUE
 from geometry.arrays import Floats, Ints
 from geometry.bar import end_to_end_mm
+from studies.assessment.acting import own_count
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
@@ -24,7 +25,7 @@ from studies.pictures.drawing import draw_shaded, import_once, usable_window
 from studies.pictures.drawing_plain import draw_plain
 from studies.pictures.fatigue import draw_fatigue
 from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, number_words, write_sheet
-from studies.pictures.palette import GHOST, LINE, LOAD, SLEEVE, rgb
+from studies.pictures.palette import GHOST, LINE, LOAD, REACTION, SLEEVE, rgb
 from studies.pictures.path_figures import draw_path
 from studies.pictures.pieces import (
     GHOST_BEHIND_MM,
@@ -50,6 +51,7 @@ from studies.pictures.scene import (
     wall_of,
 )
 from studies.pictures.sections import draw_sections
+from studies.pictures.set_up_sheet import draw_set_up
 from studies.pictures.views import best_of, close_pane, two_panes, whole_pane
 from studies.pictures.zones import draw_zones
 from studies.records.places import on_ruler, place_in_words
@@ -100,6 +102,7 @@ def _tasks(run: StudyRun, draw: Draw, folder: Path) -> Iterator[Task]:
         "stress": _draw_stress,
         "peak": _draw_peak,
         "zones": draw_zones,
+        "setup": draw_set_up,
         FATIGUE.id: draw_fatigue,
     }
     for case in run.cases:
@@ -150,13 +153,17 @@ def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     sheet = Sheet(
         case.placed.case.title,
         f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
-        "grey rings: clamp edges, red rings: load bands",
+        f"grey rings: clamp edges, red rings: load bands{_blue(case)}",
         tuple(_panel(each, draw, surfaces, caption) for each, caption in panes),
         tuple(named),
         tuple(arrows),
         *_stress_legend(run, case, "von Mises stress, outer surface, MPa"),
     )
     write_sheet(sheet, path)
+
+
+def _blue(case: CaseRun) -> str:
+    return ", blue rings: supports" if case.supports else ""
 
 
 def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
@@ -232,12 +239,15 @@ def _stressed_surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
     mesh, held = run.model.mesh, run.study.clamp
     inner, outer = _stress_shares(case)
     every = np.arange(len(mesh.outer))
-    bands = [at for load in case.placed.loads for at in (load.from_mm, load.to_mm)]
+    own = own_count(case.placed, case.supports)
+    colours = [LOAD if number < own else REACTION for number in range(len(case.placed.loads))]
+    loads = zip(case.placed.loads, colours, strict=True)
+    bands = [(at, colour) for load, colour in loads for at in (load.from_mm, load.to_mm)]
     return [
         surface_of(mesh, mesh.outer, mesh.points_mm, outer),
         wall_of(mesh, mesh.points_mm, (inner, outer), every, SPLIT),
         *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
-        *(ring(run, at, LOAD, 0.5) for at in bands),
+        *(ring(run, at, colour, 0.5) for at, colour in bands),
     ]
 
 

@@ -11,10 +11,11 @@ from geometry.centreline import locate
 from geometry.mesh import ONE_TURN
 from geometry.vectors import unit
 from loadcases.load import PlacedLoad
+from studies.assessment.acting import own_count, ram_load
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.figure_layout import Arrow, Mark, number_words
 from studies.pictures.labels import Box
-from studies.pictures.palette import FAINT, INK, LOAD
+from studies.pictures.palette import FAINT, INK, LOAD, REACTION
 from studies.pictures.pieces import peak_place_mm
 from studies.pictures.scene import Pane, in_dots
 from studies.records.places import on_ruler, place_in_words
@@ -39,7 +40,7 @@ def room_of(pane: Pane) -> Box:
 def loads(
     bar: Bar, case: CaseRun, pane: Pane, words: Sequence[str], moved_mm: Floats
 ) -> tuple[list[Mark], list[Arrow]]:
-    """Return an arrow for every force and moment of a case, and its words.
+    """Return an arrow for every force and moment of a case, and its words; reactions are named.
 
     Args:
         bar: The bar.
@@ -48,12 +49,17 @@ def loads(
         words: One for each load.
         moved_mm: (loads, 3) how far the place of each is drawn from where it was.
     """
-    marks, arrows = [], []
-    for load, text, shift in zip(case.placed.loads, words, moved_mm, strict=True):
+    marks, arrows, own = [], [], own_count(case.placed, case.supports)
+    every = list(zip(case.placed.loads, words, moved_mm, strict=True))
+    shown = [(*one, LOAD) for one in every[:own]]
+    shown += [(load, f"reaction {text}", shift, REACTION) for load, text, shift in every[own:]]
+    if ram := ram_load(case.placed):
+        shown.append((ram, f"ram {load_words(ram)}", np.zeros(3), LOAD))
+    for load, text, shift, colour in shown:
         paths = _paths(bar, load, pane, shift)
-        arrows += [Arrow(path, LOAD) for path in paths]
+        arrows += [Arrow(path, colour) for path in paths]
         at, away = _words_end(paths[0])
-        marks.append(Mark(at, text, room_of(pane), away, LOAD, line=False))
+        marks.append(Mark(at, text, room_of(pane), away, colour, line=False))
     return marks, arrows
 
 

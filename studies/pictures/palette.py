@@ -15,6 +15,8 @@ from geometry.arrays import Floats
 
 PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
 LOAD, SLEEVE, GHOST, LINE = "#b4471c", "#9aa0a8", "#c9c6bd", "#8d9096"
+REACTION = "#2458a6"
+"""Of supports: blue beside the loads' brown, which colour-blind eyes tell apart too."""
 
 LIGHTNESS = (92.0, 22.0)
 STOPS = (0.0, 0.5, 1.0)

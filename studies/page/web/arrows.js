@@ -31,6 +31,15 @@ export function arrowsOf(view) {
 }
 
 /**
+ * Whether an arrow is what a support answers, and not a load.
+ * @param {Arrow} arrow
+ * @returns {boolean}
+ */
+export function isReaction({ load }) {
+  return load.name === "reaction";
+}
+
+/**
  * Mean motion of a cross-section's outer surface.
  * @param {ShownView} view
  * @param {number} s

@@ -1,5 +1,6 @@
 // Labels and marks over a picture: loads, the peak, marked places, the names along the strip.
 
+import { isReaction } from "./arrows.js";
 import { find } from "./basics.js";
 import { written } from "./fields.js";
 import { separate } from "./label_layout.js";
@@ -19,7 +20,7 @@ export function words(view) {
   if (isShown(view)) {
     for (const arrow of view.arrows) {
       const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
-      parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? loadNow(view)), kind: "load" });
+      parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? loadNow(view)), kind: isReaction(arrow) ? "load reaction" : "load" });
     }
     parts.push(...marked(view), ...ends(view), ...stripWords(view));
   }
@@ -57,8 +58,9 @@ function wordOf({ x, y, text, kind }) {
  * @returns {string}
  */
 function loadWords({ load, heads }, times) {
-  if (heads === 2) return `${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N·m`;
-  return `${Math.round(times * Math.hypot(...load.force_n))} N`;
+  const what = load.name ? `${load.name} ` : "";
+  if (heads === 2) return `${what}${written((times * Math.hypot(...load.moment_nmm)) / 1000)} N·m`;
+  return `${what}${Math.round(times * Math.hypot(...load.force_n))} N`;
 }
 
 /**

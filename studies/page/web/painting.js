@@ -2,7 +2,7 @@
 
 import { frameOf, matrixOf } from "./camera.js";
 import { words } from "./labels.js";
-import { arrowsOf } from "./arrows.js";
+import { arrowsOf, isReaction } from "./arrows.js";
 import { isShown, keptRange, solidSize, STRIP } from "./layout.js";
 import { begin, draw, fill, within } from "./painter.js";
 import { arrowArrays } from "./shapes.js";
@@ -11,6 +11,7 @@ const BACKGROUND = [0.984, 0.98, 0.969];
 const GHOST = [0.55, 0.55, 0.53, 0.2];
 const SEEN_THROUGH = [0.55, 0.55, 0.53, 0.08];
 const LOAD = [0.706, 0.278, 0.11, 1];
+const REACTION = [0.141, 0.345, 0.651, 1];
 const SLEEVE = [0.45, 0.47, 0.5, 0.5];
 const DEPTH_MM = 5000;
 
@@ -46,13 +47,15 @@ function paintSolid({ painter, shapes, store, arrows, times }, how) {
   const { surface, cut, undeformed } = store.state;
   const whole = { ...how, kept: undefined };
   const inner = surface === "inner";
-  fill(painter, shapes.arrows, arrowArrays(arrows));
+  fill(painter, shapes.arrows, arrowArrays(arrows.filter((arrow) => !isReaction(arrow))));
+  fill(painter, shapes.reactions, arrowArrays(arrows.filter(isReaction)));
   draw(painter, shapes["face-inner"], how);
   draw(painter, shapes.rims, how);
   if (cut !== null) draw(painter, shapes.cut, whole);
   if (!inner) draw(painter, shapes["face-outer"], how);
   draw(painter, shapes.rings, how);
   draw(painter, shapes.arrows, { ...whole, colour: LOAD });
+  draw(painter, shapes.reactions, { ...whole, colour: REACTION });
   if (inner) draw(painter, shapes["face-outer"], { ...how, colour: SEEN_THROUGH });
   if (undeformed && times && cut === null)
     draw(painter, shapes.ghost, { ...whole, colour: GHOST, behind: true });

@@ -15,7 +15,7 @@ import { readSheet } from "./sheet.js";
 const SLEEVE_MM = 1.5;
 /** How far a ring stands off the bar, over the sleeve, and half its width. */
 const RING_MM = [1.8, 1.2];
-const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "strip", "rings", "flat-rings"];
+const NAMES = ["face-outer", "face-inner", "rims", "cut", "ghost", "sleeve", "arrows", "reactions", "strip", "rings", "flat-rings"];
 /** What a view is before its first case is read. */
 const AT_FIRST = { now: null, step: null, range: [0, 1], times: 0, faces: [], values: [], arrows: [] };
 

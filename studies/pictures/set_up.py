@@ -1,0 +1,259 @@
+"""The set-up of a case on supports, drawn to scale from the side: bar, clamp or ram, supports."""
+
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from geometry.arrays import Floats
+from geometry.bar import Bar, nominal_od_mm
+from geometry.centreline import locate
+from loadcases.supports import HOLDING, ON_ENDS
+from studies.assessment.acting import own_count
+from studies.assessment.run import CaseRun, StudyRun
+from studies.assessment.supports import SupportAnswer
+from studies.pictures.figure_layout import number_words
+from studies.pictures.line_drawing import (
+    LETTER,
+    LINE,
+    Anchor,
+    LineDrawing,
+    Part,
+    Stroke,
+    Style,
+    Words,
+    arrow,
+    box,
+    circle,
+    dimension,
+    ground,
+)
+from studies.pictures.set_up_symbols import (
+    END_ON,
+    LEAST_RADIUS,
+    Symbol,
+    below_mm,
+    held,
+    standing,
+    symbol,
+)
+from studies.pictures.set_up_view import (
+    BELOW,
+    WIDTH,
+    SetUpView,
+    from_where,
+    on_sheet,
+    seen,
+    silhouette,
+    view_of,
+)
+from studies.records.places import on_ruler
+
+ARROW, STEM = 62.0, 20.0
+"""Length of a force's arrow, and of the ram's rod above the clamp."""
+
+BED_BEYOND = 36.0
+"""What the bed is longer than the distance of its supports, on either side."""
+
+BLOCK_MM = 6.0
+"""What the clamp's block is thicker than the tube on either side."""
+
+TICK = np.array([0.0, 4.0])
+"""Half of the stroke at either end of the ruler."""
+
+RULERS_MM = (200.0, 100.0, 50.0, 20.0, 10.0)
+
+Rows = list[tuple[float, float]]
+
+
+def set_up_drawing(run: StudyRun, case: CaseRun) -> LineDrawing | None:
+    """Return the drawing of a case's set-up, None for a case without supports."""
+    answer, placed, bar = case.supports, case.placed, run.study.bar
+    if answer is None:
+        return None
+    view = view_of(bar, placed, below_mm(bar, placed.supports))
+    symbols = [symbol(bar, view, one) for one in placed.supports]
+    by_ram = answer.ram_force_n > 0
+    parts = [
+        silhouette(bar, view),
+        *_clamp(run, view, by_ram=by_ram),
+        *_supports(symbols, by_ram=by_ram),
+        *(_ram(run, view, answer.ram_force_n) if by_ram else _loads(bar, view, case)),
+        *_dimension(view, symbols),
+        *_names(case, answer, symbols),
+        *_ends(bar, view),
+        *_ruler(view),
+    ]
+    return LineDrawing(WIDTH, view.height, tuple(parts))
+
+
+def _supports(symbols: Sequence[Symbol], *, by_ram: bool) -> Iterator[Part]:
+    """Yield supports on the bed of a ram, or each on a ground of its own."""
+    if not by_ram:
+        for one in symbols:
+            yield from held(one)
+        return
+    below = min(float(one.foot[1]) for one in symbols)
+    across = [float(one.foot[0]) for one in symbols]
+    left, right = min(across) - BED_BEYOND, max(across) + BED_BEYOND
+    yield from ground(np.array([left, below]), np.array([right, below]))
+    for one in symbols:
+        yield from standing(one, below)
+
+
+def _clamp(run: StudyRun, view: SetUpView, *, by_ram: bool) -> Iterator[Part]:
+    """Yield the clamp's block; without a ram it is what stands still."""
+    low, high = _block(run, view)
+    if not by_ram:
+        yield from ground(np.array([high[0] + 10, high[1]]), np.array([low[0] - 10, high[1]]))
+    yield box(low, high, "clamp")
+    middle = float(low[0] + high[0]) / 2
+    for y in (low[1], high[1]):
+        yield Stroke(np.array([[middle, y - 5], [middle, y + 5]]), "faint")
+
+
+def _block(run: StudyRun, view: SetUpView) -> tuple[Floats, Floats]:
+    """Return the lower left and upper right corner of the clamp's block."""
+    half_mm = float(nominal_od_mm(run.study.bar, np.array(0.0))) / 2 + BLOCK_MM
+    reach = view.scale * np.array([run.study.clamp.width_mm / 2, half_mm])
+    centre = on_sheet(view, np.zeros(3))
+    return centre - reach, centre + reach
+
+
+def _ram(run: StudyRun, view: SetUpView, force_n: float) -> Iterator[Part]:
+    """Yield the ram on the clamp with its force, and the dial that reads its travel."""
+    low, high = _block(run, view)
+    middle, top = float(low[0] + high[0]) / 2, float(high[1])
+    half = max(0.22 * float(high[0] - low[0]), 5.0)
+    rod = np.array([middle - half, top]), np.array([middle + half, top + STEM])
+    yield box(*rod, "clamp")
+    tip = np.array([middle, top + STEM + 2])
+    yield from arrow(tip + np.array([0, ARROW]), tip, "load")
+    words = f"ram {number_words(force_n)} N"
+    yield Words(middle, float(tip[1]) + ARROW + 6, words, "middle", "load")
+    foot = np.array([float(high[0]) - 3, top])
+    face = foot + np.array([0, 34])
+    yield Stroke(np.stack([foot, face]), "words")
+    yield circle(face, 11, "part")
+    yield Stroke(np.stack([face, face + np.array([5, 7])]), "words")
+    yield Words(
+        float(face[0]) + 17, float(face[1]) - 4, "travel is read here, against the bed", "start"
+    )
+
+
+def _loads(bar: Bar, view: SetUpView, case: CaseRun) -> Iterator[Part]:
+    """Yield the case's own loads; one seen end on is a circle with a dot or a cross."""
+    rows: Rows = []
+    for load in case.placed.loads[: own_count(case.placed, case.supports)]:
+        at = on_sheet(view, locate(bar.line, np.array(load.at_mm)).position_mm)
+        radius = view.scale * float(nominal_od_mm(bar, np.array(load.at_mm))) / 2
+        force = np.array(load.force_n)
+        size = float(np.linalg.norm(force))
+        tail = at + np.array([0, radius + 4])
+        if size:
+            flat, words = seen(view, force / size), f"{number_words(size)} N"
+            long = float(np.linalg.norm(flat))
+            if long > END_ON:
+                tip = at - radius * flat / long
+                tail = tip - ARROW * flat
+                yield from arrow(tail, tip, "load")
+            else:
+                yield from _end_on(at, towards=float(view.towards @ force) > 0)
+            yield from _aside(rows, tail, f"{words} at {on_ruler(load.at_mm)}", "load")
+        if any(load.moment_nmm):
+            moment = float(np.linalg.norm(load.moment_nmm)) / 1000
+            words = f"{number_words(moment)} N·m at {on_ruler(load.at_mm)}"
+            yield from _aside(rows, tail, words, "load")
+
+
+def _end_on(at: Floats, *, towards: bool) -> Iterator[Part]:
+    """Yield the sign of a force towards the eye, or away from it."""
+    yield circle(at, 7, "part")
+    if towards:
+        yield circle(at, 2.5, "load")
+        return
+    for way in (np.array([5.0, 5.0]), np.array([5.0, -5.0])):
+        yield Stroke(np.stack([at - way, at + way]), "load")
+
+
+def _aside(rows: Rows, tail: Floats, words: str, style: Style) -> Iterator[Part]:
+    """Yield words beyond an arrow's tail, above others that are there."""
+    y = float(tail[1]) + 6
+    while any(
+        abs(y - other) < LINE and abs(x - tail[0]) < LETTER * len(words) for x, other in rows
+    ):
+        y += LINE
+    rows.append((float(tail[0]), y))
+    half = LETTER * len(words) / 2
+    yield Words(float(np.clip(tail[0], half, WIDTH - half)), y, words, "middle", style)
+
+
+def _dimension(view: SetUpView, symbols: Sequence[Symbol]) -> Iterator[Part]:
+    """Yield the span of the outermost supports, straight between where they touch."""
+    at = sorted((one.at for one in symbols), key=lambda place: float(place[0]))
+    left, right = float(at[0][0]), float(at[-1][0])
+    if right - left > 1:
+        words = f"{(right - left) / view.scale:.1f} mm"
+        top = min(float(one.foot[1]) for one in symbols) - 12
+        yield from dimension(left, right, BELOW - 28, top, words)
+
+
+def _names(case: CaseRun, answer: SupportAnswer, symbols: Sequence[Symbol]) -> Iterator[Part]:
+    """Yield the supports with what they press, under the dimension."""
+    taken: list[tuple[float, float, float]] = []
+    for number, one in enumerate(symbols):
+        lines = _words(case, answer, number)
+        half = LETTER * max(map(len, lines)) / 2 + 4
+        x = float(np.clip(one.at[0], half, WIDTH - half))
+        y = BELOW - 50
+        while any(abs(x - a) < half + b and abs(y - c) < 2 * LINE for a, b, c in taken):
+            y -= 2 * LINE + 2
+        taken.append((x, half, y))
+        for row, text in enumerate(lines):
+            yield Words(x, y - row * LINE, text, "middle", "reaction")
+
+
+def _words(case: CaseRun, answer: SupportAnswer, number: int) -> tuple[str, str]:
+    """Return a support with its place, and its reaction."""
+    support, found = case.placed.supports[number], answer.reactions
+    wrench, push = found.wrenches[number][:3], found.pushes[number][:3]
+    at_end = f"{support.kind}, {support.side} end"
+    where = at_end if support.kind in ON_ENDS else f"{support.kind}, {on_ruler(support.at_mm)}"
+    if not wrench.any():
+        return where, "does not touch"
+    if support.kind in HOLDING:
+        return where, f"reaction {float(np.linalg.norm(wrench)):.0f} N"
+    rubs = float(np.linalg.norm(wrench - push))
+    friction = f", friction {rubs:.0f} N" if rubs >= 0.5 else ""
+    return where, f"reaction {float(np.linalg.norm(push)):.0f} N{friction}"
+
+
+def _ends(bar: Bar, view: SetUpView) -> Iterator[Part]:
+    """Yield the names of the bar's ends, outside of them."""
+    line, sides = bar.line, ("left", "right")
+    places = on_sheet(
+        view, locate(line, np.array([line.left_end_mm, line.right_end_mm])).position_mm
+    )
+    for name, (x, y) in zip(sides, places, strict=True):
+        outside = 1.0 if x > places[:, 0].mean() else -1.0
+        anchor: Anchor = "start" if outside > 0 else "end"
+        reach = view.scale * float(nominal_od_mm(bar, np.array(0.0))) / 2 + LEAST_RADIUS
+        yield Words(float(x) + outside * reach, float(y) + 14, f"rider's {name}", anchor, "faint")
+
+
+def _ruler(view: SetUpView) -> Iterator[Part]:
+    """Yield a length to scale."""
+    length = next((one for one in RULERS_MM if one * view.scale <= 120), RULERS_MM[-1])
+    start, end = np.array([24.0, 12.0]), np.array([24.0 + view.scale * length, 12.0])
+    yield Stroke(np.stack([start, end]), "ground")
+    for at in (start, end):
+        yield Stroke(np.stack([at - TICK, at + TICK]), "ground")
+    yield Words(float(end[0]) + 8, 8, f"{length:g} mm", "start", "faint")
+
+
+def set_up_words(run: StudyRun, case: CaseRun) -> str:
+    """Return what the drawing of a set-up shows, and from where."""
+    view = view_of(run.study.bar, case.placed, 0.0)
+    return (
+        f"side view from {from_where(view)}; bar, clamp and places to scale, "
+        "supports and ram as symbols"
+    )
