@@ -2,8 +2,9 @@
 
 import math
 import re
+from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from geometry.arrays import Floats
 from geometry.bar import Bar
@@ -202,6 +203,17 @@ def check_cases(cases: Sequence[Case]) -> None:
             problems.append(Problem(f"cases[{index}].cycle.other", sentence))
     if problems:
         raise InputError(*problems)
+
+
+def told_apart(cases: Sequence[PlacedCase]) -> tuple[PlacedCase, ...]:
+    """Return cases of which no two have one title: those that do have their id beside it."""
+    titles = Counter(one.case.title for one in cases)
+    return tuple(_with_id(one) if titles[one.case.title] > 1 else one for one in cases)
+
+
+def _with_id(placed: PlacedCase) -> PlacedCase:
+    title = f"{placed.case.title} ({placed.case.id})"
+    return replace(placed, case=replace(placed.case, title=title))
 
 
 def is_reversed(case: Case) -> bool:

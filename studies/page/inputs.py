@@ -19,9 +19,10 @@ from loadcases.case import Cycle, PlacedCase, figure_in_words
 from loadcases.clamp import CLAMP_STIFFNESS_SOURCE, Clamp
 from loadcases.levels import Levels
 from loadcases.load import PlacedLoad
-from loadcases.supports import FRICTION, FRICTION_SUPPORTS
+from loadcases.supports import FRICTION_SUPPORTS
 from studies.assessment.run import StudyRun
 from studies.records.places import on_ruler
+from studies.study_file.study import Study
 
 FILE, GIVEN = "the study file", "given in the study file"
 AS_FILED = "as in the study file, or its default"
@@ -70,7 +71,7 @@ def inputs(run: StudyRun) -> tuple[InputGroup, ...]:
         for lever in study.levers
     ]
     groups += [
-        InputGroup(f"Load case: {placed.case.title}", tuple(_case(placed)))
+        InputGroup(f"Load case: {placed.case.title}", tuple(_case(study, placed)))
         for placed in study.cases
     ]
     groups.append(InputGroup("Fatigue", tuple(_fatigue(run))))
@@ -189,7 +190,7 @@ def _bolts(bolts: Bolts) -> Iterator[InputRow]:
     yield _given("pressure round the tube", bolts.pressure, AS_FILED)
 
 
-def _case(placed: PlacedCase) -> Iterator[InputRow]:
+def _case(study: Study, placed: PlacedCase) -> Iterator[InputRow]:
     case = placed.case
     yield _sourced(f"loads of '{case.title}'", case.id, case.source)
     for name, value in case.parameters:
@@ -199,7 +200,7 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
         value = _load(load)
         yield _given(f"load at {on_ruler(load.at_mm, 1)}", value, f"computed for {case.id}")
     if friction := max((p.friction for one in placed.supports for p in one.points), default=0.0):
-        usual = friction == FRICTION
+        usual = not _wrote_friction(study, case.id)
         yield _defaulted("friction of supports", f"{friction:g}", usual, FRICTION_SUPPORTS)
     for support in placed.supports:
         value = support.kind
@@ -208,6 +209,13 @@ def _case(placed: PlacedCase) -> Iterator[InputRow]:
         yield _sourced(figure.meaning, figure_in_words(figure), figure.source)
     if case.cycle:
         yield from _cycle(case.cycle)
+
+
+def _wrote_friction(study: Study, case_id: str) -> bool:
+    """Return whether the study itself says it: also where it is the catalogue's number."""
+    tables = study.table.get("cases", ())
+    written = next(one for one in tables if one.get("id", one.get("use")) == case_id)
+    return "use" not in written or "friction" in written
 
 
 def _load(load: PlacedLoad) -> str:

@@ -12,7 +12,7 @@ from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
 from geometry.limits import unknown_name
-from loadcases.case import PlacedCase, check_cases, is_sustained
+from loadcases.case import PlacedCase, check_cases, is_sustained, told_apart
 from loadcases.catalogue import load_template
 from loadcases.clamp import Clamp
 from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
@@ -229,7 +229,7 @@ def _cases(
         if entry and sure:
             judge = partial(check_entry, coupling.spectrum_entry_of(entry), outlines)
             _tried(judge, f"spectrum[{index}]", problems)
-    return tuple(case for case in placed if case)
+    return told_apart([case for case in placed if case])
 
 
 def _case(table: AnyCaseTable, bar: Bar | None, clamp: Clamp | None) -> PlacedCase | None:
