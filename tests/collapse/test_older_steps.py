@@ -8,11 +8,13 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from loadcases.path_control import PathControl
 from studies.collapse import path_analysis
 from studies.collapse.path_analysis import TraceOptions, trace_paths
+from studies.collapse.path_gauges import PathGauges
 from studies.collapse.stored_steps import resumed_path
 from studies.files import provenance as made
 from studies.files.checkpoints import (
@@ -183,6 +185,7 @@ def _begun(*arguments: object) -> tuple[object, object]:
         push,
         False,  # type: ignore[arg-type]
         400.0,
+        PathGauges((), (), np.zeros((0, 3)), np.zeros((0, 3))),
     )
     return tracing, position()
 
