@@ -12,6 +12,7 @@ from geometry.errors import InputError, Problem, refuse
 from geometry.limits import Range, number_problem, unknown_name
 from geometry.source import Source
 from loadcases.axes import AXES, Axes, rotation_to_bar
+from loadcases.balance import unbalanced
 from loadcases.beds import bed_problems
 from loadcases.clamp import Clamp
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
@@ -161,6 +162,8 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
     if case.ram_force_n and (problems := list(bed_problems(supports, bar))):
         raise InputError(*problems)
     loads = tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
+    if not clamp.holds and not supports and (problems := list(unbalanced(loads, bar.line))):
+        raise InputError(*problems)
     return PlacedCase(case, loads, supports)
 
 

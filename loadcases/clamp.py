@@ -1,4 +1,4 @@
-"""The stem's clamp on the bar, and its stiffness."""
+"""The stem's clamp on the bar and its stiffness, or that the bar lies free."""
 
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -9,7 +9,7 @@ from geometry.limits import Range, limit_problems, unknown_name
 from geometry.source import Source
 from loadcases.bolts import Bolts, bolt_problems
 
-ClampModel = Literal["elastic", "rigid"]
+ClampModel = Literal["elastic", "rigid", "none"]
 CLAMP_MODELS: tuple[ClampModel, ...] = get_args(ClampModel)
 
 CLAMP_STIFFNESS_SOURCE = Source(
@@ -29,12 +29,12 @@ CLAMP_LIMITS = {
 
 @dataclass(frozen=True)
 class Clamp:
-    """The clamped length, centred on s = 0.
+    """The clamped length, centred on s = 0; of no length where the bar lies free.
 
     Attributes:
         width_mm: Length of the bar inside the clamp.
         model: "elastic", a foundation over the clamped outer surface, or "rigid", no
-            displacement there.
+            displacement there, or "none": nothing holds the bar but supports and loads.
         normal_n_per_mm3: Foundation stiffness normal to the surface; unused when rigid.
         tangential_n_per_mm3: Foundation stiffness tangential to it; unused when rigid.
         bolts: Its bolts, None where they are not known.
@@ -47,6 +47,21 @@ class Clamp:
     bolts: Bolts | None = None
 
     @property
+    def holds(self) -> bool:
+        """Return whether there is a clamp."""
+        return self.model != "none"
+
+    @property
+    def in_words(self) -> str:
+        """Return its width and model, or that there is none."""
+        return held_in_words(self.width_mm, self.model)
+
+    @property
+    def edges(self) -> tuple[tuple[float, int], ...]:
+        """Return s of each edge and the direction outwards from it, none of a free bar."""
+        return ((self.from_mm, -1), (self.to_mm, 1)) if self.holds else ()
+
+    @property
     def from_mm(self) -> float:
         """Return s of the left edge."""
         return -self.width_mm / 2
@@ -57,8 +72,19 @@ class Clamp:
         return self.width_mm / 2
 
 
+def held_in_words(width_mm: float, model: str) -> str:
+    """Return how a clamp of a width and model holds."""
+    return "none, the bar lies free" if model == "none" else f"{width_mm:g} mm, {model}"
+
+
+FREE = Clamp(0.0, "none")
+"""Of a bar that is not held in a clamp."""
+
+
 def clamp_problems(clamp: Clamp, line: CentreLine) -> tuple[Problem, ...]:
     """Return what is wrong with a clamp on a bar; empty when it can be used."""
+    if clamp == FREE:
+        return ()
     shorter_mm = min(-line.left_end_mm, line.right_end_mm)
     width = replace(CLAMP_LIMITS["width_mm"], high=2 * shorter_mm, below=True)
     found = [*limit_problems(clamp, {**CLAMP_LIMITS, "width_mm": width})]

@@ -86,6 +86,9 @@ def place_levers(levers: Sequence[Lever], line: CentreLine, clamp: Clamp) -> tup
     for index, lever in enumerate(levers):
         faults = InputError(*lever_problems(lever, line, clamp))
         problems += faults.within(f"[{index}]").problems
+    if levers and not clamp.holds:
+        sentence = "stand beside clamp.model = 'none', a bar on the bench; drop them"
+        problems.append(Problem("", sentence))
     if problems:
         raise InputError(*problems)
     placed = tuple(

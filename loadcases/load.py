@@ -228,19 +228,27 @@ def band_problems(
     length = half_length_mm(line, side)
     # along its own half: negative when a place from the end lies beyond the clamp centre
     distance = at_mm if side == "right" else -at_mm
-    least, most = clamp.to_mm + load.band_mm / 2, length - load.band_mm / 2
+    begin = clamp.to_mm if clamp.holds else -half_length_mm(line, _other(side))
+    least, most = begin + load.band_mm / 2, length - load.band_mm / 2
     if least > most + SLACK_MM:
         yield Problem(
             terms.field,
-            f"is {load.band_mm:g} mm but the {side} half has only {length - clamp.to_mm:.4g} mm "
+            f"is {load.band_mm:g} mm but the {side} half has only {length - begin:.4g} mm "
             f"between {terms.between}; give {terms.shorter}",
         )
+    elif distance < least - SLACK_MM and not clamp.holds:
+        end = f"{terms.name} of {load.band_mm:g} mm crosses the {_other(side)} end of the bar"
+        yield _crossing(load, end, length, (least, most))
     elif distance < least - SLACK_MM:
         edge = f"{terms.name} of {load.band_mm:g} mm crosses {terms.clamp}, which ends at"
         yield _crossing(load, f"{edge} {clamp.to_mm:g} mm", length, (least, most))
     elif distance > most + SLACK_MM:
         end = f"{terms.name} of {load.band_mm:g} mm crosses the {side} end of the bar"
         yield _crossing(load, f"{end}, which is at {length:.5g} mm", length, (least, most))
+
+
+def _other(side: Side) -> Side:
+    return "left" if side == "right" else "right"
 
 
 def _crossing(load: Load, crossing: str, length: float, allowed: tuple[float, float]) -> Problem:

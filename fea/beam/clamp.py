@@ -38,9 +38,12 @@ class ClampSupport:
 def build_support(bar: Bar, clamp: Clamp, panel_mm: float) -> ClampSupport:
     """Return the support of `clamp`; an elastic one is lumped at 2 Gauss points a panel.
 
-    Four panels per `panel_mm`, graded to the edges, where reactions rise over a few mm: each
+    A free bar is held at s = 0, statically determinate. An elastic clamp has four panels per
+    `panel_mm`, graded to the edges, where reactions rise over a few mm: each
     lumped spring is a step in shear force and moment.
     """
+    if not clamp.holds:
+        return ClampSupport(np.zeros(1), None, np.zeros(1))
     ends = np.array([clamp.from_mm, clamp.to_mm])
     if clamp.model == "rigid":
         return ClampSupport(ends, None, ends)

@@ -60,7 +60,7 @@ def spread_cases(
     for load in (load for case in cases for load in case):
         ends = min(load.from_mm - bar.line.left_end_mm, bar.line.right_end_mm - load.to_mm)
         gap = max(load.from_mm - clamp.to_mm, clamp.from_mm - load.to_mm)
-        if min(ends, gap) < -2.0 * SLACK_MM:
+        if min(ends, gap if clamp.holds else ends) < -2.0 * SLACK_MM:
             raise ValueError(f"load band at {load.at_mm:g} mm crosses the clamp or an end")
     return tuple(tuple(spread_load(bar, load) for load in case) for case in cases)
 

@@ -17,11 +17,12 @@ import numpy as np
 
 from fea.solid.assembly import free_part
 from fea.solid.clamp_space import OtherClamp, combined, empty_space, solve_other_clamps
+from fea.solid.free_hold import all_but_six
 from fea.solid.linear_solver import Factor, SolverName, factorise, solve
 from fea.solid.model import CLAMP, Model, lever_name
 from fea.solid.pressure import pressure_force
 from fea.solid.surface import Face, band_force, face_rule, rigid_modes
-from geometry.arrays import Flags, Floats, Ints
+from geometry.arrays import Flags, Floats
 from geometry.bar import nominal_od_mm
 from geometry.errors import SolveError
 from loadcases.bolts import Bolts, Pressure
@@ -168,23 +169,4 @@ def _od_mm(model: Model, at_mm: float) -> float:
 
 def minimal_supports(model: Model) -> Flags:
     """Return (n,): the free degrees of freedom, all but six at three nodes of the clamp's rim."""
-    points, nodes = model.mesh.points_mm, np.unique(model.clamped.faces)
-    first, second, third = _corner_nodes(points, nodes)
-    free = np.ones(points.shape, dtype=bool)
-    free[first] = False
-    along = int(np.argmax(np.abs(points[second] - points[first])))
-    free[second, [i for i in range(3) if i != along]] = False
-    # the last rotation is about the line of the two: fix the third normal to their plane
-    normal = np.cross(points[second] - points[first], points[third] - points[first])
-    free[third, int(np.argmax(np.abs(normal)))] = False
-    return free.ravel()
-
-
-def _corner_nodes(points: Floats, nodes: Ints) -> tuple[int, int, int]:
-    """Return three nodes far apart and far from collinear."""
-    place = points[nodes]
-    first = int(np.argmin(place[:, 0]))
-    second = int(np.argmax(np.linalg.norm(place - place[first], axis=1)))
-    line = place[second] - place[first]
-    off = np.linalg.norm(np.cross(place - place[first], line), axis=1)
-    return int(nodes[first]), int(nodes[second]), int(nodes[np.argmax(off)])
+    return all_but_six(model.mesh.points_mm, np.unique(model.clamped.faces))

@@ -140,7 +140,7 @@ def kind_of(
     near = away <= max(reach, float(away.min()))
     deep = max(LOCAL_SHARE * shape.oval_mm[near].max(), DEPTH_SHARE * wall)
     folds = shape.local_mm[near].max() >= deep
-    at_edge = min(abs(peak.s_mm - edge) for edge in (clamp.from_mm, clamp.to_mm)) <= reach
+    at_edge = any(abs(peak.s_mm - edge) <= reach for edge, _ in clamp.edges)
     uniform = uniform_strain(metal.curve, material.youngs_modulus_mpa) if metal.curve else np.inf
     if axial > 0 and not folds and peak.value >= uniform:
         return "neck"

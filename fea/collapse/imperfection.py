@@ -11,7 +11,8 @@ Ripples are rings: the outward offset of the wall's middle line is
 so that the offset is inward at the edge, and outward half a wave from there; a negative percentage
 inverts it. A point of the inner surface has the offset of the one above it, so the wall keeps its
 thickness, to the square of the slope. Ripples extend from the clamp out to the outermost load of an
-arm, and fade out over half a wave at both ends, also into the clamp. The half wave is that of an
+arm, and fade out over half a wave at both ends, also into the clamp; those of a free bar meet in
+its middle. The half wave is that of an
 elastic cylinder: a yielding one would wrinkle in waves a sixth longer, but its knock-down by
 shorter ones is as large or larger (tubes in bending, D/t 20 and 35).
 
@@ -75,10 +76,17 @@ class Imperfection:
 
 @dataclass(frozen=True)
 class Stretch:
-    """A length of bar with ripples, from the clamp's edge to its outer end, in s."""
+    """A length of bar with ripples, from the clamp's edge to its outer end, in s.
+
+    Attributes:
+        edge_mm: The clamp's edge, or the middle of a free bar.
+        end_mm: Its outer end.
+        half: Whether it ends at the middle, where another one begins, and does not fade out.
+    """
 
     edge_mm: float
     end_mm: float
+    half: bool = False
 
 
 def imperfection_seeds(
@@ -116,7 +124,8 @@ def rippled_stretches(bar: Bar, clamp: Clamp, loads: Sequence[PlacedLoad]) -> tu
     """Return the lengths with ripples: on each arm up to the band of its outermost load."""
     left = min([clamp.from_mm, *(load.to_mm for load in loads)])
     right = max([clamp.to_mm, *(load.from_mm for load in loads)])
-    both = Stretch(clamp.from_mm, left), Stretch(clamp.to_mm, right)
+    half = not clamp.holds
+    both = Stretch(clamp.from_mm, left, half), Stretch(clamp.to_mm, right, half)
     return tuple(stretch for stretch in both if stretch.end_mm != stretch.edge_mm)
 
 
@@ -148,7 +157,8 @@ def ripple(bar: Bar, stretches: Sequence[Stretch], s_mm: Floats) -> Floats:
         )
         phase = (at - edge) * np.sign(end - edge)
         outside = np.clip(np.maximum(-phase, phase - abs(end - edge)), 0.0, np.pi)
-        result -= np.cos(phase) * (1 + np.cos(outside)) / 2
+        own = not stretch.half or ((s_mm < stretch.edge_mm) == (end < edge))
+        result -= own * np.cos(phase) * (1 + np.cos(outside)) / 2
     return result
 
 

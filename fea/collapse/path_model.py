@@ -122,6 +122,8 @@ def unloaded_arm_mm(
 
     Source: judgement, `UNLOADED_FROM_OD`.
     """
+    if not clamp.holds:
+        return None
     sides = {load.side for load in loads} | {
         "right" if lever.at_mm > 0 else "left" for lever in levers
     }

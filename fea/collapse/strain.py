@@ -162,13 +162,18 @@ def averaged(lines: Lines, values: Floats, bar: Bar, clamp: Clamp) -> Floats:
     np.cumsum(values * np.diff(lines.bounds_mm)[:, None, None], axis=0, out=total[1:])
     half = length_mm(bar, lines.s_mm) / 2
     result = np.zeros_like(values)
-    arms = (lines.bounds_mm[0], clamp.from_mm), (clamp.to_mm, lines.bounds_mm[-1])
-    for low, high in arms:
+    for low, high in _arms(lines, clamp):
         inside = (lines.s_mm > low) & (lines.s_mm < high)
         middle = np.clip(lines.s_mm[inside], low + half[inside], high - half[inside])
         ends = [_at(lines.bounds_mm, total, middle + by * half[inside]) for by in (-1, 1)]
         result[inside] = (ends[1] - ends[0]) / (2 * half[inside])[:, None, None]
     return result
+
+
+def _arms(lines: Lines, clamp: Clamp) -> tuple[tuple[float, float], ...]:
+    """Return from where to where each arm reaches; a free bar is one."""
+    left, right = float(lines.bounds_mm[0]), float(lines.bounds_mm[-1])
+    return ((left, clamp.from_mm), (clamp.to_mm, right)) if clamp.holds else ((left, right),)
 
 
 def length_mm(bar: Bar, s_mm: Floats) -> Floats:

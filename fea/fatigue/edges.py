@@ -70,8 +70,8 @@ class Stations:
 
 
 def clamps_of(model: Model, levers: Sequence[LeverClamp]) -> list[Clamp | LeverClamp]:
-    """Return the stem's clamp and the levers'."""
-    return [model.clamp, *levers]
+    """Return the stem's clamp, if there is one, and the levers'."""
+    return [*([model.clamp] if model.clamp.holds else []), *levers]
 
 
 def clamp_edges(model: Model, levers: Sequence[LeverClamp]) -> tuple[Edge, ...]:

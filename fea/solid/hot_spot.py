@@ -153,9 +153,9 @@ def _peak(model: Model, values: Floats, nodes: Ints, face: SurfaceName, rule: Ru
     return Peak(float(values[worst]), float(s), float(theta), face, rule)
 
 
-def _edges(model: Model) -> tuple[tuple[float, int], tuple[float, int]]:
+def _edges(model: Model) -> tuple[tuple[float, int], ...]:
     """Return each edge of the clamp with the direction outwards from it."""
-    return (model.clamp.from_mm, -1), (model.clamp.to_mm, 1)
+    return model.clamp.edges
 
 
 def _edge_peak(model: Model, stress: SurfaceStress, edge_mm: float, outward: int) -> Peak:
@@ -208,7 +208,7 @@ def _near_edges(model: Model) -> Flags:
     reach = HOT_SPOT_PER_WALL[1] * nominal_wall_mm(model.bar, s)
     away = np.maximum(model.clamp.from_mm - s, s - model.clamp.to_mm)
     near: Flags = (away > -PLACE_MM) & (away < reach - PLACE_MM)
-    return near
+    return near & model.clamp.holds
 
 
 def _inside_clamp(model: Model, s_mm: Floats) -> Flags:

@@ -8,6 +8,7 @@ from scipy.sparse import csr_array
 
 from fea.solid.assembly import Pattern, build_pattern, fill
 from fea.solid.element import hex20_gauss
+from fea.solid.free_hold import all_but_six, middle_ring
 from fea.solid.kernels import Gradients, gradients, stiffness_blocks
 from fea.solid.surface import Face, face_rule, foundation_blocks
 from geometry.arrays import Flags, Ints
@@ -24,10 +25,15 @@ CLAMP = "clamp"
 HOT_SPOT_PER_WALL = (0.4, 1.0)
 """Reading distances of the hot-spot rule outside a clamp edge, in walls."""
 
+FREE_RING_PER_OD = 0.5
+"""Element length at the ring at s = 0 of a free bar, in outer diameters."""
+
 
 @dataclass(frozen=True, eq=False)
 class Model:
     """The equations that all load cases of one bar in one clamp share.
+
+    A free bar is held at six degrees of freedom of the ring at s = 0 (`free_hold.py`).
 
     Attributes:
         bar: The map.
@@ -80,7 +86,8 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
     """
     bands = {band_name(load): (load.from_mm, load.to_mm) for load in loads}
     held = {lever_name(lever): (lever.from_mm, lever.to_mm) for lever in levers}
-    regions = {CLAMP: (clamp.from_mm, clamp.to_mm), **bands, **held}
+    clamped = {CLAMP: (clamp.from_mm, clamp.to_mm)} if clamp.holds else {}
+    regions = {**clamped, **bands, **held}
     seeds = edge_seeds(bar, clamp)
     for low, high in (*bands.values(), *held.values()):
         od_mm = float(nominal_od_mm(bar, np.array((low + high) / 2)))
@@ -89,9 +96,14 @@ def mesh_for(  # noqa: PLR0913 each is a choice of its own
 
 
 def edge_seeds(bar: Bar, clamp: Clamp) -> list[Seed]:
-    """Return mesh lines at both clamp edges and at the hot-spot rule's distances from them."""
+    """Return mesh lines at both clamp edges and at the hot-spot rule's distances from them.
+
+    Of a free bar the mesh line at s = 0, whose ring holds it.
+    """
+    if not clamp.holds:
+        return [Seed(0.0, 0.0, FREE_RING_PER_OD * float(nominal_od_mm(bar, np.array(0.0))))]
     seeds = []
-    for edge_mm, outward in ((clamp.from_mm, -1), (clamp.to_mm, 1)):
+    for edge_mm, outward in clamp.edges:
         wall_mm = edge_wall_mm(bar, edge_mm)
         near, far = (edge_mm + outward * share * wall_mm for share in HOT_SPOT_PER_WALL)
         size_mm = HOT_SPOT_PER_WALL[0] * wall_mm
@@ -122,9 +134,9 @@ def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None 
     grads = gradients(mesh.points_mm, mesh.cells, hex20_gauss(2))
     blocks = stiffness_blocks(grads, bar.spec.material)
     stiffness = fill(pattern or build_pattern(mesh.cells, nodes), blocks)
-    held = mesh.outer[mesh.sheet.regions[CLAMP]]
+    held = mesh.outer[mesh.sheet.regions.get(CLAMP, [])]
     clamped = face_rule(mesh.points_mm, held)
-    rigid = clamp.model == "rigid"
+    elastic = clamp.model == "elastic"
     return Model(
         bar,
         clamp,
@@ -132,8 +144,8 @@ def build_model(bar: Bar, clamp: Clamp, mesh: TubeMesh, pattern: Pattern | None 
         grads,
         stiffness,
         clamped,
-        csr_array(stiffness.shape) if rigid else _foundation(clamped, clamp, nodes),
-        _free(held if rigid else held[:0], nodes),
+        _foundation(clamped, clamp, nodes) if elastic else csr_array(stiffness.shape),
+        _free(mesh, clamp, held),
     )
 
 
@@ -152,7 +164,10 @@ def _foundation(clamped: Face, clamp: Clamp, nodes: int) -> csr_array:
     return fill(build_pattern(clamped.faces, nodes), blocks)
 
 
-def _free(held: Ints, nodes: int) -> Flags:
-    free = np.ones((nodes, 3), dtype=bool)
-    free[np.unique(held)] = False
+def _free(mesh: TubeMesh, clamp: Clamp, clamped: Ints) -> Flags:
+    if not clamp.holds:
+        return all_but_six(mesh.points_mm, middle_ring(mesh))
+    free = np.ones(mesh.points_mm.shape, dtype=bool)
+    if clamp.model == "rigid":
+        free[np.unique(clamped)] = False
     return free.ravel()

@@ -8,6 +8,7 @@ from scipy.sparse import csr_array
 
 from fea.solid.assembly import free_part, places_in
 from fea.solid.clamp_space import OtherClamp, combined, empty_space, solve_other_clamps
+from fea.solid.free_hold import from_middle_ring, without_resultant
 from fea.solid.linear_solver import Factor, SolverName, factorise, solve
 from fea.solid.model import Model, band_faces
 from fea.solid.surface import (
@@ -53,8 +54,8 @@ class StaticAnswer:
         load_points: One for each load of the case.
         work_nmm: Work of the loads, half of load times displacement: the strain energy.
         energy_nmm: The same from the stiffness, half of u K u with the clamp's.
-        reaction_n: (3,) force of the clamp on the bar.
-        reaction_moment_nmm: (3,) moment of the clamp on the bar about the clamp centre.
+        reaction_n: (3,) force of the clamp on the bar, or of what holds a free bar.
+        reaction_moment_nmm: (3,) its moment about the clamp centre.
     """
 
     displacement_mm: Floats
@@ -93,6 +94,8 @@ def factorise_model(model: Model, solver: SolverName = "auto") -> Factor:
 def solve_cases(model: Model, cases: Sequence[Sequence[PlacedLoad]], factor: Factor) -> Solution:
     """Return the solutions of load cases, each a sequence of loads.
 
+    Of a free bar displacements count from the mean motion of the ring at s = 0.
+
     Args:
         model: The equations.
         cases: The loads of each case.
@@ -103,7 +106,10 @@ def solve_cases(model: Model, cases: Sequence[Sequence[PlacedLoad]], factor: Fac
     """
     modes, loads = _nodal_loads(model, cases)
     flat = np.zeros((model.stiffness.shape[0], len(cases)))
-    flat[model.free], residual = solve(factor, loads.reshape(flat.shape)[model.free])
+    given, held = loads.reshape(flat.shape), model.clamp.holds
+    balanced = given if held else without_resultant(model.mesh, given)
+    flat[model.free], residual = solve(factor, balanced[model.free])
+    flat = flat if held else from_middle_ring(model.mesh, flat)
     return Solution(_answers(model, cases, modes, (flat, loads)), factor.solver, residual)
 
 

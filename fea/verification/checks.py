@@ -18,9 +18,10 @@ from fea.solid.recovery import SurfaceStress, von_mises_mpa
 from fea.solid.statics import StaticAnswer
 from geometry.arrays import Floats, Ints
 from geometry.bar import nominal_od_mm, smooth_breaks_mm
-from geometry.centreline import curvature_at, locate
+from geometry.centreline import curvature_at
 from geometry.errors import MeshError, SolveError
 from geometry.properties import volume_pappus_mm3
+from loadcases.balance import resultant
 from loadcases.clamp import Clamp
 from loadcases.levers import LeverClamp
 from loadcases.load import PlacedLoad
@@ -84,7 +85,7 @@ def balance_checks(
     Raises:
         SolveError: One of them fails.
     """
-    force, moment = resultant(model, loads)
+    force, moment = resultant(loads, model.bar.line)
     arm_mm = float(np.abs(model.mesh.points_mm).max())
     # by the loads one by one: those of a self-balanced case have no resultant
     moment_nmm = sum(
@@ -102,6 +103,7 @@ def balance_checks(
             MAX_ENERGY_GAP,
         ),
         _upper("backward error of the solver", residual, MAX_RESIDUAL),
+        *([] if model.clamp.holds else [_hold(answer, arm_mm, moment_nmm)]),
     )
     failed = [check for check in checks if not check.passed]
     if failed:
@@ -109,6 +111,15 @@ def balance_checks(
         msg = f"the solution is not in equilibrium: {named}"
         raise SolveError(msg)
     return checks
+
+
+def _hold(answer: StaticAnswer, arm_mm: float, moment_nmm: float) -> Check:
+    """Return what holds a free bar, over the loads: nothing, where they balance each other."""
+    held = max(
+        arm_mm * float(np.linalg.norm(answer.reaction_n)),
+        float(np.linalg.norm(answer.reaction_moment_nmm)),
+    )
+    return _upper("force that holds the free bar, share", held / moment_nmm, MAX_IMBALANCE)
 
 
 def bracket_checks(
@@ -174,25 +185,13 @@ def _plain_lines(
     apart = np.abs(lines[:, None] - smooth_breaks_mm(bar)).min(axis=1) >= near_mm
     straight = curvature_at(bar.line, lines) == 0
     free = np.ones(len(lines), dtype=bool)
-    held_places: list[Clamp | LeverClamp | PlacedLoad] = [model.clamp, *levers, *loads]
+    stem = [model.clamp] if model.clamp.holds else []
+    held_places: list[Clamp | LeverClamp | PlacedLoad] = [*stem, *levers, *loads]
     for held in held_places:
         free &= (lines <= held.from_mm - near_mm) | (lines >= held.to_mm + near_mm)
     plain = apart & straight & free
     number = np.where(plain, np.cumsum(plain) - 1, -1)
     return lines[plain], number[line_of]
-
-
-def resultant(model: Model, loads: Sequence[PlacedLoad]) -> tuple[Floats, Floats]:
-    """Return force (3,) and moment (3,) about the clamp centre of a case's loads, N and N mm.
-
-    Source: statics, M = r x F; textbook.
-    """
-    force, moment = np.zeros(3), np.zeros(3)
-    for load in loads:
-        place = locate(model.bar.line, np.array(load.at_mm)).position_mm
-        force += load.force_n
-        moment += np.array(load.moment_nmm) + np.cross(place, load.force_n)
-    return force, moment
 
 
 def _upper(name: str, value: float, limit: float) -> Check:

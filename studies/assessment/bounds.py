@@ -112,7 +112,7 @@ def scaled_clamps(
         factor: From `factorise_model`.
         linear: The solutions in the clamp itself.
     """
-    if model.clamp.model == "rigid":
+    if model.clamp.model != "elastic":
         return []
     if any(known.answers):
         each = solid_supported(study, model, factor, CLAMP_STIFFNESS_SCALES)

@@ -188,6 +188,13 @@ def _by_friction(case: CaseRun) -> float:
 def _clamps(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
     """Yield what is assumed of a clamp: no bolts given, a bend in it, a thin tube under it."""
     clamp, line = run.study.clamp, run.study.bar.line
+    if not clamp.holds:
+        yield Remark(
+            "limitation",
+            "The bar lies free: displacements count from the mean motion of the cross-section at "
+            "its middle.",
+        )
+        return
     inside = np.linspace(clamp.from_mm, clamp.to_mm, 33)
     if np.linalg.norm(np.diff(locate(line, inside).tangent, axis=0), axis=1).max() > NO_TURN:
         yield Remark(

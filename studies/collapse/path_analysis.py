@@ -13,6 +13,7 @@ from fea.collapse.bifurcation import (
     is_bifurcation,
     step_start,
 )
+from fea.collapse.free_bar import require_balance
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
 from fea.collapse.newton import stiffness_at
@@ -224,8 +225,9 @@ def _steps(
             position = next_position(
                 tracing.path_model.equations, tracing.plan, before, tracing.pivoting
             )
+            require_balance(tracing.path_model, position.point)
         except SolveError as error:
-            return steps, position, str(error)
+            return steps, before, str(error)
         step = _step(tracing, position, tracing.plan.segments[before.segment])
         bifurcation = _bifurcation(tracing, steps, before, step.reading)
         steps.append(replace(step, reading=replace(step.reading, bifurcation=bifurcation)))

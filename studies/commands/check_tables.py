@@ -64,7 +64,7 @@ def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]
         yield "End", f"{_half_name(shape.side, bar).lower()}: {_shape(shape)}"
     change = "changed by bending" if bar.spec.effects.wall_change else "not changed by bending"
     yield "Bends", f"wall {change}; ovality {bar.spec.effects.ovality_percent:g} %"
-    yield "Clamp", f"{study.clamp.width_mm:g} mm, {study.clamp.model}"
+    yield "Clamp", study.clamp.in_words
     yield "Mesh", study.mesh_level
 
 

@@ -7,6 +7,7 @@ import typer
 
 from fea.clamp.clamping import STEM
 from fea.stability.criteria import FATIGUE, YIELD, gloss_of
+from loadcases.clamp import held_in_words
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
 from studies.commands.case_lines import MOST_LINES, case_lines
 from studies.commands.collapse_lines import path_lines
@@ -94,7 +95,7 @@ def _clamps(record: ResultsRecord) -> Iterator[str]:
     """Yield the stem's clamp, and the first lever with the number of others."""
     stems = [one for one in record.clamp_preload if one.name == STEM]
     levers = [one for one in record.clamp_preload if one.name != STEM]
-    held = f"{record.clamp.width_mm:g} mm, {record.clamp.model}"
+    held = held_in_words(record.clamp.width_mm, record.clamp.model)
     yield labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7)[0]
     if levers:
         more = f"; and {len(levers) - 1} more" if len(levers) > 1 else ""

@@ -179,12 +179,13 @@ def _assumed(run: StudyRun) -> Iterator[str]:
     )
     clamp = study.clamp
     stiffness = ", stiffness estimated" if clamp.model == "elastic" else ""
-    yield f"Clamp: {clamp.width_mm:g} mm, {clamp.model}{stiffness}."
-    yield (
-        "Stem bolts: given; slip and preload stress computed."
-        if clamp.bolts
-        else "Stem bolts: not given; slip and preload stress not computed."
-    )
+    yield f"Clamp: {clamp.in_words}{stiffness}."
+    if not clamp.holds:
+        yield "Displacements: from the mean motion of the cross-section at the middle."
+    elif clamp.bolts:
+        yield "Stem bolts: given; slip and preload stress computed."
+    else:
+        yield "Stem bolts: not given; slip and preload stress not computed."
     wall = "thinner outside, thicker inside" if effects.wall_change else "unchanged"
     yield f"Wall in bends: {wall}; ovality {effects.ovality_percent:g} %."
     yield from (f"{capitalised(warning)}." for warning in run.study.warnings)

@@ -89,7 +89,9 @@ def stretches(run: StudyRun, case: CaseRun | None = None) -> tuple[Stretch, ...]
         ("bend", arc.s_from_mm, arc.s_to_mm, f"bend, radius {arc.radius_mm:g} mm")
         for arc in arcs(bar.line)
     ]
-    found.append(("clamp", clamp.from_mm, clamp.to_mm, f"clamp, {clamp.width_mm:g} mm"))
+    if clamp.holds:
+        edges = clamp.from_mm, clamp.to_mm
+        found.append(("clamp", *edges, f"clamp, {clamp.width_mm:g} mm"))
     found += [("lever", lever.from_mm, lever.to_mm, "lever's clamp") for lever in run.study.levers]
     if case:
         found += [("load", load.from_mm, load.to_mm, "load band") for load in case.placed.loads]

@@ -151,6 +151,9 @@ def _equation(curve: FatigueCurve) -> str:
 
 
 def _clamp(clamp: Clamp) -> Iterator[InputRow]:
+    if not clamp.holds:
+        yield _given("model", clamp.in_words)
+        return
     yield _given("width", f"{clamp.width_mm:g} mm")
     yield _given("model", clamp.model, AS_FILED)
     if clamp.model == "elastic":

@@ -224,7 +224,7 @@ def _deformed_surfaces(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -
         moved(ghost, behind),
         surface_of(mesh, mesh.outer, drawn, shares),
         wall_of(mesh, drawn, (shares, shares), every, SPLIT),
-        sleeve(run.study.bar, mesh, scale * shift),
+        *sleeve(run.study.bar, mesh, scale * shift),
     ]
 
 

@@ -103,7 +103,7 @@ def clamp(run: StudyRun, pane: Pane) -> Mark:
     held = run.study.clamp
     x, y = in_dots(pane, np.zeros(3))
     top = float(y) + _radius_dots(run.study.bar, 0.0, pane)
-    words = f"clamp {held.width_mm:g} mm, {held.model}"
+    words = f"clamp {held.in_words}" if held.holds else "middle"
     return Mark((float(x), top), words, room_of(pane), (0, 1))
 
 

@@ -75,7 +75,7 @@ def _surfaces(shown: ShownPath, one: ShownStep, pane: Pane) -> list[Surface]:
         moved(ghost, -GHOST_BEHIND_MM * pane.view.towards),
         surface_of(mesh, mesh.outer, points, shares[1]),
         wall_of(mesh, points, shares, every, SPLIT),
-        sleeve(shown.bar, mesh, points - mesh.points_mm),
+        *sleeve(shown.bar, mesh, points - mesh.points_mm),
     ]
 
 

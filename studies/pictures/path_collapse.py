@@ -137,7 +137,7 @@ def _view_surfaces(shown: ShownPath, one: ShownStep, view: View) -> list[Surface
     lines = edges_of(mesh.outer[quads], points, SPLIT)
     ends = mesh.sheet.places[quads, :, 0]
     held = shown.run.study.clamp
-    edges = [at for at in (held.from_mm, held.to_mm) if ends.min() < at < ends.max()]
+    edges = [at for at, _ in held.edges if ends.min() < at < ends.max()]
     return [
         *(ring(shown.run, at, SLEEVE, EDGE_HALF_MM) for at in edges),
         surface_of(mesh, mesh.outer, points, outer, quads, SPLIT),

@@ -22,14 +22,19 @@ CLOSE_DIAMETERS = 1.5
 ROUND = 72
 
 
-def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> Surface:
-    """Return the clamped length as a sleeve a little outside the bar moved by (N, 3)."""
+def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> tuple[Surface, ...]:
+    """Return the clamped length as a sleeve a little outside the bar moved by (N, 3).
+
+    None of a free bar.
+    """
+    if CLAMP not in mesh.sheet.regions:
+        return ()
     off = axes(bar, *mesh.sheet.nodes.T)[:, 2]
     points = mesh.points_mm + shift_mm
     points[mesh.outer] += SLEEVE_MM * off[mesh.sheet.quads]
     nothing = np.zeros(len(mesh.sheet.nodes))
     clamped = mesh.sheet.regions[CLAMP]
-    return painted(surface_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE))
+    return (painted(surface_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE)),)
 
 
 def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Surface:

@@ -168,7 +168,11 @@ def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
 def _along_marks(run: StudyRun) -> list[Mark]:
     """Return the names of ends and clamp under the lowest strip."""
     line, bottom = run.study.bar.line, _strip_bottom(len(criteria.LOCAL) - 1)
-    places = {"left end": line.left_end_mm, "clamp": 0.0, "right end": line.right_end_mm}
+    places = {
+        "left end": line.left_end_mm,
+        ("clamp" if run.study.clamp.holds else "middle"): 0.0,
+        "right end": line.right_end_mm,
+    }
     found = []
     for words, at_mm in places.items():
         x = _strip_x(run, at_mm)

@@ -27,7 +27,7 @@ def stretch_ends_mm(study: Study) -> Floats:
     od_mm = float(nominal_od_mm(study.bar, np.array(line.right_end_mm)))
     kept = [line.left_end_mm, line.right_end_mm]
     stations = [float(at) for at in study.bar.profile.at_mm if at]
-    for at in (clamp.from_mm, clamp.to_mm, *bends, *levers, *stations):
+    for at in (*(edge for edge, _ in clamp.edges), *bends, *levers, *stations):
         inside = line.left_end_mm < at < line.right_end_mm
         if inside and _clear(at, kept) >= SHORTEST_PER_OD * od_mm:
             kept.append(at)

@@ -73,7 +73,8 @@ def _bolts(study: Study) -> Iterator[str]:
 
 def _clamp_on_bend(study: Study) -> Iterator[str]:
     bends = arcs(study.bar.line)
-    spans = {"clamp": (study.clamp.from_mm, study.clamp.to_mm)}
+    clamp = study.clamp
+    spans = {"clamp": (clamp.from_mm, clamp.to_mm)} if clamp.holds else {}
     spans |= {f"levers[{n}]": (one.from_mm, one.to_mm) for n, one in enumerate(study.levers)}
     for where, (low, high) in spans.items():
         if any(bend.s_from_mm < high - 1e-6 and bend.s_to_mm > low + 1e-6 for bend in bends):

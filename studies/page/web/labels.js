@@ -167,7 +167,7 @@ function stripWords(view) {
       x: STRIP.left - 6, y: bottom - STRIP.high * (0.5 + turn), text, kind: "side",
     })),
     { x: at(view.scene.ends_mm[0]), y: bottom + 9, text: "left end", kind: "below first" },
-    { x: at((from + to) / 2), y: bottom + 9, text: "clamp", kind: "below" },
+    { x: at((from + to) / 2), y: bottom + 9, text: from < to ? "clamp" : "middle", kind: "below" },
     { x: at(view.scene.ends_mm[1]), y: bottom + 9, text: "right end", kind: "below last" },
   ];
 }

@@ -13,7 +13,7 @@ from geometry.source import Source
 from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
-from loadcases.clamp import Clamp, clamp_problems
+from loadcases.clamp import FREE, Clamp, clamp_problems
 from loadcases.fatigue_inputs import OWN_FATIGUE_SOURCE, FatigueInputs, SpectrumEntry
 from loadcases.gauges import Gauge
 from loadcases.levels import Levels
@@ -84,9 +84,16 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
     Raises:
         InputError: A clamp that does not fit the bar.
     """
+    if table.model == "none":
+        return judged(FREE, _beside_none(table))
     bolts = Bolts(**dict(table.bolts)) if table.bolts else None
     clamp = Clamp(**{**dict(table), "bolts": bolts})
     return judged(clamp, clamp_problems(clamp, bar.line) if bar else ())
+
+
+def _beside_none(table: ClampTable) -> list[Problem]:
+    sentence = "stands beside model = 'none', a bar that lies free of any clamp; drop one of both"
+    return [Problem(name, sentence) for name in sorted(table.model_fields_set - {"model"})]
 
 
 def lever_of(table: LeverTable) -> Lever:
