@@ -15,6 +15,7 @@ from loadcases.axes import AXES, Axes, rotation_to_bar
 from loadcases.balance import unbalanced
 from loadcases.beds import bed_problems
 from loadcases.clamp import Clamp
+from loadcases.freedoms import left_free
 from loadcases.load import Load, PlacedLoad, load_problems, place_load
 from loadcases.supports import (
     ON_ENDS,
@@ -159,12 +160,27 @@ def place_case(case: Case, bar: Bar, clamp: Clamp) -> PlacedCase:
     roll, steerer = math.radians(bar.spec.roll_deg), math.radians(case.steerer_angle_deg)
     rotation = rotation_to_bar(case.axes, roll, steerer)
     supports = tuple(_placed_supports(case, bar, clamp, rotation))
-    if case.ram_force_n and (problems := list(bed_problems(supports, bar))):
-        raise InputError(*problems)
     loads = tuple(place_load(load, bar.line, clamp, rotation) for load in case.loads)
-    if not clamp.holds and not supports and (problems := list(unbalanced(loads, bar.line))):
+    if problems := [*_unheld(case, bar, clamp, loads, supports)]:
         raise InputError(*problems)
     return PlacedCase(case, loads, supports)
+
+
+def _unheld(
+    case: Case,
+    bar: Bar,
+    clamp: Clamp,
+    loads: tuple[PlacedLoad, ...],
+    supports: tuple[PlacedSupport, ...],
+) -> Iterator[Problem]:
+    """Yield why the supports cannot carry the bar, or a free bar's loads do not balance."""
+    for of_ram in (False, True):
+        if case.ram_force_n and (one := tuple(s for s in supports if s.of_ram is of_ram)):
+            yield from bed_problems(one, bar)
+    if not clamp.holds and supports:
+        yield from left_free(supports, loads, bar.line, case.ram_force_n)
+    elif not clamp.holds:
+        yield from unbalanced(loads, bar.line)
 
 
 def _placed_supports(

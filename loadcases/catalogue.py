@@ -9,7 +9,7 @@ from collections.abc import Callable, Mapping
 from importlib.resources import files
 
 from geometry.bar import Bar
-from geometry.errors import InputError, Problem
+from geometry.errors import InputError, Problem, refuse
 from geometry.limits import unknown_name
 from loadcases import press_setups, rider_loads, standard_tests
 from loadcases.case import STEERER_ANGLE_DEG, Case
@@ -31,6 +31,8 @@ MECHANICS: dict[str, Callable[[Given, Bar], Built]] = {
     "rider.lift-one-end": rider_loads.lift_one_end,
     "press.stood-on-both-ends": press_setups.stood_on_both_ends,
     "press.three-point": press_setups.three_point,
+    "press.three-point-ram": press_setups.three_point_ram,
+    "press.four-point": press_setups.four_point,
 }
 """The loads of each case, in the catalogue's order."""
 
@@ -67,6 +69,7 @@ def build_case(case_id: str, parameters: Mapping[str, object], bar: Bar, clamp: 
     """
     template = load_template(case_id)
     given = resolve(template, parameters)
+    _check_hold(template, clamp)
     built = MECHANICS[case_id](given, bar)
     _check_places(template, built, bar, clamp)
     chosen = tuple(chosen_figure(table, given.choices) for table in template.tables)
@@ -86,6 +89,18 @@ def build_case(case_id: str, parameters: Mapping[str, object], bar: Bar, clamp: 
         supports=built.supports,
         ram_force_n=built.ram_force_n,
     )
+
+
+def _check_hold(template: CaseTemplate, clamp: Clamp) -> None:
+    """Refuse a case of a free bar for one in its clamp, and the other way round."""
+    if template.free and clamp.holds:
+        sentence = f"{template.id} bends a bar that lies free; give clamp.model = 'none', or use "
+        raise refuse("use", sentence + "press.three-point, whose ram is the clamp")
+    if not template.free and not clamp.holds:
+        sentence = f"{template.id} needs the clamp that model = 'none' takes away; "
+        raise refuse(
+            "use", sentence + "give a clamp, or use press.three-point-ram or press.four-point"
+        )
 
 
 def _values(template: CaseTemplate, given: Given) -> tuple[tuple[str, float | str], ...]:

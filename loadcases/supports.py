@@ -4,8 +4,8 @@ A support holds a band of the tube that moves as a rigid ring, its mean motion; 
 points of that ring. A rigid ring has no dent, so a support's own indentation is not in a linear
 answer. A support presses at its points and does not pull, but for a pin and a slider.
 
-Supports stand still. Those of a bed rise together against a bar that is held in its clamp, which
-is the ram: the same as a ram that comes down on a bed at rest.
+Supports stand still. Those of a bed rise together against a ram: the clamp that holds the bar, or
+supports that are the ram's and stand still. That is the same as a ram that comes down on a bed.
 """
 
 from collections.abc import Iterator
@@ -80,6 +80,7 @@ class Support:
         side: Half that is supported.
         from_end_mm: Arc length from the end of that half.
         at_mm: Signed arc length, negative on the left.
+        of_ram: Whether it is the ram's, and stands still where a bed rises.
     """
 
     kind: SupportKind
@@ -89,6 +90,7 @@ class Support:
     side: Side | None = None
     from_end_mm: float | None = None
     at_mm: float | None = None
+    of_ram: bool = False
 
 
 @dataclass(frozen=True)
@@ -119,6 +121,7 @@ class PlacedSupport:
         band_mm: Length of that band.
         direction: From the support into the bar, a unit vector in bar axes; a bed rises along it.
         points: Where it may touch, at least one.
+        of_ram: Whether it stands still where a bed rises.
     """
 
     kind: SupportKind
@@ -127,6 +130,7 @@ class PlacedSupport:
     band_mm: float
     direction: Vector
     points: tuple[ContactPoint, ...]
+    of_ram: bool = False
 
     def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
         """Return a force and moment about the centre-line point, as a load on the held band."""
@@ -154,7 +158,13 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
         raise InputError(*problems)
     points = tuple(_points(support, bar, placed, normal))
     return PlacedSupport(
-        support.kind, placed.side, placed.at_mm, support.band_mm, _vector(normal), points
+        support.kind,
+        placed.side,
+        placed.at_mm,
+        support.band_mm,
+        _vector(normal),
+        points,
+        support.of_ram,
     )
 
 

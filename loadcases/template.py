@@ -81,6 +81,7 @@ class CaseTemplate:
         limits: Requirements of the test.
         cycle: How it repeats, None for a load that comes once.
         notes: Sentences that belong to the case, its decisions among them.
+        free: Whether it is of a bar that lies free of any clamp.
     """
 
     id: str
@@ -94,6 +95,7 @@ class CaseTemplate:
     limits: tuple[Figure, ...]
     cycle: Cycle | None
     notes: tuple[str, ...]
+    free: bool = False
 
 
 @dataclass(frozen=True)
@@ -128,6 +130,7 @@ def read_template(case_id: str, table: Mapping[str, Any]) -> CaseTemplate:
         limits=tuple(_figure(*item) for item in table.get("limits", {}).items()),
         cycle=_cycle(table["cycle"]) if "cycle" in table else None,
         notes=tuple(table["notes"]),
+        free=table.get("free", False),
     )
 
 

@@ -6,14 +6,18 @@ from itertools import chain
 
 import numpy as np
 
+from fea.beam.chain import transport
 from fea.beam.statics import solve_beam
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
 from fea.solid.statics import StaticAnswer, band_modes, solve_cases, solve_scaled_clamps
 from fea.solid.surface import mean_motion
+from fea.supports.free_body import FreeBody
 from fea.supports.reactions import SupportedBar
 from geometry.arrays import Floats
 from geometry.bar import Bar
+from geometry.centreline import locate
+from loadcases.balance import resultant
 from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 from loadcases.supports import PlacedSupport
@@ -69,7 +73,8 @@ def _solid(model: Model, case: Supported, answers: Sequence[StaticAnswer]) -> Su
     ).reshape(len(answers), -1)
     if not case.loads:
         motions = np.vstack([motions, 0 * motions[:1]])
-    return _known(case.supports, motions, case.ram_force_n)
+    known = _known(case.supports, motions, case.ram_force_n)
+    return known if model.clamp.holds else _freed(known, model.bar, case.loads)
 
 
 def beam_on_supports(
@@ -100,7 +105,16 @@ def beam_on_supports(
             for result in solve_beam(bar, clamp, cases, flexible)
         ]
     )
-    return _known(supports, motions, ram_force_n)
+    known = _known(supports, motions, ram_force_n)
+    return known if clamp.holds else _freed(known, bar, loads)
+
+
+def _freed(known: SupportedBar, bar: Bar, loads: Sequence[PlacedLoad]) -> SupportedBar:
+    """Return a bar that nothing else holds."""
+    places = [locate(bar.line, np.array(one.at_mm)).position_mm for one in known.supports]
+    force, moment = resultant(loads, bar.line)
+    body = FreeBody(transport(np.array(places)).reshape(-1, 6), np.append(force, moment))
+    return replace(known, free=body)
 
 
 def _known(supports: Sequence[PlacedSupport], motions: Floats, ram_force_n: float) -> SupportedBar:

@@ -25,6 +25,7 @@ from typing import Literal
 
 import numpy as np
 
+from fea.supports.free_body import FreeBody, ring_stiffness, steadied
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
 from loadcases.supports import PlacedSupport
@@ -34,8 +35,8 @@ State = Literal["open", "sticks", "slides"]
 CONTACT_COMPLIANCE = 1e-6
 """Of a point, over the bar's least at any along its normal."""
 
-MOST_ROUNDS, CALMED_AFTER = 400, 60
-"""Of friction; later ones go half of the way, which ends a swing between two answers."""
+MOST_ROUNDS, CALMED_AFTER, CALMER = 400, 60, 0.96
+"""Of friction; later ones go half of the way, then less, which ends a swing between two answers."""
 
 MOST_STEPS, MOST_HALVINGS = 200, 40
 """Of Newton's method in a round, and of a step that does not lower the energy enough."""
@@ -58,14 +59,16 @@ class SupportedBar:
         supports: The supports.
         compliance: (6 n, 6 n) mean motion of each ring (mm, rad) over unit forces and moments.
         free_motion: (6 n,) of the rings by the loads of the case, without any support.
-        ram_force_n: Force along their direction of a bed that all supports belong to; 0 where they
-            stand still.
+        ram_force_n: Force along their direction of a bed that all supports belong to but the ram's;
+            0 where they stand still.
+        free: What a bar that no clamp holds has beside these, None of one in its clamp.
     """
 
     supports: tuple[PlacedSupport, ...]
     compliance: Floats
     free_motion: Floats
     ram_force_n: float = 0.0
+    free: FreeBody | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,7 +107,7 @@ class _Contact:
         moves: (p, 3, r) displacement along the axes, against the bed, over the unknowns.
         free: (p, 3) displacement along the axes by the loads, mm.
         stiffness: (r, r) of the bar, N/mm.
-        load: (r,) on the unknowns, N: that of the ram.
+        load: (r,) on the unknowns, N: that of the ram, and of a free bar that of its loads.
         point_stiffness: Of every point, N/mm.
     """
 
@@ -142,7 +145,8 @@ def reactions_of(bar: SupportedBar, friction_scale: float = 1.0) -> Reactions:
         rubs: Floats = contact.friction * np.maximum(push, 0.0)
         if np.abs(rubs - most).max() <= SAME * np.abs(push).max():
             return _reactions(bar, contact, unknowns, rubs)
-        most = rubs if count < CALMED_AFTER else (rubs + most) / 2
+        share = 1.0 if count < CALMED_AFTER else CALMER ** (count - CALMED_AFTER) / 2
+        most = most + share * (rubs - most)
     raise SolveError(
         f"the friction of the supports does not settle in {MOST_ROUNDS} rounds; give less of it"
     )
@@ -157,17 +161,22 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     kept = (6 * first[:, None] + np.arange(6)).ravel()
     compliance, free_motion = bar.compliance[np.ix_(kept, kept)], bar.free_motion[kept]
     count, on_bed = len(kept), bar.ram_force_n > 0
+    known, carried = ring_stiffness(compliance, bar.free, kept)
     placed = np.zeros((len(every), 3, len(first), 6))
     placed[np.arange(len(every)), :, ring_of[owner]] = axes @ rings
     moves = np.zeros((len(every), 3, count + on_bed))
     moves[:, :, :count] = placed.reshape(len(every), 3, -1)
     if on_bed:
-        moves[:, :, count] = -axes @ np.array(bar.supports[0].direction)
+        rising = [0.0 if bar.supports[n].of_ram else 1.0 for n in owner]
+        (bed, *_) = (one for one in bar.supports if not one.of_ram)
+        moves[:, :, count] = -np.array(rising)[:, None] * (axes @ np.array(bed.direction))
     normal = moves[:, 0, :count]
-    least = float(np.einsum("pi,ij,pj->p", normal, compliance, normal).min())
+    yields = np.einsum("pi,ij,pj->p", normal, compliance, normal)
+    # a point at the ring that holds a free bar hardly yields, by the choice of that ring
+    least = float(yields.max() if bar.free else yields.min())
     stiffness = np.zeros((count + on_bed, count + on_bed))
-    stiffness[:count, :count] = np.linalg.inv(compliance)
-    load = np.append(np.zeros(count), [bar.ram_force_n] * on_bed)
+    stiffness[:count, :count] = known + steadied(bar.free, kept, normal, least)
+    load = np.append(carried, [bar.ram_force_n] * on_bed)
     free = moves[:, :, :count] @ free_motion
     friction = friction_scale * np.array([point.friction for _, point in every])
     pulls = np.array([point.pulls for _, point in every])

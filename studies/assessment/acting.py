@@ -11,8 +11,11 @@ def own_count(placed: PlacedCase, answer: SupportAnswer | None) -> int:
 
 
 def ram_load(placed: PlacedCase) -> PlacedLoad | None:
-    """Return the force of a case's ram on the clamp, to be drawn; None where it has none."""
-    if not placed.case.ram_force_n:
+    """Return the force of a case's ram on the clamp, to be drawn; None where it has none.
+
+    That of a ram with supports of its own is drawn as their reactions.
+    """
+    if not placed.case.ram_force_n or any(one.of_ram for one in placed.supports):
         return None
     x, y, z = (float(-placed.case.ram_force_n * one) for one in placed.supports[0].direction)
     return PlacedLoad("right", 0.0, (x, y, z), (0.0, 0.0, 0.0), 0.0)

@@ -119,7 +119,7 @@ def _solved(case: PlacedCase, bar: SupportedBar) -> tuple[PlacedCase, SupportAns
     touching = [n for n, wrench in enumerate(reactions.wrenches) if wrench.any()]
     loads = tuple(_load(case, n, reactions.wrenches[n]) for n in touching)
     pushes = reactions.pushes[touching]
-    along = [np.array(case.supports[n].direction) for n in touching]
+    along = [np.array(case.supports[n].direction) * (not case.supports[n].of_ram) for n in touching]
     rise = sum(float(push[:3] @ way) for push, way in zip(pushes, along, strict=True))
     answer = SupportAnswer(case.case.ram_force_n, reactions, pushes, rise, _by_friction(case, bar))
     return replace(case, loads=(*case.loads, *loads)), answer

@@ -237,8 +237,9 @@ def _supports(placed: PlacedCase, bar: Bar) -> Iterator[tuple[str, ...]]:
     for index, one in enumerate(placed.supports):
         from_end = half_length_mm(bar.line, one.side) - abs(one.at_mm)
         name = "" if index or placed.loads else placed.case.id
+        above = " of the ram" if one.of_ram else ""
         ram = "" if index or not placed.case.ram_force_n else f", ram {placed.case.ram_force_n:.0f}"
-        yield name, short_place(one.at_mm), f"{from_end:.1f}", f"on {one.kind}{ram}", "-"
+        yield name, short_place(one.at_mm), f"{from_end:.1f}", f"on {one.kind}{above}{ram}", "-"
 
 
 def _vector(values: tuple[float, float, float], divisor: float) -> str:

@@ -1,6 +1,7 @@
 """The set-up of a case on supports, drawn to scale from the side: bar, clamp or ram, supports."""
 
 from collections.abc import Iterator, Sequence
+from itertools import chain
 
 import numpy as np
 
@@ -31,8 +32,8 @@ from studies.pictures.set_up_symbols import (
     END_ON,
     LEAST_RADIUS,
     Symbol,
-    below_mm,
     held,
+    reach_mm,
     standing,
     symbol,
 )
@@ -62,6 +63,11 @@ TICK = np.array([0.0, 4.0])
 
 RULERS_MM = (200.0, 100.0, 50.0, 20.0, 10.0)
 
+BEAM, BEYOND = 14.0, 46.0
+"""Height of the block over a ram's supports, and its length beyond them."""
+
+Block = tuple[Floats, Floats]
+
 Rows = list[tuple[float, float]]
 
 
@@ -70,14 +76,18 @@ def set_up_drawing(run: StudyRun, case: CaseRun) -> LineDrawing | None:
     answer, placed, bar = case.supports, case.placed, run.study.bar
     if answer is None:
         return None
-    view = view_of(bar, placed, below_mm(bar, placed.supports))
+    below, above = ([s for s in placed.supports if s.of_ram is up] for up in (False, True))
+    view = view_of(bar, placed, reach_mm(bar, below), reach_mm(bar, above))
     symbols = [symbol(bar, view, one) for one in placed.supports]
+    ram = [symbol(bar, view, one) for one in above]
+    block = _block(run, view) if run.study.clamp.holds else _beam_of(ram)
     by_ram = answer.ram_force_n > 0
     parts = [
         silhouette(bar, view),
-        *_clamp(run, view, by_ram=by_ram),
-        *_supports(symbols, by_ram=by_ram),
-        *(_ram(run, view, answer.ram_force_n) if by_ram else _loads(bar, view, case)),
+        *(_clamp(block, by_ram=by_ram) if block else ()),
+        *chain.from_iterable(one.parts for one in ram),
+        *_supports([symbol(bar, view, one) for one in below], by_ram=by_ram),
+        *(_ram(block, answer.ram_force_n) if by_ram and block else _loads(bar, view, case)),
         *_dimension(view, symbols),
         *_names(case, answer, symbols),
         *_ends(bar, view),
@@ -100,9 +110,9 @@ def _supports(symbols: Sequence[Symbol], *, by_ram: bool) -> Iterator[Part]:
         yield from standing(one, below)
 
 
-def _clamp(run: StudyRun, view: SetUpView, *, by_ram: bool) -> Iterator[Part]:
-    """Yield the clamp's block; without a ram it is what stands still."""
-    low, high = _block(run, view)
+def _clamp(block: Block, *, by_ram: bool) -> Iterator[Part]:
+    """Yield the clamp's block, or that of a ram; without a ram it is what stands still."""
+    low, high = block
     if not by_ram:
         yield from ground(np.array([high[0] + 10, high[1]]), np.array([low[0] - 10, high[1]]))
     yield box(low, high, "clamp")
@@ -111,7 +121,15 @@ def _clamp(run: StudyRun, view: SetUpView, *, by_ram: bool) -> Iterator[Part]:
         yield Stroke(np.array([[middle, y - 5], [middle, y + 5]]), "faint")
 
 
-def _block(run: StudyRun, view: SetUpView) -> tuple[Floats, Floats]:
+def _beam_of(ram: Sequence[Symbol]) -> Block | None:
+    """Return the corners of the block over the supports of a ram, None without any."""
+    if not ram:
+        return None
+    feet = np.array([one.foot for one in ram])
+    return feet.min(axis=0) - np.array([BEYOND, 0.0]), feet.max(axis=0) + np.array([BEYOND, BEAM])
+
+
+def _block(run: StudyRun, view: SetUpView) -> Block:
     """Return the lower left and upper right corner of the clamp's block."""
     half_mm = float(nominal_od_mm(run.study.bar, np.array(0.0))) / 2 + BLOCK_MM
     reach = view.scale * np.array([run.study.clamp.width_mm / 2, half_mm])
@@ -119,9 +137,9 @@ def _block(run: StudyRun, view: SetUpView) -> tuple[Floats, Floats]:
     return centre - reach, centre + reach
 
 
-def _ram(run: StudyRun, view: SetUpView, force_n: float) -> Iterator[Part]:
-    """Yield the ram on the clamp with its force, and the dial that reads its travel."""
-    low, high = _block(run, view)
+def _ram(block: Block, force_n: float) -> Iterator[Part]:
+    """Yield the ram on its block with its force, and the dial that reads its travel."""
+    low, high = block
     middle, top = float(low[0] + high[0]) / 2, float(high[1])
     half = max(0.22 * float(high[0] - low[0]), 5.0)
     rod = np.array([middle - half, top]), np.array([middle + half, top + STEM])
@@ -253,7 +271,8 @@ def _ruler(view: SetUpView) -> Iterator[Part]:
 def set_up_words(run: StudyRun, case: CaseRun) -> str:
     """Return what the drawing of a set-up shows, and from where."""
     view = view_of(run.study.bar, case.placed, 0.0)
+    shown = "bar, clamp" if run.study.clamp.holds else "bar"
     return (
-        f"side view from {from_where(view)}; bar, clamp and places to scale, "
+        f"side view from {from_where(view)}; {shown} and places to scale, "
         "supports and ram as symbols"
     )

@@ -1,5 +1,6 @@
 """The supports of a set-up as the trade draws them."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -33,8 +34,8 @@ class Symbol:
     foot: Floats
 
 
-def below_mm(bar: Bar, supports: tuple[PlacedSupport, ...]) -> float:
-    """Return how far supports reach under a bar: a roller by its diameter."""
+def reach_mm(bar: Bar, supports: Sequence[PlacedSupport]) -> float:
+    """Return how far supports reach under or above a bar: a roller by its diameter."""
     sizes = (float(nominal_od_mm(bar, np.array(one.at_mm))) for one in supports)
     kinds = ("roller", "ball")
     return max(

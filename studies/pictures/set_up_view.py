@@ -48,14 +48,14 @@ class SetUpView:
         return np.asarray(np.cross(self.right, self.up))
 
 
-def view_of(bar: Bar, case: PlacedCase, below_mm: float) -> SetUpView:
-    """Return the view of a case's plane, with room for what is `below_mm` under the bar."""
+def view_of(bar: Bar, case: PlacedCase, below_mm: float, above_mm: float = 0.0) -> SetUpView:
+    """Return the view of a case's plane, with room for what is under the bar and above it."""
     up = upwards(case)
     across = np.eye(3)[0] if abs(up[0]) < 0.9 else np.eye(3)[1]
     right = unit(across - (across @ up) * up)
     flat = _in_plane(_outline_mm(bar), right, up)
     (left, low), (most, high) = flat.min(axis=0), flat.max(axis=0)
-    low -= below_mm
+    low, high = low - below_mm, high + above_mm
     scale = float(min((WIDTH - 2 * SIDE) / (most - left), MOST_HIGH / (high - low)))
     middle = (left + most) / 2
     origin = np.array([WIDTH / 2 - scale * middle, BELOW - scale * low])
@@ -65,7 +65,9 @@ def view_of(bar: Bar, case: PlacedCase, below_mm: float) -> SetUpView:
 
 def upwards(case: PlacedCase) -> Floats:
     """Return (3,): up in the drawing, against the ram, or as the supports mostly press."""
-    ways = np.array([one.direction for one in case.supports if one.kind != "pin"])
+    ways = np.array(
+        [one.direction for one in case.supports if one.kind != "pin" and not one.of_ram]
+    )
     total = ways.sum(axis=0) if len(ways) else np.zeros(3)
     # upward unless it is plainly another way: a drawing turned for one slider is hard to read
     return unit(total) if case.case.ram_force_n else np.array([0.0, 0.0, 1.0])

@@ -32,6 +32,7 @@ class SupportRecord(Record):
     friction_force_n: float
     state: Literal["open", "sticks", "slides"]
     slide_mm: float = Field(description="Along the support, the largest of its points that touch.")
+    of_ram: bool = Field(False, description="Whether it is the ram's, above a bar that lies free.")
 
 
 class SupportsRecord(Record):
@@ -55,8 +56,12 @@ PLURALS = {
 
 def ram_text(record: SupportsRecord) -> str:
     """Return the ram with what it presses the bar on."""
-    kinds = " and ".join(dict.fromkeys(PLURALS[one.kind] for one in record.supports))
-    return f"{record.ram_force_n:.0f} N, the clamp, on {kinds}"
+    bed, ram = (
+        [PLURALS[one.kind] for one in record.supports if one.of_ram is of_ram]
+        for of_ram in (False, True)
+    )
+    pressed = f"by {' and '.join(dict.fromkeys(ram))}" if ram else "the clamp"
+    return f"{record.ram_force_n:.0f} N, {pressed}, on {' and '.join(dict.fromkeys(bed))}"
 
 
 def friction_text(record: SupportsRecord) -> str:

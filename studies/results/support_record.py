@@ -46,4 +46,5 @@ def _support(supports: Sequence[PlacedSupport], found: Reactions, number: int) -
         slide_mm=max(
             (float(np.linalg.norm(found.slides_mm[point])) for point in touching), default=0.0
         ),
+        of_ram=placed.of_ram,
     )

@@ -85,3 +85,73 @@ def test_levers_and_bolts_are_refused() -> None:
         free(*ENDS, middle(1000), levers=levers)
     with pytest.raises(StudyError, match=r"clamp\.bolts: stands beside"):
         free(*ENDS, middle(1000), clamp={"model": "none", "bolts": bolts})
+
+
+def pressed(use: str, **parameters: Any) -> Study:
+    """Return a study of the free tube in a set-up of the catalogue."""
+    return free(cases=[{"use": use, **parameters}])
+
+
+def test_loads_at_the_third_points_of_the_span() -> None:
+    """The ram's rollers stand above, and by default at a third of the span."""
+    (case,) = pressed("press.four-point", span_mm=600).cases
+    assert [(one.at_mm, one.of_ram) for one in case.supports] == [
+        (300, False),
+        (-300, False),
+        (100, True),
+        (-100, True),
+    ]
+    assert [one.direction[2] for one in case.supports] == [1, 1, -1, -1]
+    assert [one.points[0].offset_mm[2] for one in case.supports] == [-20, -20, 20, 20]
+    with pytest.raises(StudyError, match=r"inner_span_mm: is 600 mm but must be below span_mm"):
+        pressed("press.four-point", span_mm=600, inner_span_mm=600)
+
+
+@pytest.mark.parametrize("use", ["press.three-point", "iso-4210-5.bar-bending"])
+def test_cases_that_need_a_clamp_are_refused(use: str) -> None:
+    """And the other way round."""
+    with pytest.raises(StudyError, match=r"needs the clamp that model = 'none' takes away; give a"):
+        pressed(use, **({"bicycle": "mountain"} if use.startswith("iso") else {}))
+    with pytest.raises(StudyError, match=r"bends a bar that lies free; give clamp.model = 'none'"):
+        free(cases=[{"use": "press.four-point"}], clamp={"model": "rigid"})
+
+
+ROLLERS = [{"kind": "roller", "at_mm": at} for at in (-300, 300)]
+PIN = [{"kind": "pin", "at_mm": 0}]
+DOWN = {"at_mm": 120, "force_n": [0, 0, -1000], "band_mm": 10}
+
+
+@pytest.mark.parametrize(
+    ("supports", "load", "motion"),
+    [
+        (ROLLERS, {**DOWN, "force_n": [5, 0, -1000]}, "slide along x"),
+        (ROLLERS, {**DOWN, "force_n": [0, -3, -1000]}, "slide along y"),
+        (ROLLERS, {**DOWN, "moment_nmm": [400, 0, 0]}, "turn about x"),
+        (ROLLERS[1:], DOWN, "turn about y"),
+        (ROLLERS, {**DOWN, "at_mm": -330}, "turn about y"),
+        (ROLLERS, {**DOWN, "force_n": [0, 0, 1000]}, "slide along z"),
+        (
+            [*ROLLERS, {"kind": "pin", "at_mm": 0}],
+            {**DOWN, "moment_nmm": [9, 0, 0]},
+            "turn about x",
+        ),
+    ],
+)
+def test_a_motion_that_is_left_free_is_named(
+    supports: list[dict[str, Any]], load: dict[str, Any], motion: str
+) -> None:
+    """Where the loads do work on it; the same supports carry a load that they can carry."""
+    with pytest.raises(StudyError, match=rf"supports: leave the bar free to {motion} under") as no:
+        free(cases=[{"id": "a", "loads": [load], "supports": supports}])
+    assert len(no.value.problems) == 1
+
+
+def test_motions_that_nothing_works_on_are_harmless() -> None:
+    """A bar on free rollers can roll along them and turn in them; friction holds it, too."""
+    free(cases=[{"id": "a", "loads": [DOWN], "supports": ROLLERS}])
+    rough = [{**one, "friction": 0.3} for one in ROLLERS]
+    aslant = {**DOWN, "force_n": [5, 0, -1000]}
+    free(cases=[{"id": "a", "loads": [aslant], "supports": rough}])
+    steep = {**DOWN, "force_n": [310, 0, -1000]}
+    with pytest.raises(StudyError, match="free to slide along x"):
+        free(cases=[{"id": "a", "loads": [steep], "supports": rough}])

@@ -17,7 +17,7 @@ from studies.pictures import marks
 from studies.pictures.line_drawing import Area, LineDrawing, Words
 from studies.pictures.set_up import set_up_drawing, set_up_words
 from studies.pictures.set_up_sheet import draw_set_up
-from studies.pictures.set_up_symbols import below_mm
+from studies.pictures.set_up_symbols import reach_mm
 from studies.pictures.set_up_view import SetUpView, on_sheet, view_of
 from studies.pictures.views import whole_pane
 from studies.results.record import results_record
@@ -96,7 +96,7 @@ def drawn(run: StudyRun, number: int) -> Drawn:
     drawing = set_up_drawing(run, case)
     assert drawing is not None
     bar = run.study.bar
-    view = view_of(bar, case.placed, below_mm(bar, case.placed.supports))
+    view = view_of(bar, case.placed, reach_mm(bar, case.placed.supports))
     return Drawn(run, case, view, drawing)
 
 

@@ -6,9 +6,14 @@ from geometry.material import load_material
 from geometry.section import Station
 from loadcases.case import Case
 from loadcases.catalogue import build_case
-from loadcases.clamp import Clamp
+from loadcases.clamp import FREE, Clamp
 
 CLAMP = Clamp(width_mm=40)
+
+
+def clamp_of(case_id: str) -> Clamp:
+    """Return the clamp that a case of the catalogue is for."""
+    return FREE if case_id in ("press.three-point-ram", "press.four-point") else CLAMP
 
 
 def bar_of(*points_mm: tuple[float, float, float], roll_deg: float = 0.0) -> Bar:
@@ -34,7 +39,7 @@ def built(case_id: str, bar: Bar, **parameters: object) -> Case:
     """Return a case of the catalogue, for a mountain bicycle where that is asked."""
     if case_id.startswith("iso"):
         parameters = {"bicycle": "mountain", **parameters}
-    return build_case(case_id, parameters, bar, CLAMP)
+    return build_case(case_id, parameters, bar, clamp_of(case_id))
 
 
 def forces(case: Case) -> dict[str | None, tuple[float, float, float]]:
