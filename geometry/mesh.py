@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 from types import MappingProxyType
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 
@@ -159,6 +159,19 @@ def extruded(bar: Bar, sheet: Sheet, layers: int = 1) -> TubeMesh:
         (first + levels - 1)[sheet.quads],
         first[sheet.quads],
     )
+
+
+def end_faces(mesh: TubeMesh, side: Literal["left", "right"]) -> Ints:
+    """Return the faces (n, 8) of the cut tube at an end, node numbers: corners, then mid-sides."""
+    s_mm = mesh.block[:, 0]
+    at_end = np.isclose(s_mm, s_mm.max() if side == "right" else s_mm.min(), rtol=0, atol=1e-9)
+    corners = np.arange(4)
+    beside = np.roll(corners, -1)
+    faces = np.column_stack(
+        [corners, beside, 4 + beside, 4 + corners, 8 + corners, 16 + beside, 12 + corners, 16 + corners]
+    )
+    each: Ints = mesh.cells[:, faces].reshape(-1, 8)
+    return each[at_end[each].all(axis=1)]
 
 
 def _layer(quads: Ints, first: Ints, layer: int) -> Ints:

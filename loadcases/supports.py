@@ -48,10 +48,11 @@ FRICTION = 0.2
 FRICTION_SUPPORTS = Source("memory", "dry metal on metal, 0.1 to 0.4")
 """The catalogue's, under feet."""
 
-BAND_MM = 10.0
+BAND_MM, ROLLER_MM = 10.0, 15.0
 SUPPORT_BAND = BandTerms("band_mm", "held band", "a shorter one", "the clamp", "both")
 SUPPORT_LIMITS = {
     "band_mm": Range(2, 500, "mm", "give the length of the held band, 10 commonly"),
+    "radius_mm": Range(1, 500, "mm", "give the radius of the roller, 10 to 25 commonly"),
     "friction": Range(0, 1, "", "give a coefficient of friction such as 0.2, 0 for a free roller"),
 }
 RAM_LIMITS = Range(0, 1e6, "N", "give the force of the ram in N", above=True)
@@ -77,6 +78,7 @@ class Support:
         direction: From the support into the bar, in the axes of its case.
         friction: Coefficient of friction of foot, ball or roller, 0 where it rolls.
         band_mm: Length of the held band, centred on the place.
+        radius_mm: Of a roller; a linear answer does not depend on it.
         side: Half that is supported.
         from_end_mm: Arc length from the end of that half.
         at_mm: Signed arc length, negative on the left.
@@ -87,6 +89,7 @@ class Support:
     direction: Vector = (0.0, 0.0, 1.0)
     friction: float = 0.0
     band_mm: float = BAND_MM
+    radius_mm: float = ROLLER_MM
     side: Side | None = None
     from_end_mm: float | None = None
     at_mm: float | None = None
@@ -122,6 +125,7 @@ class PlacedSupport:
         direction: From the support into the bar, a unit vector in bar axes; a bed rises along it.
         points: Where it may touch, at least one.
         of_ram: Whether it stands still where a bed rises.
+        radius_mm: Of a roller.
     """
 
     kind: SupportKind
@@ -131,6 +135,7 @@ class PlacedSupport:
     direction: Vector
     points: tuple[ContactPoint, ...]
     of_ram: bool = False
+    radius_mm: float = ROLLER_MM
 
     def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
         """Return a force and moment about the centre-line point, as a load on the held band."""
@@ -165,6 +170,7 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
         _vector(normal),
         points,
         support.of_ram,
+        support.radius_mm,
     )
 
 

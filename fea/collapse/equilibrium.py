@@ -2,18 +2,26 @@
 
 The loads are dead: a constant part and one that grows with a factor. `newton.py` finds points of
 equilibrium.
+
+A bed that supports rise with is one more node after those of the bar, which moves along the first
+axis alone, by the rise; the ram's force is the growing load on it. It touches the bar at many
+places far from each other, so its row is not part of the tangent but a border of it.
 """
 
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import csr_array
 
+from fea.collapse.contact import Contact, anchors_after, contact_forces, contact_slope
 from fea.collapse.plastic import State
 from fea.collapse.solid import Response, Solid, respond, tangents
 from fea.solid.assembly import Pattern, fill, free_part, places_in
 from geometry.arrays import Flags, Floats, Ints
+
+BED_N_PER_MM = 1e-6
+"""Of a bed that nothing touches, so that its tangent is not singular; it exerts no force."""
 
 Slope = Iterable[tuple[Ints, Floats]]
 """Places among the entries of the bar's pattern, each once, and the slopes of forces there."""
@@ -75,6 +83,8 @@ class Equations:
         load: (n,) growing loads at a factor of one, N.
         gauge: (n,) weights with which the deflection is read: gauge . (displacement - origin).
         outside: Other forces, None where there are none.
+        contact: Supports that the bar may touch, None where there are none.
+        bed: Whether there is a bed, so that n counts its node too.
     """
 
     solid: Solid
@@ -87,6 +97,16 @@ class Equations:
     load: Floats
     gauge: Floats
     outside: Outside | None = None
+    contact: Contact | None = None
+    bed: bool = False
+
+    @property
+    def bar(self) -> int:
+        """Return how many degrees of freedom the bar itself has.
+
+        Source: definition.
+        """
+        return len(self.pattern.starts) - 1
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,6 +161,18 @@ def partly_fixed(free: Flags, at: Floats) -> Unknowns:
     return Unknowns(expand, lambda f: f[free], lambda matrix: free_part(matrix, free))
 
 
+def with_bed(unknowns: Unknowns, bar: int) -> Unknowns:
+    """Return the unknowns of a bar of so many degrees of freedom, and after them the bed's rise."""
+
+    def expand(q: Floats) -> Floats:
+        return np.concatenate([unknowns.expand(q[:-1]), q[-1:], np.zeros(2)])
+
+    def gather(forces: Floats) -> Floats:
+        return np.append(unknowns.gather(forces[:bar]), forces[bar])
+
+    return Unknowns(expand, gather, unknowns.reduce)
+
+
 def point_at(
     equations: Equations, unknowns: Floats, factor: float, before: State, size: float = 0.0
 ) -> Point:
@@ -159,22 +191,52 @@ def point_at(
     displacement = equations.unknowns.expand(unknowns)
     response = respond(equations.solid, displacement.reshape(-1, 3), before)
     size = max(size, float(np.linalg.norm(response.forces)))
+    if contact := equations.contact:
+        anchors = anchors_after(contact, displacement, before.anchors_mm)
+        response = replace(response, state=replace(response.state, anchors_mm=anchors))
+        # a bed that has risen into a bar that has not moved yet
+        pushed = contact_forces(contact, displacement, before.anchors_mm)
+        size = max(size, float(np.linalg.norm(pushed)))
     return Point(unknowns, displacement, factor, before, response, size)
 
 
 def tangent_at(equations: Equations, point: Point) -> csr_array:
-    """Return the tangent stiffness (r, r) at a point, N/mm.
+    """Return the tangent stiffness of the bar at a point, N/mm, its bed held.
 
     Source: module docstring of `solid`.
     """
-    moved = point.displacement
+    moved, count = point.displacement, equations.bar
     matrix = fill(equations.pattern, tangents(equations.solid, moved.reshape(-1, 3), point.before))
     if equations.springs:
         matrix.data[equations.springs.places] += equations.springs.matrix.data
     if equations.outside:
-        for places, slope in equations.outside.slope(moved):
+        for places, slope in equations.outside.slope(moved[:count]):
             matrix.data[places] -= slope
+    if equations.contact:
+        stiff = contact_slope(equations.contact, moved, point.before.anchors_mm)[:count, :count]
+        matrix.data[places_in(matrix, stiff)] += stiff.data
     return equations.unknowns.reduce(matrix)
+
+
+def border_at(equations: Equations, point: Point) -> tuple[Floats, float]:
+    """Return the bed's column of the tangent (r - 1,), and what it has on the diagonal, N/mm.
+
+    Source: `contact_slope`.
+    """
+    count = equations.bar
+    if not equations.contact:
+        return np.zeros(len(point.unknowns) - 1), BED_N_PER_MM
+    stiff = contact_slope(equations.contact, point.displacement, point.before.anchors_mm)
+    column = stiff[:, [count]].toarray()[:, 0]
+    return equations.unknowns.gather(column)[:-1], float(column[count]) + BED_N_PER_MM
+
+
+def moved_mm(equations: Equations, displacement: Floats) -> Floats:
+    """Return (N, 3) that of the bar's N nodes in a `displacement` (n,), mm, without a bed's.
+
+    Source: definition.
+    """
+    return np.asarray(displacement[: equations.bar].reshape(-1, 3))
 
 
 def deflection(equations: Equations, displacement: Floats) -> float:
@@ -202,10 +264,15 @@ def residual_forces(equations: Equations, point: Point) -> Floats:
     residual = equations.constant + point.factor * equations.load
     for axis, forces in enumerate(point.response.forces.reshape(-1, 3).T):
         residual[axis::3] -= np.bincount(nodes, forces, freedoms // 3)
+    count = equations.bar
     if equations.springs:
-        residual -= equations.springs.matrix @ (point.displacement - equations.rest)
+        residual[:count] -= equations.springs.matrix @ (point.displacement - equations.rest)[:count]
     if equations.outside:
-        residual += equations.outside.force(point.displacement)
+        residual[:count] += equations.outside.force(point.displacement[:count])
+    if equations.contact:
+        contact, anchors = equations.contact, point.before.anchors_mm
+        pushed = contact_forces(contact, point.displacement, anchors)
+        residual += contact.moves.T @ pushed.ravel()
     return equations.unknowns.gather(residual)
 
 

@@ -38,6 +38,7 @@ from fea.collapse.newton import StepTarget
 from fea.collapse.path import attempted
 from fea.collapse.path_model import POINTS, PathModel
 from fea.collapse.plastic import virgin
+from fea.collapse.set_down import set_down
 from fea.collapse.step_length import HALF
 from fea.solid.assembly import coupled
 from fea.solid.direct_solvers import Pivoting
@@ -92,7 +93,8 @@ def prepared(
     if sustained.any():
         point = _raised(under, point, "the sustained loads", factorise)
     equations = replace(equations, constant=constant, origin=point.displacement)
-    return replace(path_model, equations=equations), point
+    path_model = replace(path_model, equations=equations)
+    return set_down(path_model, point, factorise) if path_model.standing.supports else (path_model, point)
 
 
 def _check_stable(

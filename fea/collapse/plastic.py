@@ -8,7 +8,7 @@ Source: Simo & Hughes, Computational Inelasticity (1998), the radial return and 
 memory, and derived anew.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -37,15 +37,17 @@ class Metal:
 
 @dataclass(frozen=True, eq=False)
 class State:
-    """Internal variables of the metal, at the points of every element.
+    """What a path remembers: internal variables of the metal at the points of every element.
 
     Attributes:
         plastic: (m, q, 6) plastic logarithmic strain, Mandel's components in the axes of the mesh.
         equivalent: (m, q) equivalent plastic strain, which never falls.
+        anchors_mm: (P, 3) where friction is zero at P points of contact, as `contact` has it.
     """
 
     plastic: Floats
     equivalent: Floats
+    anchors_mm: Floats = field(default_factory=lambda: np.zeros((0, 3)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,7 @@ from typing import NamedTuple
 import numpy as np
 
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
-from fea.collapse.equilibrium import Point, deflection
+from fea.collapse.equilibrium import Point, deflection, moved_mm
 from fea.collapse.log_strain import tensor_of
 from fea.collapse.path import Segment
 from fea.collapse.path_model import PathModel
@@ -92,7 +92,7 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
     strain = along_lines(lines, state.equivalent)
     since = (point.displacement - path_model.equations.origin).reshape(-1, 3)
     peak = peak_of(lines, averaged(lines, strain, model.bar, model.clamp))
-    displacement = point.displacement.reshape(-1, 3)
+    displacement = moved_mm(path_model.equations, point.displacement)
     shape = shape_of(reader.rings, model.mesh.points_mm, displacement)
     plastic = tensor_of(along_lines(lines, state.plastic)[peak.index])
     axial = axial_strain(model.bar, plastic, peak)

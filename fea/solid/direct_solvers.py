@@ -50,6 +50,32 @@ Pivoting = Callable[[csr_array], Pivoted]
 """Factorises symmetric matrices (n, n), best ones with entries at the same places."""
 
 
+def bordered(pivoted: Pivoted, column: Floats, corner: float) -> Pivoted:
+    """Return the factor of a matrix with one more row and column.
+
+    Args:
+        pivoted: Of the matrix without it.
+        column: (n,) above the corner, and beside it.
+        corner: Its entry on the diagonal.
+
+    Source: Schur's complement; Haynsworth, Linear Algebra Appl. 1 (1968) 73-81, that the negative
+    eigenvalues of the two add up, from memory.
+    """
+    across = pivoted.apply(column[:, None])[:, 0]
+    rest = corner - float(column @ across)
+
+    def apply(loads: Floats) -> Floats:
+        inner = pivoted.apply(loads[:-1])
+        last = (loads[-1] - column @ inner) / rest
+        return np.vstack([inner - across[:, None] * last, last])
+
+    def negative() -> int | None:
+        inside = pivoted.negative()
+        return None if inside is None else inside + (rest < 0)
+
+    return Pivoted(apply, negative)
+
+
 @dataclass(frozen=True, eq=False)
 class Half:
     """Which entries of a symmetric matrix lie on or above its diagonal, and where rows begin.

@@ -47,14 +47,14 @@ class RigidModes:
     area_mm2: float
 
 
-def face_rule(points_mm: Floats, faces: Ints) -> Face:
+def face_rule(points_mm: Floats, faces: Ints, points: int = FACE_POINTS) -> Face:
     """Return the quadrature of `faces` (n, 8), node numbers, on `points_mm` (N, 3).
 
-    Normals follow the right-hand rule of the nodes.
+    It has so many `points` each way. Normals follow the right-hand rule of the nodes.
 
     Source: Gauss quadrature on a curved face, textbook.
     """
-    shapes = quad8_gauss(FACE_POINTS)
+    shapes = quad8_gauss(points)
     corners = points_mm[faces]
     along = np.einsum("qdk,nkj->nqdj", shapes.slopes, corners)
     normal = np.cross(along[:, :, 0], along[:, :, 1])

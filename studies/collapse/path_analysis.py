@@ -15,6 +15,7 @@ from fea.collapse.bifurcation import (
 )
 from fea.collapse.free_bar import require_balance
 from fea.collapse.imperfection import Imperfection
+from fea.collapse.equilibrium import moved_mm
 from fea.collapse.initial_state import prepared
 from fea.collapse.newton import stiffness_at
 from fea.collapse.path import (
@@ -276,7 +277,7 @@ def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:
     reading = reading_of(path_model, tracing.reader, point, segment)
     strain = along_lines(lines, point.response.state.equivalent)
     outer, inner = on_surfaces(lines, strain, path_model.model.mesh.sheet)
-    shown = (point.displacement.reshape(-1, 3), outer, inner)
+    shown = (moved_mm(path_model.equations, point.displacement), outer, inner)
     snapshot = Snapshot(*(values.astype(np.float32) for values in shown))
     return with_gauges(tracing.gauges, Step(reading, snapshot))
 

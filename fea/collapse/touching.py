@@ -1,0 +1,207 @@
+"""Where a bar may touch its supports: points of its faces, and the supports' surfaces.
+
+An open end touches its bed with its cut face and the tube's outer surface beside it, a roller
+touches the outer surface; a ball, a slider and a pin hold the mean of a ring. Every surface is
+brought up until it touches the bar as it lies when the ram begins to move.
+"""
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.sparse import coo_array, csr_array, eye_array, hstack, kron, vstack
+
+from fea.collapse.contact import PER_MM, Contact, Surface, gaps_mm
+from fea.solid.model import Model, band_name
+from fea.solid.surface import face_rule
+from geometry.arrays import Floats, Ints
+from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
+from geometry.centreline import locate
+from geometry.errors import SolveError
+from geometry.grading import Seed
+from geometry.mesh import TubeMesh, end_faces
+from loadcases.supports import HOLDING, PlacedSupport
+
+ON_FACES = ("foot", "roller")
+"""Kinds that touch the bar's own faces."""
+
+POINTS = 5
+"""Gauss points each way on a face: a patch in contact is smaller than the face."""
+
+REACH_PER_OD = 1.5
+"""Length of tube on each side of a roller, and beside an open end, that may touch, in diameters."""
+
+SHORT_PER_WALL = 0.8
+"""Length of the elements that touch, in walls."""
+
+RING_MM2 = 30.0
+"""Area of the layer of a ring that is held as a whole."""
+
+MOST_MOVES, CLOSE_MM = 50, 1e-8
+"""To bring a cylinder up to the bar, and how close: not so close that round-off touches."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pad:
+    """A surface and the p points that may touch it.
+
+    Attributes:
+        surface: The surface.
+        places_mm: (p, 3) of the undeformed bar.
+        weights: (p, N) displacement of the points over that of N nodes.
+        areas_mm2: (p,) of the points.
+    """
+
+    surface: Surface
+    places_mm: Floats
+    weights: csr_array
+    areas_mm2: Floats
+
+
+def contact_of(
+    model: Model, supports: Sequence[PlacedSupport], displacement: Floats, *, bed: bool
+) -> Contact:
+    """Return the contact of a bar that lies as displaced with supports that just touch it.
+
+    Args:
+        model: The bar; its mesh has the bands of the supports.
+        supports: The supports.
+        displacement: (n,) of its degrees of freedom, mm; three more where there is a bed.
+        bed: Whether the supports rise with a bed, whose rise is the first of those three.
+
+    Source: module docstring.
+
+    Raises:
+        SolveError: A roller finds no place beside the tube.
+    """
+    pads = [pad for n, one in enumerate(supports) for pad in _pads(model, one, n)]
+    owner = np.repeat(np.arange(len(pads)), [len(pad.areas_mm2) for pad in pads])
+    held_by = [supports[pad.surface.support] for pad in pads]
+    stiff = PER_MM * model.bar.spec.material.youngs_modulus_mpa
+    contact = Contact(
+        tuple(pad.surface for pad in pads),
+        owner,
+        np.concatenate([pad.places_mm for pad in pads]),
+        _moves(pads, [np.array(one.direction) for one in held_by], bed=bed),
+        stiff * np.concatenate([pad.areas_mm2 for pad in pads]),
+        np.array([max(point.friction for point in one.points) for one in held_by])[owner],
+        np.array([one.kind in HOLDING for one in held_by])[owner],
+        np.zeros(len(owner)),
+    )
+    return _brought_up(contact, supports, displacement)
+
+
+def contact_seeds(bar: Bar, supports: Sequence[PlacedSupport]) -> list[Seed]:
+    """Return short elements where supports touch the tube: as long as its wall, or so."""
+    seeds = []
+    for one in supports:
+        if one.kind in ON_FACES:
+            end_mm = bar.line.right_end_mm if one.side == "right" else bar.line.left_end_mm
+            at_mm = end_mm if one.kind == "foot" else one.at_mm
+            size_mm = SHORT_PER_WALL * float(nominal_wall_mm(bar, np.array(at_mm)))
+            seeds.append(Seed(at_mm, at_mm, size_mm))
+    return seeds
+
+
+def held_rings(mesh: TubeMesh, supports: Sequence[PlacedSupport]) -> list[Ints]:
+    """Return the nodes of each ring whose mean a support holds, ascending."""
+    rings = (_ring(mesh, one) for one in supports if one.kind not in ON_FACES)
+    return [np.unique(faces) for faces in rings]
+
+
+def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_array:
+    """Return (3 P, n) the displacement of points against their surfaces."""
+    bar = kron(vstack([pad.weights for pad in pads]), eye_array(3), format="csr")
+    if not bed:
+        return csr_array(bar)
+    rise = np.concatenate([np.tile(-way, len(pad.areas_mm2)) for pad, way in zip(pads, rises, strict=True)])
+    beds = np.column_stack([rise, np.zeros((len(rise), 2))])
+    return csr_array(hstack([bar, csr_array(beds)], format="csr"))
+
+
+def _pads(model: Model, support: PlacedSupport, number: int) -> Iterator[Pad]:
+    """Yield what of a bar may touch a support, and the support's surfaces."""
+    middle = locate(model.bar.line, np.array(support.at_mm))
+    on_faces = support.kind in ON_FACES
+    for point in support.points[: 1 if on_faces else None]:
+        place = middle.position_mm + np.array(point.offset_mm)
+        normal = np.array(point.normal)
+        if support.kind == "roller":
+            axis = np.cross(normal, middle.tangent)
+            radius = support.radius_mm
+            surface = Surface(number, place - radius * normal, normal, axis, radius)
+        else:
+            surface = Surface(number, place, normal, np.zeros(3))
+        if on_faces:
+            yield _on_faces(model, surface, _faces(model, support))
+        else:
+            yield _on_ring(model, surface, _ring(model.mesh, support))
+
+
+def _faces(model: Model, support: PlacedSupport) -> Ints:
+    """Return the faces (f, 8) that may touch a support."""
+    mesh, reach = model.mesh, REACH_PER_OD * float(nominal_od_mm(model.bar, np.array(support.at_mm)))
+    s_mm = mesh.sheet.places[..., 0].mean(axis=1)
+    beside = mesh.outer[np.abs(s_mm - support.at_mm) <= reach]
+    return np.concatenate([beside, end_faces(mesh, support.side)]) if support.kind == "foot" else beside
+
+
+def _ring(mesh: TubeMesh, support: PlacedSupport) -> Ints:
+    """Return the faces (f, 8) whose mean a ball, a slider or a pin holds."""
+    if support.kind == "ball":
+        return end_faces(mesh, support.side)
+    band = band_name(support.loaded((1.0, 0.0, 0.0), (0.0, 0.0, 0.0)))
+    faces: Ints = mesh.outer[mesh.sheet.regions[band]]
+    return faces
+
+
+def _on_faces(model: Model, surface: Surface, faces: Ints) -> Pad:
+    rule = face_rule(model.mesh.points_mm, faces, POINTS)
+    count = rule.areas_mm2.size
+    nodes = np.repeat(rule.faces[:, None], POINTS**2, axis=1)
+    values = np.broadcast_to(rule.values, nodes.shape)
+    rows = np.repeat(np.arange(count), nodes.shape[-1])
+    shape = (count, len(model.mesh.points_mm))
+    weights = csr_array(coo_array((values.ravel(), (rows, nodes.ravel())), shape=shape))
+    return Pad(surface, rule.points_mm.reshape(-1, 3), weights, rule.areas_mm2.ravel())
+
+
+def _on_ring(model: Model, surface: Surface, faces: Ints) -> Pad:
+    rule = face_rule(model.mesh.points_mm, faces)
+    shares = (rule.areas_mm2 @ rule.values / rule.areas_mm2.sum()).ravel()
+    shape = (1, len(model.mesh.points_mm))
+    weights = csr_array(coo_array((shares, (0 * faces.ravel(), faces.ravel())), shape=shape))
+    return Pad(surface, surface.through_mm[None], weights, np.array([RING_MM2]))
+
+
+def _brought_up(
+    contact: Contact, supports: Sequence[PlacedSupport], displacement: Floats
+) -> Contact:
+    """Return the contact with every surface moved along its support's direction to touch."""
+    for _ in range(MOST_MOVES):
+        least = least_gaps_mm(contact, displacement) - CLOSE_MM
+        if np.abs(least).max() <= CLOSE_MM / 2:
+            return contact
+        moved = (
+            replace(one, through_mm=one.through_mm + gap * _way(one, supports[one.support]))
+            for one, gap in zip(contact.surfaces, least, strict=True)
+        )
+        contact = replace(contact, surfaces=tuple(moved))
+    msg = f"a support finds no place beside the bar; its gap is still {np.abs(least).max():.2g} mm"
+    raise SolveError(msg)
+
+
+def _way(surface: Surface, support: PlacedSupport) -> Floats:
+    """Return (3,) along which a surface is moved by its gap: a plane along its normal."""
+    return np.array(support.direction) if surface.radius_mm else surface.normal
+
+
+def least_gaps_mm(contact: Contact, displacement: Floats) -> Floats:
+    """Return (S,) the least distance of every surface from its points; `displacement` (n,), mm.
+
+    Source: geometry.
+    """
+    gaps = gaps_mm(contact, displacement)
+    least = np.full(len(contact.surfaces), np.inf)
+    np.minimum.at(least, contact.owner, gaps)
+    return least
