@@ -165,13 +165,13 @@ def end_faces(mesh: TubeMesh, side: Literal["left", "right"]) -> Ints:
     """Return the faces (n, 8) of the cut tube at an end, node numbers: corners, then mid-sides."""
     s_mm = mesh.block[:, 0]
     at_end = np.isclose(s_mm, s_mm.max() if side == "right" else s_mm.min(), rtol=0, atol=1e-9)
-    corners = np.arange(4)
-    beside = np.roll(corners, -1)
-    faces = np.column_stack(
-        [corners, beside, 4 + beside, 4 + corners, 8 + corners, 16 + beside, 12 + corners, 16 + corners]
-    )
+    one = np.arange(4)
+    two = np.roll(one, -1)
+    # the four faces through the wall
+    faces = np.column_stack([one, two, 4 + two, 4 + one, 8 + one, 16 + two, 12 + one, 16 + one])
     each: Ints = mesh.cells[:, faces].reshape(-1, 8)
-    return each[at_end[each].all(axis=1)]
+    kept: Ints = each[at_end[each].all(axis=1)]
+    return kept
 
 
 def _layer(quads: Ints, first: Ints, layer: int) -> Ints:

@@ -64,6 +64,12 @@ def only_moments(loads: Sequence[PlacedLoad]) -> bool:
     return not any(any(load.force_n) for load in loads)
 
 
+def held_loads(placed: PlacedCase) -> tuple[PlacedLoad, ...]:
+    """Return the loads of a case, and a unit push of every support along its direction."""
+    pushes = (one.loaded(one.direction, (0.0, 0.0, 0.0)) for one in placed.supports)
+    return (*placed.loads, *pushes)
+
+
 def end_moment_nmm(loads: Sequence[PlacedLoad]) -> float:
     """Return the moment of one end, the larger, in N mm: couples at both bend a bar like one."""
     sides = [[load.moment_nmm for load in loads if load.side == side] for side in SIDES]

@@ -37,7 +37,14 @@ def three_point(given: Given, bar: Bar) -> Built:
     numbers = given.numbers
     half_mm = numbers["span_mm"] / 2
     supports = tuple(
-        Support("roller", _up(given), numbers["friction"], numbers["band_mm"], at_mm=at_mm)
+        Support(
+            "roller",
+            _up(given),
+            numbers["friction"],
+            numbers["band_mm"],
+            numbers["radius_mm"],
+            at_mm=at_mm,
+        )
         for at_mm in (half_mm, -half_mm)
     )
     return Built((), (MOVED,), supports, numbers["force_n"])

@@ -94,7 +94,9 @@ def prepared(
         point = _raised(under, point, "the sustained loads", factorise)
     equations = replace(equations, constant=constant, origin=point.displacement)
     path_model = replace(path_model, equations=equations)
-    return set_down(path_model, point, factorise) if path_model.standing.supports else (path_model, point)
+    if path_model.standing.supports:
+        return set_down(path_model, point, factorise)
+    return path_model, point
 
 
 def _check_stable(

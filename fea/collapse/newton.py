@@ -21,7 +21,6 @@ from typing import Literal
 import numpy as np
 
 from fea.collapse.acceleration import Iterate, accelerated
-from fea.collapse.contact import rubbing
 from fea.collapse.equilibrium import (
     Equations,
     Point,
@@ -32,6 +31,7 @@ from fea.collapse.equilibrium import (
     residual_forces,
     tangent_at,
 )
+from fea.collapse.friction import is_settled, missed_n, next_round, rubbed_for, rubs
 from fea.collapse.plastic import State
 from fea.solid.direct_solvers import Pivoted, Pivoting, bordered
 from geometry.arrays import Floats
@@ -41,22 +41,20 @@ TOLERANCE, FLOOR = 1e-6, 0.03
 """Largest residual over the internal forces, both as root of the sum of squares. Those are several
 times the load. Where they vanish with the load, a share of their former size counts."""
 
-FACTORISATIONS = 40
-"""Most of a step."""
+FACTORISATIONS, IN_CONTACT = 14, 40
+"""Most of a step, and of one with contact, whose points come and go for the first ten or so."""
 
 PATIENCE, TRIED = 15.0, 2
 """Iterations still to come that are worth a new tangent, and how many tell how fast a kept one is:
 near a limit load points begin to unload, and the residual stands still for a few, for Newton's
 method as well. On the riser's path 9 saves 3 % of the time with CHOLMOD, by more tangents."""
 
-SETTLED = 1e-4
-"""Share of all friction by which a step's may differ from that of the pressure at its end."""
-
-MOST_RATIO = 0.6
-
 NEAR = 0.1
+"""The same as `FAR` where points of contact may come and go."""
 
 SEARCHES, ENOUGH = 8, 0.5
+"""Of a line search: how many points it tries, and the share of the work to begin with that it
+leaves. It is needed only where a whole step would lose the contact that holds the bar."""
 
 FAR, WORTH = 0.7, 0.5
 """A residual above this share of the internal forces, or one that a new tangent raised, is far from
@@ -102,7 +100,7 @@ class Stiffness:
         pivoted: The factor.
         grow: (r,) displacement for each unit of the load's factor, mm.
         slope: Of the factor over the deflection, 1/mm or 1/rad; None where nothing is deflected, as
-            of a bar without loads.
+            of a bar without loads, and with friction.
     """
 
     pivoted: Pivoted
@@ -124,7 +122,9 @@ def stiffness_at(equations: Equations, point: Point, pivoting: Pivoting) -> Stif
     unknowns = equations.unknowns
     grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
     rate = float(unknowns.gather(equations.gauge) @ grow)
-    return Stiffness(pivoted, grow, 1.0 / rate if rate else None)
+    # a tangent does not know how friction grows
+    known = rate and not rubs(equations)
+    return Stiffness(pivoted, grow, 1.0 / rate if known else None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -174,45 +174,35 @@ def balanced(  # noqa: PLR0913 two of them may be known already
         SolveError: No equilibrium with `FACTORISATIONS` tangents, or an element is compressed to
             almost nothing.
     """
-    step = _rubbing(_Step(equations, target, before, FLOOR * start.size), start)
-    if equations.bed:
-        step = _scaled(step, _factor(target, guess, start), start.factor)
+    begun = rubbed_for(equations, start, _factor(target, guess, start))
+    step = _Step(begun, target, before, FLOOR * start.size)
     stiffness = begin or stiffness_at(step.equations, start, pivoting)
-    negative, least = stiffness.pivoted.negative(), np.inf
-    # the tangent does not know how friction grows
-    slope = None if rubs(step.equations) else stiffness.slope
+    negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
-    earlier = np.zeros(0)
+    earlier: Floats = np.zeros(0)
     if guess:
         now = _reached(step, _point(step, guess.unknowns, guess.factor), 0)
     else:
         now = _Reached(start, residual_forces(step.equations, start), np.inf, 0)
-    for made in range(1, FACTORISATIONS + 1):
+    most = IN_CONTACT if equations.contact else FACTORISATIONS
+    for made in range(1, most + 1):
         if made > 1:
             # the factor is gone before the next one is made: each is the largest thing there is
             del stiffness
             stiffness = stiffness_at(step.equations, now.point, pivoting)
         now = _iterated(step, now, stiffness)
         while now.error <= TOLERANCE:
-            missed = _missed(step, now.point)
-            if _is_settled(step, missed):
+            missed = missed_n(step.equations, now.point)
+            if is_settled(step.equations, missed):
                 counted = replace(now.point, iterations=now.iterations, factorisations=made)
                 return replace(counted, negative=negative, slope=slope)
-            step, earlier, least = _with_friction(step, missed, earlier), missed, np.inf
+            step = replace(step, equations=next_round(step.equations, missed, earlier))
+            earlier, least = missed, np.inf
             now = _iterated(step, _reached(step, now.point, now.iterations), stiffness)
         if not now.error < MAX_GROWTH * least:
             break
         least = min(least, now.error)
     raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
-
-
-def _rubbing(step: _Step, point: Point) -> _Step:
-    """Return a step with the friction of the pressure at a point."""
-    equations = step.equations
-    if not equations.contact:
-        return step
-    contact = rubbing(equations.contact, point.displacement)
-    return replace(step, equations=replace(equations, contact=contact))
 
 
 def _factor(target: StepTarget, guess: Guess | None, start: Point) -> float:
@@ -222,49 +212,8 @@ def _factor(target: StepTarget, guess: Guess | None, start: Point) -> float:
     return guess.factor if guess else start.factor
 
 
-def _ram(equations: Equations, factor: float) -> float:
-    """Return the force on a bed, N."""
-    bed = equations.bar
-    return float(equations.constant[bed] + factor * equations.load[bed])
-
-
-def _scaled(step: _Step, end: float, start: float) -> _Step:
-    """Return a step with its friction in the ratio of the ram's force at its end to that before."""
-    contact, at_end, before = step.equations.contact, *(_ram(step.equations, one) for one in (end, start))
-    if not contact or min(at_end, before) <= 0:
-        return step
-    most = at_end / before * contact.most_n
-    return replace(step, equations=replace(step.equations, contact=replace(contact, most_n=most)))
-
-
-def rubs(equations: Equations) -> bool:
-    """Return whether there is friction at supports."""
-    return equations.contact is not None and bool(equations.contact.friction.any())
-
-
-def _missed(step: _Step, point: Point) -> Floats:
-    """Return (P,) by how much the friction at a point is above that which its step took as known, N."""
-    taken, found = step.equations.contact, _rubbing(step, point).equations.contact
-    return found.most_n - taken.most_n if taken and found else np.zeros(0)
-
-
-def _is_settled(step: _Step, missed: Floats) -> bool:
-    contact = step.equations.contact
-    return not contact or bool(np.abs(missed).sum() <= SETTLED * contact.most_n.sum())
-
-
-def _with_friction(step: _Step, missed: Floats, earlier: Floats) -> _Step:
-    """Return a step with what its friction tends to, by what two rounds have missed (Aitken)."""
-    contact, more = step.equations.contact, 1.0
-    if len(earlier):
-        more = 1 / (1 - np.clip(missed @ earlier / (earlier @ earlier), 0.0, MOST_RATIO))
-    most = np.maximum(contact.most_n + more * missed, 0.0)
-    return replace(step, equations=replace(step.equations, contact=replace(contact, most_n=most)))
-
-
 def _reached(step: _Step, point: Point, iterations: int) -> _Reached:
     residual = residual_forces(step.equations, point)
-    if 1: print('   ', iterations, imbalance(point,residual), point.factor)
     return _Reached(point, residual, imbalance(point, residual), iterations)
 
 
@@ -287,23 +236,19 @@ def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
 
 def _searched(step: _Step, now: _Reached, first: Iterate, last: _Reached) -> _Reached:
     """Return the point along a tangent's first step at which the residual does no work on it."""
-    way = first.step[:-1]
-    low, high, at_low, at_high = 0.0, 1.0, float(way @ now.residual), float(way @ last.residual)
-    enough = ENOUGH * abs(at_low)
+    way, ends = first.step[:-1], [0.0, 1.0]
+    work = [float(way @ now.residual), float(way @ last.residual)]
+    left = work[1]
+    enough = ENOUGH * abs(work[0])
     for _ in range(SEARCHES):
-        if 1: print('      ls', high, at_high/at_low, last.error)
-        if at_high * at_low > 0 or abs(at_high) <= enough:
+        if work[0] * work[1] > 0 or abs(left) <= enough:
             break
-        share = low + (high - low) * max(at_low / (at_low - at_high), 0.1)
+        share = ends[0] + (ends[1] - ends[0]) * max(work[0] / (work[0] - work[1]), 0.1)
         place = first.place + share * first.step
         last = _reached(step, _point(step, place[:-1], float(place[-1])), last.iterations + 1)
-        there = float(way @ last.residual)
-        if there * at_low > 0:
-            low, at_low = share, there
-            if abs(there) <= enough:
-                break
-        else:
-            high, at_high = share, there
+        left = float(way @ last.residual)
+        side = 0 if left * work[0] > 0 else 1
+        ends[side], work[side] = share, left
     return last
 
 

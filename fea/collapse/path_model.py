@@ -40,7 +40,7 @@ UNLOADED_FROM_OD = 1.0
 
 @dataclass(frozen=True)
 class Standing:
-    """The supports of a bar beside its clamp, and the force of the ram, 0 where they stand still."""
+    """The supports beside a bar's clamp, and the force of the ram, 0 where they stand still."""
 
     supports: tuple[PlacedSupport, ...] = ()
     ram_force_n: float = 0.0

@@ -7,6 +7,7 @@ from numpy.typing import NDArray
 
 from fea.collapse.reading import PathPoint, Reading
 from geometry.mesh import TubeMesh
+from loadcases.load import PlacedLoad
 from loadcases.path_control import PathControl
 
 Singles = NDArray[np.float32]
@@ -64,6 +65,8 @@ class PathRun:
             imperfection.
         end_slope: Of the factor over the deflection at the end, None where it is not known.
         end_moment_nmm: Moment of one end at a factor of one, None where there is a force.
+        loads: Of the places that readings tell of, at a factor of one: on supports also the beam's
+            reactions.
     """
 
     path_control: PathControl
@@ -79,6 +82,7 @@ class PathRun:
     knock_down_paths: tuple["PathRun", ...] = ()
     end_slope: float | None = None
     end_moment_nmm: float | None = None
+    loads: tuple[PlacedLoad, ...] = ()
 
     @property
     def load(self) -> float:

@@ -5,12 +5,13 @@ preloaded clamps, under sustained loads. Strains and shapes are those from the u
 preload included.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 import numpy as np
 
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
+from fea.collapse.contact import contact_forces, rubbing
 from fea.collapse.equilibrium import Point, deflection, moved_mm
 from fea.collapse.log_strain import tensor_of
 from fea.collapse.path import Segment
@@ -56,6 +57,7 @@ class Reading:
         bifurcation: The points of the step before without and with a negative pivot, where this one
             begins with the first one while the load still rises.
         slope: Of the factor over the deflection at its beginning, None where it is not known.
+        reactions_n: (supports, 3) force of each support on the bar.
     """
 
     phase: Phase
@@ -71,6 +73,7 @@ class Reading:
     iterations: int
     bifurcation: tuple[PathPoint, PathPoint] | None = None
     slope: float | None = None
+    reactions_n: Floats = field(default_factory=lambda: np.zeros((0, 3)))
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,4 +112,18 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
         point.negative,
         point.iterations,
         slope=point.slope,
+        reactions_n=reactions_n(path_model, point),
     )
+
+
+def reactions_n(path_model: PathModel, point: Point) -> Floats:
+    """Return (supports, 3) the force of each support on the bar at a point, N.
+
+    Source: sum of the forces at its points of contact.
+    """
+    total = np.zeros((len(path_model.standing.supports), 3))
+    if contact := path_model.equations.contact:
+        rubbed = rubbing(contact, point.displacement)
+        forces = contact_forces(rubbed, point.displacement, point.before.anchors_mm)
+        np.add.at(total, [contact.surfaces[one].support for one in contact.owner], forces)
+    return total

@@ -7,10 +7,9 @@ newtons: travel and force are read from there, as by a press whose gauges are ze
 from dataclasses import replace
 
 import numpy as np
-
 from scipy.optimize import brentq
 
-from fea.collapse.contact import contact_forces
+from fea.collapse.contact import Contact, contact_forces
 from fea.collapse.equilibrium import Equations, Point, point_at, with_bed
 from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
 from fea.collapse.path_model import PathModel
@@ -27,9 +26,7 @@ BED = 3
 """Degrees of freedom of its node, of which the first is its rise."""
 
 
-def set_down(
-    path_model: PathModel, point: Point, factorise: Pivoting
-) -> tuple[PathModel, Point]:
+def set_down(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[PathModel, Point]:
     """Return a bar on its supports, and its position there.
 
     Args:
@@ -51,12 +48,12 @@ def set_down(
     unknowns = np.append(point.unknowns, 0.0) if bed else point.unknowns
     start = point_at(equations, unknowns, 0.0, state, point.size)
     if bed:
-        equations, start = _seated(path_model, equations, start, factorise)
+        return _seated(replace(path_model, equations=equations), contact, start, factorise)
     return replace(path_model, equations=equations), start
 
 
 def _on_bed(equations: Equations, ram_force_n: float) -> Equations:
-    """Return the equations with the bed's node, which the ram's force pushes and the gauge reads."""
+    """Return the equations with a bed's node, which the ram's force pushes and the gauge reads."""
     rise = _with_bed(np.zeros(equations.bar))
     rise[equations.bar] = 1.0
     return replace(
@@ -76,17 +73,19 @@ def _with_bed(values: Floats) -> Floats:
 
 
 def _seated(
-    path_model: PathModel, equations: Equations, start: Point, factorise: Pivoting
-) -> tuple[Equations, Point]:
-    """Return the equations and point of a bar that a bed touches, its force then a sustained one.
+    path_model: PathModel, contact: Contact, start: Point, factorise: Pivoting
+) -> tuple[PathModel, Point]:
+    """Return a bar that a bed touches, its force then a sustained one, and its position.
 
     The search begins with the beam's reactions: they turn a foot onto its edge, where the flat end
     would else have to peel off its bed point by point.
     """
+    equations = path_model.equations
     free = stiffness_at(equations, start, factorise)
-    bent = start.unknowns + free.pivoted.apply(equations.unknowns.gather(SEAT * _reactions(path_model, len(start.displacement)))[:, None])[:, 0]
-    bent[-1] = 0.0
-    rise = _rise(equations, bent)
+    forces = SEAT * _reactions(path_model, len(start.displacement))
+    pushed = equations.unknowns.gather(forces)[:, None]
+    bent = start.unknowns + free.pivoted.apply(pushed)[:, 0]
+    rise = _rise(equations, contact, bent)
     bent[-1] = rise
     seat = balanced(
         equations,
@@ -99,21 +98,22 @@ def _seated(
     )
     constant = equations.constant + seat.factor * equations.load
     seated = replace(equations, constant=constant, origin=seat.displacement)
-    return seated, point_at(seated, seat.unknowns, 0.0, seat.before, seat.size)
+    return replace(path_model, equations=seated), point_at(
+        seated, seat.unknowns, 0.0, seat.before, seat.size
+    )
 
 
-def _rise(equations: Equations, bent: Floats) -> float:
+def _rise(equations: Equations, contact: Contact, bent: Floats) -> float:
     """Return the rise at which a bed presses a bar that does not move with the seat's force."""
-    load = equations.unknowns.gather(equations.load)
+    bed = equations.bar
+    moved = equations.unknowns.expand(np.append(bent[:-1], 0.0))
 
     def missing(rise: float) -> float:
-        bent[-1] = rise
-        moved = equations.unknowns.expand(bent)
-        pushed = contact_forces(equations.contact, moved, np.asarray(equations.contact.moves@moved).reshape(-1,3))
-        on_bed = equations.contact.moves.T @ pushed.ravel()
-        return float(SEAT * load[-1] + on_bed[equations.bar])
+        moved[bed] = rise
+        pushed = contact_forces(contact, moved, np.zeros((len(contact.owner), 3)))
+        return float(SEAT * equations.load[bed] + (contact.moves.T @ pushed.ravel())[bed])
 
-    least = float(least_gaps_mm(equations.contact, equations.unknowns.expand(bent)).min())
+    least = float(least_gaps_mm(contact, moved).min())
     return float(brentq(missing, least, least + SINK_MM))
 
 

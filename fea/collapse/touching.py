@@ -114,7 +114,8 @@ def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_ar
     bar = kron(vstack([pad.weights for pad in pads]), eye_array(3), format="csr")
     if not bed:
         return csr_array(bar)
-    rise = np.concatenate([np.tile(-way, len(pad.areas_mm2)) for pad, way in zip(pads, rises, strict=True)])
+    counts = [len(pad.areas_mm2) for pad in pads]
+    rise = np.repeat(-np.array(rises), counts, axis=0).ravel()
     beds = np.column_stack([rise, np.zeros((len(rise), 2))])
     return csr_array(hstack([bar, csr_array(beds)], format="csr"))
 
@@ -140,10 +141,13 @@ def _pads(model: Model, support: PlacedSupport, number: int) -> Iterator[Pad]:
 
 def _faces(model: Model, support: PlacedSupport) -> Ints:
     """Return the faces (f, 8) that may touch a support."""
-    mesh, reach = model.mesh, REACH_PER_OD * float(nominal_od_mm(model.bar, np.array(support.at_mm)))
+    mesh, at_mm = model.mesh, np.array(support.at_mm)
+    reach = REACH_PER_OD * float(nominal_od_mm(model.bar, at_mm))
     s_mm = mesh.sheet.places[..., 0].mean(axis=1)
-    beside = mesh.outer[np.abs(s_mm - support.at_mm) <= reach]
-    return np.concatenate([beside, end_faces(mesh, support.side)]) if support.kind == "foot" else beside
+    beside: Ints = mesh.outer[np.abs(s_mm - support.at_mm) <= reach]
+    if support.kind == "roller":
+        return beside
+    return np.concatenate([beside, end_faces(mesh, support.side)])
 
 
 def _ring(mesh: TubeMesh, support: PlacedSupport) -> Ints:

@@ -152,8 +152,8 @@ def _supports(case: CaseRun) -> Iterator[Remark]:
     yield Remark(
         "limitation",
         "Supports hold rings that keep their shape: dents under rollers and feet, and friction on "
-        "the way back, are left out. Elastic buckling takes their forces as loads. Permanent set "
-        "and collapse on supports are not computed.",
+        "the way back, are left out, and need barwright collapse. Elastic buckling takes their "
+        "forces as loads.",
     )
 
 

@@ -33,8 +33,7 @@ from fea.collapse.phase import Phase
 from fea.collapse.reading import YIELD_STRAIN, PathPoint, Reading
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
-from loadcases.case import is_reversed
-from loadcases.load import PlacedLoad
+from loadcases.case import PlacedCase, is_reversed
 from studies.assessment.run import CaseRun
 
 FIXED_MM = 1.0
@@ -178,7 +177,7 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         _within(strained_at(curve), bifurcation),
         _offsets(bar, case, path, curve, bifurcation),
         tuple(
-            _unloading(path, case.placed.loads, factor, cycle, bifurcation)
+            _unloading(path, case.placed, factor, cycle, bifurcation)
             for cycle, factor in enumerate(path.path_control.unload_at, start=1)
         ),
         bifurcation,
@@ -258,7 +257,7 @@ def _offsets(
 
 def _unloading(
     path: PathRun,
-    loads: Sequence[PlacedLoad],
+    placed: PlacedCase,
     factor: float,
     cycle: int,
     bifurcation: Bifurcation | None,
@@ -277,9 +276,11 @@ def _unloading(
         none = None if up[-1].edge.value else 0.0
         return Unloading(factor, True, deflection, none, None if path.by_moments else none)
     unloaded = down[-1]
+    if placed.case.ram_force_n:
+        return Unloading(factor, True, deflection, unloaded.deflection, unloaded.deflection)
     sets_mm = [
         abs(float(displacement @ load.force_n)) / float(np.linalg.norm(load.force_n))
-        for displacement, load in zip(unloaded.moved_mm, loads, strict=True)
+        for displacement, load in zip(unloaded.moved_mm, path.loads, strict=True)
         if any(load.force_n)
     ]
     return Unloading(factor, True, deflection, unloaded.deflection, max(sets_mm, default=None))

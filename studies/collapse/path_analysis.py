@@ -13,9 +13,9 @@ from fea.collapse.bifurcation import (
     is_bifurcation,
     step_start,
 )
+from fea.collapse.equilibrium import moved_mm
 from fea.collapse.free_bar import require_balance
 from fea.collapse.imperfection import Imperfection
-from fea.collapse.equilibrium import moved_mm
 from fea.collapse.initial_state import prepared
 from fea.collapse.newton import stiffness_at
 from fea.collapse.path import (
@@ -27,7 +27,7 @@ from fea.collapse.path import (
     plan_path,
     start_position,
 )
-from fea.collapse.path_model import PathModel, path_model_of
+from fea.collapse.path_model import PathModel, Standing, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
@@ -38,7 +38,7 @@ from fea.solid.linear_solver import SolverName, choose_solver, pivoting
 from fea.solid.model import without_stiffness
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
-from loadcases.path_control import PathControl, end_moment_nmm, only_moments
+from loadcases.path_control import PathControl, end_moment_nmm, held_loads, only_moments
 from studies.collapse.path_gauges import PathGauges, path_gauges_of, with_gauges
 from studies.collapse.requested_paths import knock_downs
 from studies.collapse.stored_steps import path_key, resumed_path
@@ -166,6 +166,7 @@ def _path(
         bifurcation=bifurcation,
         end_slope=slope,
         end_moment_nmm=tracing.load if tracing.by_moments else None,
+        loads=tracing.path_model.loads,
     )
 
 
@@ -185,6 +186,7 @@ def _begun(
         if lacks
         else None,
         preload=path_control.preload,
+        standing=Standing(placed.supports, placed.case.ram_force_n),
     )
     # its linear stiffness is of use to no step
     drawn = [replace(model, model=without_stiffness(model.model))]
@@ -198,7 +200,7 @@ def _begun(
             raise
         msg = f"{placed.case.id}: {error}; preload = false in its table collapse leaves bolts out"
         raise SolveError(msg) from None
-    by_moments = only_moments(placed.loads)
+    by_moments = only_moments(held_loads(placed))
     tracing = _Tracing(
         path_model,
         plan_path(path_control.unload_at, path_control.displacement, pace_of(path_model)),

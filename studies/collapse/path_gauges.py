@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, replace
 
+from fea.collapse.equilibrium import moved_mm
 from fea.collapse.gauges import GaugePlace, gauge_places, gauges_read
 from fea.collapse.path_model import PathModel
 from fea.collapse.path_run import PathRun, Step
@@ -42,7 +43,7 @@ def path_gauges_of(study: Study, path_model: PathModel) -> PathGauges:
         tuple(gauge_key(one.gauge.name, one.gauge.kind) for one in study.gauges),
         gauge_places(study.bar, mesh, study.gauges),
         mesh.points_mm,
-        path_model.equations.origin.reshape(-1, 3),
+        moved_mm(path_model.equations, path_model.equations.origin),
     )
 
 

@@ -10,6 +10,7 @@ from fea.collapse.path_run import PathRun
 from fea.collapse.reading import PathPoint
 from loadcases.case import Case
 from loadcases.load import PlacedLoad
+from loadcases.supports import PlacedSupport
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
@@ -37,6 +38,7 @@ from studies.records.collapse import (
     KnockDownRecord,
     OffsetRecord,
     PathPlaceRecord,
+    PathSupportRecord,
     StrainRecord,
     UnloadingRecord,
 )
@@ -69,8 +71,11 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         ended=ended_in_words(path),
         flow_curve=curve_statement(run.study.bar.spec.material),
         curve=_curve(path),
-        places=[_path_place(path, number, load) for number, load in enumerate(case.placed.loads)],
+        places=[_path_place(path, number, load) for number, load in enumerate(path.loads)],
         gauges=path_gauge_records(run, path),
+        supports=[
+            _path_support(path, number, one) for number, one in enumerate(case.placed.supports)
+        ],
         linear_deflection_mm=mm(found.linear_deflection),
         linear_rotation_deg=deg(found.linear_deflection),
         **_path_point(path, "yield_load", found.yield_load),
@@ -171,6 +176,16 @@ def _path_place(path: PathRun, number: int, load: PlacedLoad) -> PathPlaceRecord
         at_mm=load.at_mm,
         displacement_mm=[(float(x), float(y), float(z)) for x, y, z in displacement],
         displacement_along_force_mm=None if along is None else [float(one) for one in along],
+    )
+
+
+def _path_support(path: PathRun, number: int, support: PlacedSupport) -> PathSupportRecord:
+    forces = np.array([one.reactions_n[number] for one in path.readings])
+    return PathSupportRecord(
+        kind=support.kind,
+        side=support.side,
+        at_mm=support.at_mm,
+        force_n=[(float(x), float(y), float(z)) for x, y, z in forces],
     )
 
 

@@ -11,11 +11,10 @@ from loadcases.path_control import (
     PATH_LIMITS,
     PathControl,
     default_path_control,
+    held_loads,
     only_moments,
 )
 from studies.study_file.study import Study
-
-ON_SUPPORTS = "a case on supports, whose contact past yield is not traced"
 
 
 def requested_path_controls(
@@ -45,10 +44,10 @@ def requested_path_controls(
     found = {}
     for placed in _chosen(study, ids):
         path_control = study.path_controls.get(placed.case.id) or PathControl(
-            default_path_control(placed.loads, study.clamp)
+            default_path_control(held_loads(placed), study.clamp)
         )
         if displacement_mm is not None:
-            if only_moments(placed.loads):
+            if only_moments(held_loads(placed)):
                 sentence = (
                     f"is {displacement_mm:g} mm, but {placed.case.id} has moments alone and is "
                     "followed by its rotation; give rotation_deg in its table cases.collapse, or "
@@ -86,17 +85,10 @@ def knock_downs(path_control: PathControl) -> tuple[PathControl, ...]:
 
 
 def _chosen(study: Study, ids: Sequence[str]) -> Sequence[PlacedCase]:
-    if held := [
-        placed.case.id for placed in study.cases if placed.supports and placed.case.id in ids
-    ]:
-        raise refuse("--case", f"names {held[0]!r}, {ON_SUPPORTS}; name others")
-    cases = [placed.case for placed in study.cases if not placed.supports]
+    cases = [placed.case for placed in study.cases]
     once = [case.id for case in cases if case.cycle is None]
     repeated = [case.id for case in cases if not is_sustained(case)]
     named = ids or list(study.path_controls) or once or repeated
-    if not named:
-        sentence = "all stand on supports, whose contact past yield is not traced; add one of loads"
-        raise refuse("cases", sentence)
     return [placed for placed in study.cases if placed.case.id in named]
 
 

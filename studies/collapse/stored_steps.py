@@ -43,6 +43,8 @@ def path_key(
         study.clamp,
         study.levers,
         placed.loads,
+        placed.supports,
+        placed.case.ram_force_n,
         one,
     )
     return sha256(repr(given).encode()).hexdigest()

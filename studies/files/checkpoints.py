@@ -24,7 +24,6 @@ from fea.collapse.phase import Phase
 from fea.collapse.plastic import State
 from fea.collapse.reading import PathPoint, Reading
 from fea.collapse.strain import StrainPeak
-from geometry.arrays import Floats
 from geometry.errors import SolveError
 from studies.files.atomic_files import unwritable, write_whole
 from studies.files.format_version import older
@@ -38,7 +37,7 @@ for steps depend on nothing else of the end."""
 
 SAME = 1e-9
 
-FORMAT_VERSION = 2
+FORMAT_VERSION = 3
 """Of the steps and the position; earlier ones held no number."""
 
 RESUME = " with --resume"
@@ -129,6 +128,7 @@ def store_step(  # noqa: PLR0913 label, step and position, as they are stored
         "unknowns": point.unknowns,
         "plastic": point.before.plastic,
         "equivalent": point.before.equivalent,
+        "anchors_mm": point.before.anchors_mm,
         "numbers": np.array([point.factor, point.size, position.length, position.share, to]),
         "counts": np.array([number, position.segment]),
         "passed": np.array([(one.deflection, one.factor) for one in position.passed]),
@@ -235,7 +235,7 @@ def _refuse_older(place: Path) -> None:
 
 def _position(found: Mapping[str, Any], equations: Equations) -> Position:
     factor, size, length, share = (float(number) for number in found["numbers"][:4])
-    before, segment = State(found["plastic"], found["equivalent"]), int(found["counts"][1])
+    before, segment = _state(found), int(found["counts"][1])
     point = point_at(equations, found["unknowns"], factor, before, size)
     passed = tuple(
         Passed(float(at), unknowns, float(load))
@@ -244,21 +244,23 @@ def _position(found: Mapping[str, Any], equations: Equations) -> Position:
     return Position(point, segment, length, share, passed)
 
 
+def _state(found: Mapping[str, Any]) -> State:
+    return State(found["plastic"], found["equivalent"], found["anchors_mm"])
+
+
 def _read(path: Path) -> Step:
     with np.load(path) as found:
         reading = json.loads(str(found["reading"]))
         shown = Snapshot(found["displacement_mm"], found["outer"], found["inner"])
     peaks = {name: StrainPeak(**_with_index(reading[name])) for name in ("strain", "edge")}
-    moved: Floats = np.array(reading["moved_mm"])
+    arrays = {name: np.array(reading[name]).reshape(-1, 3) for name in ("moved_mm", "reactions_n")}
     values = {field.name: reading[field.name] for field in fields(Reading)}
     bifurcation = reading["bifurcation"] and tuple(
         PathPoint(*met) for met in reading["bifurcation"]
     )
     phase = Phase(reading["phase"])
     return Step(
-        Reading(
-            **{**values, **peaks, "phase": phase, "moved_mm": moved, "bifurcation": bifurcation}
-        ),
+        Reading(**{**values, **peaks, **arrays, "phase": phase, "bifurcation": bifurcation}),
         shown,
     )
 

@@ -1,6 +1,7 @@
 """The bar past yield, true to scale: at first yield, at the reported step, at the end."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 from itertools import chain
 from pathlib import Path
 
@@ -93,5 +94,6 @@ def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
 
 def _loads(shown: ShownPath, one: ShownStep, pane: Pane) -> tuple[list[Mark], list[Arrow]]:
     factor = shown.point_of(one).factor
-    words = [marks.load_words(load, factor) for load in shown.case.placed.loads]
-    return marks.loads(shown.bar, shown.case, pane, words, one.step.reading.moved_mm)
+    words = [marks.load_words(load, factor) for load in shown.path.loads]
+    case = replace(shown.case, placed=replace(shown.case.placed, loads=shown.path.loads))
+    return marks.loads(shown.bar, case, pane, words, one.step.reading.moved_mm)

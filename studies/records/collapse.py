@@ -51,6 +51,15 @@ class PathPlaceRecord(Record):
     displacement_along_force_mm: list[float] | None = Field(description="Null for a moment.")
 
 
+class PathSupportRecord(Record):
+    """Force of a support on the bar, one entry a step, in the order of the case's supports."""
+
+    kind: str
+    side: str
+    at_mm: float
+    force_n: list[Vector]
+
+
 class PathGaugeRecord(Record):
     """Readings of a gauge, one entry a step, zero where the loads begin to grow."""
 
@@ -148,6 +157,7 @@ class CollapseRecord(Record):
     flow_curve: str = Field(description="How the material's curve was read.")
     curve: CurveRecord
     places: list[PathPlaceRecord]
+    supports: list[PathSupportRecord] = Field(default=[], description="On the bar, in bar axes.")
     gauges: list[PathGaugeRecord] = Field(default=[], description="What the gauges read.")
     linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
     linear_rotation_deg: float | None

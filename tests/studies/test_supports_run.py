@@ -247,7 +247,15 @@ def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -
             "cases[1].cycle.other: names 'prop', a case on supports",
         ),
         (PROP + "[cases.cycle]\ncycles = 1000", "cases[0].cycle: stands beside supports"),
-        (PROP + "[cases.collapse]\ndisplacement_mm = 9", "cases[0].collapse: stands in a case on"),
+        (
+            PROP.replace("at_mm = 100,", "at_mm = 100, radius_mm = 0,"),
+            "supports[0].radius_mm: is 0",
+        ),
+        (STOOD + "friction = 2", "cases[0].friction: is 2"),
+        (
+            '[[cases]]\nuse = "press.three-point"\nspan_mm = 900',
+            "lies beyond the end",
+        ),
     ],
 )
 def test_bad_supports_are_one_sentence(
@@ -259,14 +267,6 @@ def test_bad_supports_are_one_sentence(
     said = capsys.readouterr().err
     assert sentence in said
     assert "Traceback" not in said
-
-
-def test_paths_leave_them_aside(study: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Contact past yield is not traced, so a case on supports is refused or left out."""
-    assert main(["collapse", str(study), "--case", "prop"]) == 2
-    assert "whose contact past yield is not traced" in capsys.readouterr().err
-    assert main(["collapse", str(study)]) == 2
-    assert "all stand on supports" in capsys.readouterr().err
 
 
 def test_check_shows_where_they_stand(study: Path, capsys: pytest.CaptureFixture[str]) -> None:

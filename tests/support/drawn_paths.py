@@ -58,7 +58,7 @@ def path_of(study: Study, count: int = len(STEPS)) -> PathRun:
     mesh = mesh_for(study.bar, study.clamp, loads, "coarse", 2)
     steps = tuple(_step(mesh, *step) for step in STEPS[:count])
     unit = float(np.linalg.norm(loads[0].force_n))
-    return PathRun(PathControl(6.0), mesh, unit, False, steps, None, 0, "none", 0.0)
+    return PathRun(PathControl(6.0), mesh, unit, False, steps, None, 0, "none", 0.0, loads=loads)
 
 
 def turned(path: PathRun) -> PathRun:

@@ -47,7 +47,8 @@ def made_path(case: CaseRun, mesh: TubeMesh, terminated: str | None = None) -> P
     linear = 2 * case.answer.work_nmm / unit
     steps = [_step(mesh, len(loads), linear, row) for row in _rows()]
     push = PathControl(8 * linear, unload_at=(1.0, 2.0))
-    return PathRun(push, mesh, unit, turns, tuple(steps), terminated, 0, "superlu", 1.5)
+    made = tuple(steps)
+    return PathRun(push, mesh, unit, turns, made, terminated, 0, "superlu", 1.5, loads=loads)
 
 
 def _rows() -> list[Row]:

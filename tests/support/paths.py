@@ -77,6 +77,7 @@ def path_of(
         0,
         "splu",
         1.5,
+        loads=short_run().cases[0].placed.loads,
     )
 
 

@@ -61,6 +61,7 @@ class SupportTable(Table):
     direction: v.Vector = key("from the support into the bar [x, y, z]", Support.direction)
     friction: v.Real = key("coefficient of friction, 0 where it rolls", Support.friction)
     band_mm: v.Real = key("length of the held band", Support.band_mm)
+    radius_mm: v.Real = key("radius of a roller, for a path past yield", Support.radius_mm)
 
 
 class CycleTable(Table):

@@ -6,7 +6,7 @@ from math import radians
 
 from geometry.bar import Bar, BarSpec, build_bar
 from geometry.bend_effects import BendEffects
-from geometry.errors import InputError, Problem, refuse
+from geometry.errors import InputError, Problem
 from geometry.material import Hardening, Material, load_material
 from geometry.material_table import material_problems
 from geometry.source import Source
@@ -19,7 +19,13 @@ from loadcases.gauges import Gauge
 from loadcases.levels import Levels
 from loadcases.levers import Lever
 from loadcases.load import Load
-from loadcases.path_control import PathControl, default_path_control, only_moments, sustained_loads
+from loadcases.path_control import (
+    PathControl,
+    default_path_control,
+    held_loads,
+    only_moments,
+    sustained_loads,
+)
 from loadcases.supports import Support
 from studies.study_file.format.bar_tables import (
     BarTable,
@@ -169,17 +175,13 @@ def path_control_of(
     Raises:
         InputError: An end of the path in the wrong measure, or sustained loads that are none.
     """
-    if placed.supports:
-        raise refuse(
-            "", "stands in a case on supports, whose contact past yield is not traced; drop it"
-        )
     sustained, problems = sustained_loads(table.sustained, placed, others)
-    wrong, sentence = _ENDS_REFUSED[only_moments(placed.loads)]
+    wrong, sentence = _ENDS_REFUSED[only_moments(held_loads(placed))]
     if (given := getattr(table, wrong)) is not None:
         problems.append(Problem(wrong, sentence.format(given)))
     end = radians(table.rotation_deg) if table.rotation_deg else table.displacement_mm
     control = PathControl(
-        displacement=end or default_path_control(placed.loads, clamp),
+        displacement=end or default_path_control(held_loads(placed), clamp),
         sustained=sustained,
         shape=table.imperfection,
         **table.model_dump(include=SAME_IN_PATH),

@@ -1,0 +1,94 @@
+"""The friction that a step takes as known, in rounds, until it is that of the pressure at its end.
+
+The first round takes that of the pressure where the step begins, in the ratio of the ram's force at
+its end to that before, as far as it is known. Two rounds tell by what ratio the next ones will
+shrink, mostly about the friction's share of the bar's stiffness.
+
+Source: Aitken's extrapolation, textbook; `contact`.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+
+from fea.collapse.contact import Contact, rubbing
+from fea.collapse.equilibrium import Equations, Point
+from geometry.arrays import Floats
+
+SETTLED = 1e-4
+"""Share of all friction by which a step's may differ from that of the pressure at its end."""
+
+MOST_RATIO = 0.6
+"""Of two rounds, from which on the next ones are not trusted to shrink likewise."""
+
+
+def rubs(equations: Equations) -> bool:
+    """Return whether there is friction at supports."""
+    return equations.contact is not None and bool(equations.contact.friction.any())
+
+
+def rubbed(equations: Equations, point: Point) -> Equations:
+    """Return equations with the friction of the pressure at a point.
+
+    Source: Coulomb.
+    """
+    contact = equations.contact
+    if not contact:
+        return equations
+    return replace(equations, contact=rubbing(contact, point.displacement))
+
+
+def rubbed_for(equations: Equations, start: Point, factor: float) -> Equations:
+    """Return equations with the friction that a step from `start` to a factor begins with.
+
+    Source: module docstring.
+    """
+    begun = rubbed(equations, start)
+    if not (equations.bed and begun.contact):
+        return begun
+    end, before = (_ram_n(equations, one) for one in (factor, start.factor))
+    share = end / before if min(end, before) > 0 else 1.0
+    return _with(begun, begun.contact, share * begun.contact.most_n)
+
+
+def missed_n(equations: Equations, point: Point) -> Floats:
+    """Return (P,) the friction of the pressure at a point less that which is taken as known, N.
+
+    Source: definition.
+    """
+    found = rubbed(equations, point).contact
+    return found.most_n - equations.contact.most_n if found and equations.contact else np.zeros(0)
+
+
+def is_settled(equations: Equations, missed: Floats) -> bool:
+    """Return whether what `missed_n` returns (P,) is little."""
+    contact = equations.contact
+    return not contact or bool(np.abs(missed).sum() <= SETTLED * contact.most_n.sum())
+
+
+def next_round(equations: Equations, missed: Floats, earlier: Floats) -> Equations:
+    """Return equations with the friction of the next round.
+
+    Args:
+        equations: With that of this round.
+        missed: (P,) from `missed_n`, at its end.
+        earlier: That of the round before, empty before the second.
+
+    Source: module docstring.
+    """
+    contact, more = equations.contact, 1.0
+    if not contact:
+        return equations
+    if earlier.any():
+        ratio = float(missed @ earlier) / float(earlier @ earlier)
+        more = 1 / (1 - min(max(ratio, 0.0), MOST_RATIO))
+    return _with(equations, contact, np.maximum(contact.most_n + more * missed, 0.0))
+
+
+def _with(equations: Equations, contact: Contact, most_n: Floats) -> Equations:
+    return replace(equations, contact=replace(contact, most_n=most_n))
+
+
+def _ram_n(equations: Equations, factor: float) -> float:
+    bed = equations.bar
+    return float(equations.constant[bed] + factor * equations.load[bed])
