@@ -16,7 +16,8 @@ at its beginning, then from that at the end of the round before. Its tangent is 
 negative pivots are those of a bar with friction of that size.
 
 Limits: k is that of a stiff layer, not of metal on metal: the points sink in by k's inverse times
-the pressure. A surface is a plane or a round cylinder.
+the pressure. A surface is a plane or a round cylinder. Where a point slides round a cylinder, the
+tangent leaves out that the friction turns with it.
 
 Source: penalty contact with a return map for friction, e.g. Wriggers, Computational Contact
 Mechanics (2006), ch. 5 and 6; rounds of given friction after Panagiotopoulos, Ing.-Arch. 44 (1975)
@@ -126,7 +127,12 @@ def contact_forces(contact: Contact, displacement: Floats, anchors: Floats) -> F
 
 
 def contact_slope(contact: Contact, displacement: Floats, anchors: Floats) -> csr_array:
-    """Return (n, n) the stiffness of the contact, N/mm, symmetric; arguments as before.
+    """Return (n, n) the stiffness of the contact, N/mm, symmetric.
+
+    Args:
+        contact: The points.
+        displacement: (n,) of all degrees of freedom, mm.
+        anchors: (P, 3) as for `contact_forces`, mm.
 
     Source: module docstring.
     """
@@ -135,7 +141,8 @@ def contact_slope(contact: Contact, displacement: Floats, anchors: Floats) -> cs
     normal, axis = touch.normal[on], touch.axis[on]
     across = np.eye(3) - _outer(normal)
     stiff = contact.stiffness[on][:, None, None]
-    block = stiff * _outer(normal)
+    # friction that is taken as known acts on a point that has just lifted off, until the next round
+    block = np.where((touch.push != 0)[on][:, None, None], stiff * _outer(normal), 0.0)
     block -= (touch.push * touch.curved)[on][:, None, None] * (across - _outer(axis))
     limit = (contact.most_n / touch.size)[on][:, None, None]
     beside = across - _outer(touch.drag[on] / touch.size[on][:, None])
@@ -159,9 +166,14 @@ def rubbing(contact: Contact, displacement: Floats) -> Contact:
 
 
 def anchors_after(contact: Contact, displacement: Floats, anchors: Floats) -> Floats:
-    """Return (P, 3) the anchors of the next step, mm, where a step ends; arguments as before.
+    """Return (P, 3) the anchors of the next step, mm, where a step ends.
 
     A point that does not touch has none: it sticks where it comes down.
+
+    Args:
+        contact: The points.
+        displacement: (n,) of all degrees of freedom, mm.
+        anchors: (P, 3) of the step itself, mm.
 
     Source: module docstring.
     """

@@ -46,9 +46,23 @@ def rubbed_for(equations: Equations, start: Point, factor: float) -> Equations:
     begun = rubbed(equations, start)
     if not (equations.bed and begun.contact):
         return begun
-    end, before = (_ram_n(equations, one) for one in (factor, start.factor))
+    end, before = (ram_n(equations, one) for one in (factor, start.factor))
     share = end / before if min(end, before) > 0 else 1.0
     return _with(begun, begun.contact, share * begun.contact.most_n)
+
+
+def stuck(equations: Equations, point: Point) -> Equations:
+    """Return equations in which no point that touches at a point of the path may slide.
+
+    After a reversal all stick at first, although they are at their friction's limit.
+
+    Source: Coulomb.
+    """
+    rubbing = rubbed(equations, point)
+    if not rubbing.contact:
+        return equations
+    touching = rubbing.contact.most_n > 0
+    return _with(rubbing, rubbing.contact, np.where(touching, np.inf, 0.0))
 
 
 def missed_n(equations: Equations, point: Point) -> Floats:
@@ -61,7 +75,10 @@ def missed_n(equations: Equations, point: Point) -> Floats:
 
 
 def is_settled(equations: Equations, missed: Floats) -> bool:
-    """Return whether what `missed_n` returns (P,) is little."""
+    """Return whether `missed` (P,), N, from `missed_n`, is little.
+
+    Source: judgement, `SETTLED`.
+    """
     contact = equations.contact
     return not contact or bool(np.abs(missed).sum() <= SETTLED * contact.most_n.sum())
 
@@ -89,6 +106,10 @@ def _with(equations: Equations, contact: Contact, most_n: Floats) -> Equations:
     return replace(equations, contact=replace(contact, most_n=most_n))
 
 
-def _ram_n(equations: Equations, factor: float) -> float:
+def ram_n(equations: Equations, factor: float) -> float:
+    """Return the force of the ram on its bed at a factor of the load, N; its seat's included.
+
+    Source: definition.
+    """
     bed = equations.bar
     return float(equations.constant[bed] + factor * equations.load[bed])

@@ -31,7 +31,7 @@ from fea.collapse.equilibrium import (
     residual_forces,
     tangent_at,
 )
-from fea.collapse.friction import is_settled, missed_n, next_round, rubbed_for, rubs
+from fea.collapse.friction import is_settled, missed_n, next_round, ram_n, rubbed_for, rubs, stuck
 from fea.collapse.plastic import State
 from fea.solid.direct_solvers import Pivoted, Pivoting, bordered
 from geometry.arrays import Floats
@@ -61,6 +61,9 @@ FAR, WORTH = 0.7, 0.5
 equilibrium: there a slender bar follows Newton's method alone, with a new tangent each time. And
 the share of the residual after a tangent's first iteration below which later ones have led
 somewhere, so that the next tangent is that of the last; else it is that of the first."""
+
+RAM_N = 1.0
+"""Least force of a ram against which what is out of balance on its bed is measured."""
 
 MAX_GROWTH = 1e4
 """A residual that grows by more than this within a step diverges."""
@@ -176,7 +179,7 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     """
     begun = rubbed_for(equations, start, _factor(target, guess, start))
     step = _Step(begun, target, before, FLOOR * start.size)
-    stiffness = begin or stiffness_at(step.equations, start, pivoting)
+    stiffness = begin or stiffness_at(_first(step, start), start, pivoting)
     negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
     earlier: Floats = np.zeros(0)
@@ -205,6 +208,12 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
 
 
+def _first(step: _Step, start: Point) -> Equations:
+    """Return the equations of a step's first tangent: where the load turns back, all sticks."""
+    back = step.target.by == "factor" and step.target.value < start.factor
+    return stuck(step.equations, start) if back else step.equations
+
+
 def _factor(target: StepTarget, guess: Guess | None, start: Point) -> float:
     """Return the factor of the load at the end of a step, as far as it is known."""
     if target.by == "factor":
@@ -213,8 +222,12 @@ def _factor(target: StepTarget, guess: Guess | None, start: Point) -> float:
 
 
 def _reached(step: _Step, point: Point, iterations: int) -> _Reached:
-    residual = residual_forces(step.equations, point)
-    return _Reached(point, residual, imbalance(point, residual), iterations)
+    equations, residual = step.equations, residual_forces(step.equations, point)
+    error = imbalance(point, residual)
+    if equations.bed:
+        # travel and force are a press's: the force is met by itself, not as one of many
+        error = max(error, abs(float(residual[-1])) / max(ram_n(equations, point.factor), RAM_N))
+    return _Reached(point, residual, error, iterations)
 
 
 def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:

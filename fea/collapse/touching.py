@@ -104,7 +104,7 @@ def contact_seeds(bar: Bar, supports: Sequence[PlacedSupport]) -> list[Seed]:
 
 
 def held_rings(mesh: TubeMesh, supports: Sequence[PlacedSupport]) -> list[Ints]:
-    """Return the nodes of each ring whose mean a support holds, ascending."""
+    """Return the nodes (k,) of each ring whose mean a support holds, ascending."""
     rings = (_ring(mesh, one) for one in supports if one.kind not in ON_FACES)
     return [np.unique(faces) for faces in rings]
 

@@ -7,17 +7,10 @@ from time import perf_counter
 
 import numpy as np
 
-from fea.collapse.bifurcation import (
-    bifurcation_interval,
-    bifurcation_step,
-    is_bifurcation,
-    step_start,
-)
 from fea.collapse.equilibrium import moved_mm
 from fea.collapse.free_bar import require_balance
 from fea.collapse.imperfection import Imperfection
 from fea.collapse.initial_state import prepared
-from fea.collapse.newton import stiffness_at
 from fea.collapse.path import (
     Plan,
     Position,
@@ -29,8 +22,7 @@ from fea.collapse.path import (
 )
 from fea.collapse.path_model import PathModel, Standing, path_model_of
 from fea.collapse.path_run import PathRun, Snapshot, Step
-from fea.collapse.phase import Phase
-from fea.collapse.reading import PathPoint, Reader, Reading, reader_of, reading_of
+from fea.collapse.reading import Reader, Reading, reader_of, reading_of
 from fea.collapse.step_length import pace_of
 from fea.collapse.strain import along_lines, on_surfaces
 from fea.solid.direct_solvers import Pivoting
@@ -39,6 +31,7 @@ from fea.solid.model import without_stiffness
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, end_moment_nmm, held_loads, only_moments
+from studies.collapse.path_bifurcation import met_at_end, met_between
 from studies.collapse.path_gauges import PathGauges, path_gauges_of, with_gauges
 from studies.collapse.requested_paths import knock_downs
 from studies.collapse.stored_steps import path_key, resumed_path
@@ -152,7 +145,8 @@ def _path(
     steps, position, terminated = _steps(tracing, stored, report)
     if terminated is None:
         drop_set_aside(place)
-    bifurcation, slope = _at_end(tracing, steps, position)
+    equations = tracing.path_model.equations
+    bifurcation, slope = met_at_end(equations, tracing.pivoting, steps, position)
     return PathRun(
         path_control,
         tracing.path_model.model.mesh,
@@ -232,46 +226,14 @@ def _steps(
         except SolveError as error:
             return steps, before, str(error)
         step = _step(tracing, position, tracing.plan.segments[before.segment])
-        bifurcation = _bifurcation(tracing, steps, before, step.reading)
+        bifurcation = met_between(
+            tracing.path_model.equations, tracing.pivoting, steps, before, step.reading
+        )
         steps.append(replace(step, reading=replace(step.reading, bifurcation=bifurcation)))
         _keep(tracing, steps, position)
         made.append(steps[-1].reading)
         report(made)
     return steps, position, None
-
-
-def _bifurcation(
-    tracing: _Tracing, steps: Sequence[Step], before: Position, after: Reading
-) -> tuple[PathPoint, PathPoint] | None:
-    """Return the bifurcation, if it lies in the step before this and none earlier."""
-    readings = [*(step.reading for step in steps), after]
-    if not steps or bifurcation_step(readings) != len(steps) - 1:
-        return None
-    start = step_start(readings, len(steps) - 1)
-    return bifurcation_interval(tracing.path_model.equations, start, before.point, tracing.pivoting)
-
-
-def _at_end(
-    tracing: _Tracing, steps: Sequence[Step], position: Position
-) -> tuple[tuple[PathPoint, PathPoint] | None, float | None]:
-    """Return the bifurcation within the last step, and the slope at the end of that."""
-    if not steps or steps[-1].reading.phase is not Phase.LOADING:
-        return None, None
-    equations, readings = tracing.path_model.equations, [step.reading for step in steps]
-    try:
-        stiffness = stiffness_at(equations, position.point, tracing.pivoting)
-    except SolveError:
-        return None, None
-    slope = stiffness.slope
-    if (
-        bifurcation_step(readings) is not None
-        or readings[-1].negative
-        or not is_bifurcation(stiffness)
-    ):
-        return None, slope
-    del stiffness  # the factor goes before the next one is made
-    start = step_start(readings, len(steps) - 1)
-    return bifurcation_interval(equations, start, position.point, tracing.pivoting), slope
 
 
 def _step(tracing: _Tracing, position: Position, segment: Segment) -> Step:

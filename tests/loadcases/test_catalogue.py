@@ -30,6 +30,7 @@ PARAMETERS = {
     "press.three-point": {"force_n", "direction_deg", "friction", "span_mm"},
     "press.three-point-ram": {"force_n", "direction_deg", "friction", "span_mm"},
     "press.four-point": {"force_n", "direction_deg", "friction", "span_mm", "inner_span_mm"},
+    "press.three-point": {"force_n", "direction_deg", "friction", "span_mm", "radius_mm"},
 }
 
 

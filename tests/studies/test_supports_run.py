@@ -254,7 +254,7 @@ def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -
         (STOOD + "friction = 2", "cases[0].friction: is 2"),
         (
             '[[cases]]\nuse = "press.three-point"\nspan_mm = 900',
-            "lies beyond the end",
+            "cases[0].span_mm: ",
         ),
     ],
 )
