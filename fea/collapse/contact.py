@@ -144,9 +144,9 @@ def contact_slope(contact: Contact, displacement: Floats, anchors: Floats) -> cs
     # friction that is taken as known acts on a point that has just lifted off, until the next round
     block = np.where((touch.push != 0)[on][:, None, None], stiff * _outer(normal), 0.0)
     block -= (touch.push * touch.curved)[on][:, None, None] * (across - _outer(axis))
-    limit = (contact.most_n / touch.size)[on][:, None, None]
-    beside = across - _outer(touch.drag[on] / touch.size[on][:, None])
     slides = touch.slides[on][:, None, None]
+    limit = np.where(touch.slides, contact.most_n / touch.size, 0.0)[on][:, None, None]
+    beside = across - _outer(touch.drag[on] / touch.size[on][:, None])
     block += np.where(slides, limit * beside, stiff / 2 * across)
     rows = contact.moves[(3 * on[:, None] + np.arange(3)).ravel()]
     middle = csr_array(

@@ -145,7 +145,7 @@ def test_older_steps_stay_until_the_path_is_complete(
     aside, said = set_aside_place(place), list[str]()
     monkeypatch.setattr(path_analysis, "_begun", _begun)
     monkeypatch.setattr(path_analysis, "_steps", _ending(end))
-    monkeypatch.setattr(path_analysis, "_at_end", lambda *_: (None, None))
+    monkeypatch.setattr(path_analysis, "met_at_end", lambda *_: (None, None))
     study, options = short_run().study, TraceOptions(resume=resume, say=said.append)
 
     def trace() -> None:
