@@ -36,17 +36,7 @@ def three_point(given: Given, bar: Bar) -> Built:
     """Return a roller on each side, at half the span from the clamp centre along the tube."""
     numbers = given.numbers
     half_mm = numbers["span_mm"] / 2
-    supports = tuple(
-        Support(
-            "roller",
-            _up(given),
-            numbers["friction"],
-            numbers["band_mm"],
-            numbers["radius_mm"],
-            at_mm=at_mm,
-        )
-        for at_mm in (half_mm, -half_mm)
-    )
+    supports = tuple(_roller(given, _up(given), at_mm) for at_mm in (half_mm, -half_mm))
     return Built((), (MOVED,), supports, numbers["force_n"])
 
 
@@ -76,11 +66,14 @@ def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
     half_mm = numbers["span_mm"] / 2
     rollers = [(at_mm, up, False) for at_mm in (half_mm, -half_mm)]
     rollers += [(at_mm, down, True) for at_mm in rams_mm]
-    supports = tuple(
-        Support("roller", way, numbers["friction"], numbers["band_mm"], at_mm=at_mm, of_ram=of_ram)
-        for at_mm, way, of_ram in rollers
-    )
+    supports = tuple(_roller(given, way, at_mm, of_ram=of_ram) for at_mm, way, of_ram in rollers)
     return Built((), (), supports, numbers["force_n"])
+
+
+def _roller(given: Given, direction: Vector, at_mm: float, *, of_ram: bool = False) -> Support:
+    numbers = given.numbers
+    friction, band_mm, radius_mm = (numbers[n] for n in ("friction", "band_mm", "radius_mm"))
+    return Support("roller", direction, friction, band_mm, radius_mm, at_mm=at_mm, of_ram=of_ram)
 
 
 def _up(given: Given) -> Vector:

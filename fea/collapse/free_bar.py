@@ -35,7 +35,8 @@ def require_balance(path_model: PathModel, point: Point) -> None:
     Raises:
         SolveError: They leave a moment above `MAX_LEFT`.
     """
-    if path_model.model.clamp.holds or not point.factor:
+    held = path_model.model.clamp.holds or path_model.standing.supports
+    if held or not point.factor:
         return
     left = moment_left(path_model, point)
     if left > MAX_LEFT:

@@ -16,6 +16,7 @@ from fea.collapse.imperfection import Imperfection, imperfect, imperfection_seed
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
+from fea.collapse.steadying import middle_ring, steadying_springs
 from fea.collapse.touching import contact_seeds, held_rings
 from fea.solid.assembly import build_pattern, coupled
 from fea.solid.model import Model, build_model, mesh_for
@@ -109,7 +110,10 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
         bar, clamp, every, level, LAYERS, levers, unloaded_arm_mm=unloaded, extra_seeds=extra_seeds
     )
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
-    if rings := held_rings(mesh, standing.supports):
+    rings = held_rings(mesh, standing.supports)
+    if standing.supports and not clamp.holds:
+        rings.append(middle_ring(mesh.block[:, 0]))
+    if rings:
         pattern = coupled(pattern, rings).pattern
     mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)
     model = build_model(bar, clamp, mesh, pattern)
@@ -119,11 +123,15 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     load, constant_load = (nodal_loads(model, part, modes).ravel() for part in (loads, constant))
     unit = standing.ram_force_n or _unit(loads)
     none = np.zeros_like(load)
+    foundation, free = model.foundation, model.free
+    if standing.supports and not clamp.holds:
+        way = np.array(standing.supports[0].direction)
+        foundation, free = steadying_springs(model, way), np.ones_like(free)
     equations = Equations(
         solid,
         pattern,
-        all_free() if model.free.all() else partly_fixed(model.free, none),
-        springs_in(pattern, model.foundation) if model.foundation.nnz else None,
+        all_free() if free.all() else partly_fixed(free, none),
+        springs_in(pattern, foundation) if foundation.nnz else None,
         none,
         none,
         constant_load,

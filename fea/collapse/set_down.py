@@ -1,7 +1,8 @@
 """A bar set down on its supports, from where its path begins.
 
-A bed first rises until it just touches, by so little that the bar feels it as the weight of a few
-newtons: travel and force are read from there, as by a press whose gauges are zeroed after contact.
+Bed and ram first come together until they just touch, with a thousandth of the ram's force: travel
+and force are read from there, as by a press whose gauges are zeroed after contact. Where supports
+do not all touch at once, shims make them.
 """
 
 from dataclasses import replace
@@ -9,18 +10,18 @@ from dataclasses import replace
 import numpy as np
 from scipy.optimize import brentq
 
-from fea.collapse.contact import Contact, contact_forces
+from fea.collapse.contact import Contact, gaps_mm
 from fea.collapse.equilibrium import Equations, Point, point_at, with_bed
-from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
+from fea.collapse.newton import Guess, StepTarget, Stiffness, balanced, stiffness_at
 from fea.collapse.path_model import PathModel
-from fea.collapse.touching import contact_of, least_gaps_mm
+from fea.collapse.touching import contact_of
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.surface import band_force
 from geometry.arrays import Floats
 
 SEAT, SINK_MM = 1e-3, 1.0
-"""Share of the ram's force, or so, under which travel and force are read as zero; how deep a bed
-rises into the bar to begin with."""
+"""Share of the ram's force, or so, under which travel and force are read as zero; more than a
+surface sinks in at it."""
 
 BED = 3
 """Degrees of freedom of its node, of which the first is its rise."""
@@ -37,19 +38,18 @@ def set_down(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[
     Raises:
         SolveError: It finds no position on them.
     """
-    standing = path_model.standing
-    bed = standing.ram_force_n > 0
-    equations = _on_bed(path_model.equations, standing.ram_force_n) if bed else path_model.equations
-    lies = _with_bed(point.displacement) if bed else point.displacement
-    contact = contact_of(path_model.model, standing.supports, lies, bed=bed)
-    equations = replace(equations, contact=contact)
-    anchors = np.asarray(contact.moves @ lies).reshape(-1, 3)
-    state = replace(point.response.state, anchors_mm=anchors)
-    unknowns = np.append(point.unknowns, 0.0) if bed else point.unknowns
-    start = point_at(equations, unknowns, 0.0, state, point.size)
-    if bed:
-        return _seated(replace(path_model, equations=equations), contact, start, factorise)
+    if path_model.standing.ram_force_n:
+        return _seated(path_model, point, factorise)
+    lies, state = point.displacement, point.response.state
+    contact = contact_of(path_model.model, path_model.standing.supports, lies, bed=False)
+    equations = replace(path_model.equations, contact=contact)
+    state = replace(state, anchors_mm=_anchors(contact, lies))
+    start = point_at(equations, point.unknowns, 0.0, state, point.size)
     return replace(path_model, equations=equations), start
+
+
+def _anchors(contact: Contact, displacement: Floats) -> Floats:
+    return np.asarray(contact.moves @ displacement).reshape(-1, 3)
 
 
 def _on_bed(equations: Equations, ram_force_n: float) -> Equations:
@@ -72,49 +72,64 @@ def _with_bed(values: Floats) -> Floats:
     return np.append(values, np.zeros(BED))
 
 
-def _seated(
-    path_model: PathModel, contact: Contact, start: Point, factorise: Pivoting
-) -> tuple[PathModel, Point]:
-    """Return a bar that a bed touches, its force then a sustained one, and its position.
+def _seated(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[PathModel, Point]:
+    """Return a bar between bed and ram, the seat's force then a sustained one, and its position.
 
     The search begins with the beam's reactions: they turn a foot onto its edge, where the flat end
-    would else have to peel off its bed point by point.
+    would else have to peel off its bed point by point. Every surface comes up to the bar so bent.
     """
-    equations = path_model.equations
+    standing, model = path_model.standing, path_model.model
+    equations = _on_bed(path_model.equations, standing.ram_force_n)
+    unknowns = np.append(point.unknowns, 0.0)
+    start = point_at(equations, unknowns, 0.0, point.response.state, point.size)
     free = stiffness_at(equations, start, factorise)
     forces = SEAT * _reactions(path_model, len(start.displacement))
-    pushed = equations.unknowns.gather(forces)[:, None]
-    bent = start.unknowns + free.pivoted.apply(pushed)[:, 0]
-    rise = _rise(equations, contact, bent)
-    bent[-1] = rise
-    seat = balanced(
-        equations,
-        start,
-        StepTarget("deflection", rise),
-        start.response.state,
-        factorise,
-        begin=free,
-        guess=Guess(bent, 0.0),
-    )
+    bent = unknowns + free.pivoted.apply(equations.unknowns.gather(forces)[:, None])[:, 0]
+    lies = equations.unknowns.expand(bent)
+    contact = contact_of(model, standing.supports, lies, bed=True)
+    contact = _pressed_in(contact, lies, path_model)
+    equations = replace(equations, contact=contact)
+    state = replace(point.response.state, anchors_mm=_anchors(contact, lies))
+    start = point_at(equations, unknowns, 0.0, state, point.size)
+    seat = _balanced_at_rest(equations, start, Guess(bent, 0.0), free, factorise)
     constant = equations.constant + seat.factor * equations.load
     seated = replace(equations, constant=constant, origin=seat.displacement)
-    return replace(path_model, equations=seated), point_at(
-        seated, seat.unknowns, 0.0, seat.before, seat.size
-    )
+    here = point_at(seated, seat.unknowns, 0.0, seat.before, seat.size)
+    return replace(path_model, equations=seated), here
 
 
-def _rise(equations: Equations, contact: Contact, bent: Floats) -> float:
-    """Return the rise at which a bed presses a bar that does not move with the seat's force."""
-    bed = equations.bar
-    moved = equations.unknowns.expand(np.append(bent[:-1], 0.0))
+def _balanced_at_rest(
+    equations: Equations, start: Point, guess: Guess, begin: Stiffness, factorise: Pivoting
+) -> Point:
+    """Return the balance near a guess while the bed does not move."""
+    target, state = StepTarget("deflection", 0.0), start.response.state
+    return balanced(equations, start, target, state, factorise, begin=begin, guess=guess)
 
-    def missing(rise: float) -> float:
-        moved[bed] = rise
-        pushed = contact_forces(contact, moved, np.zeros((len(contact.owner), 3)))
-        return float(SEAT * equations.load[bed] + (contact.moves.T @ pushed.ravel())[bed])
 
-    least = float(least_gaps_mm(contact, moved).min())
-    return float(brentq(missing, least, least + SINK_MM))
+def _pressed_in(contact: Contact, lies: Floats, path_model: PathModel) -> Contact:
+    """Return the contact with each surface so far into the bar that its push is the seat's."""
+    supports, surfaces = path_model.standing.supports, list(contact.surfaces)
+    reactions = path_model.loads[-len(supports) :]
+    for number, surface in enumerate(contact.surfaces):
+        way = np.array(supports[surface.support].direction)
+        push = SEAT * float(way @ np.array(reactions[surface.support].force_n))
+        if push > 0:
+            sunk = _sunk_mm(contact, lies, number, way, push)
+            surfaces[number] = replace(surface, through_mm=surface.through_mm + sunk * way)
+    return replace(contact, surfaces=tuple(surfaces))
+
+
+def _sunk_mm(contact: Contact, lies: Floats, number: int, way: Floats, push_n: float) -> float:
+    """Return how far a surface has to move along a direction to push with a force."""
+    own, surface = contact.owner == number, contact.surfaces[number]
+
+    def missing(sunk: float) -> float:
+        moved = list(contact.surfaces)
+        moved[number] = replace(surface, through_mm=surface.through_mm + sunk * way)
+        gaps = gaps_mm(replace(contact, surfaces=tuple(moved)), lies)[own]
+        return float(push_n + contact.stiffness[own] @ np.minimum(gaps, 0.0))
+
+    return float(brentq(missing, 0.0, SINK_MM))
 
 
 def _reactions(path_model: PathModel, size: int) -> Floats:

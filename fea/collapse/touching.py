@@ -82,7 +82,7 @@ def contact_of(
         tuple(pad.surface for pad in pads),
         owner,
         np.concatenate([pad.places_mm for pad in pads]),
-        _moves(pads, [np.array(one.direction) for one in held_by], bed=bed),
+        _moves(pads, [np.array(one.direction) * (not one.of_ram) for one in held_by], bed=bed),
         stiff * np.concatenate([pad.areas_mm2 for pad in pads]),
         np.array([max(point.friction for point in one.points) for one in held_by])[owner],
         np.array([one.kind in HOLDING for one in held_by])[owner],
@@ -183,7 +183,7 @@ def _brought_up(
 ) -> Contact:
     """Return the contact with every surface moved along its support's direction to touch."""
     for _ in range(MOST_MOVES):
-        least = least_gaps_mm(contact, displacement) - CLOSE_MM
+        least = _least_gaps(contact, displacement) - CLOSE_MM
         if np.abs(least).max() <= CLOSE_MM / 2:
             return contact
         moved = (
@@ -200,7 +200,7 @@ def _way(surface: Surface, support: PlacedSupport) -> Floats:
     return np.array(support.direction) if surface.radius_mm else surface.normal
 
 
-def least_gaps_mm(contact: Contact, displacement: Floats) -> Floats:
+def _least_gaps(contact: Contact, displacement: Floats) -> Floats:
     """Return (S,) the least distance of every surface from its points; `displacement` (n,), mm.
 
     Source: geometry.

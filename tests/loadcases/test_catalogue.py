@@ -27,10 +27,16 @@ PARAMETERS = {
     "rider.drop-landing": {"wheel_body_weights", "arms_share", "forward_deg"},
     "rider.lift-one-end": {"up_n", "side"},
     "press.stood-on-both-ends": {"force_n", "direction_deg", "friction", "feet"},
-    "press.three-point": {"force_n", "direction_deg", "friction", "span_mm"},
-    "press.three-point-ram": {"force_n", "direction_deg", "friction", "span_mm"},
-    "press.four-point": {"force_n", "direction_deg", "friction", "span_mm", "inner_span_mm"},
     "press.three-point": {"force_n", "direction_deg", "friction", "span_mm", "radius_mm"},
+    "press.three-point-ram": {"force_n", "direction_deg", "friction", "span_mm", "radius_mm"},
+    "press.four-point": {
+        "force_n",
+        "direction_deg",
+        "friction",
+        "span_mm",
+        "inner_span_mm",
+        "radius_mm",
+    },
 }
 
 
