@@ -13,6 +13,7 @@ from typing import Literal, NamedTuple
 import numpy as np
 
 from fea.collapse.equilibrium import Equations, Point, deflection, point_at
+from fea.collapse.friction import rubs
 from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
 from fea.collapse.phase import Phase
 from fea.collapse.step_length import HALF, Pace, next_length
@@ -160,7 +161,7 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
             point = attempted(equations, start, level, pivoting, _between(start, point, segment.to))
         if point:
             reached = deflection(equations, point.displacement)
-            after = _segment_after(plan, position, point, reached)
+            after = _segment_after(plan, position, point, reached, has_friction=rubs(equations))
             bent = (
                 0.0
                 if _follows(plan, position, Phase.RELOADING)
@@ -223,7 +224,9 @@ def _follows(plan: Plan, position: Position, phase: Phase) -> bool:
     return before.phase is phase and abs(position.point.factor - before.to) <= SAME * before.to
 
 
-def _segment_after(plan: Plan, position: Position, point: Point, reached: float) -> int:
+def _segment_after(
+    plan: Plan, position: Position, point: Point, reached: float, *, has_friction: bool
+) -> int:
     """Return the index of the segment that follows a step of loading."""
     last, segment = len(plan.segments) - 1, plan.segments[position.segment]
     if reached >= plan.segments[-1].to * (1 - SAME):
@@ -231,9 +234,9 @@ def _segment_after(plan: Plan, position: Position, point: Point, reached: float)
     if segment.until == "deflection":
         return last
     if point.factor >= segment.to * (1 - SAME):
-        # an elastic bar has no permanent set: the next cycle follows at once
-        yielded = point.response.state.equivalent.any()
-        return position.segment + (1 if yielded else len(Phase))
+        # an elastic bar has no permanent set, but for friction: the next cycle follows at once
+        returns = point.response.state.equivalent.any() or has_friction
+        return position.segment + (1 if returns else len(Phase))
     # the load falls before it was reached: there is no level to unload from
     return last if point.factor < position.point.factor else position.segment
 

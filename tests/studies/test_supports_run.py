@@ -8,24 +8,9 @@ import pytest
 
 from geometry.grading import LEVELS
 from studies.commands.main import main
+from support.portal import STOOD, STUDY
 from support.preview_bars import CRUDE
 
-STUDY = """name = "portal"
-[bar]
-material = "al-6061-t6"
-stations = [{at_mm = 0, od_mm = 22.2, wall_mm = 1.8}]
-[bar.right]
-points_mm = [[0, 0, 0], [210, 0, 0], [210, 0, -120]]
-bend_radii_mm = [50]
-[bar.bend_effects]
-wall_change = false
-ovality_percent = 0
-[clamp]
-width_mm = 40
-[mesh]
-level = "coarse"
-"""
-STOOD = '[[cases]]\nuse = "press.stood-on-both-ends"\n'
 PROP = """[[cases]]
 id = "prop"
 loads = [{at_mm = 150, force_n = [0, 0, -600]}]

@@ -22,6 +22,23 @@ TABLE = {
     "clamp": {"width_mm": 40},
 }
 
+STUDY = """name = "portal"
+[bar]
+material = "al-6061-t6"
+stations = [{at_mm = 0, od_mm = 22.2, wall_mm = 1.8}]
+[bar.right]
+points_mm = [[0, 0, 0], [210, 0, 0], [210, 0, -120]]
+bend_radii_mm = [50]
+[bar.bend_effects]
+wall_change = false
+ovality_percent = 0
+[clamp]
+width_mm = 40
+[mesh]
+level = "coarse"
+"""
+STOOD = '[[cases]]\nuse = "press.stood-on-both-ends"\n'
+
 
 def portal() -> Bar:
     """Return the bar, with round bends of even wall."""
