@@ -24,6 +24,9 @@ from geometry.errors import SolveError
 ELASTIC_STEPS = 2
 """Steps of an unloading or reloading, which is elastic."""
 
+RUBBING_STEPS = 5
+"""The same of an unloading with friction, which sticks first and then slides back."""
+
 RELOADED = 0.95
 """Share of a level up to which the bar is reloaded after it was unloaded."""
 
@@ -254,6 +257,8 @@ def _unloaded_or_reloaded(
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
     span, share = segment.to - plan.segments[position.segment - 1].to, position.share
+    if rubs(equations) and segment.phase is Phase.UNLOADING:
+        share = min(share, 1 / RUBBING_STEPS)
     while share >= MIN_SHARE:
         near = abs(segment.to - start.factor) <= (share + SAME) * abs(span)
         target = StepTarget("factor", segment.to if near else start.factor + share * span)

@@ -67,6 +67,8 @@ class PathRun:
         end_moment_nmm: Moment of one end at a factor of one, None where there is a force.
         loads: Of the places that readings tell of, at a factor of one: on supports also the beam's
             reactions.
+        by_ram: Whether a ram presses the bar on supports: loads are its force, deflections its
+            travel.
     """
 
     path_control: PathControl
@@ -83,6 +85,7 @@ class PathRun:
     end_slope: float | None = None
     end_moment_nmm: float | None = None
     loads: tuple[PlacedLoad, ...] = ()
+    by_ram: bool = False
 
     @property
     def load(self) -> float:

@@ -34,6 +34,7 @@ from fea.collapse.reading import YIELD_STRAIN, PathPoint, Reading
 from fea.collapse.strain import length_mm
 from geometry.bar import Bar
 from loadcases.case import PlacedCase, is_reversed
+from studies.assessment.bounds import deflection_mm
 from studies.assessment.run import CaseRun
 
 FIXED_MM = 1.0
@@ -172,8 +173,7 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
     reported = readings.index(top) if limit else _reported(readings, strain_limit)
     bifurcation, reported = _bifurcation(case, path, reported) or (None, reported)
     return Outcome(
-        # twice the work over the loads: the path's own deflection is conjugate to them too
-        2 * case.answer.work_nmm / path.unit,
+        _linear_deflection(case, path),
         _within(strained_at(curve), bifurcation),
         _offsets(bar, case, path, curve, bifurcation),
         tuple(
@@ -192,6 +192,14 @@ def outcome_of(bar: Bar, case: CaseRun, path: PathRun) -> Outcome | None:
         absorbed_energy_nmm(path.unit, readings[: reported + 1]),
         tuple(_knock_down(bar, case, lesser) for lesser in path.knock_down_paths),
     )
+
+
+def _linear_deflection(case: CaseRun, path: PathRun) -> float:
+    """Return the linear solution's deflection along the loads, or the ram's travel."""
+    if path.by_ram:
+        return deflection_mm(case.answer, case.supports)
+    # twice the work over the loads: the path's own deflection is conjugate to them too
+    return 2 * case.answer.work_nmm / path.unit
 
 
 def _knock_down(bar: Bar, case: CaseRun, lesser: PathRun) -> KnockDown:

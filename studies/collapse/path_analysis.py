@@ -161,6 +161,7 @@ def _path(
         end_slope=slope,
         end_moment_nmm=tracing.load if tracing.by_moments else None,
         loads=tracing.path_model.loads,
+        by_ram=placed.case.ram_force_n > 0,
     )
 
 

@@ -73,6 +73,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         curve=_curve(path),
         places=[_path_place(path, number, load) for number, load in enumerate(path.loads)],
         gauges=path_gauge_records(run, path),
+        by_ram=path.by_ram,
         supports=[
             _path_support(path, number, one) for number, one in enumerate(case.placed.supports)
         ],

@@ -114,7 +114,8 @@ def _strain(collapse: CollapseRecord) -> Drawing:
 
 
 def _across(collapse: CollapseRecord) -> str:
-    return f"{deflection_name(collapse)} along the loads, {units(collapse)[1]}"
+    along = "" if collapse.by_ram else " along the loads"
+    return f"{deflection_name(collapse)}{along}, {units(collapse)[1]}"
 
 
 def _numbers(collapse: CollapseRecord) -> list[int | None]:

@@ -45,6 +45,8 @@ def units(collapse: CollapseRecord) -> tuple[str, str]:
 
 def deflection_name(collapse: CollapseRecord) -> str:
     """Return what a deflection is called on the page."""
+    if collapse.by_ram:
+        return "ram travel"
     return "rotation" if by_moments(collapse) else "deflection"
 
 

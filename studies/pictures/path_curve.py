@@ -54,13 +54,10 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
     """Write the curve of a case's path as a PNG."""
     case, path, outcome = shown.case, shown.path, shown.outcome
     loads, strains = load_graph(path, outcome), strain_graph(path, outcome)
-    load, deflection = ("moment", "rotation") if path.by_moments else ("load", "deflection")
-    if len(case.placed.loads) > 1:
-        load = "moment of one end" if path.by_moments else "sum of the loads"
     sheet = Sheet(
         f"{case.placed.case.title}: equilibrium path",
-        f"{shown.bar.spec.name}: {load} against the {deflection} along it; below, the largest "
-        "plastic strain, averaged along the bar",
+        f"{shown.bar.spec.name}: {_axes_in_words(shown)}; below, the largest plastic strain, "
+        "averaged along the bar",
         (graphs_panel((loads, strains)),),
         (*_load_marks(path, outcome, loads), *_strain_marks(outcome, strains)),
         (),
@@ -69,6 +66,17 @@ def draw_curve(shown: ShownPath, file: Path) -> None:
         BEYOND_CAUTION,
     )
     write_sheet(sheet, file)
+
+
+def _axes_in_words(shown: ShownPath) -> str:
+    """Return what is drawn over what."""
+    path = shown.path
+    if path.by_ram:
+        return "force of the ram against its travel"
+    load, deflection = ("moment", "rotation") if path.by_moments else ("load", "deflection")
+    if len(shown.case.placed.loads) > 1:
+        load = "moment of one end" if path.by_moments else "sum of the loads"
+    return f"{load} against the {deflection} along it"
 
 
 def load_graph(path: PathRun, outcome: Outcome) -> Graph:
@@ -85,7 +93,7 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
         *_unloadings(path),
         *_curve(path, outcome, curve, _load(path, 1.0) * curve.factors),
     )
-    title = "moment, N·m" if path.by_moments else "load, N"
+    title = "moment, N·m" if path.by_moments else "ram force, N" if path.by_ram else "load, N"
     return Graph(LOADS, ends, ("", title), lines)
 
 
@@ -100,10 +108,15 @@ def strain_graph(path: PathRun, outcome: Outcome) -> Graph:
         *(Line(across, np.array([level, level]), FAINT, 1.2, "--") for level in levels),
         *_curve(path, outcome, curve, strains),
     )
-    along = (
+    return Graph(STRAINS, ends, (_along(path), "strain, %"), lines)
+
+
+def _along(path: PathRun) -> str:
+    if path.by_ram:
+        return "ram travel, mm"
+    return (
         "rotation along the moments, deg" if path.by_moments else "deflection along the loads, mm"
     )
-    return Graph(STRAINS, ends, (along, "strain, %"), lines)
 
 
 def _curve(path: PathRun, outcome: Outcome, curve: Curve, y: Floats) -> Iterator[Line]:

@@ -157,6 +157,9 @@ class CollapseRecord(Record):
     flow_curve: str = Field(description="How the material's curve was read.")
     curve: CurveRecord
     places: list[PathPlaceRecord]
+    by_ram: bool = Field(
+        False, description="Whether loads are the force of a ram, and deflections its travel."
+    )
     supports: list[PathSupportRecord] = Field(default=[], description="On the bar, in bar axes.")
     gauges: list[PathGaugeRecord] = Field(default=[], description="What the gauges read.")
     linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
