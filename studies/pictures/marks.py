@@ -38,7 +38,7 @@ def room_of(pane: Pane) -> Box:
 
 
 def loads(
-    bar: Bar, case: CaseRun, pane: Pane, words: Sequence[str], moved_mm: Floats
+    bar: Bar, case: CaseRun, pane: Pane, words: Sequence[str], moved_mm: Floats, factor: float = 1.0
 ) -> tuple[list[Mark], list[Arrow]]:
     """Return an arrow for every force and moment of a case, and its words; reactions are named.
 
@@ -48,13 +48,14 @@ def loads(
         pane: Where.
         words: One for each load.
         moved_mm: (loads, 3) how far the place of each is drawn from where it was.
+        factor: Multiple of the case's ram that is shown.
     """
     marks, arrows, own = [], [], own_count(case.placed, case.supports)
     every = list(zip(case.placed.loads, words, moved_mm, strict=True))
     shown = [(*one, LOAD) for one in every[:own]]
     shown += [(load, f"reaction {text}", shift, REACTION) for load, text, shift in every[own:]]
     if ram := ram_load(case.placed):
-        shown.append((ram, f"ram {load_words(ram)}", np.zeros(3), LOAD))
+        shown.append((ram, f"ram {load_words(ram, factor)}", np.zeros(3), LOAD))
     for load, text, shift, colour in shown:
         paths = _paths(bar, load, pane, shift)
         arrows += [Arrow(path, colour) for path in paths]

@@ -96,4 +96,4 @@ def _loads(shown: ShownPath, one: ShownStep, pane: Pane) -> tuple[list[Mark], li
     factor = shown.point_of(one).factor
     words = [marks.load_words(load, factor) for load in shown.path.loads]
     case = replace(shown.case, placed=replace(shown.case.placed, loads=shown.path.loads))
-    return marks.loads(shown.bar, case, pane, words, one.step.reading.moved_mm)
+    return marks.loads(shown.bar, case, pane, words, one.step.reading.moved_mm, factor)
