@@ -16,8 +16,10 @@ at its beginning, then from that at the end of the round before. Its tangent is 
 negative pivots are those of a bar with friction of that size.
 
 Limits: k is that of a stiff layer, not of metal on metal: the points sink in by k's inverse times
-the pressure. A surface is a plane or a round cylinder. Where a point slides round a cylinder, the
-tangent leaves out that the friction turns with it.
+the pressure. Over rollers that and elements wider than the patch in contact nearly cancel on a
+coarse mesh: four times k on a standard one gives 1 % more force at the first tenths of a millimetre
+(half span 90 mm, 24 x 1.6), and less later. A surface is a plane or a round cylinder. Where a point
+slides round a cylinder, the tangent leaves out that the friction turns with it.
 
 Source: penalty contact with a return map for friction, e.g. Wriggers, Computational Contact
 Mechanics (2006), ch. 5 and 6; rounds of given friction after Panagiotopoulos, Ing.-Arch. 44 (1975)

@@ -20,8 +20,8 @@ from fea.solid.surface import band_force
 from geometry.arrays import Floats
 
 SEAT, SINK_MM = 1e-3, 1.0
-"""Share of the ram's force, or so, under which travel and force are read as zero; more than a
-surface sinks in at it."""
+"""Share of the case's ram force, or so, under which travel and force are read as zero; a depth to
+which no surface sinks into the bar at it."""
 
 BED = 3
 """Degrees of freedom of its node, of which the first is its rise."""

@@ -35,10 +35,11 @@ SHORT_PER_WALL = 0.8
 """Length of the elements that touch, in walls."""
 
 RING_MM2 = 30.0
-"""Area of the layer of a ring that is held as a whole."""
+"""Area of the layer of a ring that is held as a whole: it gives way by a thousandth of what a stiff
+bar does."""
 
 MOST_MOVES, CLOSE_MM = 50, 1e-8
-"""To bring a cylinder up to the bar, and how close: not so close that round-off touches."""
+"""How often a surface may be moved to touch the bar, and the gap that is left."""
 
 
 @dataclass(frozen=True, eq=False)
