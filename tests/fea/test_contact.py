@@ -1,92 +1,124 @@
-"""Points that touch planes and cylinders, and the friction there, by themselves."""
+"""A clamp that can only press, on a short bar whose end is pushed down hard."""
 
-from dataclasses import replace
+from functools import cache
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
-from scipy.sparse import csr_array, eye_array
 
-from fea.collapse.contact import (
-    Contact,
-    Surface,
-    anchors_after,
-    contact_forces,
-    contact_slope,
-    gaps_mm,
-    rubbing,
-)
-from geometry.arrays import Floats
+from fea.clamp.contact import Contact, contact_loss_share, foundation_pressure_mpa, solve_contact
+from fea.clamp.preload import PreloadPressure, unit_pressure_mpa
+from fea.clamp.preloaded_yield import yield_multiple
+from fea.solid.linear_solver import Factor
+from fea.solid.model import CLAMP, Model, build_model, mesh_for
+from fea.solid.recovery import von_mises_mpa
+from fea.solid.statics import factorise_model, solve_cases
+from geometry.arrays import Flags, Floats
+from geometry.errors import SolveError
+from loadcases.clamp import Clamp
+from loadcases.load import PlacedLoad
+from support.systems import metal
+from support.tubes import straight_bar
 
-NONE = np.zeros(3)
-UP = np.array([0.0, 0.0, 1.0])
-PLANE = Surface(0, NONE, UP, NONE)
-ROLLER = Surface(1, np.array([0.0, 0.0, -8.0]), UP, np.array([0.0, 1.0, 0.0]), 8.0)
-POINTS = 6
+LOAD = PlacedLoad("right", 150.0, (0.0, 0.0, -1500.0), (0.0, 0.0, 0.0), 20.0)
 
 
-def contact(friction: float = 0.3) -> Contact:
-    """Return three points over a plane and three over a roller, each free to move."""
-    places = np.array([[x, 0.2 * x, 0.0] for x in (-1.0, 0.0, 1.0)] * 2)
-    owner = np.repeat([0, 1], 3)
-    moves = csr_array(eye_array(3 * POINTS))
-    none = np.zeros(POINTS)
-    stiff = np.linspace(1e3, 2e3, POINTS)
-    most = np.where(owner == 0, 5.0 * (friction > 0), 0.0)
-    return Contact((PLANE, ROLLER), owner, places, moves, stiff, none + friction, none > 0, most)
+@cache
+def elastic_model() -> tuple[Model, Factor]:
+    """Return a tube 31.8 x 2 in a clamp of 40 mm, on a coarse mesh."""
+    bar, clamp = straight_bar(180.0, 31.8, 2.0, metal(71e3, 0.33)), Clamp(40.0)
+    model = build_model(bar, clamp, mesh_for(bar, clamp, [LOAD], "coarse"))
+    return model, factorise_model(model)
 
 
-def moved(seed: int, size: float = 0.02) -> Floats:
-    """Return displacements of some points into their surfaces, of some out of them."""
-    return np.random.default_rng(seed).normal(0.0, size, 3 * POINTS)
+def unit() -> Floats:
+    """Return the clamp's pressure at 1 N of preload."""
+    return unit_pressure_mpa(elastic_model()[0], PreloadPressure(CLAMP, 40.0, 31.8, "uniform"))[1]
 
 
-@settings(max_examples=50)
-@given(st.integers(0, 10_000))
-def test_the_slope_is_that_of_the_forces(seed: int) -> None:
-    """By differences, away from where a point touches; round the roller without friction."""
-    made, start, anchors = contact(), moved(seed), moved(seed + 1, 0.01).reshape(-1, 3)
-    slope = contact_slope(made, start, anchors).toarray()
-    way, step = moved(seed + 2, 1.0), 1e-8
-    ends = [contact_forces(made, start + sign * step * way, anchors).ravel() for sign in (1, -1)]
-    by_difference = (ends[1] - ends[0]) / (2 * step)
-    near = np.abs(gaps_mm(made, start)) < 1e-6
-    if not near.any():
-        assert slope @ way == pytest.approx(by_difference, rel=1e-4, abs=1e-3 * np.abs(slope).max())
-    np.testing.assert_allclose(slope, slope.T, atol=1e-9)
+@cache
+def answer(preload_n: float, seed: int | None = None) -> Contact:
+    """Return the contact answer, begun from everywhere or from a random half of the face."""
+    start: Flags | None = None
+    if seed is not None:
+        start = np.random.default_rng(seed).random(unit().shape) > 0.5
+    return solve_contact(*elastic_model(), [LOAD], preload_n * unit(), start)
 
 
-def test_what_pushes_and_what_does_not() -> None:
-    """A plane pushes along its normal where a point is below it, a roller from its axis."""
-    down = np.tile([0.0, 0.0, -0.01], POINTS)
-    forces = contact_forces(contact(0.0), down, down.reshape(-1, 3))
-    assert forces[0] == pytest.approx([0, 0, 1e3 * 0.01])
-    # beside the roller's crown the surface falls away: 1 mm aside by 1/16 mm
-    assert not forces[3].any()
-    assert forces[4] == pytest.approx([0, 0, contact().stiffness[4] * 0.01])
-    assert not contact_forces(contact(0.0), -down, NONE).any()
+def test_a_firm_clamp_changes_nothing() -> None:
+    """Where the preload exceeds every pull the answer is the foundation's, in one round."""
+    model, factor = elastic_model()
+    linear = solve_cases(model, [[LOAD]], factor).answers[0].displacement_mm
+    firm = answer(500e3)
+    assert (firm.contact_loss_share, firm.rounds) == (0.0, 1)
+    np.testing.assert_allclose(firm.displacement_mm, linear, atol=1e-8 * np.abs(linear).max())
 
 
-def test_on_reversal_it_sticks_first() -> None:
-    """What slid with friction returns elastically until it slides back."""
-    made = replace(contact(0.3), owner=np.zeros(POINTS, dtype=int))
-    anchors, forces = np.zeros((POINTS, 3)), []
-    for along in (*np.linspace(0, 0.1, 21), *np.linspace(0.1, -0.1, 41)):
-        here = np.tile([along, 0.0, -0.01], POINTS)
-        rubbed = rubbing(made, here)
-        forces.append(contact_forces(rubbed, here, anchors)[0, 0])
-        anchors = anchors_after(rubbed, here, anchors)
-    limit = 0.3 * 1e3 * 0.01
-    assert forces[20] == pytest.approx(-limit)
-    assert forces[22] == pytest.approx(-limit + 1e3 / 2 * 0.005)
-    assert forces[-1] == pytest.approx(limit)
-    assert np.abs(forces).max() <= limit * (1 + 1e-12)
+@pytest.mark.parametrize("preload_n", [4e3, 8e3, 15e3])
+def test_nothing_pulls_and_nothing_overlaps(preload_n: float) -> None:
+    """Complementarity at every Gauss point: pressure or gap is zero, neither is negative."""
+    found, model = answer(preload_n), elastic_model()[0]
+    whole = preload_n * unit() + foundation_pressure_mpa(model, found.displacement_mm)
+    gap_mm = np.where(found.closed, 0.0, -whole / model.clamp.normal_n_per_mm3)
+    assert found.contact_loss_share > 0
+    assert found.pressure_mpa.min() >= 0
+    assert gap_mm.min() >= 0
+    assert np.all((found.pressure_mpa == 0) | (gap_mm == 0))
+    np.testing.assert_allclose(found.pressure_mpa[found.closed], whole[found.closed])
 
 
-def test_a_point_that_lifts_off_sticks_where_it_comes_down() -> None:
-    """And feels no friction from before."""
-    made, high = contact(), np.tile([0.3, 0.1, 0.02], POINTS)
-    anchors = anchors_after(made, high, np.zeros((POINTS, 3)))
-    down = high - np.tile([0.0, 0.0, 0.03], POINTS)
-    assert contact_forces(rubbing(made, down), down, anchors)[0, :2] == pytest.approx([0, 0])
+@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("preload_n", [4e3, 8e3])
+def test_every_start_ends_in_the_same_contact(preload_n: float, seed: int) -> None:
+    """From everywhere and from two random halves of the face."""
+    first, second = answer(preload_n), answer(preload_n, seed)
+    assert np.array_equal(first.closed, second.closed)
+    scale = np.abs(first.displacement_mm).max()
+    np.testing.assert_allclose(first.displacement_mm, second.displacement_mm, atol=1e-6 * scale)
+
+
+def test_the_bar_is_in_balance() -> None:
+    """The clamp's traction adds up to the load: springs and, out of contact, the lost preload."""
+    model, found, preload_n = elastic_model()[0], answer(8e3), 8e3
+    face, clamp = model.clamped, model.clamp
+    shift = np.einsum("qk,nki->nqi", face.values, found.displacement_mm[face.faces])
+    across = np.einsum("nqi,nqi->nq", shift, face.normals)[..., None] * face.normals
+    springs = clamp.normal_n_per_mm3 * across + clamp.tangential_n_per_mm3 * (shift - across)
+    lost = preload_n * unit()[..., None] * face.normals
+    pull = np.where(found.closed[..., None], -springs, lost)
+    total = np.einsum("nq,nqi->i", face.areas_mm2, pull)
+    np.testing.assert_allclose(total, [0.0, 0.0, 1500.0], atol=1e-3 * 1500)
+
+
+def test_less_preload_lifts_more_and_bends_more() -> None:
+    """Share off and deflection grow as the bolts are slackened."""
+    found = [answer(n) for n in (15e3, 8e3, 4e3)]
+    assert np.all(np.diff([one.contact_loss_share for one in found]) > 0)
+    assert np.all(np.diff([np.abs(one.displacement_mm).max() for one in found]) > 0)
+
+
+def test_loss_of_contact_raises() -> None:
+    """Pulled out of its clamp sideways with hardly a preload, the bar is not supported."""
+    model, factor = elastic_model()
+    nothing = np.zeros(unit().shape, dtype=bool)
+    with pytest.raises(SolveError, match="loss of contact in the clamp"):
+        solve_contact(model, factor, [LOAD], unit(), nothing)
+
+
+def test_lifted_share_is_by_area() -> None:
+    """Half of the points of equal area is half of the face."""
+    model = elastic_model()[0]
+    closed = np.ones(model.clamped.areas_mm2.shape, dtype=bool)
+    closed[: len(closed) // 2] = False
+    share = model.clamped.areas_mm2[: len(closed) // 2].sum() / model.clamped.areas_mm2.sum()
+    assert contact_loss_share(model, closed) == pytest.approx(share)
+
+
+def test_the_multiple_that_yields_with_a_steady_stress() -> None:
+    """Von Mises of steady + multiple x load is the proof stress, whatever the two are."""
+    rng = np.random.default_rng(4)
+    steady, load = 60 * rng.standard_normal((200, 6)), 100 * rng.standard_normal((200, 6))
+    multiple = yield_multiple(steady, load, 455.0)
+    np.testing.assert_allclose(von_mises_mpa(steady + multiple[:, None] * load), 455.0, rtol=1e-9)
+    assert yield_multiple(10 * steady, load, 100.0).max() == 0.0
+    nothing = yield_multiple(0 * steady, load, 455.0)
+    np.testing.assert_allclose(nothing, 455.0 / von_mises_mpa(load), rtol=1e-9)

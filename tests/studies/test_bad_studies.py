@@ -25,7 +25,7 @@ from support.processes import RUN, python
 
 FORBIDDEN = re.compile(
     r"input should|pydantic|field required|extra inputs|valid (string|number|integer)|traceback|"
-    r"validation error|\bdict\b|\btuple\b|\bNone\b|<\w+Table>",
+    r"validation error|\bdict\b|\btuple\b|(?-i:\bNone\b)|<\w+Table>",
     re.IGNORECASE,
 )
 

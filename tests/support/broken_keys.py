@@ -90,7 +90,7 @@ BAD_TYPES: list[tuple[str, str, str, list[str]]] = [
         'model = "elastic"',
         'model = "rigit"',
         "clamp.model",
-        ['"elastic" or "rigid"', 'nearest is "rigid"'],
+        ['"elastic", "rigid" or "none"', 'nearest is "rigid"'],
     ),
     ('level = "standard"', 'level = "hyper"', "mesh.level", ["coarse", "standard", "fine"]),
     ('axes = "gravity"', 'axes = "Bar"', "cases[1].axes", ['nearest is "bar"']),
