@@ -16,9 +16,10 @@ from fea.collapse.imperfection import Imperfection, imperfect, imperfection_seed
 from fea.collapse.material_curve import flow_curve_of
 from fea.collapse.plastic import metal_of
 from fea.collapse.solid import Solid
-from fea.collapse.steadying import middle_ring, steadying_springs
+from fea.collapse.steadying import steadying_springs
 from fea.collapse.touching import contact_seeds, held_rings
 from fea.solid.assembly import build_pattern, coupled
+from fea.solid.free_hold import middle_ring
 from fea.solid.model import Model, build_model, mesh_for
 from fea.solid.statics import band_modes, nodal_loads
 from fea.solid.surface import RigidModes
@@ -112,7 +113,7 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     pattern = build_pattern(mesh.cells, len(mesh.points_mm))
     rings = held_rings(mesh, standing.supports)
     if standing.supports and not clamp.holds:
-        rings.append(middle_ring(mesh.block[:, 0]))
+        rings.append(middle_ring(mesh))
     if rings:
         pattern = coupled(pattern, rings).pattern
     mesh = imperfect(imperfection, bar, clamp, every, mesh, pattern)

@@ -16,7 +16,7 @@ from fea.collapse.newton import Guess, StepTarget, Stiffness, balanced, stiffnes
 from fea.collapse.path_model import PathModel
 from fea.collapse.touching import contact_of
 from fea.solid.direct_solvers import Pivoting
-from fea.solid.surface import band_force
+from fea.solid.statics import nodal_loads
 from geometry.arrays import Floats
 
 SEAT, SINK_MM = 1e-3, 1.0
@@ -83,7 +83,8 @@ def _seated(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[P
     unknowns = np.append(point.unknowns, 0.0)
     start = point_at(equations, unknowns, 0.0, point.response.state, point.size)
     free = stiffness_at(equations, start, factorise)
-    forces = SEAT * _reactions(path_model, len(start.displacement))
+    modes = dict(zip(path_model.loads, path_model.modes, strict=True))
+    forces = SEAT * _with_bed(nodal_loads(model, path_model.loads, modes).ravel())
     bent = unknowns + free.pivoted.apply(equations.unknowns.gather(forces)[:, None])[:, 0]
     lies = equations.unknowns.expand(bent)
     contact = contact_of(model, standing.supports, lies, bed=True)
@@ -130,11 +131,3 @@ def _sunk_mm(contact: Contact, lies: Floats, number: int, way: Floats, push_n: f
         return float(push_n + contact.stiffness[own] @ np.minimum(gaps, 0.0))
 
     return float(brentq(missing, 0.0, SINK_MM))
-
-
-def _reactions(path_model: PathModel, size: int) -> Floats:
-    """Return (size,) the beam's reactions as nodal forces."""
-    forces = np.zeros((size // 3, 3))
-    for load, modes in zip(path_model.loads, path_model.modes, strict=True):
-        forces[modes.nodes] += band_force(modes, np.array(load.force_n), np.array(load.moment_nmm))
-    return forces.ravel()

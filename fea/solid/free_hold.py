@@ -68,7 +68,7 @@ def without_resultant(mesh: TubeMesh, forces_n: Floats) -> Floats:
     """
     resultants = rigid_motions(mesh.points_mm).T @ forces_n
     balanced = forces_n.copy()
-    balanced[_rows(mesh)] -= _unit_forces(mesh) @ resultants
+    balanced[ring_rows(mesh)] -= unit_forces(mesh) @ resultants
     return balanced
 
 
@@ -77,17 +77,26 @@ def from_middle_ring(mesh: TubeMesh, displacement_mm: Floats) -> Floats:
 
     Source: module docstring, P u.
     """
-    mean = _unit_forces(mesh).T @ displacement_mm[_rows(mesh)]
+    mean = unit_forces(mesh).T @ displacement_mm[ring_rows(mesh)]
     moved: Floats = displacement_mm - rigid_motions(mesh.points_mm) @ mean
     return moved
 
 
-def _rows(mesh: TubeMesh) -> Ints:
+def ring_rows(mesh: TubeMesh) -> Ints:
+    """Return the degrees of freedom (3 k,) of the ring at s = 0.
+
+    Source: `middle_ring`.
+    """
     return np.asarray((3 * middle_ring(mesh)[:, None] + np.arange(3)).ravel())
 
 
-def _unit_forces(mesh: TubeMesh) -> Floats:
-    """Return (3 k, 6) forces on the ring's nodes with unit resultants at the origin."""
+def unit_forces(mesh: TubeMesh) -> Floats:
+    """Return (3 k, 6) forces on the nodes of the ring at s = 0 with unit resultants at the origin.
+
+    Their work, N and N mm, is the mean motion of the ring, mm and rad.
+
+    Source: module docstring, W.
+    """
     ring = rigid_motions(mesh.points_mm[middle_ring(mesh)])
     return np.asarray(ring @ np.linalg.inv(ring.T @ ring))
 

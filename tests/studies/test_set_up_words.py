@@ -11,21 +11,9 @@ from studies.page.inputs import inputs
 from studies.page.report import report_html
 from studies.results.record import results_record
 from studies.study_file.study import Study, study_from_table
+from support.portal import STOOD, STUDY
 from support.preview_bars import CRUDE
 
-BAR = """name = "portal"
-[bar]
-material = "al-6061-t6"
-stations = [{at_mm = 0, od_mm = 22.2, wall_mm = 1.8}]
-[bar.right]
-points_mm = [[0, 0, 0], [210, 0, 0], [210, 0, -120]]
-bend_radii_mm = [50]
-[clamp]
-width_mm = 40
-[mesh]
-level = "coarse"
-"""
-STOOD = '[[cases]]\nuse = "press.stood-on-both-ends"\n'
 PROP = """[[cases]]
 id = "prop"
 loads = [{at_mm = 150, force_n = [0, 0, -600]}]
@@ -35,7 +23,7 @@ supports = [{kind = "roller", at_mm = 100, direction = [0, 0, -1]}]
 
 def study(cases: str) -> Study:
     """Return a portal with cases."""
-    return study_from_table(tomllib.loads(BAR + cases), Path("portal.toml"), "")
+    return study_from_table(tomllib.loads(STUDY + cases), Path("portal.toml"), "")
 
 
 def test_cases_of_one_title_have_their_ids_beside() -> None:
