@@ -14,7 +14,7 @@ import numpy as np
 from fea.collapse.flow_curve import uniform_strain
 from fea.collapse.path_model import PathModel
 from fea.collapse.strain import StrainPeak, require_even, ring_numbers
-from geometry.arrays import Floats, Ints
+from geometry.arrays import Flags, Floats, Ints
 from geometry.bar import Bar, axes, nominal_od_mm, nominal_wall_mm
 from geometry.mesh import TubeMesh
 
@@ -39,6 +39,10 @@ of an elastic cylinder in axial compression.
 
 Source: pi/(12 (1 - nu^2))^(1/4), Timoshenko & Gere, Theory of Elastic Stability; from memory.
 """
+
+
+SAME_TURN = 9
+"""Decimals of a radian to which two nodes have the same place round the tube."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,9 +85,24 @@ def rings_of(mesh: TubeMesh) -> Rings:
     Raises:
         MeshError: The elements do not lie in rings of equal numbers.
     """
+    numbers = ring_numbers(mesh.sheet.nodes[:, 0])
+    return _rings(mesh, np.isin(numbers, numbers[mesh.sheet.corner]))
+
+
+def close_rings_of(mesh: TubeMesh) -> Rings:
+    """Return the rings at the ends and middles of the elements, with nodes on their long edges.
+
+    Raises:
+        MeshError: As `rings_of`.
+    """
+    theta = np.round(mesh.sheet.nodes[:, 1], SAME_TURN)
+    return _rings(mesh, np.isin(theta, theta[mesh.sheet.corner]))
+
+
+def _rings(mesh: TubeMesh, kept: Flags) -> Rings:
+    """Return the rings of those nodes of the sheet that are kept."""
     s, theta = mesh.sheet.nodes.T
-    numbers = ring_numbers(s)
-    on = np.flatnonzero(np.isin(numbers, numbers[mesh.sheet.corner]))
+    on, numbers = np.flatnonzero(kept), ring_numbers(s)
     require_even(numbers[on])
     order = np.lexsort((theta[on], numbers[on]))
     nodes = on[order].reshape(len(np.unique(numbers[on])), -1)
@@ -107,7 +126,7 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     """
     deformed = points_mm + displacement
     before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, deformed))
-    out = _radial_displacement(before, after)
+    out = radial_displacement(before, after)
     waves = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
     parts = 2 * np.mean(out * waves, axis=2)
     parts[0] /= 2
@@ -159,8 +178,8 @@ def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:
     return float(along @ plastic @ along)
 
 
-def _radial_displacement(before: Floats, after: Floats) -> Floats:
-    """Return the radial displacement of points (R, T, 3), less the best rigid motion of each ring.
+def radial_displacement(before: Floats, after: Floats) -> Floats:
+    """Return (R, T) how points (R, T, 3) moved out, in mm, less the best rigid motion of each ring.
 
     Source: W. Kabsch, Acta Cryst. A 32 (1976) 922, for the rotation; from memory.
     """

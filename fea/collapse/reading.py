@@ -13,7 +13,9 @@ import numpy as np
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
 from fea.collapse.contact import contact_forces, rubbing
 from fea.collapse.equilibrium import Point, deflection, moved_mm
+from fea.collapse.indentation import indentation_of
 from fea.collapse.log_strain import tensor_of
+from fea.collapse.middle_bend import Middle, MiddleBend, middle_bend, middle_of
 from fea.collapse.path import Segment
 from fea.collapse.path_model import PathModel
 from fea.collapse.phase import Phase
@@ -58,6 +60,9 @@ class Reading:
             begins with the first one while the load still rises.
         slope: Of the factor over the deflection at its beginning, None where it is not known.
         reactions_n: (supports, 3) force of each support on the bar.
+        indentation_mm: Dents' part of a ram's travel, None without a ram.
+        dents_mm: (supports,) dent under each, 0 where it has none.
+        bend: Of the middle of a free straight tube under couples, else None.
     """
 
     phase: Phase
@@ -74,19 +79,24 @@ class Reading:
     bifurcation: tuple[PathPoint, PathPoint] | None = None
     slope: float | None = None
     reactions_n: Floats = field(default_factory=lambda: np.zeros((0, 3)))
+    indentation_mm: float | None = None
+    dents_mm: Floats = field(default_factory=lambda: np.zeros(0))
+    bend: MiddleBend | None = None
 
 
 @dataclass(frozen=True, eq=False)
 class Reader:
-    """The places of readings on a mesh: rows of points, rings of nodes."""
+    """The places of readings on a mesh: rows of points, rings of nodes, a bent tube's middle."""
 
     lines: Lines
     rings: Rings
+    middle: Middle | None = None
 
 
 def reader_of(path_model: PathModel) -> Reader:
     """Return the reader of a bar's steps."""
-    return Reader(lines_of(path_model.model.mesh), rings_of(path_model.model.mesh))
+    rings = rings_of(path_model.model.mesh)
+    return Reader(lines_of(path_model.model.mesh), rings, middle_of(path_model))
 
 
 def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Segment) -> Reading:
@@ -99,6 +109,9 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
     shape = shape_of(reader.rings, model.mesh.points_mm, displacement)
     plastic = tensor_of(along_lines(lines, state.plastic)[peak.index])
     axial = axial_strain(model.bar, plastic, peak)
+    reactions = reactions_n(path_model, point)
+    dents = indentation_of(path_model, reader.rings, point, reactions)
+    bend = middle_bend(reader.middle, path_model, point) if reader.middle else None
     return Reading(
         segment.phase,
         segment.cycle,
@@ -112,7 +125,10 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
         point.negative,
         point.iterations,
         slope=point.slope,
-        reactions_n=reactions_n(path_model, point),
+        reactions_n=reactions,
+        indentation_mm=dents.total_mm,
+        dents_mm=dents.at_supports_mm,
+        bend=bend,
     )
 
 
