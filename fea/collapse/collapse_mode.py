@@ -126,7 +126,7 @@ def shape_of(rings: Rings, points_mm: Floats, displacement: Floats) -> Shape:
     """
     deformed = points_mm + displacement
     before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, deformed))
-    out = radial_displacement(before, after)
+    out = _radial_displacement(before, after)
     waves = np.exp(1j * np.arange(3)[:, None, None] * rings.theta_rad)
     parts = 2 * np.mean(out * waves, axis=2)
     parts[0] /= 2
@@ -178,8 +178,8 @@ def axial_strain(bar: Bar, plastic: Floats, peak: StrainPeak) -> float:
     return float(along @ plastic @ along)
 
 
-def radial_displacement(before: Floats, after: Floats) -> Floats:
-    """Return (R, T) how points (R, T, 3) moved out, in mm, less the best rigid motion of each ring.
+def _radial_displacement(before: Floats, after: Floats) -> Floats:
+    """Return the radial displacement of points (R, T, 3), less the best rigid motion of each ring.
 
     Source: W. Kabsch, Acta Cryst. A 32 (1976) 922, for the rotation; from memory.
     """

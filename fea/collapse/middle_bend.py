@@ -5,11 +5,12 @@ disturb. The curvature is the turn between two sections, 1.5 diameters to each s
 over their distance; a section's plane is the best one through its nodes, so that ovalisation and
 warping do not count.
 
-Ripples are short waves along the generator that is compressed most. The radial displacement of the
-wall's middle line there, less the rigid motion of each ring, is split by least squares into a
-smooth course, a polynomial of the fourth degree, and a wave; the wave takes part so that it does
-not bend the polynomial. The amplitude is half of what the rest reaches from its lowest to its
-highest place, once the smooth course is taken off, so that a single fold counts as deep as it is.
+Ripples are short waves along the generator that is compressed most. Its distance from the neutral
+line, midway between the generators a quarter turn to either side, is not changed by what sections
+move and turn, and those two have no ripples. It is split by least squares into a smooth course, a
+polynomial of the fourth degree, and a wave; the wave takes part so that it does not bend the
+polynomial. The amplitude is half of what the rest reaches from its lowest to its highest place,
+once the smooth course is taken off, so that a single fold counts as deep as it is.
 
 Limits: a wave has to be shorter than 0.4 of the stretch; an elastic wave has to have three elements
 at least, which a path with an imperfection of ripples has, also one of 0 %. An amplitude is that of
@@ -28,7 +29,6 @@ from fea.collapse.collapse_mode import (
     HALF_WAVE,
     Rings,
     close_rings_of,
-    radial_displacement,
     shape_of,
 )
 from fea.collapse.equilibrium import Point, moved_mm
@@ -134,8 +134,7 @@ def middle_bend(middle: Middle, path_model: PathModel, point: Point) -> MiddleBe
     rings, deformed = middle.rings, points_mm + displacement
     first, last = (_normal(deformed[_nodes(rings, at)]) for at in (0, -1))
     turn = np.arctan2(np.linalg.norm(np.cross(first, last)), abs(first @ last))
-    before, after = ((at[rings.outer] + at[rings.inner]) / 2 for at in (points_mm, deformed))
-    out = radial_displacement(before, after)[:, middle.column]
+    out = _depth_mm(middle, deformed) - _depth_mm(middle, points_mm)
     length = float(rings.s_mm[-1] - rings.s_mm[0])
     ripple, wave = ripples_of(rings.s_mm, out, middle.wave_mm)
     fine = np.diff(rings.s_mm[::2]).max() <= middle.wave_mm / PER_WAVE * (1 + SAME)
@@ -152,12 +151,21 @@ def middle_bend(middle: Middle, path_model: PathModel, point: Point) -> MiddleBe
     )
 
 
+def _depth_mm(middle: Middle, points_mm: Floats) -> Floats:
+    """Return (rings,) the distance of the compressed generator from the neutral line."""
+    wall = (points_mm[middle.rings.outer] + points_mm[middle.rings.inner]) / 2
+    count = wall.shape[1]
+    beside = [(middle.column + turn * round(count / 4)) % count for turn in (1, -1)]
+    depth = wall[:, middle.column] - wall[:, beside].mean(axis=1)
+    return np.asarray(np.linalg.norm(depth, axis=1))
+
+
 def ripples_of(s_mm: Floats, out_mm: Floats, wave_mm: float) -> tuple[float, float]:
     """Return amplitude and wavelength of the ripples along a generator, mm.
 
     Args:
         s_mm: (n,) places of the ends and middles of elements, ascending, n odd.
-        out_mm: (n,) radial displacement there.
+        out_mm: (n,) how far the generator has moved out there.
         wave_mm: Wavelength about which the nearest one is sought.
 
     Source: module docstring.

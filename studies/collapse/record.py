@@ -5,15 +5,19 @@ from math import degrees
 
 import numpy as np
 
+from fea.collapse.indentation import dents_tube
 from fea.collapse.material_curve import curve_statement
 from fea.collapse.path_run import PathRun
 from fea.collapse.reading import PathPoint
+from fea.collapse.strain import StrainPeak
 from loadcases.case import Case
 from loadcases.load import PlacedLoad
 from loadcases.supports import PlacedSupport
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
 from studies.collapse.cautions import path_cautions
+from studies.collapse.local_place import local_in_words
+from studies.collapse.middle_bend import middle_record, middle_sentences
 from studies.collapse.outcome import (
     OUTER_FIBRE_RULE,
     KnockDown,
@@ -23,6 +27,7 @@ from studies.collapse.outcome import (
     outcome_of,
 )
 from studies.collapse.path_gauges import path_gauge_records
+from studies.collapse.ram_travel import stiffness_of, travel_sentences
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -53,7 +58,8 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     found = outcome_of(run.study.bar, case, path) if path else None
     if path is None or found is None:
         return None
-    reported, place = path.readings[found.reported], _place(run, path, found)
+    reported, place = path.readings[found.reported], _place(run, case, path, found)
+    yield_place = _yield_place(run, case, path, found)
     agreement = agreement_of(run, case, found.kind, reported.strain) if found.kind else None
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
@@ -77,9 +83,12 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         supports=[
             _path_support(path, number, one) for number, one in enumerate(case.placed.supports)
         ],
+        stiffness=stiffness_of(path),
+        middle=middle_record(run.study.bar, path),
         linear_deflection_mm=mm(found.linear_deflection),
         linear_rotation_deg=deg(found.linear_deflection),
         **_path_point(path, "yield_load", found.yield_load),
+        yield_place=yield_place,
         offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
         unloadings=[_unloading(path, level, allowed) for level in found.unloadings],
@@ -108,6 +117,9 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         assessment=_agreement(path, found, agreement) if agreement else None,
         text=[
             *sentences(path, found, place.text if place else None, allowed, agreement),
+            *([f"First yield: {yield_place.text}."] if yield_place else []),
+            *travel_sentences(path, found.reported),
+            *middle_sentences(run.study.bar, path),
             accuracy_in_words(run.study.bar.spec.material),
         ],
         cautions=list(path_cautions(run, case, path, found)),
@@ -153,6 +165,7 @@ def _curve(path: PathRun) -> CurveRecord:
     readings, by_moments = path.readings, path.by_moments
     loads = [one.factor * path.load for one in readings]
     deflections = [one.deflection for one in readings]
+    dents = [one.indentation_mm or 0.0 for one in readings]
     return CurveRecord(
         phase=[one.phase for one in readings],
         cycle=[one.cycle for one in readings],
@@ -162,6 +175,10 @@ def _curve(path: PathRun) -> CurveRecord:
         deflection_mm=None if by_moments else deflections,
         rotation_deg=[degrees(deflection) for deflection in deflections] if by_moments else None,
         plastic_strain=[one.strain.value for one in readings],
+        indentation_mm=dents if path.by_ram else None,
+        bar_deflection_mm=[a - b for a, b in zip(deflections, dents, strict=True)]
+        if path.by_ram
+        else None,
         edge_strain=[one.edge.value for one in readings],
         ovalisation_percent=[one.oval_percent for one in readings],
         negative_pivots=[one.negative for one in readings],
@@ -187,6 +204,9 @@ def _path_support(path: PathRun, number: int, support: PlacedSupport) -> PathSup
         side=support.side,
         at_mm=support.at_mm,
         force_n=[(float(x), float(y), float(z)) for x, y, z in forces],
+        indentation_mm=[float(one.dents_mm[number]) for one in path.readings]
+        if path.by_ram and dents_tube(support)
+        else None,
     )
 
 
@@ -218,13 +238,27 @@ def _unloading(path: PathRun, level: Unloading, allowed: float | None) -> Unload
     )
 
 
-def _place(run: StudyRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
+def _place(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
     """Return where the wall collapses, on the nearer surface; None while it does not."""
     if found.kind is None:
         return None
-    return place_record(
-        run.study.bar, path.readings[found.reported].strain, "averaged plastic strain"
-    )
+    return _strained_place(run, case, path.readings[found.reported].strain)
+
+
+def _yield_place(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) -> PlaceRecord | None:
+    """Return where strain is largest at the first step past the yield load, None before."""
+    if found.yield_load is None:
+        return None
+    end = found.yield_load.deflection
+    first = next(one for one in path.readings if one.deflection >= end)
+    return _strained_place(run, case, first.strain)
+
+
+def _strained_place(run: StudyRun, case: CaseRun, peak: StrainPeak) -> PlaceRecord:
+    """Return a place, and in its words the support beside which it is local."""
+    place = place_record(run.study.bar, peak, "averaged plastic strain")
+    local = local_in_words(run.study.bar, case.placed.supports, peak)
+    return place.model_copy(update={"text": place.text + local})
 
 
 def _knock_down(path: PathRun, found: Outcome, one: KnockDown) -> KnockDownRecord:

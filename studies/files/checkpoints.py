@@ -18,6 +18,7 @@ from zipfile import BadZipFile
 import numpy as np
 
 from fea.collapse.equilibrium import Equations, point_at
+from fea.collapse.middle_bend import MiddleBend
 from fea.collapse.path import Passed, Position
 from fea.collapse.path_run import Snapshot, Step
 from fea.collapse.phase import Phase
@@ -37,7 +38,7 @@ for steps depend on nothing else of the end."""
 
 SAME = 1e-9
 
-FORMAT_VERSION = 3
+FORMAT_VERSION = 4
 """Of the steps and the position; earlier ones held no number."""
 
 RESUME = " with --resume"
@@ -254,13 +255,24 @@ def _read(path: Path) -> Step:
         shown = Snapshot(found["displacement_mm"], found["outer"], found["inner"])
     peaks = {name: StrainPeak(**_with_index(reading[name])) for name in ("strain", "edge")}
     arrays = {name: np.array(reading[name]).reshape(-1, 3) for name in ("moved_mm", "reactions_n")}
+    arrays["dents_mm"] = np.array(reading["dents_mm"])
+    bend = reading["bend"] and MiddleBend(*reading["bend"])
     values = {field.name: reading[field.name] for field in fields(Reading)}
     bifurcation = reading["bifurcation"] and tuple(
         PathPoint(*met) for met in reading["bifurcation"]
     )
     phase = Phase(reading["phase"])
     return Step(
-        Reading(**{**values, **peaks, **arrays, "phase": phase, "bifurcation": bifurcation}),
+        Reading(
+            **{
+                **values,
+                **peaks,
+                **arrays,
+                "phase": phase,
+                "bifurcation": bifurcation,
+                "bend": bend,
+            }
+        ),
         shown,
     )
 

@@ -10,6 +10,7 @@ from xml.sax.saxutils import quoteattr
 import numpy as np
 
 from fea.collapse.path_run import Snapshot, Step
+from fea.collapse.reading import Reading
 from geometry.mesh import TubeMesh
 from studies.files.atomic_files import unwritable, write_whole
 from studies.files.checkpoints import RESUME
@@ -88,7 +89,8 @@ def _list(count: int) -> str:
 def _table(steps: Sequence[Step], load: float, gauges: Sequence[str], *, by_moments: bool) -> str:
     name, move = ("moment_nmm", "rotation_deg") if by_moments else ("load_n", "deflection_mm")
     heads = ["step", "phase", "cycle", "factor", name, move]
-    heads += ["plastic_strain", "edge_strain", "oval_percent", *gauges]
+    heads += ["plastic_strain", "edge_strain", "oval_percent"]
+    heads += [*(name for name, _ in _beside(steps[0].reading)), *gauges]
     text = StringIO()
     rows = csv.writer(text, lineterminator="\n")
     rows.writerow(heads)
@@ -96,6 +98,22 @@ def _table(steps: Sequence[Step], load: float, gauges: Sequence[str], *, by_mome
         one = step.reading
         moved = degrees(one.deflection) if by_moments else one.deflection
         columns = one.factor, load * one.factor, moved, one.strain.value, one.edge.value
-        values = (*columns, one.oval_percent, *step.gauges)
-        rows.writerow([number, one.phase, one.cycle, *(f"{value:.8g}" for value in values)])
+        beside = (value for _, value in _beside(one))
+        values = (*columns, one.oval_percent, *beside, *step.gauges)
+        shown = ("" if value is None else f"{value:.8g}" for value in values)
+        rows.writerow([number, one.phase, one.cycle, *shown])
     return text.getvalue()
+
+
+def _beside(one: Reading) -> list[tuple[str, float | None]]:
+    """Return what a path under a ram, or that of a bent tube, has beside the curve."""
+    found: list[tuple[str, float | None]] = []
+    if one.indentation_mm is not None:
+        found += [("bar_deflection_mm", one.deflection - one.indentation_mm)]
+        found += [("indentation_mm", one.indentation_mm)]
+    if one.bend:
+        found += [("middle_moment_nmm", one.bend.moment_nmm)]
+        found += [("middle_curvature_per_m", 1000 * one.bend.curvature_per_mm)]
+        found += [("middle_oval_percent", one.bend.oval_percent)]
+        found += [("ripple_mm", one.bend.ripple_mm)]
+    return found

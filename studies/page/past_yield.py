@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from studies.page.graph import Graph
+from studies.page.middle_graphs import middle_graphs
 from studies.page.path_answers import collapse_words
 from studies.page.path_graphs import gauge_graphs, path_graphs, places_apart
 from studies.page.path_steps import (
@@ -54,6 +55,7 @@ class PastYield:
         words: Sentences, that on the collapse first.
         graphs: Load, and plastic strain below it, against one deflection.
         gauges: Load against what gauges read.
+        middle: What the middle of a bent tube does against its curvature.
         read_off: Loads read off the curve.
         unloaded: Loads with an unloading each.
         note: Whether several load points move alike, empty for one.
@@ -63,6 +65,7 @@ class PastYield:
     words: tuple[str, ...]
     graphs: tuple[Graph, ...]
     gauges: tuple[Graph, ...]
+    middle: tuple[Graph, ...]
     read_off: tuple[ReadOff, ...]
     unloaded: tuple[Unloaded, ...]
     note: str
@@ -79,6 +82,7 @@ def past_yield(case: CaseRecord) -> PastYield | None:
         words=(first, *(one for one in collapse.text if one != first)),
         graphs=path_graphs(collapse),
         gauges=gauge_graphs(collapse),
+        middle=middle_graphs(collapse),
         read_off=tuple(_read_off(collapse)),
         unloaded=tuple(_unloaded(collapse, level) for level in collapse.unloadings),
         note=_note(collapse),

@@ -91,7 +91,7 @@ def _load(collapse: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mar
         _across(collapse),
         f"Maximum load {load_words(collapse, collapse.max_load_factor)}. {capitalised(words)}.",
         TALL,
-        [_linear(collapse), *places, *_path(collapse, loads(collapse))],
+        [_linear(collapse), *places, *_own(collapse), *_path(collapse, loads(collapse))],
         np.stack([deflections(collapse), loads(collapse)], axis=-1),
         _numbers(collapse),
         marks,
@@ -154,6 +154,15 @@ def _linear(collapse: CollapseRecord) -> Curve:
     far = min(collapse.max_load_factor, float(deflections(collapse).max()) / deflection)
     ends = np.array([0.0, far])
     return Curve("linear run", "beam", deflection * ends, load * ends)
+
+
+def _own(collapse: CollapseRecord) -> list[Curve]:
+    """Return the bar's own deflection under a ram, travel less indentation; none without one."""
+    own = collapse.curve.bar_deflection_mm
+    if own is None:
+        return []
+    x, y = (np.concatenate([[0.0], column]) for column in (own, loads(collapse)))
+    return [Curve("bar's own deflection, travel less indentation", "own", x, y)]
 
 
 def places_apart(collapse: CollapseRecord) -> list[Curve]:

@@ -67,7 +67,7 @@ def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
     cuts = _cuts(shown, steps)
     sheet = Sheet(
         f"{shown.case.placed.case.title}: collapse mode and place",
-        f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown.bar, reading.strain)}; "
+        f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown, reading.strain)}; "
         f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}, grey rings: "
         "clamp edges",
         (

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.collapse.curve import Curve, curve_of
+from fea.collapse.curve import Curve, curve_of, envelope
 from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
-from fea.collapse.reading import PathPoint
+from fea.collapse.reading import PathPoint, Reading
 from geometry.arrays import Floats
 from studies.collapse.outcome import Outcome
 from studies.collapse.text import (
@@ -29,6 +29,9 @@ from studies.records.places import capitalised
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""
+
+OWN = "#2f6d4f"
+"""Of the bar's own deflection."""
 
 LEFT, RIGHT = 150, WIDTH - EDGE
 LOADS, STRAINS = Box(LEFT, 376, RIGHT, 762), Box(LEFT, 214, RIGHT, 344)
@@ -91,6 +94,7 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
         Line(np.array([0, most * linear]), np.array([0, most * own]), FAINT, 1.2),
         *(_offset_line(path, one.shift, one.point) for one in outcome.offsets if one.point),
         *_unloadings(path),
+        *_own_line(path),
         *_curve(path, outcome, curve, _load(path, 1.0) * curve.factors),
     )
     title = "moment, N·m" if path.by_moments else "ram force, N" if path.by_ram else "load, N"
@@ -140,6 +144,18 @@ def _unloadings(path: PathRun) -> Iterator[Line]:
             yield Line(x, np.array([_load(path, one.factor) for one in (before, now)]), PATH, 1.3)
 
 
+def _own_line(path: PathRun) -> Iterator[Line]:
+    """Yield the thin line of the bar's own deflection under a ram."""
+    if path.by_ram:
+        x, y = np.array([(0.0, 0.0), *(_own(path, one) for one in envelope(path.readings))]).T
+        yield Line(x, y, OWN, 1.3)
+
+
+def _own(path: PathRun, one: Reading) -> tuple[float, float]:
+    """Return the bar's own deflection and the load at a step."""
+    return one.deflection - (one.indentation_mm or 0.0), _load(path, one.factor)
+
+
 def _offset_line(path: PathRun, shift: float, end: PathPoint) -> Line:
     """Return the first slope shifted by an offset, up to the curve."""
     x = np.array([_deflection(path, shift), _deflection(path, end.deflection)])
@@ -157,6 +173,9 @@ def _load_marks(path: PathRun, outcome: Outcome, graph: Graph) -> Iterator[Mark]
     most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
     at = at_dots(graph, most * linear, most * own)
     yield Mark(at, "linear run", graph.box, (-1, 1), FAINT, line=False)
+    if path.by_ram:
+        end = at_dots(graph, *_own(path, envelope(path.readings)[-1]))
+        yield Mark(end, "bar's own deflection", graph.box, (-1, 1), OWN)
 
 
 def marked_points(path: PathRun, outcome: Outcome) -> Iterator[tuple[PathPoint, str]]:
@@ -219,7 +238,7 @@ def _levels(outcome: Outcome, top_percent: float) -> list[tuple[float, str]]:
 def _notes(shown: ShownPath) -> Iterator[str]:
     strain = shown.reported.step.reading.strain
     if shown.outcome.kind:
-        yield f"{capitalised(KINDS[shown.outcome.kind])}: {place_words(shown.bar, strain)}."
+        yield f"{capitalised(KINDS[shown.outcome.kind])}: {place_words(shown, strain)}."
     if shown.outcome.bifurcation:
         yield "Beyond the bifurcation a real bar leaves this path."
     if shown.outcome.strain_limit is not None:

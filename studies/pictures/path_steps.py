@@ -11,6 +11,7 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, axes, position_mm
 from geometry.mesh import TubeMesh
 from studies.assessment.run import CaseRun, StudyRun
+from studies.collapse.local_place import local_in_words
 from studies.collapse.outcome import Outcome, outcome_of
 from studies.collapse.text import deflection_in_words, is_beyond_bifurcation, load_in_words
 from studies.pictures.figure_layout import Legend
@@ -142,9 +143,10 @@ def step_words(shown: ShownPath, one: ShownStep) -> str:
     return f"{one.name}: {load} at {deflection_in_words(shown.path, deflection)}"
 
 
-def place_words(bar: Bar, peak: StrainPeak) -> str:
-    """Return a place in words, on the surface that is nearer to it."""
-    return place_in_words(bar, peak.s_mm, peak.theta_rad, peak.surface)
+def place_words(shown: ShownPath, peak: StrainPeak) -> str:
+    """Return a place in words, on the surface that is nearer to it, and beside which support."""
+    place = place_in_words(shown.bar, peak.s_mm, peak.theta_rad, peak.surface)
+    return place + local_in_words(shown.bar, shown.case.placed.supports, peak)
 
 
 def shares_of(step: Step, legend: Legend) -> tuple[Floats, Floats]:

@@ -35,6 +35,13 @@ class CurveRecord(Record):
     )
     rotation_deg: list[float] | None = Field(description="For a case of moments alone.")
     plastic_strain: list[float] = Field(description="Largest, averaged along the bar.")
+    indentation_mm: list[float] | None = Field(
+        default=None,
+        description="Part of a ram's travel in dents under it and under rollers; null without one.",
+    )
+    bar_deflection_mm: list[float] | None = Field(
+        default=None, description="The ram's travel less that: the bar's own deflection."
+    )
     edge_strain: list[float] = Field(description="Largest at a point; depends on the mesh.")
     ovalisation_percent: list[float]
     negative_pivots: list[int | None] = Field(
@@ -58,6 +65,33 @@ class PathSupportRecord(Record):
     side: str
     at_mm: float
     force_n: list[Vector]
+    indentation_mm: list[float] | None = Field(
+        default=None, description="Dent of the tube there; null where it has none or no ram."
+    )
+
+
+class StiffnessRecord(Record):
+    """Secant stiffness of a bar under a ram, from the seat to the last elastic step."""
+
+    up_to_n: float
+    ram_n_per_mm: float = Field(description="Force over the ram's travel.")
+    bar_n_per_mm: float = Field(description="Force over the bar's own deflection.")
+
+
+class MiddleBendRecord(Record):
+    """The middle of a free straight tube under couples, one entry a step."""
+
+    length_mm: float = Field(description="Of the stretch about the middle.")
+    moment_nmm: list[float] = Field(description="In the deformed shape.")
+    curvature_per_m: list[float] = Field(description="Turn of the stretch over its length.")
+    fibre_strain_percent: list[float] = Field(description="Diameter times curvature over two.")
+    ovalisation_percent: list[float] = Field(description="Mean of the stretch.")
+    ripple_mm: list[float | None] = Field(
+        description="Amplitude of short waves on the compressed side; null where elements are too "
+        "long for them."
+    )
+    ripple_percent_of_wall: list[float | None]
+    ripple_wavelength_mm: list[float | None] = Field(description="Null also for faint ones.")
 
 
 class PathGaugeRecord(Record):
@@ -161,6 +195,10 @@ class CollapseRecord(Record):
         False, description="Whether loads are the force of a ram, and deflections its travel."
     )
     supports: list[PathSupportRecord] = Field(default=[], description="On the bar, in bar axes.")
+    stiffness: StiffnessRecord | None = Field(default=None, description="Null without a ram.")
+    middle: MiddleBendRecord | None = Field(
+        default=None, description="Of a free straight tube that two couples bend, else null."
+    )
     gauges: list[PathGaugeRecord] = Field(default=[], description="What the gauges read.")
     linear_deflection_mm: float | None = Field(description="Along the case's own loads.")
     linear_rotation_deg: float | None
@@ -168,6 +206,9 @@ class CollapseRecord(Record):
     yield_load_n: float | None = Field(description="Averaged plastic strain 0.2 %.")
     yield_load_deflection_mm: float | None
     yield_load_rotation_deg: float | None
+    yield_place: PlaceRecord | None = Field(
+        default=None, description="Where the yield load is reached; whether local, in its text."
+    )
     offset_n: float | None = Field(description="By the first rule.")
     offsets: list[OffsetRecord]
     unloadings: list[UnloadingRecord]

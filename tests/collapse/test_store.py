@@ -182,7 +182,7 @@ def test_steps_of_an_earlier_format_are_refused(place: Path) -> None:
         old = {name: found[name] for name in found.files if name != "format_version"}
     np.savez_compressed(place / POSITION, **old)
     for key in ("key", "other"):
-        with pytest.raises(InputError, match="has format 1, this version reads format 3; move"):
+        with pytest.raises(InputError, match="has format 1, this version reads format 4; move"):
             stored_path(place, key, 2.0, way().equations)
     assert sorted(place.rglob("*")) == before
 

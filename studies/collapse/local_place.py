@@ -1,0 +1,40 @@
+"""Whether metal yields beside a support alone: under a roller, or at a foot's edge."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from fea.collapse.indentation import dents_tube
+from fea.collapse.strain import StrainPeak
+from geometry.arrays import Floats
+from geometry.bar import Bar, nominal_od_mm, position_mm
+from geometry.centreline import locate
+from loadcases.supports import PlacedSupport
+from studies.records.places import on_ruler
+
+UNDER_OD, EDGE_OD = 0.9, 0.5
+"""Distance in diameters within which a place is local: of what presses on the tube's outer surface,
+so that the opposite side of the tube is not, and of a foot's edge. Judgement."""
+
+
+def local_in_words(bar: Bar, supports: Sequence[PlacedSupport], peak: StrainPeak) -> str:
+    """Return beside which support a place is local, empty where it is not."""
+    place = position_mm(bar, *(np.array([at]) for at in (peak.s_mm, peak.theta_rad, peak.zeta)))[0]
+    for support in supports:
+        reach = UNDER_OD if dents_tube(support) else EDGE_OD if support.kind == "foot" else 0.0
+        od_mm = float(nominal_od_mm(bar, np.array(support.at_mm)))
+        if np.linalg.norm(_touched_mm(bar, support) - place, axis=1).min() < reach * od_mm:
+            return f", local, {_beside(support)}"
+    return ""
+
+
+def _touched_mm(bar: Bar, support: PlacedSupport) -> Floats:
+    """Return (n, 3) the places where a support touches the bar as drawn."""
+    offsets = np.array([point.offset_mm for point in support.points])
+    return np.asarray(locate(bar.line, np.array(support.at_mm)).position_mm + offsets)
+
+
+def _beside(support: PlacedSupport) -> str:
+    if support.kind == "foot":
+        return f"at the edge of the {support.side} foot"
+    return f"under the {support.kind} at {on_ruler(support.at_mm)}"
