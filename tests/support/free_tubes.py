@@ -16,7 +16,7 @@ from fea.collapse.path_model import PathModel, path_model_of
 from fea.collapse.reading import Reading, reader_of, reading_of
 from fea.collapse.step_length import pace_of
 from fea.solid.linear_solver import pivoting
-from studies.study_file.study import study_from_table
+from studies.study_file.study import Study, study_from_table
 
 FALLEN = 0.995
 """Of the largest moment, at which a tube has passed it."""
@@ -62,7 +62,7 @@ def largest_moment(
     table: Mapping[str, Any], most: float, imperfection: Imperfection | None = None
 ) -> Passed:
     """Return the largest moment of a tube within a deflection, in mm or rad."""
-    path_model, positions, plan = _walk(table, most, imperfection)
+    path_model, positions, plan = traced_tube(table, most, imperfection)
     best, largest, fell = None, 0.0, False
     for position in islice(positions, MOST_STEPS):
         moment = middle_moment_nmm(path_model, position.point)
@@ -85,10 +85,16 @@ def middle_moment_nmm(path_model: PathModel, point: Point) -> float:
     return float(abs(np.cross(points[right], forces[right]).sum(axis=0)[1]))
 
 
-def _walk(
-    table: Mapping[str, Any], most: float, imperfection: Imperfection | None
+def tube_study(table: Mapping[str, Any]) -> Study:
+    """Return the study of a table."""
+    return study_from_table(dict(table), Path("tube.toml"), "")
+
+
+def traced_tube(
+    table: Mapping[str, Any], most: float, imperfection: Imperfection | None = None
 ) -> tuple[PathModel, Iterator[Position], Plan]:
-    study = study_from_table(dict(table), Path("tube.toml"), "")
+    """Return a tube, its positions as they are traced, and the plan."""
+    study = tube_study(table)
     factorise = pivoting("auto")
     model = path_model_of(study.bar, study.clamp, study.cases[0].loads, imperfection=imperfection)
     path_model, start = prepared(model, "auto", factorise)
