@@ -66,7 +66,7 @@ class MiddleBend(NamedTuple):
 
     Attributes:
         moment_nmm: Bending moment in the deformed shape: the forces of a couple keep their
-            directions, so it falls with the cosine of what its band turns.
+            directions while their band turns and ovalises.
         length_mm: Of the stretch.
         curvature_per_mm: Its curvature.
         oval_percent: Mean ovalisation of its rings, largest less smallest diameter over nominal.

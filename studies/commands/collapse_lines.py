@@ -27,6 +27,8 @@ def path_lines(
         "Offset loads", "; ".join(_offset(path, one) for one in path.offsets), 3, COLUMNS
     )
     yield from labelled(*_end(path), 3, COLUMNS)
+    for name, words in _beside(path):
+        yield from labelled(name, words, 3, COLUMNS)
     yield from labelled("Collapse mode", _mode(path), 3, COLUMNS)
     if path.assessment and path.assessment.load_factor is not None:
         yield from labelled("Linear estimate", _estimate(path), 3, COLUMNS)
@@ -76,7 +78,24 @@ def _yield_load(path: CollapseRecord) -> str:
     if path.yield_load_factor is None:
         return "not reached on this path (0.2 % plastic strain)"
     over = f"mean over {path.strain.averaging_length_mm:.1f} mm"
-    return f"{_load(path, path.yield_load_factor)} (0.2 % plastic strain, {over})"
+    place = f"; {path.yield_place.text}" if path.yield_place else ""
+    return f"{_load(path, path.yield_load_factor)} (0.2 % plastic strain, {over}){place}"
+
+
+def _beside(path: CollapseRecord) -> Iterator[tuple[str, str]]:
+    """Yield what a path under a ram, or that of a bent tube, has beside its loads."""
+    step, curve, middle = path.reported_step - 1, path.curve, path.middle
+    if path.stiffness:
+        both = f"{path.stiffness.ram_n_per_mm:.4g} N/mm at the ram, "
+        own = f"{path.stiffness.bar_n_per_mm:.4g} N/mm of the bar"
+        yield "Stiffness", f"{both}{own} (up to {path.stiffness.up_to_n:.0f} N)"
+    if curve.bar_deflection_mm and curve.indentation_mm:
+        own = f"bar's own deflection {curve.bar_deflection_mm[step]:.2f} mm"
+        load = _load(path, curve.load_factor[step])
+        yield "Ram travel", f"at {load}: {own}, indentation {curve.indentation_mm[step]:.2f} mm"
+    if middle:
+        moment, curvature = middle.moment_nmm[step] / 1000, middle.curvature_per_m[step]
+        yield "Middle", f"{moment:.0f} N·m at curvature {curvature:.3g} 1/m"
 
 
 def _offset(path: CollapseRecord, offset: OffsetRecord) -> str:
