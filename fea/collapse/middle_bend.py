@@ -13,7 +13,7 @@ polynomial. The amplitude is half of what the rest reaches from its lowest to it
 once the smooth course is taken off, so that a single fold counts as deep as it is.
 
 Limits: a wave has to be shorter than 0.4 of the stretch; an elastic wave has to have three elements
-at least, which a path with an imperfection of ripples has, also one of 0 %. An amplitude is that of
+at least, which a path with an imperfection of ripples has, however small. An amplitude is that of
 the growth, without an imperfection that the wall has from the start. Of a fold that is not a wave,
 the wavelength is that of the wave nearest to it.
 

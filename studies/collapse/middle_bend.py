@@ -37,7 +37,7 @@ def middle_sentences(bar: Bar, path: PathRun) -> Iterator[str]:
     most = int(np.argmax(middle.moment_nmm))
     ripple = middle.ripple_percent_of_wall[most]
     waves = (
-        "ripples need short elements: set an imperfection of ripples, or of 0 %"
+        "ripples need short elements: set imperfection_percent, 0.01 for a perfect wall"
         if ripple is None
         else f"ripples {ripple:.2g} % of the wall"
     )

@@ -103,7 +103,7 @@ def path_cautions(cases: Sequence[CaseRecord]) -> list[str]:
 
 def _note(collapse: CollapseRecord) -> str:
     pushed = [place for place in collapse.places if place.displacement_along_force_mm]
-    if len(pushed) < 2 or places_apart(collapse):
+    if len(pushed) < 2 or collapse.by_ram or places_apart(collapse):
         return ""
     return f"All {len(pushed)} load points have the same displacement along their forces."
 

@@ -166,7 +166,12 @@ def _own(collapse: CollapseRecord) -> list[Curve]:
 
 
 def places_apart(collapse: CollapseRecord) -> list[Curve]:
-    """Return how several load points move along their forces, where they differ."""
+    """Return how several load points move along their forces, where they differ.
+
+    Under a ram they are reactions, at places that a press does not read.
+    """
+    if collapse.by_ram:
+        return []
     every = [place for place in collapse.places if place.displacement_along_force_mm]
     span = ALIKE * float(np.abs(deflections(collapse)).max())
     apart = [

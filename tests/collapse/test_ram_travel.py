@@ -148,7 +148,7 @@ def test_the_middle_of_a_bent_tube_is_told() -> None:
     assert first == ("Middle 80 mm: largest moment 160 N·m at curvature 1 1/m, ovalisation 2 %.")
     assert second == f"Waves of the middle there: ripples {1.2 / wall_mm:.2g} % of the wall."
     _, coarse = middle_sentences(bar, bent(None))
-    assert coarse.endswith("short elements: set an imperfection of ripples, or of 0 %.")
+    assert coarse.endswith("short elements: set imperfection_percent, 0.01 for a perfect wall.")
     assert middle_record(bar, path_of(usual())) is None
 
 
