@@ -48,7 +48,7 @@ class Indentation(NamedTuple):
     """What a ram's travel has beside the bar's own deflection.
 
     Attributes:
-        total_mm: Part of the travel; None where no ram presses.
+        total_mm: Part of the travel; None where no ram presses, or nothing on the outer surface.
         at_supports_mm: (supports,) movement into the tube at each, 0 where it has no dent.
     """
 
@@ -85,7 +85,8 @@ def indentation_of(
     Source: module docstring.
     """
     equations, supports = path_model.equations, path_model.standing.supports
-    if not path_model.standing.ram_force_n or equations.contact is None:
+    dented = path_model.standing.ram_force_n and any(map(dents_tube, supports))
+    if not dented or equations.contact is None:
         return Indentation(None, np.zeros(len(supports)))
     first = _heights(path_model, rings, equations.origin, equations.contact)
     now = _heights(path_model, rings, point.displacement, equations.contact)

@@ -60,7 +60,7 @@ class Reading:
             begins with the first one while the load still rises.
         slope: Of the factor over the deflection at its beginning, None where it is not known.
         reactions_n: (supports, 3) force of each support on the bar.
-        indentation_mm: Dents' part of a ram's travel, None without a ram.
+        indentation_mm: Dents' part of a ram's travel, None where it has none.
         dents_mm: (supports,) dent under each, 0 where it has none.
         bend: Of the middle of a free straight tube under couples, else None.
     """

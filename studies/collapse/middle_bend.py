@@ -37,9 +37,9 @@ def middle_sentences(bar: Bar, path: PathRun) -> Iterator[str]:
     most = int(np.argmax(middle.moment_nmm))
     ripple = middle.ripple_percent_of_wall[most]
     waves = (
-        "ripples need short elements: set imperfection_percent, 0.01 for a perfect wall"
+        " need short elements: set imperfection_percent, 0.01 for a perfect wall"
         if ripple is None
-        else f"ripples {ripple:.2g} % of the wall"
+        else f" of the compressed side there: {ripple:.2g} % of the wall"
     )
     yield (
         f"Middle {middle.length_mm:.0f} mm: largest moment "
@@ -47,4 +47,4 @@ def middle_sentences(bar: Bar, path: PathRun) -> Iterator[str]:
         f"{middle.curvature_per_m[most]:.3g} 1/m, "
         f"ovalisation {middle.ovalisation_percent[most]:.2g} %."
     )
-    yield f"Waves of the middle there: {waves}."
+    yield f"Ripples{waves}."

@@ -27,7 +27,7 @@ from studies.collapse.outcome import (
     outcome_of,
 )
 from studies.collapse.path_gauges import path_gauge_records
-from studies.collapse.ram_travel import stiffness_of, travel_sentences
+from studies.collapse.ram_travel import own_deflections, stiffness_of, travel_sentences
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -165,7 +165,7 @@ def _curve(path: PathRun) -> CurveRecord:
     readings, by_moments = path.readings, path.by_moments
     loads = [one.factor * path.load for one in readings]
     deflections = [one.deflection for one in readings]
-    dents = [one.indentation_mm or 0.0 for one in readings]
+    own = own_deflections(path)
     return CurveRecord(
         phase=[one.phase for one in readings],
         cycle=[one.cycle for one in readings],
@@ -175,10 +175,8 @@ def _curve(path: PathRun) -> CurveRecord:
         deflection_mm=None if by_moments else deflections,
         rotation_deg=[degrees(deflection) for deflection in deflections] if by_moments else None,
         plastic_strain=[one.strain.value for one in readings],
-        indentation_mm=dents if path.by_ram else None,
-        bar_deflection_mm=[a - b for a, b in zip(deflections, dents, strict=True)]
-        if path.by_ram
-        else None,
+        indentation_mm=own and [a - b for a, b in zip(deflections, own, strict=True)],
+        bar_deflection_mm=own,
         edge_strain=[one.edge.value for one in readings],
         ovalisation_percent=[one.oval_percent for one in readings],
         negative_pivots=[one.negative for one in readings],

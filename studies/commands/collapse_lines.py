@@ -86,9 +86,10 @@ def _beside(path: CollapseRecord) -> Iterator[tuple[str, str]]:
     """Yield what a path under a ram, or that of a bent tube, has beside its loads."""
     step, curve, middle = path.reported_step - 1, path.curve, path.middle
     if path.stiffness:
-        both = f"{path.stiffness.ram_n_per_mm:.4g} N/mm at the ram, "
-        own = f"{path.stiffness.bar_n_per_mm:.4g} N/mm of the bar"
-        yield "Stiffness", f"{both}{own} (up to {path.stiffness.up_to_n:.0f} N)"
+        both = f"{path.stiffness.ram_n_per_mm:.4g} N/mm at the ram"
+        bar = path.stiffness.bar_n_per_mm
+        of_bar = f", {bar:.4g} N/mm of the bar" if bar else ""
+        yield "Stiffness", f"{both}{of_bar} (up to {path.stiffness.up_to_n:.0f} N)"
     if curve.bar_deflection_mm and curve.indentation_mm:
         own = f"bar's own deflection {curve.bar_deflection_mm[step]:.2f} mm"
         load = _load(path, curve.load_factor[step])

@@ -13,6 +13,7 @@ from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reading
 from geometry.arrays import Floats
 from studies.collapse.outcome import Outcome
+from studies.collapse.ram_travel import own_deflection, own_deflections
 from studies.collapse.text import (
     KINDS,
     YIELD_WORDS,
@@ -146,14 +147,14 @@ def _unloadings(path: PathRun) -> Iterator[Line]:
 
 def _own_line(path: PathRun) -> Iterator[Line]:
     """Yield the thin line of the bar's own deflection under a ram."""
-    if path.by_ram:
+    if own_deflections(path):
         x, y = np.array([(0.0, 0.0), *(_own(path, one) for one in envelope(path.readings))]).T
         yield Line(x, y, OWN, 1.3)
 
 
 def _own(path: PathRun, one: Reading) -> tuple[float, float]:
     """Return the bar's own deflection and the load at a step."""
-    return one.deflection - (one.indentation_mm or 0.0), _load(path, one.factor)
+    return own_deflection(one) or 0.0, _load(path, one.factor)
 
 
 def _offset_line(path: PathRun, shift: float, end: PathPoint) -> Line:
@@ -173,7 +174,7 @@ def _load_marks(path: PathRun, outcome: Outcome, graph: Graph) -> Iterator[Mark]
     most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
     at = at_dots(graph, most * linear, most * own)
     yield Mark(at, "linear run", graph.box, (-1, 1), FAINT, line=False)
-    if path.by_ram:
+    if own_deflections(path):
         end = at_dots(graph, *_own(path, envelope(path.readings)[-1]))
         yield Mark(end, "bar's own deflection", graph.box, (1, -1), OWN)
 

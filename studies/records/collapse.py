@@ -37,7 +37,7 @@ class CurveRecord(Record):
     plastic_strain: list[float] = Field(description="Largest, averaged along the bar.")
     indentation_mm: list[float] | None = Field(
         default=None,
-        description="Part of a ram's travel in dents under it and under rollers; null without one.",
+        description="Dents' part of a ram's travel, under ram and rollers; null without.",
     )
     bar_deflection_mm: list[float] | None = Field(
         default=None, description="The ram's travel less that: the bar's own deflection."
@@ -75,7 +75,9 @@ class StiffnessRecord(Record):
 
     up_to_n: float
     ram_n_per_mm: float = Field(description="Force over the ram's travel.")
-    bar_n_per_mm: float = Field(description="Force over the bar's own deflection.")
+    bar_n_per_mm: float | None = Field(
+        description="Force over the bar's own deflection; null where travel is not parted."
+    )
 
 
 class MiddleBendRecord(Record):

@@ -57,6 +57,13 @@ def test_sentences_part_the_travel(pressed: PathRun) -> None:
     assert {stiffness, travel} < set(record_of(pressed).text)
 
 
+def test_travel_onto_feet_alone_is_not_parted() -> None:
+    """What gives at their edges is not told apart: one stiffness, no own deflection."""
+    path = replace(path_of(usual()), by_ram=True)
+    assert list(travel_sentences(path, 7)) == ["Stiffness up to 320 N: 1600 N/mm at the ram."]
+    assert record_of(path).curve.bar_deflection_mm is None
+
+
 def test_record_graph_and_table_have_both(pressed: PathRun, tmp_path: Path) -> None:
     """Each step's parts add up to its travel; the graph's thin curve lies left of the path."""
     found = record_of(pressed)
@@ -146,7 +153,7 @@ def test_the_middle_of_a_bent_tube_is_told() -> None:
     assert found.ripple_percent_of_wall == pytest.approx([1.2 / wall_mm] * 10)
     first, second = middle_sentences(bar, bent(0.012))
     assert first == ("Middle 80 mm: largest moment 160 N·m at curvature 1 1/m, ovalisation 2 %.")
-    assert second == f"Waves of the middle there: ripples {1.2 / wall_mm:.2g} % of the wall."
+    assert second == f"Ripples of the compressed side there: {1.2 / wall_mm:.2g} % of the wall."
     _, coarse = middle_sentences(bar, bent(None))
     assert coarse.endswith("short elements: set imperfection_percent, 0.01 for a perfect wall.")
     assert middle_record(bar, path_of(usual())) is None
