@@ -23,15 +23,18 @@ def local_in_words(bar: Bar, supports: Sequence[PlacedSupport], peak: StrainPeak
     for support in supports:
         reach = UNDER_OD if dents_tube(support) else EDGE_OD if support.kind == "foot" else 0.0
         od_mm = float(nominal_od_mm(bar, np.array(support.at_mm)))
-        if np.linalg.norm(_touched_mm(bar, support) - place, axis=1).min() < reach * od_mm:
+        touched = _touched_mm(bar, support, peak.s_mm)
+        if np.linalg.norm(touched - place, axis=1).min() < reach * od_mm:
             return f", local, {_beside(support)}"
     return ""
 
 
-def _touched_mm(bar: Bar, support: PlacedSupport) -> Floats:
-    """Return (n, 3) the places where a support touches the bar as drawn."""
+def _touched_mm(bar: Bar, support: PlacedSupport, s_mm: float) -> Floats:
+    """Return (n, 3) where a support touches the bar as drawn; one as long as its band, near s."""
+    half = 0.0 if support.kind in ("foot", "roller") else support.band_mm / 2
+    near = np.clip(s_mm, support.at_mm - half, support.at_mm + half)
     offsets = np.array([point.offset_mm for point in support.points])
-    return np.asarray(locate(bar.line, np.array(support.at_mm)).position_mm + offsets)
+    return np.asarray(locate(bar.line, near).position_mm + offsets)
 
 
 def _beside(support: PlacedSupport) -> str:
