@@ -116,8 +116,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         knock_down=[_knock_down(path, found, one) for one in found.knock_downs],
         assessment=_agreement(path, found, agreement) if agreement else None,
         text=[
-            *sentences(path, found, place.text if place else None, allowed, agreement),
-            *([f"First yield: {yield_place.text}."] if yield_place else []),
+            *sentences(path, found, _words(place), allowed, agreement, _words(yield_place)),
             *travel_sentences(path, found.reported),
             *middle_sentences(run.study.bar, path),
             accuracy_in_words(run.study.bar.spec.material),
@@ -250,6 +249,10 @@ def _yield_place(run: StudyRun, case: CaseRun, path: PathRun, found: Outcome) ->
     end = found.yield_load.deflection
     first = next(one for one in path.readings if one.deflection >= end)
     return _strained_place(run, case, first.strain)
+
+
+def _words(place: PlaceRecord | None) -> str | None:
+    return place.text if place else None
 
 
 def _strained_place(run: StudyRun, case: CaseRun, peak: StrainPeak) -> PlaceRecord:

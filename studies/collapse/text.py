@@ -58,6 +58,7 @@ def sentences(
     place: str | None,
     limit_mm: float | None,
     agreement: Agreement | None,
+    yielded: str | None = None,
 ) -> Iterator[str]:
     """Yield the results of a path, one fact a sentence.
 
@@ -68,9 +69,11 @@ def sentences(
         limit_mm: Permanent set that the test allows at the case's own load, None where none is
             stated.
         agreement: The linear assessment beside it.
+        yielded: Where the yield load is reached, in words; None where it is not.
     """
     yield from (_level(path, level, limit_mm) for level in found.unloadings)
     yield from _yield_load(path, found)
+    yield from [f"First yield: {yielded}."] if yielded else []
     yield from _collapse(path, found, place)
     if not is_beyond_bifurcation(path, found):
         yield from _strain(path, found)

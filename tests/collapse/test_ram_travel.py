@@ -98,9 +98,9 @@ def test_first_yield_is_placed() -> None:
     ("s_mm", "theta_deg", "words"),
     [
         (60, 180, ", local, under the roller at right 60 mm"),
-        (60 + 0.7 * 22.2, 170, ", local, under the roller at right 60 mm"),
+        (60 + 0.88 * 22.2, 170, ", local, under the roller at right 60 mm"),
         (60, 0, ""),
-        (60 - 1.1 * 22.2, 180, ""),
+        (60 - 0.92 * 22.2, 180, ""),
     ],
 )
 def test_what_yields_by_a_roller_is_local(s_mm: float, theta_deg: float, words: str) -> None:

@@ -10,6 +10,7 @@ import meshio
 import numpy as np
 import pytest
 
+from fea.collapse.middle_bend import MiddleBend
 from geometry.errors import InputError
 from loadcases.path_control import PathControl
 from studies.collapse.stored_steps import path_key, resumed_path
@@ -61,6 +62,17 @@ def test_what_is_kept_comes_back_to_the_last_bit(place: Path) -> None:
     again = stored_path(place, "key", 2.0, way().equations)
     assert again is not None
     assert again.position.passed == ()
+
+
+def test_dents_and_a_bent_middle_come_back_too(place: Path) -> None:
+    """Of a ram's path, and of a tube under couples."""
+    bend = MiddleBend(2e5, 80.0, 1e-3, 5.0, 0.05, None)
+    one, step = {"indentation_mm": 0.3, "dents_mm": np.array([0.1, 0.2]), "bend": bend}, steps()[2]
+    given = replace(step, reading=replace(step.reading, **one))
+    store_step(place, "key", provenance("path"), 3, given, position(), to=2.0)
+    found = stored_path(place, "key", 2.0, way().equations)
+    assert found is not None
+    assert repr(found.steps[2].reading) == repr(given.reading)
 
 
 def test_steps_of_another_path_are_not_taken(place: Path) -> None:
