@@ -176,7 +176,7 @@ def _load_marks(path: PathRun, outcome: Outcome, graph: Graph) -> Iterator[Mark]
     yield Mark(at, "linear run", graph.box, (-1, 1), FAINT, line=False)
     if own_deflections(path):
         end = at_dots(graph, *_own(path, envelope(path.readings)[-1]))
-        yield Mark(end, "bar's own deflection", graph.box, (1, -1), OWN)
+        yield Mark(end, "bar's own deflection", graph.box, (-1, 1), OWN)
 
 
 def marked_points(path: PathRun, outcome: Outcome) -> Iterator[tuple[PathPoint, str]]:
