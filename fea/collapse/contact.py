@@ -111,8 +111,31 @@ def gaps_mm(contact: Contact, displacement: Floats) -> Floats:
 
     Source: geometry.
     """
-    moved = (contact.moves @ displacement).reshape(-1, 3)
-    return _distances(contact, contact.places_mm + moved)[0]
+    return _distances(contact, contact.places_mm + relative_mm(contact, displacement))[0]
+
+
+def relative_mm(contact: Contact, displacement: Floats) -> Floats:
+    """Return (P, 3) the displacement of every point against its surface, mm.
+
+    Source: definition; `displacement` is (n,), mm.
+    """
+    return np.asarray((contact.moves @ displacement).reshape(-1, 3))
+
+
+def part_of(contact: Contact, points: Ints) -> Contact:
+    """Return the contact of some of the points (k,), its `moves` still those of all.
+
+    Source: definition.
+    """
+    return replace(
+        contact,
+        owner=contact.owner[points],
+        places_mm=contact.places_mm[points],
+        stiffness=contact.stiffness[points],
+        friction=contact.friction[points],
+        pulls=contact.pulls[points],
+        most_n=contact.most_n[points],
+    )
 
 
 def contact_forces(contact: Contact, displacement: Floats, anchors: Floats) -> Floats:
@@ -125,7 +148,35 @@ def contact_forces(contact: Contact, displacement: Floats, anchors: Floats) -> F
 
     Source: module docstring.
     """
-    return _forces(contact, _touch(contact, displacement, anchors))
+    return forces_at(contact, relative_mm(contact, displacement), anchors)
+
+
+def forces_at(contact: Contact, moved: Floats, anchors: Floats) -> Floats:
+    """Return (P, 3) as `contact_forces`, N, from the points' own displacement `moved` (P, 3), mm.
+
+    Source: module docstring.
+    """
+    touch = _touch(contact, moved, anchors)
+    return np.asarray(touch.push[:, None] * touch.normal + _friction(contact, touch))
+
+
+def slopes_at(contact: Contact, moved: Floats, anchors: Floats) -> Floats:
+    """Return (P, 3, 3) how the force of each point falls with its own displacement, N/mm.
+
+    Args:
+        contact: The points.
+        moved: (P, 3) their displacement against their surfaces, mm.
+        anchors: (P, 3) as for `contact_forces`, mm.
+
+    Source: module docstring.
+    """
+    blocks = np.zeros((len(moved), 3, 3))
+    touch = _touch(contact, moved, anchors)
+    # friction that is taken as known acts on a point that has just lifted off, until the next round
+    on = np.flatnonzero((touch.push != 0) | (contact.most_n > 0))
+    if len(on):
+        blocks[on] = _slopes(part_of(contact, on), _touch(part_of(contact, on), moved[on], anchors[on]))
+    return blocks
 
 
 def contact_slope(contact: Contact, displacement: Floats, anchors: Floats) -> csr_array:
@@ -138,21 +189,11 @@ def contact_slope(contact: Contact, displacement: Floats, anchors: Floats) -> cs
 
     Source: module docstring.
     """
-    touch = _touch(contact, displacement, anchors)
-    on = np.flatnonzero((touch.push != 0) | (contact.most_n > 0))
-    normal, axis = touch.normal[on], touch.axis[on]
-    across = np.eye(3) - _outer(normal)
-    stiff = contact.stiffness[on][:, None, None]
-    # friction that is taken as known acts on a point that has just lifted off, until the next round
-    block = np.where((touch.push != 0)[on][:, None, None], stiff * _outer(normal), 0.0)
-    block -= (touch.push * touch.curved)[on][:, None, None] * (across - _outer(axis))
-    slides = touch.slides[on][:, None, None]
-    limit = np.where(touch.slides, contact.most_n / touch.size, 0.0)[on][:, None, None]
-    beside = across - _outer(touch.drag[on] / touch.size[on][:, None])
-    block += np.where(slides, limit * beside, stiff / 2 * across)
+    blocks = slopes_at(contact, relative_mm(contact, displacement), anchors)
+    on = np.flatnonzero(blocks.any(axis=(1, 2)))
     rows = contact.moves[(3 * on[:, None] + np.arange(3)).ravel()]
     middle = csr_array(
-        (block.ravel(), _columns(len(on)), np.arange(0, 9 * len(on) + 1, 3)),
+        (blocks[on].ravel(), _columns(len(on)), np.arange(0, 9 * len(on) + 1, 3)),
         shape=(3 * len(on), 3 * len(on)),
     )
     return csr_array(rows.T @ middle @ rows)
@@ -180,14 +221,25 @@ def anchors_after(contact: Contact, displacement: Floats, anchors: Floats) -> Fl
     Source: module docstring.
     """
     contact = rubbing(contact, displacement)
-    touch = _touch(contact, displacement, anchors)
+    touch = _touch(contact, relative_mm(contact, displacement), anchors)
     spring = np.where(touch.push > 0, contact.stiffness / 2, np.inf)
     along = _friction(contact, touch)
     return np.asarray(touch.moved + along / spring[:, None])
 
 
-def _touch(contact: Contact, displacement: Floats, anchors: Floats) -> _Touch:
-    moved = (contact.moves @ displacement).reshape(-1, 3)
+def _slopes(contact: Contact, touch: _Touch) -> Floats:
+    """Return (P, 3, 3) the slopes of points that touch, or have friction that is taken as known."""
+    normal, stiff = touch.normal, contact.stiffness[:, None, None]
+    across = np.eye(3) - _outer(normal)
+    block = np.where((touch.push != 0)[:, None, None], stiff * _outer(normal), 0.0)
+    block -= (touch.push * touch.curved)[:, None, None] * (across - _outer(touch.axis))
+    limit = np.where(touch.slides, contact.most_n / touch.size, 0.0)[:, None, None]
+    beside = across - _outer(touch.drag / touch.size[:, None])
+    block += np.where(touch.slides[:, None, None], limit * beside, stiff / 2 * across)
+    return np.asarray(block)
+
+
+def _touch(contact: Contact, moved: Floats, anchors: Floats) -> _Touch:
     gap, normal, curved, axis = _distances(contact, contact.places_mm + moved)
     push = -contact.stiffness * np.where(contact.pulls, gap, np.minimum(gap, 0.0))
     drag = moved - anchors
@@ -195,10 +247,6 @@ def _touch(contact: Contact, displacement: Floats, anchors: Floats) -> _Touch:
     size = np.maximum(np.linalg.norm(drag, axis=1), np.finfo(float).tiny)
     slides = contact.stiffness / 2 * size >= contact.most_n
     return _Touch(moved, normal, curved, axis, push, drag, size, slides)
-
-
-def _forces(contact: Contact, touch: _Touch) -> Floats:
-    return np.asarray(touch.push[:, None] * touch.normal + _friction(contact, touch))
 
 
 def _friction(contact: Contact, touch: _Touch) -> Floats:

@@ -21,6 +21,8 @@ from typing import Literal
 import numpy as np
 
 from fea.collapse.acceleration import Iterate, accelerated
+from fea.collapse.condensed import Condensed, condensed_of, with_contact
+from fea.collapse.contact import relative_mm, slopes_at
 from fea.collapse.equilibrium import (
     Equations,
     Point,
@@ -49,7 +51,7 @@ PATIENCE, TRIED = 15.0, 2
 near a limit load points begin to unload, and the residual stands still for a few, for Newton's
 method as well. On the riser's path 9 saves 3 % of the time with CHOLMOD, by more tangents."""
 
-NEAR = 0.1
+NEAR = 0.7
 """The same as `FAR` where points of contact may come and go."""
 
 SEARCHES, ENOUGH = 8, 0.5
@@ -109,6 +111,7 @@ class Stiffness:
     pivoted: Pivoted
     grow: Floats
     slope: float | None
+    condensed: Condensed | None = None
 
 
 def stiffness_at(equations: Equations, point: Point, pivoting: Pivoting) -> Stiffness:
@@ -179,7 +182,8 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     """
     begun = rubbed_for(equations, start, _factor(target, guess, start))
     step = _Step(begun, target, before, FLOOR * start.size)
-    stiffness = begin or stiffness_at(_first(step, start), start, pivoting)
+    first = _first(step, start)
+    stiffness = begin or _condensed(step, start, stiffness_at(first, start, pivoting), first)
     negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
     earlier: Floats = np.zeros(0)
@@ -193,6 +197,7 @@ def balanced(  # noqa: PLR0913 two of them may be known already
             # the factor is gone before the next one is made: each is the largest thing there is
             del stiffness
             stiffness = stiffness_at(step.equations, now.point, pivoting)
+            stiffness = _condensed(step, now.point, stiffness, step.equations)
         now = _iterated(step, now, stiffness)
         while now.error <= TOLERANCE:
             missed = missed_n(step.equations, now.point)
@@ -278,11 +283,34 @@ def _is_slow(errors: Sequence[float], far: float) -> bool:
 
 def _iterate(step: _Step, last: _Reached, stiffness: Stiffness) -> Iterate:
     """Return a point as an iterate: with the step that a tangent leads to."""
-    point = last.point
+    point, contact = last.point, step.equations.contact
     change = stiffness.pivoted.apply(last.residual[:, None])[:, 0]
     raised = _raised(step, point, change, stiffness.grow)
-    change += raised * stiffness.grow
-    return Iterate(np.append(point.unknowns, point.factor), np.append(change, raised))
+    way = np.append(change + raised * stiffness.grow, raised)
+    if contact and stiffness.condensed:
+        moved, anchors = relative_mm(contact, point.displacement), point.before.anchors_mm
+        size = max(float(np.linalg.norm(last.residual)), TOLERANCE * point.size)
+        way = with_contact(stiffness.condensed, contact, moved, anchors, way, size)
+    return Iterate(np.append(point.unknowns, point.factor), way)
+
+
+def _condensed(step: _Step, point: Point, made: Stiffness, rubbed: Equations) -> Stiffness:
+    """Return a tangent made at a point, with what contact sees of it."""
+    equations, contact = step.equations, rubbed.contact
+    if not contact:
+        return made
+    gather = equations.unknowns.gather
+    kept = gather(np.arange(len(equations.load), dtype=float)).astype(int)
+    moved = relative_mm(contact, point.displacement)
+    slopes = slopes_at(contact, moved, point.before.anchors_mm)
+    gauge, held = gather(equations.gauge), step.target.by == "deflection"
+
+    def steps(forces: Floats) -> Floats:
+        change = made.pivoted.apply(forces)
+        raised = -held * (gauge @ change) / float(gauge @ made.grow)
+        return np.vstack([change + np.outer(made.grow, raised), raised])
+
+    return replace(made, condensed=condensed_of(contact.moves[:, kept], slopes, steps))
 
 
 def _raised(step: _Step, point: Point, change: Floats, grow: Floats) -> float:
