@@ -19,12 +19,15 @@ memory.
 """
 
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 import numpy as np
 from scipy.sparse import csr_array
 
-from fea.collapse.contact import Contact, forces_at, part_of, slopes_at
+from fea.collapse.contact import Contact, forces_at, part_of, relative_mm, slopes_at
+from fea.collapse.equilibrium import Equations, Point
+from fea.collapse.line_search import share_of_step
+from fea.solid.direct_solvers import Pivoted
 from geometry.arrays import Floats, Ints
 
 MOST, BATCH = 150, 12
@@ -32,13 +35,10 @@ MOST, BATCH = 150, 12
 as many again as have some."""
 
 LEFT = 0.02
-"""Share of the residual that may be missing at points without columns: the next iteration has it."""
+"""Share of the residual that may be missing at points without columns, for the next iteration."""
 
 SOLVED, ITERATIONS = 1e-9, 40
 """Share of the forces that may be missing at the end of the small problem, and its iterations."""
-
-SEARCHES, ENOUGH = 12, 0.5
-"""Of its line search: how many points it tries, and the share of the work that it leaves."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,19 +63,20 @@ class Condensed:
     Attributes:
         moves: (3 P, r) displacement of the points over the unknowns.
         slopes: (P, 3, 3) of the contact in the tangent, N/mm.
-        steps: From forces on the unknowns (r, k), N, to the steps of iterations (r + 1, k).
+        steps: From forces on the unknowns (r, k), N, to the steps of iterations (r + 1, k), and
+            whether the deflection is held in these, so that the load gives way.
         near: What is known of its inverse, the last alone; empty where contact stays linear.
     """
 
     moves: csr_array
     slopes: Floats
-    steps: Callable[[Floats], Floats]
+    steps: Callable[[Floats, bool], Floats]
     near: list[Near] = field(default_factory=list)
 
 
 @dataclass(frozen=True, eq=False)
 class _Start:
-    """Some points where an iteration begins, P each: displacement and anchors in mm, forces in N."""
+    """P points where an iteration begins: displacement and anchors in mm, forces in N."""
 
     contact: Contact
     moved: Floats
@@ -84,56 +85,89 @@ class _Start:
     slopes: Floats
 
 
-def condensed_of(
-    moves: csr_array, slopes: Floats, steps: Callable[[Floats], Floats]
+def seen_by(
+    equations: Equations, contact: Contact, point: Point, pivoted: Pivoted, grow: Floats
 ) -> Condensed:
-    """Return a tangent as contact sees it, arguments as its attributes (3 P, r), (P, 3, 3), N/mm.
+    """Return what the points of contact see of a tangent.
 
-    Source: definition.
+    Args:
+        equations: The bar, as the tangent was made.
+        contact: Its contact.
+        point: Where it was made.
+        pivoted: The tangent, factorised.
+        grow: (r,) its displacement for each unit of the load's factor, mm.
+
+    Source: module docstring.
     """
+    gather = equations.unknowns.gather
+    gauge = gather(equations.gauge)
+    # unknowns are some of the degrees of freedom: which
+    unknowns = gather(np.arange(len(equations.gauge), dtype=float)).astype(int)
+    moves, moved = contact.moves[:, unknowns], relative_mm(contact, point.displacement)
+
+    def steps(forces: Floats, held: bool) -> Floats:
+        change = pivoted.apply(forces)
+        given = gauge @ change / (gauge @ grow) if held else np.zeros(forces.shape[1])
+        return np.vstack([change - np.outer(grow, given), -given])
+
     none = Near(np.zeros(0, dtype=int), np.zeros((moves.shape[1] + 1, 0)), np.zeros((0, 0)))
-    return Condensed(moves, slopes, steps, [none])
+    return Condensed(moves, slopes_at(contact, moved, point.before.anchors_mm), steps, [none])
 
 
-def with_contact(  # noqa: PLR0913 where it begins, and what is known
+def with_contact(
     condensed: Condensed,
     contact: Contact,
-    moved: Floats,
-    anchors: Floats,
+    point: Point,
     step: Floats,
     residual_n: float,
+    *,
+    held: bool,
 ) -> Floats:
     """Return the step (r + 1,) of an iteration, mm, in which contact is not linearised.
 
     Args:
         condensed: The tangent.
         contact: The points.
-        moved: (P, 3) their displacement against the surfaces where the iteration begins, mm.
-        anchors: (P, 3) as for `contact_forces`, mm.
+        point: Where the iteration begins.
         step: (r + 1,) the step with contact linearised, mm.
         residual_n: Size of the residual there, N.
+        held: Whether the deflection is held.
 
     Source: module docstring.
     """
-    start = _Start(contact, moved, anchors, forces_at(contact, moved, anchors), condensed.slopes)
-    total, pushed, left = step, np.zeros(0), LEFT * residual_n
+    start = _begun(condensed, contact, point)
+    total = step
+    pushed: Floats = np.zeros(0)
     while condensed.near:
         (near,) = condensed.near
         missing = _missing(start, (condensed.moves @ total[:-1]).reshape(-1, 3))
         missing[near.points[: len(pushed) // 3]] = 0.0
         sizes = np.linalg.norm(missing, axis=1)
-        if np.linalg.norm(sizes) <= left:
+        if np.linalg.norm(sizes) <= LEFT * residual_n:
             return total
         # those that already have columns come first: they are for nothing
         if 3 * len(near.points) == len(pushed):
-            _extend(condensed, _worst(sizes, len(near.points)))
+            _extend(condensed, _worst(sizes, len(near.points)), held=held)
         if condensed.near:
-            (near,) = condensed.near
-            pushed = np.append(pushed, np.zeros(3 * len(near.points) - len(pushed)))
-            alone = (_rows(condensed, near.points) @ step[:-1]).reshape(-1, 3)
-            pushed = _solved(_part(start, near.points), alone, near.gives, pushed)
-            total = step + near.columns @ pushed
+            pushed, total = _pushed(condensed, start, step, pushed)
     return step
+
+
+def _begun(condensed: Condensed, contact: Contact, point: Point) -> _Start:
+    moved, anchors = relative_mm(contact, point.displacement), point.before.anchors_mm
+    forces = forces_at(contact, moved, anchors)
+    return _Start(contact, moved, anchors, forces, condensed.slopes)
+
+
+def _pushed(
+    condensed: Condensed, start: _Start, step: Floats, pushed: Floats
+) -> tuple[Floats, Floats]:
+    """Return q (3 m,) at the points with columns, from that at the first of them, and the step."""
+    (near,) = condensed.near
+    first = np.append(pushed, np.zeros(3 * len(near.points) - len(pushed)))
+    alone = (_rows(condensed, near.points) @ step[:-1]).reshape(-1, 3)
+    found = _solved(_part(start, near.points), alone, near.gives, first)
+    return found, step + near.columns @ found
 
 
 def _worst(sizes: Floats, known: int) -> Ints:
@@ -150,21 +184,26 @@ def _missing(start: _Start, moves: Floats) -> Floats:
 
 
 def _part(start: _Start, points: Ints) -> _Start:
-    contact, parts = part_of(start.contact, points), (start.moved, start.anchors, start.forces)
-    return _Start(contact, *(one[points] for one in parts), start.slopes[points])
+    return _Start(
+        part_of(start.contact, points),
+        start.moved[points],
+        start.anchors[points],
+        start.forces[points],
+        start.slopes[points],
+    )
 
 
 def _rows(condensed: Condensed, points: Ints) -> csr_array:
     return condensed.moves[(3 * points[:, None] + np.arange(3)).ravel()]
 
 
-def _extend(condensed: Condensed, points: Ints) -> None:
+def _extend(condensed: Condensed, points: Ints, *, held: bool) -> None:
     """Give points columns too, or none at all where they would be too many."""
     (near,) = condensed.near
     condensed.near.clear()
     if len(near.points) + len(points) > MOST:
         return
-    made = condensed.steps(_rows(condensed, points).toarray().T)
+    made = condensed.steps(_rows(condensed, points).toarray().T, held)
     columns, points = np.hstack([near.columns, made]), np.append(near.points, points)
     gives = np.asarray(_rows(condensed, points) @ columns[:-1])
     condensed.near.append(Near(points, columns, gives))
@@ -197,20 +236,11 @@ def _solved(start: _Start, alone: Floats, gives: Floats, pushed: Floats) -> Floa
     return pushed
 
 
-def _share(
-    misses: Callable[[Floats], Floats], pushed: Floats, way: Floats, gives: Floats
-) -> float:
+def _share(misses: Callable[[Floats], Floats], pushed: Floats, way: Floats, gives: Floats) -> float:
     """Return the share of a step up to about where the potential is least along it."""
-    moves, ends, share = gives @ way, [0.0, 1.0], 1.0
-    work = [-float(moves @ misses(pushed + end * way)) for end in ends]
-    enough, here = ENOUGH * abs(work[0]), work[1]
-    for _ in range(SEARCHES):
-        if work[0] >= 0 or here <= enough:
-            break
-        share = ends[0] + (ends[1] - ends[0]) * min(max(work[0] / (work[0] - work[1]), 0.1), 0.9)
-        here = -float(moves @ misses(pushed + share * way))
-        if abs(here) <= enough:
-            break
-        side = 0 if here < 0 else 1
-        ends[side], work[side] = share, here
-    return share
+    moves = gives @ way
+
+    def work(share: float) -> float:
+        return float(moves @ misses(pushed + share * way))
+
+    return share_of_step(work, work(0.0), work(1.0))

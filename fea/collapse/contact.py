@@ -175,7 +175,9 @@ def slopes_at(contact: Contact, moved: Floats, anchors: Floats) -> Floats:
     # friction that is taken as known acts on a point that has just lifted off, until the next round
     on = np.flatnonzero((touch.push != 0) | (contact.most_n > 0))
     if len(on):
-        blocks[on] = _slopes(part_of(contact, on), _touch(part_of(contact, on), moved[on], anchors[on]))
+        blocks[on] = _slopes(
+            part_of(contact, on), _touch(part_of(contact, on), moved[on], anchors[on])
+        )
     return blocks
 
 

@@ -18,6 +18,10 @@ from geometry.arrays import Floats
 SETTLED = 1e-4
 """Share of all friction by which a step's may differ from that of the pressure at its end."""
 
+ROUGH, SHRINK = 2e-4, 0.05
+"""Imbalance at which the first round may end: a tenth of what the next one's friction makes of it,
+measured. That of later ones is less by the share that the one before missed, and as it shrinks."""
+
 MOST_RATIO = 0.6
 """Of two rounds, from which on the next ones are not trusted to shrink likewise."""
 
@@ -83,8 +87,29 @@ def is_settled(equations: Equations, missed: Floats) -> bool:
     return not contact or bool(np.abs(missed).sum() <= SETTLED * contact.most_n.sum())
 
 
+def enough_at(equations: Equations, tolerance: float, missed: Floats | None = None) -> float:
+    """Return the imbalance, at least a tolerance, at which the next round of friction may begin.
+
+    Args:
+        equations: With the friction of the round before.
+        tolerance: At which a step ends.
+        missed: (P,) from `missed_n`, at the end of that round; None before the first.
+
+    Source: judgement, `ROUGH`.
+    """
+    if not (rubs(equations) and equations.contact):
+        return tolerance
+    if missed is not None and is_settled(equations, missed):
+        return tolerance
+    if missed is None:
+        return max(ROUGH, tolerance)
+    known = float(equations.contact.most_n.sum())
+    share = min(float(np.abs(missed).sum()) / known, 1.0) if known else 1.0
+    return max(ROUGH * SHRINK * share, tolerance)
+
+
 def next_round(equations: Equations, missed: Floats, earlier: Floats) -> Equations:
-    """Return equations with the friction of the next round.
+    """Return equations with the friction of the next round, the same where it is settled.
 
     Args:
         equations: With that of this round.
@@ -94,7 +119,7 @@ def next_round(equations: Equations, missed: Floats, earlier: Floats) -> Equatio
     Source: module docstring.
     """
     contact, more = equations.contact, 1.0
-    if not contact:
+    if not contact or is_settled(equations, missed):
         return equations
     if earlier.any():
         ratio = float(missed @ earlier) / float(earlier @ earlier)

@@ -14,15 +14,13 @@ begins with moves its end by more than the tolerance.
 Source: Batoz & Dhatt, IJNME 14 (1979) 1262-1267, for the two right-hand sides; from memory.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
 
-from fea.collapse.acceleration import Iterate, accelerated
-from fea.collapse.condensed import Condensed, condensed_of, with_contact
-from fea.collapse.contact import relative_mm, slopes_at
+from fea.collapse.acceleration import LITTLE, Iterate, accelerated, is_slow
+from fea.collapse.condensed import Condensed, seen_by, with_contact
 from fea.collapse.equilibrium import (
     Equations,
     Point,
@@ -33,7 +31,17 @@ from fea.collapse.equilibrium import (
     residual_forces,
     tangent_at,
 )
-from fea.collapse.friction import is_settled, missed_n, next_round, ram_n, rubbed_for, rubs, stuck
+from fea.collapse.friction import (
+    enough_at,
+    is_settled,
+    missed_n,
+    next_round,
+    ram_n,
+    rubbed_for,
+    rubs,
+    stuck,
+)
+from fea.collapse.line_search import share_of_step
 from fea.collapse.plastic import State
 from fea.solid.direct_solvers import Pivoted, Pivoting, bordered
 from geometry.arrays import Floats
@@ -46,23 +54,12 @@ times the load. Where they vanish with the load, a share of their former size co
 FACTORISATIONS, IN_CONTACT = 14, 40
 """Most of a step, and of one with contact, whose points come and go for the first ten or so."""
 
-PATIENCE, TRIED = 15.0, 2
-"""Iterations still to come that are worth a new tangent, and how many tell how fast a kept one is:
-near a limit load points begin to unload, and the residual stands still for a few, for Newton's
-method as well. On the riser's path 9 saves 3 % of the time with CHOLMOD, by more tangents."""
+ASTRAY = 30.0
+"""A guess with a larger residual presses the bar into its supports: a step begins at its start."""
 
-NEAR = 0.7
-"""The same as `FAR` where points of contact may come and go."""
-
-SEARCHES, ENOUGH = 8, 0.5
-"""Of a line search: how many points it tries, and the share of the work to begin with that it
-leaves. It is needed only where a whole step would lose the contact that holds the bar."""
-
-FAR, WORTH = 0.7, 0.5
-"""A residual above this share of the internal forces, or one that a new tangent raised, is far from
-equilibrium: there a slender bar follows Newton's method alone, with a new tangent each time. And
-the share of the residual after a tangent's first iteration below which later ones have led
-somewhere, so that the next tangent is that of the last; else it is that of the first."""
+WORTH = 0.5
+"""Share of the residual after a tangent's first iteration below which later ones have led on, so
+that the next tangent is that of the last; else it is that of the first."""
 
 RAM_N = 1.0
 """Least force of a ram against which what is out of balance on its bed is measured."""
@@ -106,6 +103,7 @@ class Stiffness:
         grow: (r,) displacement for each unit of the load's factor, mm.
         slope: Of the factor over the deflection, 1/mm or 1/rad; None where nothing is deflected, as
             of a bar without loads, and with friction.
+        condensed: What contact sees of it, None where there is none.
     """
 
     pivoted: Pivoted
@@ -129,18 +127,25 @@ def stiffness_at(equations: Equations, point: Point, pivoting: Pivoting) -> Stif
     grow = pivoted.apply(unknowns.gather(equations.load)[:, None])[:, 0]
     rate = float(unknowns.gather(equations.gauge) @ grow)
     # a tangent does not know how friction grows
-    known = rate and not rubs(equations)
-    return Stiffness(pivoted, grow, 1.0 / rate if known else None)
+    slope = 1.0 / rate if rate and not rubs(equations) else None
+    seen = (
+        seen_by(equations, equations.contact, point, pivoted, grow) if equations.contact else None
+    )
+    return Stiffness(pivoted, grow, slope, seen)
 
 
 @dataclass(frozen=True, eq=False)
 class _Step:
-    """What an iteration needs to know of its step, as `balanced` does; the least size in N."""
+    """What an iteration needs to know of its step, as `balanced` does.
+
+    Beside that the least size in N, and the imbalance that is enough in this round of friction.
+    """
 
     equations: Equations
     target: StepTarget
     before: State
     least: float
+    enough: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -180,50 +185,51 @@ def balanced(  # noqa: PLR0913 two of them may be known already
         SolveError: No equilibrium with `FACTORISATIONS` tangents, or an element is compressed to
             almost nothing.
     """
-    begun = rubbed_for(equations, start, _factor(target, guess, start))
-    step = _Step(begun, target, before, FLOOR * start.size)
-    first = _first(step, start)
-    stiffness = begin or _condensed(step, start, stiffness_at(first, start, pivoting), first)
+    near = guess.factor if guess else start.factor
+    begun = rubbed_for(equations, start, target.value if target.by == "factor" else near)
+    step = _Step(begun, target, before, FLOOR * start.size, enough_at(equations, TOLERANCE))
+    stiffness = begin or stiffness_at(_first(step, start), start, pivoting)
     negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
     earlier: Floats = np.zeros(0)
-    if guess:
-        now = _reached(step, _point(step, guess.unknowns, guess.factor), 0)
-    else:
-        now = _Reached(start, residual_forces(step.equations, start), np.inf, 0)
+    now = _begun(step, start, guess)
     most = IN_CONTACT if equations.contact else FACTORISATIONS
     for made in range(1, most + 1):
         if made > 1:
             # the factor is gone before the next one is made: each is the largest thing there is
             del stiffness
             stiffness = stiffness_at(step.equations, now.point, pivoting)
-            stiffness = _condensed(step, now.point, stiffness, step.equations)
-        now = _iterated(step, now, stiffness)
-        while now.error <= TOLERANCE:
+        iterates = list[Iterate]()
+        now = _iterated(step, now, stiffness, iterates)
+        while now.error <= step.enough:
             missed = missed_n(step.equations, now.point)
-            if is_settled(step.equations, missed):
+            if is_settled(step.equations, missed) and now.error <= TOLERANCE:
                 counted = replace(now.point, iterations=now.iterations, factorisations=made)
                 return replace(counted, negative=negative, slope=slope)
-            step = replace(step, equations=next_round(step.equations, missed, earlier))
+            enough = enough_at(step.equations, TOLERANCE, missed)
+            following = next_round(step.equations, missed, earlier)
+            step = replace(step, equations=following, enough=enough)
             earlier, least = missed, np.inf
-            now = _iterated(step, _reached(step, now.point, now.iterations), stiffness)
+            now = _iterated(step, _reached(step, now.point, now.iterations), stiffness, iterates)
         if not now.error < MAX_GROWTH * least:
             break
         least = min(least, now.error)
     raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
 
 
+def _begun(step: _Step, start: Point, guess: Guess | None) -> _Reached:
+    """Return where the iterations of a step begin: at its guess, unless that is astray."""
+    if guess:
+        now = _reached(step, _point(step, guess.unknowns, guess.factor), 0)
+        if now.error <= ASTRAY:
+            return now
+    return _Reached(start, residual_forces(step.equations, start), np.inf, 0)
+
+
 def _first(step: _Step, start: Point) -> Equations:
     """Return the equations of a step's first tangent: where the load turns back, all sticks."""
     back = step.target.by == "factor" and step.target.value < start.factor
     return stuck(step.equations, start) if back else step.equations
-
-
-def _factor(target: StepTarget, guess: Guess | None, start: Point) -> float:
-    """Return the factor of the load at the end of a step, as far as it is known."""
-    if target.by == "factor":
-        return target.value
-    return guess.factor if guess else start.factor
 
 
 def _reached(step: _Step, point: Point, iterations: int) -> _Reached:
@@ -235,50 +241,38 @@ def _reached(step: _Step, point: Point, iterations: int) -> _Reached:
     return _Reached(point, residual, error, iterations)
 
 
-def _iterated(step: _Step, now: _Reached, stiffness: Stiffness) -> _Reached:
+def _iterated(
+    step: _Step, now: _Reached, stiffness: Stiffness, iterates: list[Iterate]
+) -> _Reached:
     """Return where one tangent leads to, at least one iteration on."""
-    last, errors, iterates, kept = now, [now.error], list[Iterate](), None
-    far = NEAR if step.equations.contact else FAR
-    while errors[-1] > TOLERANCE and not _is_slow(errors, far):
-        iterates.append(_iterate(step, last, stiffness))
+    last, errors, kept = now, [now.error], None
+    little = LITTLE if step.equations.contact else 0.0
+    part = iterates[-1].part + 1 if iterates else 0
+    while errors[-1] > step.enough and not is_slow(errors, step.enough, little):
+        iterates.append(_iterate(step, last, stiffness)._replace(part=part))
         place = accelerated(iterates)
         point = _point(step, place[:-1], float(place[-1]))
-        last = _reached(step, point, now.iterations + len(iterates))
-        if step.equations.contact and len(iterates) == 1 and last.error > now.error:
-            last = _searched(step, now, iterates[0], last)
+        last = _reached(step, point, now.iterations + len(errors))
+        if step.equations.contact and len(errors) == 1 and last.error > now.error:
+            last = _searched(step, now, iterates[-1], last)
         errors.append(last.error)
-        if kept is None or errors[-1] < WORTH * errors[1]:
+        if kept is None or errors[-1] < max(WORTH * errors[1], step.enough):
             kept = last
     return replace(kept or now, iterations=last.iterations)
 
 
 def _searched(step: _Step, now: _Reached, first: Iterate, last: _Reached) -> _Reached:
     """Return the point along a tangent's first step at which the residual does no work on it."""
-    way, ends = first.step[:-1], [0.0, 1.0]
-    work = [float(way @ now.residual), float(way @ last.residual)]
-    left = work[1]
-    enough = ENOUGH * abs(work[0])
-    for _ in range(SEARCHES):
-        if work[0] * work[1] > 0 or abs(left) <= enough:
-            break
-        share = ends[0] + (ends[1] - ends[0]) * max(work[0] / (work[0] - work[1]), 0.1)
+    way, tried = first.step[:-1], [last]
+
+    def work(share: float) -> float:
         place = first.place + share * first.step
-        last = _reached(step, _point(step, place[:-1], float(place[-1])), last.iterations + 1)
-        left = float(way @ last.residual)
-        side = 0 if left * work[0] > 0 else 1
-        ends[side], work[side] = share, left
-    return last
+        point = _point(step, place[:-1], float(place[-1]))
+        tried.append(_reached(step, point, tried[-1].iterations + 1))
+        return float(way @ tried[-1].residual)
 
-
-def _is_slow(errors: Sequence[float], far: float) -> bool:
-    """Return whether a kept tangent needs more iterations than a new one is worth."""
-    if len(errors) == 2 and errors[1] > min(errors[0], far):
-        return True
-    first, *later = [error for error in errors if error < np.inf] or [np.inf]
-    if len(later) < TRIED:
-        return False
-    rate = np.log(first / later[-1]) / len(later)
-    return bool(np.log(later[-1] / TOLERANCE) > PATIENCE * rate)
+    share_of_step(work, float(way @ now.residual), float(way @ last.residual))
+    return tried[-1]
 
 
 def _iterate(step: _Step, last: _Reached, stiffness: Stiffness) -> Iterate:
@@ -288,29 +282,10 @@ def _iterate(step: _Step, last: _Reached, stiffness: Stiffness) -> Iterate:
     raised = _raised(step, point, change, stiffness.grow)
     way = np.append(change + raised * stiffness.grow, raised)
     if contact and stiffness.condensed:
-        moved, anchors = relative_mm(contact, point.displacement), point.before.anchors_mm
         size = max(float(np.linalg.norm(last.residual)), TOLERANCE * point.size)
-        way = with_contact(stiffness.condensed, contact, moved, anchors, way, size)
+        held = step.target.by == "deflection"
+        way = with_contact(stiffness.condensed, contact, point, way, size, held=held)
     return Iterate(np.append(point.unknowns, point.factor), way)
-
-
-def _condensed(step: _Step, point: Point, made: Stiffness, rubbed: Equations) -> Stiffness:
-    """Return a tangent made at a point, with what contact sees of it."""
-    equations, contact = step.equations, rubbed.contact
-    if not contact:
-        return made
-    gather = equations.unknowns.gather
-    kept = gather(np.arange(len(equations.load), dtype=float)).astype(int)
-    moved = relative_mm(contact, point.displacement)
-    slopes = slopes_at(contact, moved, point.before.anchors_mm)
-    gauge, held = gather(equations.gauge), step.target.by == "deflection"
-
-    def steps(forces: Floats) -> Floats:
-        change = made.pivoted.apply(forces)
-        raised = -held * (gauge @ change) / float(gauge @ made.grow)
-        return np.vstack([change + np.outer(made.grow, raised), raised])
-
-    return replace(made, condensed=condensed_of(contact.moves[:, kept], slopes, steps))
 
 
 def _raised(step: _Step, point: Point, change: Floats, grow: Floats) -> float:

@@ -182,8 +182,9 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
 def expected(equations: Equations, position: Position, at: float) -> Guess | None:
     """Return where a step to a deflection ends by a parabola through three positions.
 
-    They are of one loading, so nothing unloads between them; None where there are fewer. Those
-    passed are stored with a position, so a path continued from it has the same guesses.
+    They are of one loading, so nothing unloads between them; None where there are fewer, but on
+    supports a straight line through two will do. Those passed are stored with a position, so a path
+    continued from it has the same guesses.
 
     Args:
         equations: The bar.
@@ -193,7 +194,8 @@ def expected(equations: Equations, position: Position, at: float) -> Guess | Non
     Source: Lagrange's interpolation.
     """
     known = (_passed(equations, position.point), *position.passed)
-    if len(known) < 3:
+    # a foot rolls on evenly long before three positions are of one loading
+    if len(known) < (2 if equations.contact else 3):
         return None
     unknowns, factor = np.zeros_like(position.point.unknowns), 0.0
     for one in known:

@@ -121,7 +121,7 @@ def test_a_kept_tangent_ends_where_newtons_method_ends() -> None:
     """Which factorises one in every iteration, here but for the second: the first has no ratio."""
     equations = path().equations
     for one, after in guessed()[::4]:
-        with patch.multiple("fea.collapse.newton", PATIENCE=0.0, TRIED=1):
+        with patch.multiple("fea.collapse.acceleration", PATIENCE=0.0, TRIED=1):
             newton = attempted(equations, one.point, ended(one, after), pivoting())
         assert newton is not None
         assert newton.factorisations == newton.iterations - 1
