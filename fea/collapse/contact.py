@@ -152,7 +152,12 @@ def contact_forces(contact: Contact, displacement: Floats, anchors: Floats) -> F
 
 
 def forces_at(contact: Contact, moved: Floats, anchors: Floats) -> Floats:
-    """Return (P, 3) as `contact_forces`, N, from the points' own displacement `moved` (P, 3), mm.
+    """Return (P, 3) as `contact_forces`, N, from the points' own displacement.
+
+    Args:
+        contact: The points.
+        moved: (P, 3) their displacement against their surfaces, mm.
+        anchors: (P, 3) as for `contact_forces`, mm.
 
     Source: module docstring.
     """

@@ -51,8 +51,8 @@ TOLERANCE, FLOOR = 1e-6, 0.03
 """Largest residual over the internal forces, both as root of the sum of squares. Those are several
 times the load. Where they vanish with the load, a share of their former size counts."""
 
-FACTORISATIONS, IN_CONTACT = 14, 40
-"""Most of a step, and of one with contact, whose points come and go for the first ten or so."""
+FACTORISATIONS, IN_CONTACT, MOST_ROUNDS = 14, 40, 40
+"""Most of a step, and of one with contact; and how often its friction may be taken anew."""
 
 ASTRAY = 30.0
 """A guess with a larger residual presses the bar into its supports: a step begins at its start."""
@@ -188,12 +188,13 @@ def balanced(  # noqa: PLR0913 two of them may be known already
     near = guess.factor if guess else start.factor
     begun = rubbed_for(equations, start, target.value if target.by == "factor" else near)
     step = _Step(begun, target, before, FLOOR * start.size, enough_at(equations, TOLERANCE))
-    stiffness = begin or stiffness_at(_first(step, start), start, pivoting)
+    back = target.by == "factor" and target.value < start.factor
+    stiffness = begin or stiffness_at(stuck(begun, start) if back else begun, start, pivoting)
     negative, slope, least = stiffness.pivoted.negative(), stiffness.slope, np.inf
     del begin
     earlier: Floats = np.zeros(0)
     now = _begun(step, start, guess)
-    most = IN_CONTACT if equations.contact else FACTORISATIONS
+    most, rounds = IN_CONTACT if equations.contact else FACTORISATIONS, 0
     for made in range(1, most + 1):
         if made > 1:
             # the factor is gone before the next one is made: each is the largest thing there is
@@ -201,7 +202,7 @@ def balanced(  # noqa: PLR0913 two of them may be known already
             stiffness = stiffness_at(step.equations, now.point, pivoting)
         iterates = list[Iterate]()
         now = _iterated(step, now, stiffness, iterates)
-        while now.error <= step.enough:
+        while now.error <= step.enough and rounds <= MOST_ROUNDS:
             missed = missed_n(step.equations, now.point)
             if is_settled(step.equations, missed) and now.error <= TOLERANCE:
                 counted = replace(now.point, iterations=now.iterations, factorisations=made)
@@ -209,9 +210,9 @@ def balanced(  # noqa: PLR0913 two of them may be known already
             enough = enough_at(step.equations, TOLERANCE, missed)
             following = next_round(step.equations, missed, earlier)
             step = replace(step, equations=following, enough=enough)
-            earlier, least = missed, np.inf
+            earlier, least, rounds = missed, np.inf, rounds + 1
             now = _iterated(step, _reached(step, now.point, now.iterations), stiffness, iterates)
-        if not now.error < MAX_GROWTH * least:
+        if not now.error < MAX_GROWTH * least or rounds > MOST_ROUNDS:
             break
         least = min(least, now.error)
     raise SolveError(f"no equilibrium in {now.iterations} iterations; residual {now.error:.1e}")
@@ -224,12 +225,6 @@ def _begun(step: _Step, start: Point, guess: Guess | None) -> _Reached:
         if now.error <= ASTRAY:
             return now
     return _Reached(start, residual_forces(step.equations, start), np.inf, 0)
-
-
-def _first(step: _Step, start: Point) -> Equations:
-    """Return the equations of a step's first tangent: where the load turns back, all sticks."""
-    back = step.target.by == "factor" and step.target.value < start.factor
-    return stuck(step.equations, start) if back else step.equations
 
 
 def _reached(step: _Step, point: Point, iterations: int) -> _Reached:

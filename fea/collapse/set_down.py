@@ -18,6 +18,7 @@ from fea.collapse.touching import contact_of
 from fea.solid.direct_solvers import Pivoting
 from fea.solid.statics import nodal_loads
 from geometry.arrays import Floats
+from geometry.errors import SolveError
 
 SEAT, SINK_MM = 1e-3, 1.0
 """Share of the case's ram force, or so, under which travel and force are read as zero; a depth to
@@ -104,7 +105,11 @@ def _balanced_at_rest(
 ) -> Point:
     """Return the balance near a guess while the bed does not move."""
     target, state = StepTarget("deflection", 0.0), start.response.state
-    return balanced(equations, start, target, state, factorise, begin=begin, guess=guess)
+    try:
+        return balanced(equations, start, target, state, factorise, begin=begin, guess=guess)
+    except SolveError as error:
+        msg = f"the bar finds no position on its supports before the ram moves: {error}"
+        raise SolveError(msg) from None
 
 
 def _pressed_in(contact: Contact, lies: Floats, path_model: PathModel) -> Contact:
