@@ -2,7 +2,8 @@
 
 The first round takes that of the pressure where the step begins, in the ratio of the ram's force at
 its end to that before, as far as it is known. Two rounds tell by what ratio the next ones will
-shrink, mostly about the friction's share of the bar's stiffness.
+shrink, mostly about the friction's share of the bar's stiffness. A round may end before it has
+converged, for the next one moves its end anyway; the last one may not.
 
 Source: Aitken's extrapolation, textbook; `contact`.
 """

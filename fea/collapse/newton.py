@@ -7,7 +7,8 @@ whichever tangent it uses.
 
 A factorised tangent is kept over iterations (modified Newton), which `acceleration.py` speeds up:
 the residuals fall by a ratio that hardly changes, so the number of iterations still to come is
-known. Where they would cost more than a new tangent, one is factorised. The metal's state is always
+known. Where they would cost more than a new tangent, one is factorised. Contact, which no tangent
+has for long, is solved within each iteration (`condensed.py`). The metal's state is always
 integrated from the beginning of the step, so neither an old tangent nor the guess that a step
 begins with moves its end by more than the tolerance.
 

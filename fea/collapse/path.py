@@ -251,10 +251,9 @@ def _unloaded_or_reloaded(
 ) -> Position:
     """Return the position after an increment of unloading or reloading."""
     start, segment = position.point, plan.segments[position.segment]
-    # the loading ends with a slope that no further step of it begins with
-    slope = (
-        end_slope(equations, start, pivoting) if _follows(plan, position, Phase.LOADING) else None
-    )
+    # the loading ends with a slope that no further step of it begins with; friction leaves none
+    ends = _follows(plan, position, Phase.LOADING) and not rubs(equations)
+    slope = end_slope(equations, start, pivoting) if ends else None
     # a metal that unloads is elastic, whatever it was on the way up
     state = start.response.state
     start = point_at(equations, start.unknowns, start.factor, state, start.size)
