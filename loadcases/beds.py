@@ -8,7 +8,8 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
 from geometry.errors import Problem
-from loadcases.supports import ON_ENDS, TOUCHING_MM, PlacedSupport, SupportKind
+from loadcases.contact_points import TOUCHING_MM, SupportKind
+from loadcases.supports import ON_ENDS, PlacedSupport
 
 MOST_UNEVEN_MM = 2.0
 """Difference in height of the two feet that a shim makes good."""

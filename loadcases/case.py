@@ -28,7 +28,6 @@ from loadcases.supports import (
 
 STEERER_ANGLE_DEG = 72.0
 NAME_PATTERN = r"^[a-z0-9][a-z0-9._-]*$"
-NONE = (0.0, 0.0, 0.0)
 NAME_LENGTH = 64
 """Names are names of files, in lower case, for some disks know no other difference."""
 
@@ -129,7 +128,7 @@ class PlacedCase:
     @property
     def bands(self) -> tuple[PlacedLoad, ...]:
         """Return the bands that a mesh must have: of loads, and of supports without their force."""
-        return self.loads + tuple(one.loaded(NONE, NONE) for one in self.supports)
+        return self.loads + tuple(one.band for one in self.supports)
 
     @property
     def notes(self) -> tuple[str, ...]:

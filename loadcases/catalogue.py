@@ -33,6 +33,7 @@ MECHANICS: dict[str, Callable[[Given, Bar], Built]] = {
     "press.three-point": press_setups.three_point,
     "press.three-point-ram": press_setups.three_point_ram,
     "press.four-point": press_setups.four_point,
+    "press.cantilever": press_setups.cantilever,
 }
 """The loads of each case, in the catalogue's order."""
 
@@ -120,7 +121,7 @@ def _check_places(template: CaseTemplate, built: Built, bar: Bar, clamp: Clamp) 
 
 def _reworded(template: CaseTemplate, problem: Problem) -> Problem:
     if template.place == "span_mm":
-        return Problem("span_mm", f"leaves a roller, at half of it, no place ({problem})")
+        return Problem("span_mm", f"leaves a support, at half of it, no place ({problem})")
     if problem.field == "from_end_mm" and template.place in {p.name for p in template.parameters}:
         return Problem(template.place, problem.sentence)
     return Problem(

@@ -18,8 +18,9 @@ from geometry.arrays import Floats
 from geometry.centreline import CentreLine, locate
 from geometry.errors import Problem
 from loadcases.balance import AXES, resultant
+from loadcases.contact_points import ContactPoint
 from loadcases.load import PlacedLoad
-from loadcases.supports import ContactPoint, PlacedSupport
+from loadcases.supports import PlacedSupport
 
 CONE = 24
 """Edges of a cone of friction."""

@@ -1,15 +1,16 @@
 """The mechanics of set-ups in a press, in bar axes; their numbers are in `cases/*.toml`.
 
 The ram is the clamp, which holds the bar, comes down on a bed or on rollers, and does not turn; or
-it is rollers on a bar that lies free.
+it is rollers, plates or saddles on a bar that lies free.
 """
 
 import math
+from dataclasses import replace
 
 from geometry.bar import Bar
 from geometry.errors import refuse
 from loadcases.axes import Vector
-from loadcases.load import SIDES
+from loadcases.load import SIDES, Load
 from loadcases.supports import Support
 from loadcases.template import Built, Given
 
@@ -49,14 +50,30 @@ def four_point(given: Given, bar: Bar) -> Built:
     """Return a roller at each end of the span, and two of the ram between them.
 
     Raises:
-        InputError: The rams are not within the span.
+        InputError: The rams are not within the span, or not beside each other.
     """
     span_mm, apart_mm = given.numbers["span_mm"], given.numbers["inner_span_mm"]
     if apart_mm >= span_mm:
         sentence = f"is {apart_mm:g} mm but must be below span_mm, {span_mm:g} mm; "
         raise refuse("inner_span_mm", sentence + "give 0 for a third of it")
     half_mm = (apart_mm or span_mm / 3) / 2
+    length_mm = given.numbers["ram_mm"]
+    if given.choices["ram"] != "roller" and length_mm > 2 * half_mm:
+        sentence = f"is {length_mm:g} mm but the two of the ram are {2 * half_mm:g} mm apart; "
+        raise refuse("ram_mm", sentence + "give less, or a longer inner_span_mm")
     return _bent(given, (half_mm, -half_mm))
+
+
+def cantilever(given: Given, bar: Bar) -> Built:
+    """Return a fixture on a band of a free bar, and the force on one of its halves."""
+    numbers, up = given.numbers, _up(given)
+    x, y, z = (-numbers["force_n"] * part for part in up)
+    (side,) = (one for one in SIDES if one == given.choices["side"])
+    load = Load(
+        (x, y, z), band_mm=numbers["band_mm"], side=side, from_end_mm=numbers["from_end_mm"]
+    )
+    fixture = Support("fixture", band_mm=numbers["fixture_mm"], at_mm=numbers["fixture_at_mm"])
+    return Built((load,), (), (fixture,))
 
 
 def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
@@ -64,16 +81,26 @@ def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
     numbers, up = given.numbers, _up(given)
     down = (-up[0], -up[1], -up[2])
     half_mm = numbers["span_mm"] / 2
-    rollers = [(at_mm, up, False) for at_mm in (half_mm, -half_mm)]
-    rollers += [(at_mm, down, True) for at_mm in rams_mm]
-    supports = tuple(_roller(given, way, at_mm, of_ram=of_ram) for at_mm, way, of_ram in rollers)
-    return Built((), (), supports, numbers["force_n"])
+    rollers = (_roller(given, up, at_mm) for at_mm in (half_mm, -half_mm))
+    rams = (_ram(given, down, at_mm) for at_mm in rams_mm)
+    return Built((), (), (*rollers, *rams), numbers["force_n"])
 
 
-def _roller(given: Given, direction: Vector, at_mm: float, *, of_ram: bool = False) -> Support:
-    numbers = given.numbers
-    friction, band_mm, radius_mm = (numbers[n] for n in ("friction", "band_mm", "radius_mm"))
-    return Support("roller", direction, friction, band_mm, radius_mm, at_mm=at_mm, of_ram=of_ram)
+def _roller(given: Given, direction: Vector, at_mm: float) -> Support:
+    friction, band_mm, radius_mm = (
+        given.numbers[name] for name in ("friction", "band_mm", "radius_mm")
+    )
+    return Support("roller", direction, friction, band_mm, radius_mm, at_mm=at_mm)
+
+
+def _ram(given: Given, direction: Vector, at_mm: float) -> Support:
+    """Return what the ram presses with: a roller as those of the bed, a plate or a saddle."""
+    roller = replace(_roller(given, direction, at_mm), of_ram=True)
+    kind, length_mm = given.choices["ram"], given.numbers["ram_mm"]
+    if kind == "roller":
+        return roller
+    saddle = kind == "saddle"
+    return replace(roller, kind="saddle" if saddle else "plate", radius_mm=None, band_mm=length_mm)
 
 
 def _up(given: Given) -> Vector:

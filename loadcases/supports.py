@@ -1,8 +1,8 @@
-"""Supports of a case beside the bar's clamp: feet on a bed, rollers, sliders, pins.
+"""Supports of a case beside the bar's clamp: feet on a bed, rollers, plates, saddles, fixtures.
 
 A support holds a band of the tube that moves as a rigid ring, its mean motion; it touches at
 points of that ring. A rigid ring has no dent, so a support's own indentation is not in a linear
-answer. A support presses at its points and does not pull, but for a pin and a slider.
+answer. A support presses at its points and does not pull, but for a slider, a pin and a fixture.
 
 Supports stand still. Those of a bed rise together against a ram: the clamp that holds the bar, or
 supports that are the ram's and stand still. That is the same as a ram that comes down on a bed.
@@ -10,7 +10,6 @@ supports that are the ram's and stand still. That is the same as a ram that come
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Literal, get_args
 
 import numpy as np
 
@@ -22,49 +21,51 @@ from geometry.limits import Range, limit_problems, unknown_name
 from geometry.source import Source
 from loadcases.axes import Vector, rotated
 from loadcases.clamp import Clamp
+from loadcases.contact_points import KINDS, ContactPoint, SupportKind, as_vector, contact_points
 from loadcases.load import (
     SIDES,
+    SLACK_MM,
     BandTerms,
     Load,
     PlacedLoad,
     Side,
     band_problems,
-    from_end_to_s_mm,
-    half_length_mm,
     place_load,
     place_problems,
+    place_s_mm,
 )
-
-SupportKind = Literal["foot", "ball", "roller", "slider", "pin"]
-KINDS: tuple[SupportKind, ...] = get_args(SupportKind)
 
 ON_ENDS = ("foot", "ball")
 """Kinds that stand on the very end of a half."""
 
-HOLDING = ("slider", "pin")
+ACROSS = ("roller", "plate", "saddle")
+"""Kinds that press on the tube's outer surface, square to it."""
+
+HOLDING = ("slider", "pin", "fixture")
 """Kinds that pull too, and do not rub."""
+
+EVERY_WAY = ("pin", "fixture")
+"""Kinds without a direction."""
 
 FRICTION = 0.2
 FRICTION_SUPPORTS = Source("memory", "dry metal on metal, 0.1 to 0.4")
 """The catalogue's, under feet."""
 
 BAND_MM, ROLLER_MM = 10.0, 15.0
+NOTHING = (0.0, 0.0, 0.0)
 SUPPORT_BAND = BandTerms("band_mm", "held band", "a shorter one", "the clamp", "both")
 SUPPORT_LIMITS = {
     "band_mm": Range(2, 500, "mm", "give the length of the held band, 10 commonly"),
-    "radius_mm": Range(1, 500, "mm", "give the radius of the roller, 10 to 25 commonly"),
+    "radius_mm": Range(
+        1, 500, "mm", "give that of the roller, 10 to 25 commonly, or of the saddle"
+    ),
     "friction": Range(0, 1, "", "give a coefficient of friction such as 0.2, 0 for a free roller"),
 }
 RAM_LIMITS = Range(0, 1e6, "N", "give the force of the ram in N", above=True)
 
-RING_POINTS = 24
-"""Of an open end's edge: the lowest is within 1 % of the radius."""
-
-TOUCHING_MM = 0.05
-"""Height above the lowest point up to which an edge lies on its bed from the start."""
-
 FLATTEST_DEG = 30.0
-"""Between a roller's direction and the tube, and by which a foot may push out of its end."""
+"""Between the direction of a support across the tube and the tube, and by which a foot may push out
+of its end."""
 
 
 @dataclass(frozen=True)
@@ -73,12 +74,15 @@ class Support:
 
     Attributes:
         kind: `foot`: the end's edge on a flat bed, `ball`: the end's centre on a ball, `roller`:
-            the tube's outer surface on a roller across it, `slider`: the centre line along
-            `direction`, either way, `pin`: the centre line, every way.
+            the tube's outer surface on a roller across it, `plate`: that surface on a flat plate
+            as long as the band, `saddle`: that in a half-round trough along it, `slider`: the
+            centre line along `direction`, either way, `pin`: the centre line, every way,
+            `fixture`: the band, every way, turning too.
         direction: From the support into the bar, in the axes of its case.
-        friction: Coefficient of friction of foot, ball or roller, 0 where it rolls.
-        band_mm: Length of the held band, centred on the place.
-        radius_mm: Of a roller; a linear answer does not depend on it.
+        friction: Coefficient of friction of a support that presses, 0 where it rolls.
+        band_mm: Length of the held band, centred on the place; of plate, saddle or fixture.
+        radius_mm: Of a roller, 15 by default, or of a saddle, by default the tube's; a linear
+            answer does not depend on it.
         side: Half that is supported.
         from_end_mm: Arc length from the end of that half.
         at_mm: Signed arc length, negative on the left.
@@ -89,28 +93,11 @@ class Support:
     direction: Vector = (0.0, 0.0, 1.0)
     friction: float = 0.0
     band_mm: float = BAND_MM
-    radius_mm: float = ROLLER_MM
+    radius_mm: float | None = None
     side: Side | None = None
     from_end_mm: float | None = None
     at_mm: float | None = None
     of_ram: bool = False
-
-
-@dataclass(frozen=True)
-class ContactPoint:
-    """A point of a supported ring.
-
-    Attributes:
-        offset_mm: From the centre-line point at the support's place, in bar axes.
-        normal: From the support into the bar, a unit vector.
-        friction: Coefficient of friction.
-        pulls: Whether the support pulls too.
-    """
-
-    offset_mm: Vector
-    normal: Vector
-    friction: float = 0.0
-    pulls: bool = False
 
 
 @dataclass(frozen=True)
@@ -125,7 +112,7 @@ class PlacedSupport:
         direction: From the support into the bar, a unit vector in bar axes; a bed rises along it.
         points: Where it may touch, at least one.
         of_ram: Whether it stands still where a bed rises.
-        radius_mm: Of a roller.
+        radius_mm: Of a roller or a saddle.
     """
 
     kind: SupportKind
@@ -136,6 +123,11 @@ class PlacedSupport:
     points: tuple[ContactPoint, ...]
     of_ram: bool = False
     radius_mm: float = ROLLER_MM
+
+    @property
+    def band(self) -> PlacedLoad:
+        """Return the held band, as that of a load without a force."""
+        return self.loaded(NOTHING, NOTHING)
 
     def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
         """Return a force and moment about the centre-line point, as a load on the held band."""
@@ -161,28 +153,32 @@ def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) ->
     normal = along / np.linalg.norm(along)
     if problems := tuple(_misdirected(placed, support.kind, bar, normal)):
         raise InputError(*problems)
-    points = tuple(_points(support, bar, placed, normal))
+    points = tuple(contact_points(support.kind, bar, placed, normal, support.friction))
     return PlacedSupport(
         support.kind,
         placed.side,
         placed.at_mm,
         support.band_mm,
-        _vector(normal),
+        as_vector(normal),
         points,
         support.of_ram,
-        support.radius_mm,
+        support.radius_mm or _own_radius_mm(support.kind, bar, placed.at_mm),
     )
+
+
+def _own_radius_mm(kind: SupportKind, bar: Bar, at_mm: float) -> float:
+    return float(nominal_od_mm(bar, np.array(at_mm))) / 2 if kind == "saddle" else ROLLER_MM
 
 
 def _misdirected(
     placed: PlacedLoad, kind: SupportKind, bar: Bar, normal: Floats
 ) -> Iterator[Problem]:
-    """Yield why a roller or an end cannot be pressed along a direction."""
+    """Yield why a tube or its end cannot be pressed along a direction."""
     along = float(locate(bar.line, np.array(placed.at_mm)).tangent @ normal)
-    if kind == "roller" and abs(along) > np.cos(np.radians(FLATTEST_DEG)):
+    if kind in ACROSS and abs(along) > np.cos(np.radians(FLATTEST_DEG)):
         angle = np.degrees(np.arccos(min(abs(along), 1.0)))
         sentence = f"lies at {angle:.0f} deg to the tube there, less than the {FLATTEST_DEG:g} deg "
-        yield Problem("direction", sentence + "that a roller needs; give one more across the tube")
+        yield Problem("direction", sentence + f"that a {kind} needs; give one more across the tube")
     outward = along if placed.side == "right" else -along
     if kind in ON_ENDS and outward > np.sin(np.radians(FLATTEST_DEG)):
         sentence = "points out of the tube's end; turn it over, to go from the support into the bar"
@@ -209,12 +205,23 @@ def support_problems(support: Support, bar: Bar, clamp: Clamp) -> Iterator[Probl
     if support.kind in HOLDING and support.friction:
         shown = f"is {support.friction:g} beside kind = {support.kind!r}"
         yield Problem("friction", f"{shown}, which does not rub; drop it, or choose 'roller'")
-    if support.kind == "pin" and support.direction != Support.direction:
-        yield Problem("direction", "stands beside kind = 'pin', which holds every way; drop it")
+    if support.kind in EVERY_WAY and support.direction != Support.direction:
+        shown = f"stands beside kind = {support.kind!r}, which holds every way; drop it"
+        yield Problem("direction", shown)
     found = (*limit_problems(support, SUPPORT_LIMITS), *place_problems(*_place(support)))
     yield from found
     if not found:
         yield from band_problems(_carrier(support), bar.line, clamp, SUPPORT_BAND)
+        yield from _too_narrow(support, bar)
+
+
+def _too_narrow(support: Support, bar: Bar) -> Iterator[Problem]:
+    """Yield why the tube does not go into a saddle."""
+    at_mm = place_s_mm(bar.line, _carrier(support))
+    least = float(nominal_od_mm(bar, np.array(at_mm))) / 2
+    if support.kind == "saddle" and support.radius_mm and support.radius_mm < least - SLACK_MM:
+        sentence = f"is {support.radius_mm:g} mm but the tube there has {least:.5g} mm; "
+        yield Problem("radius_mm", sentence + "give that or more, or leave it out")
 
 
 def _carrier(support: Support) -> Load:
@@ -227,46 +234,3 @@ def _place(support: Support) -> tuple[Side | None, float | None, float | None]:
     if support.kind in ON_ENDS and support.side in SIDES:
         return support.side, support.band_mm / 2, None
     return support.side, support.from_end_mm, support.at_mm
-
-
-def _points(
-    support: Support, bar: Bar, placed: PlacedLoad, normal: Floats
-) -> Iterator[ContactPoint]:
-    """Yield where a support may touch."""
-    if support.kind == "pin":
-        yield from (ContactPoint((0.0, 0.0, 0.0), _vector(axis), pulls=True) for axis in np.eye(3))
-        return
-    if support.kind == "slider":
-        yield ContactPoint((0.0, 0.0, 0.0), _vector(normal), pulls=True)
-        return
-    if support.kind == "roller":
-        # it presses square to the tube, which may lie aslant
-        tangent = locate(bar.line, np.array(placed.at_mm)).tangent
-        across = normal - (normal @ tangent) * tangent
-        across /= np.linalg.norm(across)
-        radius = float(nominal_od_mm(bar, np.array(placed.at_mm))) / 2
-        yield ContactPoint(_vector(-radius * across), _vector(across), support.friction)
-        return
-    for offset in _foot(support, bar, placed, normal):
-        yield ContactPoint(_vector(offset), _vector(normal), support.friction)
-
-
-def _foot(support: Support, bar: Bar, placed: PlacedLoad, normal: Floats) -> Floats:
-    """Return (n, 3) from the centre-line point to the points of an end on a bed."""
-    line, side = bar.line, placed.side
-    sign = 1.0 if side == "right" else -1.0
-    end = locate(line, np.array(sign * half_length_mm(line, side)))
-    away = end.position_mm - locate(line, np.array(placed.at_mm)).position_mm
-    if support.kind == "ball":
-        return away[None]
-    radius = float(nominal_od_mm(bar, np.array(from_end_to_s_mm(line, side, 0.0)))) / 2
-    turn = np.linspace(0, 2 * np.pi, RING_POINTS, endpoint=False)[:, None]
-    ring = radius * (np.cos(turn) * end.top + np.sin(turn) * end.front)
-    height = ring @ normal
-    edge: Floats = away + ring[height <= height.min() + TOUCHING_MM]
-    return edge
-
-
-def _vector(values: Floats) -> Vector:
-    x, y, z = map(float, values)
-    return x, y, z

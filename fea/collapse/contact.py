@@ -18,8 +18,9 @@ negative pivots are those of a bar with friction of that size.
 Limits: k is that of a stiff layer, not of metal on metal: the points sink in by k's inverse times
 the pressure. Over rollers that and elements wider than the patch in contact nearly cancel on a
 coarse mesh: four times k on a standard one gives 1 % more force at the first tenths of a millimetre
-(half span 90 mm, 24 x 1.6), and less later. A surface is a plane or a round cylinder. Where a point
-slides round a cylinder, the tangent leaves out that the friction turns with it.
+(half span 90 mm, 24 x 1.6), and less later. A surface is a plane, or a round cylinder from outside
+or inside. Where a point slides round a cylinder, the tangent leaves out that the friction turns
+with it.
 
 Source: penalty contact with a return map for friction, e.g. Wriggers, Computational Contact
 Mechanics (2006), ch. 5 and 6; rounds of given friction after Panagiotopoulos, Ing.-Arch. 44 (1975)
@@ -48,6 +49,7 @@ class Surface:
         normal: (3,) unit vector of the plane, into the bar; unused for a cylinder.
         axis: (3,) unit vector of the cylinder; unused for a plane.
         radius_mm: Of the cylinder, 0 for a plane.
+        hollow: Whether the bar lies in the cylinder, not beside it.
     """
 
     support: int
@@ -55,6 +57,7 @@ class Surface:
     normal: Floats
     axis: Floats
     radius_mm: float = 0.0
+    hollow: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,7 +91,8 @@ class _Touch(NamedTuple):
     Attributes:
         moved: (P, 3) displacement against the surface.
         normal: (P, 3) of the surface.
-        curved: (P,) inverse distance from a cylinder's axis, 0 for a plane.
+        curved: (P,) inverse distance from a cylinder's axis, negative in a hollow one, 0 for a
+            plane.
         axis: (P, 3) of the cylinder.
         push: (P,) force along the normal, N.
         drag: (P, 3) displacement along the surface from where friction is zero.
@@ -274,8 +278,9 @@ def _distances(contact: Contact, places: Floats) -> tuple[Floats, Floats, Floats
             continue
         from_it = from_it - np.outer(from_it @ surface.axis, surface.axis)
         far = np.linalg.norm(from_it, axis=1)
-        gap[own], normal[own] = far - surface.radius_mm, from_it / far[:, None]
-        curved[own], axis[own] = 1 / far, surface.axis
+        way = -1.0 if surface.hollow else 1.0
+        gap[own], normal[own] = way * (far - surface.radius_mm), way * from_it / far[:, None]
+        curved[own], axis[own] = way / far, surface.axis
     return gap, normal, curved, axis
 
 

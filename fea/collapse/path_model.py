@@ -127,7 +127,8 @@ def path_model_of(  # noqa: PLR0913 each is a choice of its own
     foundation, free = model.foundation, model.free
     if standing.supports and not clamp.holds:
         way = np.array(standing.supports[0].direction)
-        foundation, free = steadying_springs(model, way), np.ones_like(free)
+        fixed = any(one.kind == "fixture" for one in standing.supports)
+        foundation, free = steadying_springs(model, way, fixed=fixed), np.ones_like(free)
     equations = Equations(
         solid,
         pattern,

@@ -1,8 +1,11 @@
 """Where a bar may touch its supports: points of its faces, and the supports' surfaces.
 
-An open end touches its bed with its cut face and the tube's outer surface beside it, a roller
-touches the outer surface; a ball, a slider and a pin hold the mean of a ring. Every surface is
-brought up until it touches the bar as it lies when the ram begins to move.
+An open end touches its bed with its cut face and the tube's outer surface beside it; a roller, a
+plate and a saddle touch the outer surface; a ball, a slider and a pin hold the mean of a ring, a
+fixture its mean motion. Every surface is brought up until it touches the bar as it lies when the
+ram begins to move.
+
+Limits: plate and saddle end where their band of the tube ends, also when it slides along them.
 """
 
 from collections.abc import Iterator, Sequence
@@ -12,7 +15,9 @@ import numpy as np
 from scipy.sparse import coo_array, csr_array, eye_array, hstack, kron, vstack
 
 from fea.collapse.contact import PER_MM, Contact, Surface, gaps_mm
+from fea.solid.free_hold import rigid_motions
 from fea.solid.model import Model, band_name
+from fea.solid.statics import band_modes
 from fea.solid.surface import face_rule
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
@@ -20,9 +25,9 @@ from geometry.centreline import locate
 from geometry.errors import SolveError
 from geometry.grading import Seed
 from geometry.mesh import TubeMesh, end_faces
-from loadcases.supports import HOLDING, PlacedSupport
+from loadcases.supports import ACROSS, HOLDING, PlacedSupport
 
-ON_FACES = ("foot", "roller")
+ON_FACES = ("foot", *ACROSS)
 """Kinds that touch the bar's own faces."""
 
 POINTS = 5
@@ -49,13 +54,13 @@ class Pad:
     Attributes:
         surface: The surface.
         places_mm: (p, 3) of the undeformed bar.
-        weights: (p, N) displacement of the points over that of N nodes.
+        moves: (3 p, 3 N) displacement of the points over that of N nodes.
         areas_mm2: (p,) of the points.
     """
 
     surface: Surface
     places_mm: Floats
-    weights: csr_array
+    moves: csr_array
     areas_mm2: Floats
 
 
@@ -94,14 +99,20 @@ def contact_of(
 
 def contact_seeds(bar: Bar, supports: Sequence[PlacedSupport]) -> list[Seed]:
     """Return short elements where supports touch the tube: as long as its wall, or so."""
-    seeds = []
-    for one in supports:
-        if one.kind in ON_FACES:
-            end_mm = bar.line.right_end_mm if one.side == "right" else bar.line.left_end_mm
-            at_mm = end_mm if one.kind == "foot" else one.at_mm
-            size_mm = SHORT_PER_WALL * float(nominal_wall_mm(bar, np.array(at_mm)))
-            seeds.append(Seed(at_mm, at_mm, size_mm))
-    return seeds
+    return [
+        Seed(at_mm, at_mm, SHORT_PER_WALL * float(nominal_wall_mm(bar, np.array(at_mm))))
+        for one in supports
+        if one.kind in ON_FACES
+        for at_mm in _pressed_at_mm(bar, one)
+    ]
+
+
+def _pressed_at_mm(bar: Bar, support: PlacedSupport) -> list[float]:
+    """Return where along the bar most of a support's pressure is: at both ends of a plate."""
+    if support.kind == "foot":
+        return [bar.line.right_end_mm if support.side == "right" else bar.line.left_end_mm]
+    half_mm = 0.0 if support.kind == "roller" else support.band_mm / 2
+    return sorted({support.at_mm - half_mm, support.at_mm + half_mm})
 
 
 def held_rings(mesh: TubeMesh, supports: Sequence[PlacedSupport]) -> list[Ints]:
@@ -112,7 +123,7 @@ def held_rings(mesh: TubeMesh, supports: Sequence[PlacedSupport]) -> list[Ints]:
 
 def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_array:
     """Return (3 P, n) the displacement of points against their surfaces."""
-    bar = kron(vstack([pad.weights for pad in pads]), eye_array(3), format="csr")
+    bar = vstack([pad.moves for pad in pads], format="csr")
     if not bed:
         return csr_array(bar)
     counts = [len(pad.areas_mm2) for pad in pads]
@@ -123,26 +134,47 @@ def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_ar
 
 def _pads(model: Model, support: PlacedSupport, number: int) -> Iterator[Pad]:
     """Yield what of a bar may touch a support, and the support's surfaces."""
-    middle = locate(model.bar.line, np.array(support.at_mm))
-    on_faces = support.kind in ON_FACES
-    for point in support.points[: 1 if on_faces else None]:
-        place = middle.position_mm + np.array(point.offset_mm)
-        normal = np.array(point.normal)
-        if support.kind == "roller":
-            axis = np.cross(normal, middle.tangent)
-            radius = support.radius_mm
-            surface = Surface(number, place - radius * normal, normal, axis, radius)
-        else:
-            surface = Surface(number, place, normal, np.zeros(3))
-        if on_faces:
+    if support.kind in ACROSS:
+        yield _on_faces(model, _across(model, support, number), _faces(model, support))
+        return
+    centre = locate(model.bar.line, np.array(support.at_mm)).position_mm
+    for point in support.points:
+        arm = np.array(point.offset_mm)
+        surface = Surface(number, centre + arm, np.array(point.normal), np.zeros(3))
+        if support.kind == "foot":
+            # its other points are of the same plane
             yield _on_faces(model, surface, _faces(model, support))
+            return
+        if support.kind == "fixture":
+            yield _on_motion(model, surface, support, arm)
         else:
             yield _on_ring(model, surface, _ring(model.mesh, support))
+
+
+def _across(model: Model, support: PlacedSupport, number: int) -> Surface:
+    """Return the surface of a roller, plate or saddle that touches the undeformed tube."""
+    middle = locate(model.bar.line, np.array(support.at_mm))
+    way = np.array(support.direction)
+    normal = way - (way @ middle.tangent) * middle.tangent
+    normal /= np.linalg.norm(normal)
+    place = (
+        middle.position_mm - normal * float(nominal_od_mm(model.bar, np.array(support.at_mm))) / 2
+    )
+    radius = support.radius_mm
+    if support.kind == "plate":
+        return Surface(number, place, normal, np.zeros(3))
+    if support.kind == "saddle":
+        return Surface(number, place + radius * normal, normal, middle.tangent, radius, hollow=True)
+    return Surface(
+        number, place - radius * normal, normal, np.cross(normal, middle.tangent), radius
+    )
 
 
 def _faces(model: Model, support: PlacedSupport) -> Ints:
     """Return the faces (f, 8) that may touch a support."""
     mesh, at_mm = model.mesh, np.array(support.at_mm)
+    if support.kind in ("plate", "saddle"):
+        return _facing(model, support, _banded(mesh, support))
     reach = REACH_PER_OD * float(nominal_od_mm(model.bar, at_mm))
     s_mm = mesh.sheet.places[..., 0].mean(axis=1)
     beside: Ints = mesh.outer[np.abs(s_mm - support.at_mm) <= reach]
@@ -151,12 +183,24 @@ def _faces(model: Model, support: PlacedSupport) -> Ints:
     return np.concatenate([beside, end_faces(mesh, support.side)])
 
 
+def _facing(model: Model, support: PlacedSupport, faces: Ints) -> Ints:
+    """Return those of `faces` (f, 8) on the side of the tube where a support is."""
+    centre = locate(model.bar.line, np.array(support.at_mm)).position_mm
+    outward = model.mesh.points_mm[faces].mean(axis=1) - centre
+    kept: Ints = faces[outward @ np.array(support.direction) < 0]
+    return kept
+
+
 def _ring(mesh: TubeMesh, support: PlacedSupport) -> Ints:
     """Return the faces (f, 8) whose mean a ball, a slider or a pin holds."""
     if support.kind == "ball":
         return end_faces(mesh, support.side)
-    band = band_name(support.loaded((1.0, 0.0, 0.0), (0.0, 0.0, 0.0)))
-    faces: Ints = mesh.outer[mesh.sheet.regions[band]]
+    return _banded(mesh, support)
+
+
+def _banded(mesh: TubeMesh, support: PlacedSupport) -> Ints:
+    """Return the faces (f, 8) of the outer surface in a support's band."""
+    faces: Ints = mesh.outer[mesh.sheet.regions[band_name(support.band)]]
     return faces
 
 
@@ -168,7 +212,7 @@ def _on_faces(model: Model, surface: Surface, faces: Ints) -> Pad:
     rows = np.repeat(np.arange(count), nodes.shape[-1])
     shape = (count, len(model.mesh.points_mm))
     weights = csr_array(coo_array((values.ravel(), (rows, nodes.ravel())), shape=shape))
-    return Pad(surface, rule.points_mm.reshape(-1, 3), weights, rule.areas_mm2.ravel())
+    return Pad(surface, rule.points_mm.reshape(-1, 3), _each_way(weights), rule.areas_mm2.ravel())
 
 
 def _on_ring(model: Model, surface: Surface, faces: Ints) -> Pad:
@@ -176,7 +220,23 @@ def _on_ring(model: Model, surface: Surface, faces: Ints) -> Pad:
     shares = (rule.areas_mm2 @ rule.values / rule.areas_mm2.sum()).ravel()
     shape = (1, len(model.mesh.points_mm))
     weights = csr_array(coo_array((shares, (0 * faces.ravel(), faces.ravel())), shape=shape))
-    return Pad(surface, surface.through_mm[None], weights, np.array([RING_MM2]))
+    return Pad(surface, surface.through_mm[None], _each_way(weights), np.array([RING_MM2]))
+
+
+def _on_motion(model: Model, surface: Surface, support: PlacedSupport, arm: Floats) -> Pad:
+    """Return a point, `arm` (3,) mm off the centre line, that goes along with its ring's motion."""
+    modes = band_modes(model, support.band)
+    of_ring = np.linalg.solve(modes.gram, modes.forces.reshape(-1, 6).T)
+    rows = rigid_motions(arm[None]) @ of_ring
+    columns = (3 * modes.nodes[:, None] + np.arange(3)).ravel()
+    shape = (3, model.mesh.points_mm.size)
+    where = (np.repeat(np.arange(3), len(columns)), np.tile(columns, 3))
+    moves = csr_array(coo_array((rows.ravel(), where), shape=shape))
+    return Pad(surface, surface.through_mm[None], moves, np.array([RING_MM2]))
+
+
+def _each_way(weights: csr_array) -> csr_array:
+    return csr_array(kron(weights, eye_array(3), format="csr"))
 
 
 def _brought_up(

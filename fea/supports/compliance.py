@@ -67,7 +67,7 @@ def solids_on_supports(
 
 
 def _solid(model: Model, case: Supported, answers: Sequence[StaticAnswer]) -> SupportedBar:
-    rings = [band_modes(model, _carrier(one)) for one in case.supports]
+    rings = [band_modes(model, one.band) for one in case.supports]
     motions = np.array(
         [[mean_motion(ring, one.displacement_mm) for ring in rings] for one in answers]
     ).reshape(len(answers), -1)
@@ -90,15 +90,15 @@ def beam_on_supports(
 
     Source: linear superposition.
     """
-    carriers = tuple(_carrier(one) for one in supports)
+    bands = tuple(one.band for one in supports)
     # every case names every ring, loaded or not: the beam tells the motion of loads alone
     cases = []
     for number, (loaded,) in enumerate(_unit_cases(supports)):
-        others = [_unloaded(one) for one in carriers]
+        others = list(bands)
         others[number // len(UNITS)] = loaded
         cases.append(tuple(others))
-    cases.append((*(_unloaded(one) for one in carriers), *loads))
-    count = len(carriers)
+    cases.append((*bands, *loads))
+    count = len(bands)
     motions = np.array(
         [
             np.hstack([result.displacement_mm[:count], result.rotation_rad[:count]]).ravel()
@@ -128,12 +128,3 @@ def _unit_cases(supports: Sequence[PlacedSupport]) -> list[tuple[PlacedLoad, ...
         for one in supports
         for unit in UNITS
     ]
-
-
-def _carrier(support: PlacedSupport) -> PlacedLoad:
-    """Return the first unit load of a support, by which its ring is known."""
-    return support.loaded((1.0, 0.0, 0.0), (0.0, 0.0, 0.0))
-
-
-def _unloaded(load: PlacedLoad) -> PlacedLoad:
-    return replace(load, force_n=(0.0, 0.0, 0.0), moment_nmm=(0.0, 0.0, 0.0))

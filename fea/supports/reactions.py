@@ -25,6 +25,7 @@ from typing import Literal
 
 import numpy as np
 
+from fea.solid.free_hold import rigid_motions
 from fea.supports.free_body import FreeBody, ring_stiffness, steadied
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
@@ -155,7 +156,7 @@ def reactions_of(bar: SupportedBar, friction_scale: float = 1.0) -> Reactions:
 def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     every = [(n, point) for n, one in enumerate(bar.supports) for point in one.points]
     owner = np.array([n for n, _ in every])
-    rings = np.array([_ring(np.array(point.offset_mm)) for _, point in every])
+    rings = np.array([rigid_motions(np.array([point.offset_mm])) for _, point in every])
     axes: Floats = np.array([_axes(np.array(point.normal)) for _, point in every])
     ring_of, first = _shared_rings(bar.supports)
     kept = (6 * first[:, None] + np.arange(6)).ravel()
@@ -190,13 +191,6 @@ def _shared_rings(supports: Sequence[PlacedSupport]) -> tuple[Ints, Ints]:
     nearest = (np.abs(at_mm[:, None] - at_mm) <= SAME_RING_MM).argmax(axis=1)
     first, ring_of = np.unique(nearest, return_inverse=True)
     return ring_of, first
-
-
-def _ring(offset: Floats) -> Floats:
-    """Return (3, 6): displacement of a point over the motion of its ring, u + phi x r."""
-    x, y, z = offset
-    turn = np.array([[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]])
-    return np.hstack([np.eye(3), turn])
 
 
 def _axes(normal: Floats) -> Floats:

@@ -49,8 +49,11 @@ PLURALS = {
     "foot": "feet",
     "ball": "balls",
     "roller": "rollers",
+    "plate": "plates",
+    "saddle": "saddles",
     "slider": "sliders",
     "pin": "pins",
+    "fixture": "fixtures",
 }
 
 

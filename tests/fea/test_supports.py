@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 
 from fea.supports.reactions import Reactions, SupportedBar, reactions_of
 from geometry.arrays import Floats
-from loadcases.supports import ContactPoint, PlacedSupport
+from loadcases.contact_points import ContactPoint
+from loadcases.supports import PlacedSupport
 
 RING = 8
 R_MM = 11.0

@@ -28,7 +28,15 @@ PARAMETERS = {
     "rider.lift-one-end": {"up_n", "side"},
     "press.stood-on-both-ends": {"force_n", "direction_deg", "friction", "feet"},
     "press.three-point": {"force_n", "direction_deg", "friction", "span_mm", "radius_mm"},
-    "press.three-point-ram": {"force_n", "direction_deg", "friction", "span_mm", "radius_mm"},
+    "press.three-point-ram": {
+        "force_n",
+        "direction_deg",
+        "friction",
+        "span_mm",
+        "radius_mm",
+        "ram",
+        "ram_mm",
+    },
     "press.four-point": {
         "force_n",
         "direction_deg",
@@ -36,6 +44,16 @@ PARAMETERS = {
         "span_mm",
         "inner_span_mm",
         "radius_mm",
+        "ram",
+        "ram_mm",
+    },
+    "press.cantilever": {
+        "force_n",
+        "direction_deg",
+        "side",
+        "from_end_mm",
+        "fixture_at_mm",
+        "fixture_mm",
     },
 }
 

@@ -212,9 +212,12 @@ def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -
         (STOOD + "direction_deg = 180", "cases[0].direction_deg: does not stand on its ends"),
         (
             '[[cases]]\nuse = "press.three-point"\nspan_mm = 4000',
-            "cases[0].span_mm: leaves a roller",
+            "cases[0].span_mm: leaves a support",
         ),
-        ('[[cases]]\nuse = "press.three-point"\nspan_mm = 30', "cases[0].span_mm: leaves a roller"),
+        (
+            '[[cases]]\nuse = "press.three-point"\nspan_mm = 30',
+            "cases[0].span_mm: leaves a support",
+        ),
         (PROP.replace('"roller"', '"bed"'), "cases[0].supports[0].kind"),
         (PROP.replace("at_mm = 100", "at_mm = 900"), "cases[0].supports[0].at_mm: is 900 mm"),
         (PROP.replace("at_mm = 100", "at_mm = 10"), "crosses the clamp"),

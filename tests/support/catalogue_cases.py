@@ -5,7 +5,7 @@ from geometry.bend_table import Polyline
 from geometry.material import load_material
 from geometry.section import Station
 from loadcases.case import Case
-from loadcases.catalogue import build_case
+from loadcases.catalogue import build_case, load_template
 from loadcases.clamp import FREE, Clamp
 
 CLAMP = Clamp(width_mm=40)
@@ -13,7 +13,7 @@ CLAMP = Clamp(width_mm=40)
 
 def clamp_of(case_id: str) -> Clamp:
     """Return the clamp that a case of the catalogue is for."""
-    return FREE if case_id in ("press.three-point-ram", "press.four-point") else CLAMP
+    return FREE if load_template(case_id).free else CLAMP
 
 
 def bar_of(*points_mm: tuple[float, float, float], roll_deg: float = 0.0) -> Bar:

@@ -17,8 +17,9 @@ from fea.supports.compliance import Supported, beam_on_supports, solids_on_suppo
 from fea.supports.reactions import SupportedBar, reactions_of
 from geometry.bar import Bar
 from loadcases.clamp import Clamp
+from loadcases.contact_points import SupportKind
 from loadcases.load import PlacedLoad
-from loadcases.supports import PlacedSupport, Support, SupportKind, place_support
+from loadcases.supports import PlacedSupport, Support, place_support
 from studies.study_file.study import study_from_table
 
 OD_MM, HALF_MM, LOAD_N = 31.8, 220.0, 1000.0

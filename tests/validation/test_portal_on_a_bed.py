@@ -23,7 +23,8 @@ from fea.supports.reactions import reactions_of
 from geometry.arrays import Floats
 from geometry.bar import Bar
 from loadcases.clamp import Clamp
-from loadcases.supports import PlacedSupport, Support, SupportKind, place_support
+from loadcases.contact_points import SupportKind
+from loadcases.supports import PlacedSupport, Support, place_support
 from support.portal import HALF_MM, HEIGHT_MM, RADIUS_MM, portal
 
 RAM_N = 1000.0

@@ -9,6 +9,7 @@ from geometry.errors import Problem
 from geometry.grading import LevelName
 from loadcases.axes import Axes
 from loadcases.case import CYCLES_LIMITS, STEERER_LIMITS, Case, Cycle
+from loadcases.contact_points import SupportKind
 from loadcases.load import (
     COMPONENT_LIMITS,
     LOAD_LIMITS,
@@ -17,7 +18,7 @@ from loadcases.load import (
     load_problems_without_bar,
 )
 from loadcases.path_control import PATH_LIMITS, ImperfectionShape, PathControl
-from loadcases.supports import SUPPORT_LIMITS, Support, SupportKind
+from loadcases.supports import SUPPORT_LIMITS, Support
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import SourceTable
 from studies.study_file.format.table import Table, judged, key
@@ -60,8 +61,10 @@ class SupportTable(Table):
     at_mm: v.Real | None = key("signed place of the support along the bar", None, 250)
     direction: v.Vector = key("from the support into the bar [x, y, z]", Support.direction)
     friction: v.Real = key("coefficient of friction, 0 where it rolls", Support.friction)
-    band_mm: v.Real = key("length of the held band", Support.band_mm)
-    radius_mm: v.Real = key("radius of a roller, for a path past yield", Support.radius_mm)
+    band_mm: v.Real = key("length of the held band, plate, saddle or fixture", Support.band_mm)
+    radius_mm: v.Real | None = key(
+        "radius of a roller or saddle, for a path past yield", None, example=15
+    )
 
 
 class CycleTable(Table):
