@@ -65,15 +65,18 @@ def four_point(given: Given, bar: Bar) -> Built:
 
 
 def cantilever(given: Given, bar: Bar) -> Built:
-    """Return a fixture on a band of a free bar, and the force on one of its halves."""
+    """Return rings at both ends of a fixture on a free bar, and the force on one of its halves."""
     numbers, up = given.numbers, _up(given)
     x, y, z = (-numbers["force_n"] * part for part in up)
     (side,) = (one for one in SIDES if one == given.choices["side"])
     load = Load(
         (x, y, z), band_mm=numbers["band_mm"], side=side, from_end_mm=numbers["from_end_mm"]
     )
-    fixture = Support("fixture", band_mm=numbers["fixture_mm"], at_mm=numbers["fixture_at_mm"])
-    return Built((load,), (), (fixture,))
+    middle_mm, ring_mm = numbers["fixture_at_mm"], numbers["fixture_ring_mm"]
+    half_mm = max(0.0, numbers["fixture_mm"] - ring_mm) / 2
+    places = sorted({middle_mm - half_mm, middle_mm + half_mm})
+    rings = (Support("fixture", band_mm=ring_mm, at_mm=at_mm) for at_mm in places)
+    return Built((load,), (), tuple(rings))
 
 
 def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:

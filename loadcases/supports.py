@@ -77,7 +77,8 @@ class Support:
             the tube's outer surface on a roller across it, `plate`: that surface on a flat plate
             as long as the band, `saddle`: that in a half-round trough along it, `slider`: the
             centre line along `direction`, either way, `pin`: the centre line, every way,
-            `fixture`: the band, every way, turning too.
+            `fixture`: the mean motion of the band, every way, turning too. One that is longer than
+            some millimetres is two, one at either end.
         direction: From the support into the bar, in the axes of its case.
         friction: Coefficient of friction of a support that presses, 0 where it rolls.
         band_mm: Length of the held band, centred on the place; of plate, saddle or fixture.

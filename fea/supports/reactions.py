@@ -83,6 +83,8 @@ class Reactions:
         pushes: (n, 6) the part of these along the normals, without friction.
         travel_mm: Rise of the bed, 0 where the supports stand still.
         slides_mm: (p, 3) tangential displacement of each point.
+        shift: (6,) rigid motion about s = 0, mm and rad, by which a free bar on supports that stand
+            still moves beside its displacements in the hold by which it is known; else zeros.
     """
 
     forces_n: Floats
@@ -91,6 +93,7 @@ class Reactions:
     pushes: Floats
     travel_mm: float
     slides_mm: Floats
+    shift: Floats
 
 
 @dataclass(frozen=True, eq=False)
@@ -282,7 +285,18 @@ def _reactions(bar: SupportedBar, contact: _Contact, unknowns: Floats, most: Flo
     slides = np.einsum("pai,pa->pi", contact.axes[:, 1:], moved[:, 1:])
     wrenches, pushes = (_summed(bar, contact, each) for each in (forces, pushed))
     travel = float(unknowns[-1]) if bar.ram_force_n else 0.0
-    return Reactions(forces, states, wrenches, pushes, travel, slides)
+    shift = _shift(bar, unknowns, wrenches)
+    return Reactions(forces, states, wrenches, pushes, travel, slides, shift)
+
+
+def _shift(bar: SupportedBar, unknowns: Floats, wrenches: Floats) -> Floats:
+    """Return (6,) the rigid motion of a free bar beside its hold's, `shift` of `Reactions`."""
+    if bar.free is None or bar.ram_force_n:
+        return np.zeros(6)
+    ring_of, _ = _shared_rings(bar.supports)
+    moved = unknowns.reshape(-1, 6)[ring_of].ravel()
+    beside = moved - bar.compliance @ wrenches.ravel()
+    return np.asarray(np.linalg.lstsq(bar.free.motions, beside)[0])
 
 
 def _summed(bar: SupportedBar, contact: _Contact, forces: Floats) -> Floats:

@@ -22,6 +22,7 @@ from studies.assessment.supports import (
     OnSupports,
     SupportAnswer,
     beam_supported,
+    beams_set_down,
     solid_supported,
     travel_mm,
 )
@@ -153,7 +154,9 @@ def beam_bounds(study: Study) -> list[BeamBounds]:
 def _beam(study: Study, *, flexible: bool) -> list[tuple[BeamResult, float]]:
     """Return the beam's results of every case with its deflection."""
     known = beam_supported(study, flexible=flexible)
-    results = solve_beam(study.bar, study.clamp, known.loads, flexible)
+    results = beams_set_down(
+        known, study.bar, solve_beam(study.bar, study.clamp, known.loads, flexible)
+    )
     return [
         (one, _deflection_mm(answer, one.displacement_mm, one.rotation_rad))
         for one, answer in zip(results, known.answers, strict=True)

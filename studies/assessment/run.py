@@ -45,7 +45,7 @@ from studies.assessment.bounds import (
     scaled_clamps,
     stresses_of,
 )
-from studies.assessment.supports import SupportAnswer, solid_supported
+from studies.assessment.supports import SupportAnswer, set_down, solid_supported
 from studies.records.assessed import EVERY, Part, Parts
 from studies.study_file.study import Study, require_cases
 
@@ -197,6 +197,7 @@ def run_study(
     (known,) = timed(Stage.SUPPORTS, solid_supported, study, model, factor)
     asked, study = study, replace(study, cases=known.cases)
     solution = timed(Stage.SOLUTION, solve_cases, model, known.loads, factor)
+    solution = timed(Stage.SUPPORTS, set_down, known, model, solution)
     scaled = (
         timed(Stage.CLAMP_STIFFNESS_STUDY, scaled_clamps, asked, model, known, factor, solution)
         if Part.CLAMP_STIFFNESS in parts

@@ -5,11 +5,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fea.beam.statics import BeamResult
 from fea.solid.linear_solver import Factor
 from fea.solid.model import Model
+from fea.solid.statics import Solution
 from fea.supports.compliance import Supported, beam_on_supports, solids_on_supports
 from fea.supports.reactions import Reactions, SupportedBar, reactions_of
+from fea.supports.set_down import beam_set_down, solid_set_down
 from geometry.arrays import Floats
+from geometry.bar import Bar
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad
 from studies.study_file.study import Study
@@ -98,6 +102,23 @@ def beam_supported(study: Study, *, flexible: bool) -> OnSupports:
         if case.supports
     ]
     return _supported(study.cases, known)
+
+
+def set_down(known: OnSupports, model: Model, solution: Solution) -> Solution:
+    """Return the solution with every free bar where supports that stand still hold it."""
+    answers = (
+        solid_set_down(model, one, on.reactions.shift) if on else one
+        for one, on in zip(solution.answers, known.answers, strict=True)
+    )
+    return replace(solution, answers=tuple(answers))
+
+
+def beams_set_down(known: OnSupports, bar: Bar, results: Sequence[BeamResult]) -> list[BeamResult]:
+    """Return the beam's results likewise."""
+    return [
+        beam_set_down(bar, loads, one, on.reactions.shift) if on else one
+        for one, on, loads in zip(results, known.answers, known.loads, strict=True)
+    ]
 
 
 def travel_mm(answer: SupportAnswer, moved_mm: Floats, turned_rad: Floats) -> float:

@@ -8,12 +8,13 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
-from loadcases.supports import PlacedSupport
+from loadcases.supports import EVERY_WAY, PlacedSupport
 from studies.pictures.line_drawing import Part, Stroke, area, box, circle, ground
 from studies.pictures.set_up_view import SetUpView, on_sheet, seen
 
-LEAST_RADIUS, TRIANGLE, WHEEL = 8.0, 22.0, 3.5
-"""Of a roller or ball; height of a slider's or pin's triangle; radius of a slider's wheels."""
+LEAST_RADIUS, TRIANGLE, WHEEL, BLOCK = 8.0, 22.0, 3.5, 10.0
+"""Of a roller or ball; height of a slider's or pin's triangle; radius of a slider's wheels; what a
+plate, a saddle or a fixture is thick."""
 
 END_ON = 0.3
 """Share of a direction in the plane below which it is drawn as seen end on."""
@@ -37,7 +38,7 @@ class Symbol:
 def reach_mm(bar: Bar, supports: Sequence[PlacedSupport]) -> float:
     """Return how far supports reach under or above a bar: a roller by its diameter."""
     sizes = (float(nominal_od_mm(bar, np.array(one.at_mm))) for one in supports)
-    kinds = ("roller", "ball")
+    kinds = ("roller", "ball", "plate", "saddle", "fixture")
     return max(
         (size for size, one in zip(sizes, supports, strict=True) if one.kind in kinds), default=0.0
     )
@@ -49,7 +50,7 @@ def symbol(bar: Bar, view: SetUpView, support: PlacedSupport) -> Symbol:
     touching = np.array([point.offset_mm for point in support.points]).mean(axis=0)
     at = on_sheet(view, centre + touching)
     way = seen(view, np.array(support.direction))
-    if support.kind == "pin":
+    if support.kind in EVERY_WAY:
         way = np.array([0.0, 1.0])
     elif float(np.linalg.norm(way)) < END_ON:
         return Symbol((circle(at, LEAST_RADIUS, "part"), circle(at, 2.0, "ground")), at, at)
@@ -62,6 +63,8 @@ def symbol(bar: Bar, view: SetUpView, support: PlacedSupport) -> Symbol:
         return Symbol((circle(at, size, "part"), circle(at, 1.5, "ground")), at, at - size * way)
     if support.kind == "foot":
         return Symbol((), at, at)
+    if support.kind in ("plate", "saddle", "fixture"):
+        return _block(view, support, at, radius, way)
     return _triangle(at, way, wheels=support.kind == "slider")
 
 
@@ -90,6 +93,20 @@ def _roller(
     return Symbol(
         (circle(centre, radius, "part"), circle(centre, 1.5, "ground")), at, centre - radius * way
     )
+
+
+def _block(
+    view: SetUpView, support: PlacedSupport, at: Floats, radius: float, way: Floats
+) -> Symbol:
+    """Return a block as long as its band: beside the tube, up to its middle, or round it."""
+    half = max(view.scale * support.band_mm / 2, 3.0) * np.array([way[1], -way[0]])
+    round_it = 2 * radius + BLOCK
+    depth = {"plate": 0.0, "saddle": radius, "fixture": round_it}[support.kind]
+    if support.kind == "fixture":
+        at = at - (radius + BLOCK) * way
+    foot = at - BLOCK * way
+    corners = [foot - half, foot + half, at + depth * way + half, at + depth * way - half]
+    return Symbol((area(np.stack(corners), "part"),), at, foot)
 
 
 def _triangle(at: Floats, way: Floats, *, wheels: bool) -> Symbol:

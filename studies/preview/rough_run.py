@@ -22,7 +22,7 @@ from loadcases.case import PlacedCase
 from studies.assessment.assess import share
 from studies.assessment.bounds import stresses_of
 from studies.assessment.run import StudyRun
-from studies.assessment.supports import SupportAnswer, solid_supported
+from studies.assessment.supports import SupportAnswer, set_down, solid_supported
 from studies.records.assessed import Part
 from studies.study_file.study import Study
 
@@ -82,7 +82,7 @@ def rough_run(study: Study, solver: SolverName, pattern_of: PatternMaker) -> Rou
     factor = factorise_model(model, solver)
     (known,) = solid_supported(study, model, factor)
     study = replace(study, cases=known.cases)
-    solution = solve_cases(model, known.loads, factor)
+    solution = set_down(known, model, solve_cases(model, known.loads, factor))
     recovery = build_recovery(study.bar, mesh)
     stresses = stresses_of(model, recovery, solution)
     lives = frozenset({Part.LIFE})

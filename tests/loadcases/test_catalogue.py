@@ -90,12 +90,12 @@ def test_every_case_can_be_built_and_placed(case_id):
     # its ends are the lowest of it, so that it stands on them too
     bar = bar_of((140.0, 0.0, 0.0), (380.0, -60.0, -20.0))
     # rollers press square to the tube, which lies aslant: friction keeps a free bar on them
-    rough = {"friction": 0.2} if not clamp_of(case_id).holds else {}
+    rough = {"friction": 0.2} if load_template(case_id).place == "span_mm" else {}
     case = built(case_id, bar, **rough)
     placed = place_case(case, bar, clamp_of(case_id))
     assert placed.loads or placed.supports
     assert all(load.band_mm == 30 for load in case.loads)
-    assert all(support.band_mm == 10 for support in case.supports)
+    assert all(support.band_mm in (4, 10) for support in case.supports)
     axes = {"rider": "gravity", "press": "bar"}
     assert case.axes == axes.get(case_id.partition(".")[0], "steerer")
 
