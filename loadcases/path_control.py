@@ -24,8 +24,9 @@ PATH_LIMITS = {
 }
 
 SHARE_OF_ARM = 0.2
-"""Default deflection to trace to, over the arm from the clamp's edge to the load: about six times
-that of a standard test, and past the limit load of most bars."""
+"""Default deflection to trace to, over the arm from the clamp's edge to the load, of a free bar over
+half the distance of its outermost loads: about six times that of a standard test, and past the
+limit load of most bars."""
 
 TURN_RAD = 2 * SHARE_OF_ARM
 """Likewise for moments: under an end moment an arm rotates by twice its deflection over it."""
@@ -81,8 +82,15 @@ def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
     if only_moments(loads):
         return TURN_RAD
     pushed = [load for load in loads if any(load.force_n)]
+    return max(1.0, float(round(SHARE_OF_ARM * _arm_mm(pushed, clamp))))
+
+
+def _arm_mm(pushed: Sequence[PlacedLoad], clamp: Clamp) -> float:
+    if not clamp.holds:
+        places = [load.at_mm for load in pushed]
+        return (max(places) - min(places)) / 2
     most = max(pushed, key=lambda load: hypot(*load.force_n))
-    return max(1.0, float(round(SHARE_OF_ARM * (abs(most.at_mm) - clamp.to_mm))))
+    return abs(most.at_mm) - clamp.to_mm
 
 
 def sustained_loads(

@@ -64,7 +64,7 @@ def symbol(bar: Bar, view: SetUpView, support: PlacedSupport) -> Symbol:
     if support.kind == "foot":
         return Symbol((), at, at)
     if support.kind in ("plate", "saddle", "fixture"):
-        return _block(view, support, at, radius, way)
+        return _block(view, support, on_sheet(view, centre), radius, way)
     return _triangle(at, way, wheels=support.kind == "slider")
 
 
@@ -98,15 +98,18 @@ def _roller(
 def _block(
     view: SetUpView, support: PlacedSupport, at: Floats, radius: float, way: Floats
 ) -> Symbol:
-    """Return a block as long as its band: beside the tube, up to its middle, or round it."""
+    """Return a block as long as its band: beside the tube, up to its middle, or round it.
+
+    `at` (2,) is the tube's middle there.
+    """
     half = max(view.scale * support.band_mm / 2, 3.0) * np.array([way[1], -way[0]])
     round_it = 2 * radius + BLOCK
     depth = {"plate": 0.0, "saddle": radius, "fixture": round_it}[support.kind]
-    if support.kind == "fixture":
-        at = at - (radius + BLOCK) * way
-    foot = at - BLOCK * way
-    corners = [foot - half, foot + half, at + depth * way + half, at + depth * way - half]
-    return Symbol((area(np.stack(corners), "part"),), at, foot)
+    beside = at - radius * way
+    foot = beside - BLOCK * way
+    top = beside + depth * way
+    corners = [foot - half, foot + half, top + half, top - half]
+    return Symbol((area(np.stack(corners), "part"),), beside, foot)
 
 
 def _triangle(at: Floats, way: Floats, *, wheels: bool) -> Symbol:
