@@ -24,8 +24,8 @@ PATH_LIMITS = {
 }
 
 SHARE_OF_ARM = 0.2
-"""Default deflection to trace to, over the arm from the clamp's edge to the load, of a free bar over
-half the distance of its outermost loads: about six times that of a standard test, and past the
+"""Default deflection to trace to, over the arm from the clamp's edge to the load, or over half the
+distance of a free bar's outermost loads: about six times that of a standard test, and past the
 limit load of most bars."""
 
 TURN_RAD = 2 * SHARE_OF_ARM

@@ -18,7 +18,7 @@ from fea.collapse.contact import PER_MM, Contact, Surface, gaps_mm
 from fea.solid.free_hold import rigid_motions
 from fea.solid.model import Model, band_name
 from fea.solid.statics import band_modes
-from fea.solid.surface import face_rule
+from fea.solid.surface import Face, face_rule
 from geometry.arrays import Floats, Ints
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.centreline import locate
@@ -121,6 +121,20 @@ def held_rings(mesh: TubeMesh, supports: Sequence[PlacedSupport]) -> list[Ints]:
     return [np.unique(faces) for faces in rings]
 
 
+def pad_on(points_mm: Floats, surface: Surface, rule: Face) -> Pad:
+    """Return the points of a quadrature on faces of the nodes at `points_mm` (N, 3).
+
+    Source: shape functions.
+    """
+    count, each = rule.areas_mm2.size, len(rule.values)
+    nodes = np.repeat(rule.faces[:, None], each, axis=1)
+    values = np.broadcast_to(rule.values, nodes.shape)
+    rows = np.repeat(np.arange(count), nodes.shape[-1])
+    shape = (count, len(points_mm))
+    weights = csr_array(coo_array((values.ravel(), (rows, nodes.ravel())), shape=shape))
+    return Pad(surface, rule.points_mm.reshape(-1, 3), _each_way(weights), rule.areas_mm2.ravel())
+
+
 def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_array:
     """Return (3 P, n) the displacement of points against their surfaces."""
     bar = vstack([pad.moves for pad in pads], format="csr")
@@ -135,7 +149,7 @@ def _moves(pads: Sequence[Pad], rises: Sequence[Floats], *, bed: bool) -> csr_ar
 def _pads(model: Model, support: PlacedSupport, number: int) -> Iterator[Pad]:
     """Yield what of a bar may touch a support, and the support's surfaces."""
     if support.kind in ACROSS:
-        yield _on_faces(model, _across(model, support, number), _faces(model, support))
+        yield _on_faces(model, _across(model, support, number), support)
         return
     centre = locate(model.bar.line, np.array(support.at_mm)).position_mm
     for point in support.points:
@@ -143,12 +157,17 @@ def _pads(model: Model, support: PlacedSupport, number: int) -> Iterator[Pad]:
         surface = Surface(number, centre + arm, np.array(point.normal), np.zeros(3))
         if support.kind == "foot":
             # its other points are of the same plane
-            yield _on_faces(model, surface, _faces(model, support))
+            yield _on_faces(model, surface, support)
             return
         if support.kind == "fixture":
             yield _on_motion(model, surface, support, arm)
         else:
             yield _on_ring(model, surface, _ring(model.mesh, support))
+
+
+def _on_faces(model: Model, surface: Surface, support: PlacedSupport) -> Pad:
+    points = model.mesh.points_mm
+    return pad_on(points, surface, face_rule(points, _faces(model, support), POINTS))
 
 
 def _across(model: Model, support: PlacedSupport, number: int) -> Surface:
@@ -202,17 +221,6 @@ def _banded(mesh: TubeMesh, support: PlacedSupport) -> Ints:
     """Return the faces (f, 8) of the outer surface in a support's band."""
     faces: Ints = mesh.outer[mesh.sheet.regions[band_name(support.band)]]
     return faces
-
-
-def _on_faces(model: Model, surface: Surface, faces: Ints) -> Pad:
-    rule = face_rule(model.mesh.points_mm, faces, POINTS)
-    count = rule.areas_mm2.size
-    nodes = np.repeat(rule.faces[:, None], POINTS**2, axis=1)
-    values = np.broadcast_to(rule.values, nodes.shape)
-    rows = np.repeat(np.arange(count), nodes.shape[-1])
-    shape = (count, len(model.mesh.points_mm))
-    weights = csr_array(coo_array((values.ravel(), (rows, nodes.ravel())), shape=shape))
-    return Pad(surface, rule.points_mm.reshape(-1, 3), _each_way(weights), rule.areas_mm2.ravel())
 
 
 def _on_ring(model: Model, surface: Surface, faces: Ints) -> Pad:

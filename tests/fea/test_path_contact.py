@@ -23,18 +23,21 @@ NONE = np.zeros(3)
 UP = np.array([0.0, 0.0, 1.0])
 PLANE = Surface(0, NONE, UP, NONE)
 ROLLER = Surface(1, np.array([0.0, 0.0, -8.0]), UP, np.array([0.0, 1.0, 0.0]), 8.0)
-POINTS = 6
+SADDLE = Surface(2, np.array([0.0, 0.0, 8.0]), UP, np.array([0.0, 1.0, 0.0]), 8.0, hollow=True)
+POINTS = 9
 
 
 def contact(friction: float = 0.3) -> Contact:
-    """Return three points over a plane and three over a roller, each free to move."""
-    places = np.array([[x, 0.2 * x, 0.0] for x in (-1.0, 0.0, 1.0)] * 2)
-    owner = np.repeat([0, 1], 3)
+    """Return three points over a plane, a roller and in a saddle each, all free to move."""
+    places = np.array([[x, 0.2 * x, 0.0] for x in (-1.0, 0.0, 1.0)] * 3)
+    owner = np.repeat([0, 1, 2], 3)
     moves = csr_array(eye_array(3 * POINTS))
     none = np.zeros(POINTS)
     stiff = np.linspace(1e3, 2e3, POINTS)
     most = np.where(owner == 0, 5.0 * (friction > 0), 0.0)
-    return Contact((PLANE, ROLLER), owner, places, moves, stiff, none + friction, none > 0, most)
+    return Contact(
+        (PLANE, ROLLER, SADDLE), owner, places, moves, stiff, none + friction, none > 0, most
+    )
 
 
 def moved(seed: int, size: float = 0.02) -> Floats:
@@ -65,7 +68,11 @@ def test_what_pushes_and_what_does_not() -> None:
     # beside the roller's crown the surface falls away: 1 mm aside by 1/16 mm
     assert not forces[3].any()
     assert forces[4] == pytest.approx([0, 0, contact().stiffness[4] * 0.01])
-    assert not contact_forces(contact(0.0), -down, NONE).any()
+    # and of a saddle it rises by as much, and pushes towards its axis
+    depth = np.hypot(1.0, 8.01) - 8.0
+    push = contact().stiffness[6] * depth * np.array([1.0, 0.0, 8.01]) / np.hypot(1.0, 8.01)
+    assert forces[6] == pytest.approx(push)
+    assert not contact_forces(contact(0.0), -9 * down, NONE).any()
 
 
 def test_on_reversal_it_sticks_first() -> None:

@@ -11,9 +11,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from fea.collapse.equilibrium import Equations, Outside, Point, Slope, point_at, springs_in
+from fea.collapse.contact import Contact, Surface, contact_forces
+from fea.collapse.equilibrium import Equations, Point, point_at
 from fea.collapse.newton import StepTarget, balanced
-from fea.solid.assembly import build_pattern, fill
+from fea.collapse.touching import POINTS, pad_on
 from fea.solid.linear_solver import pivoting
 from fea.solid.surface import Face, face_rule
 from geometry.arrays import Floats
@@ -39,7 +40,7 @@ def crushed(scale: float) -> Mapping[str, float]:
         return np.column_stack([radius * np.cos(angle), radius * np.sin(angle), 3 * box[:, 2]])
 
     block = mapped_block((2, 24, 1), place)
-    outer = face_rule(block.points_mm, faces_on(block.cells, on_side(block, 0, 1)))
+    outer = face_rule(block.points_mm, faces_on(block.cells, on_side(block, 0, 1)), POINTS)
     flat = on_side(block, 2, 0) | on_side(block, 2, 1)
     free = ~np.column_stack([on_side(block, 1, 1), on_side(block, 1, 0), flat])
     made_of = metal(E_MPA, RATIO, perfectly_plastic(YIELD_MPA))
@@ -51,11 +52,13 @@ def _loads(rest: Equations, block: Block, outer: Face, wall: float) -> Iterator[
     hinges = 2 / np.sqrt(3) * YIELD_MPA * WALL**2 * 3 / (DIAMETER / 2)
     solver = pivoting()
 
-    def plate(approach: float) -> Outside:
-        return _plate(rest, block, outer, (DIAMETER + wall) / 2 - approach * DIAMETER / 2)
+    def plate(approach: float) -> Contact:
+        return _plate(block, outer, (DIAMETER + wall) / 2 - approach * DIAMETER / 2)
 
     def balance(point: Point, approach: float) -> Point:
-        moved, state = replace(rest, outside=plate(approach)), point.response.state
+        moved = replace(rest, contact=plate(approach))
+        size = len(moved.contact.owner) if moved.contact else 0
+        state = replace(point.response.state, anchors_mm=np.zeros((size, 3)))
         met = point_at(moved, point.unknowns, 0.0, state, point.size)
         return balanced(moved, met, StepTarget("factor", 0.0), state, solver)
 
@@ -66,7 +69,8 @@ def _loads(rest: Equations, block: Block, outer: Face, wall: float) -> Iterator[
         at = next((a for a in APPROACHES if abs(a - approach) < 1e-6), None)
         if at:
             # a quarter of the ring carries half of the load
-            force = -2 * plate(at).force(point.displacement).reshape(-1, 3)[:, 1].sum()
+            pushed = contact_forces(plate(at), point.displacement, point.before.anchors_mm)
+            force = -2 * pushed[:, 1].sum()
             yield f"at {at:g}", float(force / (hinges / np.sqrt(1 - at**2)))
 
 
@@ -92,31 +96,15 @@ def _pressed(
     return _pressed(balance, halfway, middle, end, depth + 1)
 
 
-def _plate(rest: Equations, block: Block, outer: Face, height: float) -> Outside:
-    """Return what a frictionless plate at y = height does to the outer surface."""
-    pattern = build_pattern(outer.faces, len(block.points_mm))
-    rows = 3 * outer.faces + 1
-
-    def inside(displacement: Floats) -> Floats:
-        moved = block.points_mm.ravel() + displacement
-        return np.maximum(moved[rows] @ outer.values.T - height, 0.0)
-
-    def force(displacement: Floats) -> Floats:
-        result = np.zeros_like(displacement)
-        pressure = STIFF * outer.areas_mm2 * inside(displacement)
-        np.add.at(result, rows, -pressure @ outer.values)
-        return result
-
-    def slope(displacement: Floats) -> Slope:
-        touched = STIFF * outer.areas_mm2 * (inside(displacement) > 0)
-        springs = np.einsum("nq,qk,ql->nkl", touched, outer.values, outer.values)
-        blocks = np.zeros((len(rows), 8, 3, 8, 3))
-        blocks[:, :, 1, :, 1] = -springs
-        matrix = fill(pattern, blocks.reshape(len(rows), 24, 24))
-        springs = springs_in(rest.pattern, matrix)
-        return [(springs.places, matrix.data)]
-
-    return Outside(force, slope)
+def _plate(block: Block, outer: Face, height: float) -> Contact:
+    """Return a frictionless plate at y = height over the outer surface."""
+    down = np.array([0.0, -1.0, 0.0])
+    surface = Surface(0, -height * down, down, np.zeros(3))
+    pad = pad_on(block.points_mm, surface, outer)
+    none = np.zeros(len(pad.areas_mm2))
+    stiff = STIFF * pad.areas_mm2
+    owner = none.astype(int)
+    return Contact((surface,), owner, pad.places_mm, pad.moves, stiff, none, none > 0, none)
 
 
 RING = Problem(
