@@ -33,6 +33,7 @@ MECHANICS: dict[str, Callable[[Given, Bar], Built]] = {
     "press.three-point": press_setups.three_point,
     "press.three-point-ram": press_setups.three_point_ram,
     "press.four-point": press_setups.four_point,
+    "press.crush": press_setups.crush,
     "press.cantilever": press_setups.cantilever,
 }
 """The loads of each case, in the catalogue's order."""

@@ -12,7 +12,9 @@ from geometry.centreline import Frame, locate
 from loadcases.axes import Vector
 from loadcases.load import PlacedLoad, from_end_to_s_mm, half_length_mm
 
-SupportKind = Literal["foot", "ball", "roller", "plate", "saddle", "slider", "pin", "fixture"]
+SupportKind = Literal[
+    "foot", "ball", "roller", "plate", "saddle", "platen", "slider", "pin", "fixture"
+]
 KINDS: tuple[SupportKind, ...] = get_args(SupportKind)
 
 RING_POINTS = 24
@@ -69,7 +71,7 @@ def contact_points(
         # it presses square to the tube, which may lie aslant
         across = normal - (normal @ frame.tangent) * frame.tangent
         across /= np.linalg.norm(across)
-        half = 0.0 if kind == "roller" else placed.band_mm / 2
+        half = placed.band_mm / 2 if kind in ("plate", "saddle") else 0.0
         turns = SADDLE_DEG if kind == "saddle" else (0.0,)
         for way in (_turned(across, frame.tangent, turn) for turn in turns):
             for along in (half, -half) if half else (0.0,):

@@ -86,6 +86,8 @@ class PlacedLoad:
         force_n: Resultant force.
         moment_nmm: Resultant moment about the centre-line point at its place.
         band_mm: Length of the loaded band.
+        toward: Direction from a flat surface into the tube, which presses on the strip of the band
+            that faces it; None for a load all round.
     """
 
     side: Side
@@ -93,6 +95,7 @@ class PlacedLoad:
     force_n: Vector
     moment_nmm: Vector
     band_mm: float
+    toward: Vector | None = None
 
     @property
     def from_mm(self) -> float:

@@ -5,6 +5,9 @@ from dataclasses import dataclass
 from math import hypot
 from typing import Literal
 
+import numpy as np
+
+from geometry.bar import Bar, nominal_od_mm
 from geometry.errors import Problem
 from geometry.grading import LevelName
 from geometry.limits import Range, unknown_name
@@ -27,6 +30,9 @@ SHARE_OF_ARM = 0.2
 """Default deflection to trace to, over the arm from the clamp's edge to the load, or over half the
 distance of a free bar's outermost loads: about six times that of a standard test, and past the
 limit load of most bars."""
+
+FLATTENED = 0.5
+"""The same of a tube between platens, over its diameter."""
 
 TURN_RAD = 2 * SHARE_OF_ARM
 """Likewise for moments: under an end moment an arm rotates by twice its deflection over it."""
@@ -77,10 +83,12 @@ def end_moment_nmm(loads: Sequence[PlacedLoad]) -> float:
     return max(hypot(*map(sum, zip(*moments, strict=True))) for moments in sides)
 
 
-def default_path_control(loads: Sequence[PlacedLoad], clamp: Clamp) -> float:
+def default_path_control(loads: Sequence[PlacedLoad], bar: Bar, clamp: Clamp) -> float:
     """Return the default deflection to trace to: whole mm, or radians for moments."""
     if only_moments(loads):
         return TURN_RAD
+    if all(load.toward for load in loads):
+        return FLATTENED * float(nominal_od_mm(bar, np.array(loads[0].at_mm)))
     pushed = [load for load in loads if any(load.force_n)]
     return max(1.0, float(round(SHARE_OF_ARM * _arm_mm(pushed, clamp))))
 

@@ -79,6 +79,17 @@ def cantilever(given: Given, bar: Bar) -> Built:
     return Built((load,), (), tuple(rings))
 
 
+def crush(given: Given, bar: Bar) -> Built:
+    """Return a platen under a piece of the tube, and one of the ram above."""
+    numbers, up = given.numbers, _up(given)
+    below = Support(
+        "platen", up, numbers["friction"], numbers["platen_mm"], at_mm=numbers["platen_at_mm"]
+    )
+    down = (-up[0], -up[1], -up[2])
+    supports = below, replace(below, direction=down, of_ram=True)
+    return Built((), (), supports, numbers["force_n"])
+
+
 def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
     """Return rollers under both ends of the span, and those of the ram above at places."""
     numbers, up = given.numbers, _up(given)

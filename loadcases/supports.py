@@ -2,7 +2,8 @@
 
 A support holds a band of the tube that moves as a rigid ring, its mean motion; it touches at
 points of that ring. A rigid ring has no dent, so a support's own indentation is not in a linear
-answer. A support presses at its points and does not pull, but for a slider, a pin and a fixture.
+answer, but for a platen, which holds a strip of the tube. A support presses at its points and does
+not pull, but for a slider, a pin and a fixture.
 
 Supports stand still. Those of a bed rise together against a ram: the clamp that holds the bar, or
 supports that are the ram's and stand still. That is the same as a ram that comes down on a bed.
@@ -38,7 +39,7 @@ from loadcases.load import (
 ON_ENDS = ("foot", "ball")
 """Kinds that stand on the very end of a half."""
 
-ACROSS = ("roller", "plate", "saddle")
+ACROSS = ("roller", "plate", "saddle", "platen")
 """Kinds that press on the tube's outer surface, square to it."""
 
 HOLDING = ("slider", "pin", "fixture")
@@ -75,8 +76,9 @@ class Support:
     Attributes:
         kind: `foot`: the end's edge on a flat bed, `ball`: the end's centre on a ball, `roller`:
             the tube's outer surface on a roller across it, `plate`: that surface on a flat plate
-            as long as the band, `saddle`: that in a half-round trough along it, `slider`: the
-            centre line along `direction`, either way, `pin`: the centre line, every way,
+            as long as the band, `saddle`: that in a half-round trough along it, `platen`: a plate
+            that flattens the tube, also in a linear answer, `slider`: the centre line along
+            `direction`, either way, `pin`: the centre line, every way,
             `fixture`: the mean motion of the band, every way, turning too. One that is longer than
             some millimetres is two, one at either end.
         direction: From the support into the bar, in the axes of its case.
@@ -132,7 +134,8 @@ class PlacedSupport:
 
     def loaded(self, force_n: Vector, moment_nmm: Vector) -> PlacedLoad:
         """Return a force and moment about the centre-line point, as a load on the held band."""
-        return PlacedLoad(self.side, self.at_mm, force_n, moment_nmm, self.band_mm)
+        toward = self.direction if self.kind == "platen" else None
+        return PlacedLoad(self.side, self.at_mm, force_n, moment_nmm, self.band_mm, toward)
 
 
 def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) -> PlacedSupport:

@@ -15,6 +15,7 @@ import numpy as np
 from fea.beam.section import bend_factor, nominal_von_mises_mpa
 from fea.beam.statics import resultants_of, solve_beam
 from fea.collapse.path_model import PathModel
+from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from loadcases.path_control import default_path_control
 
 FIRST, KNEE, KNEE_ENDS = 0.4, 0.15, 1.5
@@ -74,12 +75,26 @@ def pace_of(path_model: PathModel) -> Pace:
     step.
     """
     bar, clamp, loads = path_model.model.bar, path_model.model.clamp, path_model.loads
+    most = default_path_control(loads, bar, clamp) / STEPS
+    if all(load.toward for load in loads):
+        return Pace(_flattened_mm(bar, loads[0].at_mm), most)
     (beam,) = solve_beam(bar, clamp, [loads], flexible=True)
     nominal = nominal_von_mises_mpa(bar, beam.s_mm, resultants_of(beam))
     stress = np.max(nominal * np.sqrt(bend_factor(bar, beam.s_mm)))
     along = 2 * beam.work_nmm / path_model.unit
-    yielding = along * bar.spec.material.proof_stress_mpa / float(stress)
-    return Pace(yielding, default_path_control(loads, clamp) / STEPS)
+    return Pace(along * bar.spec.material.proof_stress_mpa / float(stress), most)
+
+
+def _flattened_mm(bar: Bar, at_mm: float) -> float:
+    """Return the approach of two platens at which a ring yields.
+
+    (pi/4 - 2/pi) W R^3/EI with the moment W R/pi: Timoshenko, thin ring; derived as said.
+    """
+    wall_mm = float(nominal_wall_mm(bar, np.array(at_mm)))
+    radius_mm = (float(nominal_od_mm(bar, np.array(at_mm))) - wall_mm) / 2
+    metal = bar.spec.material
+    strain = metal.proof_stress_mpa / metal.youngs_modulus_mpa
+    return 2 * np.pi * (np.pi / 4 - 2 / np.pi) * strain * radius_mm**2 / wall_mm
 
 
 def next_length(pace: Pace, tried: float, have: float, factorisations: int, bent: float) -> float:

@@ -1,9 +1,9 @@
 """Where a bar may touch its supports: points of its faces, and the supports' surfaces.
 
 An open end touches its bed with its cut face and the tube's outer surface beside it; a roller, a
-plate and a saddle touch the outer surface; a ball, a slider and a pin hold the mean of a ring, a
-fixture its mean motion. Every surface is brought up until it touches the bar as it lies when the
-ram begins to move.
+plate, a platen and a saddle touch the outer surface; a ball, a slider and a pin hold the mean of a
+ring, a fixture its mean motion. Every surface is brought up until it touches the bar as it lies
+when the ram begins to move.
 
 Limits: plate and saddle end where their band of the tube ends, also when it slides along them.
 """
@@ -180,7 +180,7 @@ def _across(model: Model, support: PlacedSupport, number: int) -> Surface:
         middle.position_mm - normal * float(nominal_od_mm(model.bar, np.array(support.at_mm))) / 2
     )
     radius = support.radius_mm
-    if support.kind == "plate":
+    if support.kind in ("plate", "platen"):
         return Surface(number, place, normal, np.zeros(3))
     if support.kind == "saddle":
         return Surface(number, place + radius * normal, normal, middle.tangent, radius, hollow=True)
@@ -192,7 +192,7 @@ def _across(model: Model, support: PlacedSupport, number: int) -> Surface:
 def _faces(model: Model, support: PlacedSupport) -> Ints:
     """Return the faces (f, 8) that may touch a support."""
     mesh, at_mm = model.mesh, np.array(support.at_mm)
-    if support.kind in ("plate", "saddle"):
+    if support.kind in ACROSS and support.kind != "roller":
         return _facing(model, support, _banded(mesh, support))
     reach = REACH_PER_OD * float(nominal_od_mm(model.bar, at_mm))
     s_mm = mesh.sheet.places[..., 0].mean(axis=1)

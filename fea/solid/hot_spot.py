@@ -126,11 +126,18 @@ def read_surface(
 
 def band_peak(model: Model, stress: SurfaceStress, loads: Sequence[PlacedLoad]) -> Peak:
     """Return the peak inside the load bands and within one wall of them."""
-    return _largest(model, stress, np.flatnonzero(in_bands(model, loads)), IN_LOAD_BAND)
+    return _largest(model, stress, np.flatnonzero(_in_bands(model, loads)), IN_LOAD_BAND)
 
 
 def in_bands(model: Model, loads: Sequence[PlacedLoad]) -> Flags:
-    """Return (P,): which nodes of the sheet lie in a load band or within one wall of it."""
+    """Return (P,): which nodes of the sheet lie in a load band or within one wall of it.
+
+    Of bands all round: a platen flattens the tube, and its stress is what it is there for.
+    """
+    return _in_bands(model, [load for load in loads if load.toward is None])
+
+
+def _in_bands(model: Model, loads: Sequence[PlacedLoad]) -> Flags:
     s = model.mesh.sheet.nodes[:, 0]
     wall = nominal_wall_mm(model.bar, s)
     inside = np.zeros(len(s), dtype=bool)

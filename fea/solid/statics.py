@@ -1,7 +1,7 @@
 """Static solutions: one factorisation, many load cases."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import csr_array
@@ -23,6 +23,9 @@ from geometry.arrays import Floats
 from geometry.bar import position_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
+
+STRIP = 0.1
+"""Sine of the angle to either side of a pressed line where its pressure has fallen to a third."""
 
 SCALED_ERROR = 1e-4
 """Relative error in the energy norm of solutions with another clamp stiffness."""
@@ -183,14 +186,19 @@ def _matrix(model: Model) -> csr_array:
 def band_modes(model: Model, load: PlacedLoad) -> RigidModes:
     """Return the six rigid motions of a load's band about its place on the centre line.
 
-    On a mesh with an imperfection that place is offset as the band is.
+    On a mesh with an imperfection that place is offset as the band is. A load `toward` the tube is
+    on a strip of it, about `STRIP` of its radius to either side.
     """
     mesh, faces = model.mesh, band_faces(model, load)
     centre = locate(model.bar.line, np.array(load.at_mm)).position_mm
     nodes = np.unique(faces)
     drawn = position_mm(model.bar, *mesh.block[nodes].T)
     off = (mesh.points_mm[nodes] - drawn).mean(axis=0)
-    return rigid_modes(face_rule(mesh.points_mm, faces), centre + off)
+    face = face_rule(mesh.points_mm, faces)
+    if load.toward:
+        facing = np.maximum(-face.normals @ np.array(load.toward), 0.0)
+        face = replace(face, areas_mm2=face.areas_mm2 * np.exp(-(1 - facing**2) / STRIP**2))
+    return rigid_modes(face, centre + off)
 
 
 def nodal_loads(

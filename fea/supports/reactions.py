@@ -19,7 +19,6 @@ Panagiotopoulos, Ing.-Arch. 44 (1975) 421-432; receding contact after Dundurs & 
 Mech. 37 (1970) 965-970; both from memory, unverified.
 """
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -42,8 +41,9 @@ MOST_ROUNDS, CALMED_AFTER, CALMER = 400, 60, 0.96
 MOST_STEPS, MOST_HALVINGS = 200, 40
 """Of Newton's method in a round, and of a step that does not lower the energy enough."""
 
-SAME_RING_MM = 1.0
-"""Supports within this of each other hold one ring: two would differ by round-off alone."""
+SAME_RING_MM, SAME_RING = 1.0, 1e-3
+"""Supports within this of each other hold one ring, where they move it alike but for this share:
+two would differ by round-off alone. Platens on both sides of a tube flatten it, and are two."""
 
 ENOUGH, ROUND_OFF = 1e-4, 1e-14
 """Share of its slope's promise by which a step must lower the energy; what is lost in rounding."""
@@ -161,7 +161,7 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     owner = np.array([n for n, _ in every])
     rings = np.array([rigid_motions(np.array([point.offset_mm])) for _, point in every])
     axes: Floats = np.array([_axes(np.array(point.normal)) for _, point in every])
-    ring_of, first = _shared_rings(bar.supports)
+    ring_of, first = _shared_rings(bar)
     kept = (6 * first[:, None] + np.arange(6)).ravel()
     compliance, free_motion = bar.compliance[np.ix_(kept, kept)], bar.free_motion[kept]
     count, on_bed = len(kept), bar.ram_force_n > 0
@@ -188,10 +188,17 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     return _Contact(owner, rings, axes, friction, pulls, moves, free, stiffness, load, stiff)
 
 
-def _shared_rings(supports: Sequence[PlacedSupport]) -> tuple[Ints, Ints]:
+def _shared_rings(bar: SupportedBar) -> tuple[Ints, Ints]:
     """Return (n,) the ring of each support, and the support that each ring is known by."""
-    at_mm = np.array([one.at_mm for one in supports])
-    nearest = (np.abs(at_mm[:, None] - at_mm) <= SAME_RING_MM).argmax(axis=1)
+    at_mm = np.array([one.at_mm for one in bar.supports])
+    # (n, n) how much less two give way to forces against each other than each by itself
+    blocks = np.trace(
+        bar.compliance.reshape(len(at_mm), 6, len(at_mm), 6)[:, :3, :, :3], axis1=1, axis2=3
+    )
+    own = np.diag(blocks)
+    apart = own[:, None] + own - blocks - blocks.T
+    alike = apart <= SAME_RING * (own[:, None] + own)
+    nearest = ((np.abs(at_mm[:, None] - at_mm) <= SAME_RING_MM) & alike).argmax(axis=1)
     first, ring_of = np.unique(nearest, return_inverse=True)
     return ring_of, first
 
@@ -293,7 +300,7 @@ def _shift(bar: SupportedBar, unknowns: Floats, wrenches: Floats) -> Floats:
     """Return (6,) the rigid motion of a free bar beside its hold's, `shift` of `Reactions`."""
     if bar.free is None or bar.ram_force_n:
         return np.zeros(6)
-    ring_of, _ = _shared_rings(bar.supports)
+    ring_of, _ = _shared_rings(bar)
     moved = unknowns.reshape(-1, 6)[ring_of].ravel()
     beside = moved - bar.compliance @ wrenches.ravel()
     return np.asarray(np.linalg.lstsq(bar.free.motions, beside)[0])

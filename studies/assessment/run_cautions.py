@@ -9,7 +9,11 @@ import numpy as np
 from fea.clamp.contact import foundation_pressure_mpa
 from fea.fatigue.notes import notes_of
 from fea.solid.hot_spot import AT_CLAMP_EDGE
-from fea.verification.checks import MAX_WORK_RATIO_FLEXIBLE, MIN_WORK_RATIO_RIGID
+from fea.verification.checks import (
+    MAX_WORK_RATIO_FLEXIBLE,
+    MIN_WORK_RATIO_RIGID,
+    bends_as_beam,
+)
 from geometry.centreline import locate
 from geometry.source import UNSURE, Source
 from loadcases.case import is_sustained
@@ -230,6 +234,8 @@ def _pressures(run: StudyRun) -> Iterator[Remark]:
 
 
 def _work_ratios(case: CaseRun) -> Iterator[Remark]:
+    if not bends_as_beam(case.answer, case.beam.rigid_bends):
+        return
     plain = case.answer.work_nmm / case.beam.rigid_bends.work_nmm
     flexible = case.answer.work_nmm / case.beam.flexible_bends.work_nmm
     if plain < MIN_WORK_RATIO_RIGID:

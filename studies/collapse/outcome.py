@@ -32,6 +32,7 @@ from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
 from fea.collapse.reading import YIELD_STRAIN, PathPoint, Reading
 from fea.collapse.strain import length_mm
+from fea.verification.checks import bends_as_beam
 from geometry.bar import Bar
 from loadcases.case import PlacedCase, is_reversed
 from studies.assessment.bounds import deflection_mm
@@ -253,10 +254,13 @@ def _offsets(
 
     The first shift is the permanent set of a bar with a plastic strain of 0.2 % in the outer fibre
     of every section, distributed like the elastic one: the elastic deflection over the nominal
-    elastic strain of the section of largest bending, times 0.002. The second is one millimetre.
+    elastic strain of the section of largest bending, times 0.002. A tube that is not bent as a beam
+    has none. The second is one millimetre.
     """
-    strain = case.beam.rigid_bends.peak_stress_mpa / bar.spec.material.youngs_modulus_mpa
-    rules = [(OUTER_FIBRE_RULE, YIELD_STRAIN / strain / curve.first_slope)]
+    rules = []
+    if bends_as_beam(case.answer, case.beam.rigid_bends):
+        strain = case.beam.rigid_bends.peak_stress_mpa / bar.spec.material.youngs_modulus_mpa
+        rules.append((OUTER_FIBRE_RULE, YIELD_STRAIN / strain / curve.first_slope))
     if not path.by_moments:
         rules.append((f"{FIXED_MM:g} mm", FIXED_MM))
     points = [_within(offset_at(curve, shift), bifurcation) for _, shift in rules]

@@ -44,7 +44,7 @@ def requested_path_controls(
     found = {}
     for placed in _chosen(study, ids):
         path_control = study.path_controls.get(placed.case.id) or PathControl(
-            default_path_control(held_loads(placed), study.clamp)
+            default_path_control(held_loads(placed), study.bar, study.clamp)
         )
         if displacement_mm is not None:
             if only_moments(held_loads(placed)):

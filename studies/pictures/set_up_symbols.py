@@ -38,7 +38,7 @@ class Symbol:
 def reach_mm(bar: Bar, supports: Sequence[PlacedSupport]) -> float:
     """Return how far supports reach under or above a bar: a roller by its diameter."""
     sizes = (float(nominal_od_mm(bar, np.array(one.at_mm))) for one in supports)
-    kinds = ("roller", "ball", "plate", "saddle", "fixture")
+    kinds = ("roller", "ball", "plate", "saddle", "platen", "fixture")
     return max(
         (size for size, one in zip(sizes, supports, strict=True) if one.kind in kinds), default=0.0
     )
@@ -63,7 +63,7 @@ def symbol(bar: Bar, view: SetUpView, support: PlacedSupport) -> Symbol:
         return Symbol((circle(at, size, "part"), circle(at, 1.5, "ground")), at, at - size * way)
     if support.kind == "foot":
         return Symbol((), at, at)
-    if support.kind in ("plate", "saddle", "fixture"):
+    if support.kind in ("plate", "saddle", "platen", "fixture"):
         return _block(view, support, on_sheet(view, centre), radius, way)
     return _triangle(at, way, wheels=support.kind == "slider")
 
@@ -104,7 +104,7 @@ def _block(
     """
     half = max(view.scale * support.band_mm / 2, 3.0) * np.array([way[1], -way[0]])
     round_it = 2 * radius + BLOCK
-    depth = {"plate": 0.0, "saddle": radius, "fixture": round_it}[support.kind]
+    depth = {"saddle": radius, "fixture": round_it}.get(support.kind, 0.0)
     beside = at - radius * way
     foot = beside - BLOCK * way
     top = beside + depth * way

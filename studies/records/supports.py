@@ -51,6 +51,7 @@ PLURALS = {
     "roller": "rollers",
     "plate": "plates",
     "saddle": "saddles",
+    "platen": "platens",
     "slider": "sliders",
     "pin": "pins",
     "fixture": "fixtures",

@@ -113,8 +113,8 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     levers = _levers(table, bar, clamp, problems)
     gauges = _gauges(table, bar, problems)
     path_controls: dict[str, PathControl] = {}
-    if not problems and whole and clamp:
-        path_controls = _path_controls(whole, cases, clamp, problems)
+    if not problems and whole and bar and clamp:
+        path_controls = _path_controls(whole, cases, bar, clamp, problems)
     if problems or whole is None or bar is None or clamp is None:
         raise StudyError(path, *dict.fromkeys(problems))
     return Study(
@@ -263,13 +263,17 @@ def _gauges(
 
 
 def _path_controls(
-    whole: StudyTable, cases: Sequence[PlacedCase], clamp: Clamp, problems: list[Problem]
+    whole: StudyTable,
+    cases: Sequence[PlacedCase],
+    bar: Bar,
+    clamp: Clamp,
+    problems: list[Problem],
 ) -> dict[str, PathControl]:
     """Return how far the loads of cases grow, by the case's id."""
     found = {}
     for index, (table, placed) in enumerate(zip(whole.cases, cases, strict=True)):
         if table.collapse:
-            build = partial(coupling.path_control_of, table.collapse, placed, cases, clamp)
+            build = partial(coupling.path_control_of, table.collapse, placed, cases, bar, clamp)
             if control := _tried(build, f"cases[{index}].collapse", problems):
                 found[placed.case.id] = control
     return found

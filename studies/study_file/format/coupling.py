@@ -168,7 +168,7 @@ def outlines_of(
 
 
 def path_control_of(
-    table: CollapseTable, placed: PlacedCase, others: Sequence[PlacedCase], clamp: Clamp
+    table: CollapseTable, placed: PlacedCase, others: Sequence[PlacedCase], bar: Bar, clamp: Clamp
 ) -> PathControl:
     """Return how far the loads of a case grow.
 
@@ -181,7 +181,7 @@ def path_control_of(
         problems.append(Problem(wrong, sentence.format(given)))
     end = radians(table.rotation_deg) if table.rotation_deg else table.displacement_mm
     control = PathControl(
-        displacement=end or default_path_control(held_loads(placed), clamp),
+        displacement=end or default_path_control(held_loads(placed), bar, clamp),
         sustained=sustained,
         shape=table.imperfection,
         **table.model_dump(include=SAME_IN_PATH),
