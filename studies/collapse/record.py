@@ -64,7 +64,8 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
     allowed = allowed_set_mm(case.placed.case)
     newton, mm, deg = _units(path)
     own = next((level for level in found.unloadings if level.factor == 1), None)
-    (yielded,) = (one.point for one in found.offsets if one.rule == OUTER_FIBRE_RULE)
+    fibre = (one.point for one in found.offsets if one.rule == OUTER_FIBRE_RULE)
+    yielded = next(fibre, None)
     return CollapseRecord(
         mesh_level=path.path_control.mesh,
         cells=len(path.mesh.cells),

@@ -102,7 +102,9 @@ def _deflection(case: CaseRecord) -> str:
     bounds = (case.beam.rigid_bends.deflection_mm, case.beam.flexible_bends.deflection_mm)
     parts = [f"{case.deflection_mm:.2f} mm"]
     parts += [] if along is None else [f"along the load {along:.2f}"]
-    return fitted([*parts, f"beam bounds {bounds[0]:.2f} to {bounds[1]:.2f}"])
+    # a tube between platens is not bent
+    parts += [f"beam bounds {bounds[0]:.2f} to {bounds[1]:.2f}"] if any(bounds) else []
+    return fitted(parts)
 
 
 def _peak(case: CaseRecord) -> str:

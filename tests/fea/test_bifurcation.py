@@ -75,7 +75,7 @@ def test_the_step_that_lost_it(
 ) -> None:
     """The first that was followed by a higher load; not a limit, not the valley after it."""
     path = [
-        replace(reading(factor, 0.1 * i), negative=negative)
+        replace(reading(factor, 0.1 * i), negative=negative, slope=1.0)
         for i, (factor, negative) in enumerate(zip(factors, begun_with, strict=True))
     ]
     assert bifurcation_step(path) == wanted
