@@ -1,10 +1,9 @@
 """Bifurcation of a path: a negative pivot while the load still rises.
 
 Past a limit load there is a negative pivot too, but there the load falls; where it rises again
-before the step ends, as between platens, the slope at its beginning tells. With friction that is
-not known, and no bifurcation is found. A step has the pivots of its beginning, so those of the step
-before. That one is repeated to half its deflection, and to half of that, each time from the metal
-that it began with.
+before the step ends, as between platens, the slope at its beginning tells, where it is known. A step
+has the pivots of its beginning, so those of the step before. That one is repeated to half its
+deflection, and to half of that, each time from the metal that it began with.
 """
 
 from collections.abc import Sequence
@@ -24,14 +23,14 @@ def bifurcation_step(readings: Sequence[Reading]) -> int | None:
     """Return the index of the first step in which a negative pivot appears, None if none does.
 
     A step that begins without one, ends with one, and is followed by one whose load rises, from its
-    beginning on.
+    beginning on as far as that is known.
     """
     pairs = enumerate(pairwise(readings))
     return next((i for i, (one, after) in pairs if _lost(one, after)), None)
 
 
 def _lost(one: Reading, after: Reading) -> bool:
-    rises = after.factor > one.factor and (after.slope or 0.0) > 0
+    rises = after.factor > one.factor and (after.slope is None or after.slope > 0)
     return bool(after.negative) and not one.negative and rises
 
 

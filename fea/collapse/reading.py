@@ -13,6 +13,7 @@ import numpy as np
 from fea.collapse.collapse_mode import Kind, Rings, axial_strain, kind_of, rings_of, shape_of
 from fea.collapse.contact import contact_forces, rubbing
 from fea.collapse.equilibrium import Point, deflection, moved_mm
+from fea.collapse.friction import rubs
 from fea.collapse.indentation import indentation_of
 from fea.collapse.log_strain import tensor_of
 from fea.collapse.middle_bend import Middle, MiddleBend, middle_bend, middle_of
@@ -54,7 +55,7 @@ class Reading:
         edge: Largest plastic strain at a point anywhere, which depends on the mesh at an edge.
         oval_percent: Largest ovalisation of a ring, largest less smallest diameter over nominal.
         kind: Collapse mode where the averaged strain is largest; None while it is elastic there.
-        negative: Negative pivots before the step, None where they are not known.
+        negative: Negative pivots before the step, None where they are not known, as with friction.
         iterations: Iterations of the step.
         bifurcation: The points of the step before without and with a negative pivot, where this one
             begins with the first one while the load still rises.
@@ -122,7 +123,7 @@ def reading_of(path_model: PathModel, reader: Reader, point: Point, segment: Seg
         peak_of(lines, strain),
         float(shape.oval_percent.max()),
         kind_of(path_model, reader.rings, shape, peak, axial) if peak.value else None,
-        point.negative,
+        None if rubs(path_model.equations) else point.negative,
         point.iterations,
         slope=point.slope,
         reactions_n=reactions,
