@@ -1,8 +1,8 @@
 """Bifurcation of a path: a negative pivot while the load still rises.
 
 Past a limit load there is a negative pivot too, but there the load falls; where it rises again
-before the step ends, as between platens, the slope at its beginning tells, where it is known. A step
-has the pivots of its beginning, so those of the step before. That one is repeated to half its
+before the step ends, as between platens, the slope at its beginning tells, where it is known. A
+step has the pivots of its beginning, so those of the step before. That one is repeated to half its
 deflection, and to half of that, each time from the metal that it began with.
 """
 

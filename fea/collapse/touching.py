@@ -39,9 +39,9 @@ REACH_PER_OD = 1.5
 SHORT_PER_WALL = 0.8
 """Length of the elements that touch, in walls."""
 
-RING_MM2 = 30.0
+RING_MM2, FIXED_MM2 = 30.0, 300.0
 """Area of the layer of a ring that is held as a whole: it gives way by a thousandth of what a stiff
-bar does."""
+bar does; and of one in a fixture, whose turning a long arm multiplies."""
 
 MOST_MOVES, CLOSE_MM = 50, 1e-8
 """How often a surface may be moved to touch the bar, and the gap that is left."""
@@ -240,7 +240,7 @@ def _on_motion(model: Model, surface: Surface, support: PlacedSupport, arm: Floa
     shape = (3, model.mesh.points_mm.size)
     where = (np.repeat(np.arange(3), len(columns)), np.tile(columns, 3))
     moves = csr_array(coo_array((rows.ravel(), where), shape=shape))
-    return Pad(surface, surface.through_mm[None], moves, np.array([RING_MM2]))
+    return Pad(surface, surface.through_mm[None], moves, np.array([FIXED_MM2]))
 
 
 def _each_way(weights: csr_array) -> csr_array:

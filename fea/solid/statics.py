@@ -24,7 +24,7 @@ from geometry.bar import position_mm
 from geometry.centreline import locate
 from loadcases.load import PlacedLoad
 
-STRIP = 0.1
+STRIP = 0.05
 """Sine of the angle to either side of a pressed line where its pressure has fallen to a third."""
 
 SCALED_ERROR = 1e-4
