@@ -5,9 +5,10 @@ from collections.abc import Iterator
 import numpy as np
 
 from geometry.arrays import Floats
-from geometry.bar import Bar, nominal_od_mm
+from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from geometry.centreline import locate
 from geometry.errors import Problem
+from loadcases.clamp import Clamp
 from loadcases.contact_points import TOUCHING_MM, SupportKind
 from loadcases.supports import ON_ENDS, PlacedSupport
 
@@ -52,6 +53,25 @@ def _below_the_ends(
     elif under[-1] > -TOUCHING_MM:
         sentence = "does not stand on its ends: it lies on them and on its middle alike; give "
         yield Problem("direction_deg", sentence + "another direction, or use press.three-point")
+
+
+def room_mm(supports: tuple[PlacedSupport, ...], bar: Bar, clamp: Clamp) -> float:
+    """Return the travel after which a ram meets its bed, infinite where it passes beside it.
+
+    A clamp on feet meets their plane; what presses a tube from two sides ends where its walls meet.
+    """
+    below, above = ([one for one in supports if one.of_ram is of_ram] for of_ram in (False, True))
+    if clamp.holds and below and below[0].kind in ON_ENDS:
+        heights = (_height(one, bar, np.array(one.direction)) for one in below)
+        return -min(heights) - float(nominal_od_mm(bar, np.array(0.0))) / 2
+    rooms = (
+        float(nominal_od_mm(bar, at_mm) - 2 * nominal_wall_mm(bar, at_mm))
+        for one in below
+        for other in above
+        if abs(one.at_mm - other.at_mm) < (one.band_mm + other.band_mm) / 2
+        for at_mm in [np.array(one.at_mm)]
+    )
+    return min(rooms, default=np.inf)
 
 
 def _height(support: PlacedSupport, bar: Bar, normal: Floats) -> float:

@@ -123,8 +123,11 @@ def _check_places(template: CaseTemplate, built: Built, bar: Bar, clamp: Clamp) 
 def _reworded(template: CaseTemplate, problem: Problem) -> Problem:
     if template.place == "span_mm":
         return Problem("span_mm", f"leaves a support, at half of it, no place ({problem})")
-    if problem.field == "from_end_mm" and template.place in {p.name for p in template.parameters}:
+    names = {p.name for p in template.parameters}
+    if problem.field == "from_end_mm" and template.place in names:
         return Problem(template.place, problem.sentence)
+    for name in (one for one in names if problem.field == "at_mm" and one.endswith("_at_mm")):
+        return Problem(name, f"leaves a support no place ({problem})")
     return Problem(
         "use",
         f"a load or support of {template.id} has no place on this bar ({problem}); "

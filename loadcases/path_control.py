@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from math import hypot
+from math import hypot, inf
 from typing import Literal
 
 import numpy as np
@@ -11,6 +11,7 @@ from geometry.bar import Bar, nominal_od_mm
 from geometry.errors import Problem
 from geometry.grading import LevelName
 from geometry.limits import Range, unknown_name
+from loadcases.beds import room_mm
 from loadcases.case import PlacedCase
 from loadcases.clamp import Clamp
 from loadcases.load import SIDES, PlacedLoad
@@ -99,6 +100,14 @@ def _arm_mm(pushed: Sequence[PlacedLoad], clamp: Clamp) -> float:
         return (max(places) - min(places)) / 2
     most = max(pushed, key=lambda load: hypot(*load.force_n))
     return abs(most.at_mm) - clamp.to_mm
+
+
+def travel_problem(placed: PlacedCase, bar: Bar, clamp: Clamp, travel_mm: float) -> str | None:
+    """Return what is wrong with the travel of a ram, None where there is room for it."""
+    room = room_mm(placed.supports, bar, clamp) if placed.case.ram_force_n else inf
+    if travel_mm <= room:
+        return None
+    return f"is {travel_mm:g} mm, but the ram meets its bed after {room:.1f} mm; give less"
 
 
 def sustained_loads(

@@ -13,6 +13,7 @@ from loadcases.path_control import (
     default_path_control,
     held_loads,
     only_moments,
+    travel_problem,
 )
 from studies.study_file.study import Study
 
@@ -54,6 +55,8 @@ def requested_path_controls(
                     "name others by --case"
                 )
                 raise refuse("--displacement-mm", sentence)
+            if beyond := travel_problem(placed, study.bar, study.clamp, displacement_mm):
+                raise refuse("--displacement-mm", beyond)
             path_control = replace(path_control, displacement=displacement_mm)
         if imperfection_percent is not None:
             path_control = replace(path_control, imperfection_percent=imperfection_percent)

@@ -239,7 +239,16 @@ def test_designs_are_compared(study: Path, capsys: pytest.CaptureFixture[str]) -
             PROP.replace("at_mm = 100,", "at_mm = 100, radius_mm = 0,"),
             "supports[0].radius_mm: is 0",
         ),
-        (STOOD + "friction = 2", "cases[0].friction: is 2"),
+        (
+            STOOD + "[cases.collapse]\ndisplacement_mm = 110",
+            "displacement_mm: is 110 mm, but the ram meets its bed after 108.9 mm",
+        ),
+        (
+            PROP.replace("at_mm = 100,", "at_mm = 100, radius_mm = 10,").replace(
+                '"roller"', '"saddle"'
+            ),
+            "supports[0].radius_mm: is 10 mm but the tube there has 11.1 mm",
+        ),
         (
             '[[cases]]\nuse = "press.three-point"\nspan_mm = 900',
             "cases[0].span_mm: ",

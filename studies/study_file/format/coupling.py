@@ -25,6 +25,7 @@ from loadcases.path_control import (
     held_loads,
     only_moments,
     sustained_loads,
+    travel_problem,
 )
 from loadcases.supports import Support
 from studies.study_file.format.bar_tables import (
@@ -180,6 +181,8 @@ def path_control_of(
     if (given := getattr(table, wrong)) is not None:
         problems.append(Problem(wrong, sentence.format(given)))
     end = radians(table.rotation_deg) if table.rotation_deg else table.displacement_mm
+    if end and (beyond := travel_problem(placed, bar, clamp, end)):
+        problems.append(Problem("displacement_mm", beyond))
     control = PathControl(
         displacement=end or default_path_control(held_loads(placed), bar, clamp),
         sustained=sustained,
