@@ -93,7 +93,11 @@ def _seated(path_model: PathModel, point: Point, factorise: Pivoting) -> tuple[P
     equations = replace(equations, contact=contact)
     state = replace(point.response.state, anchors_mm=_anchors(contact, lies))
     start = point_at(equations, unknowns, 0.0, state, point.size)
-    seat = _balanced_at_rest(equations, start, Guess(bent, 0.0), free, factorise)
+    del free
+    # no tangent without contact: what is out of balance would throw a free bar off its supports
+    there = point_at(equations, bent, 0.0, state, point.size)
+    touching = stiffness_at(equations, there, factorise)
+    seat = _balanced_at_rest(equations, start, Guess(bent, 0.0), touching, factorise)
     constant = equations.constant + seat.factor * equations.load
     seated = replace(equations, constant=constant, origin=seat.displacement)
     here = point_at(seated, seat.unknowns, 0.0, seat.before, seat.size)
