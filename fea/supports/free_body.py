@@ -82,3 +82,15 @@ def steadied(free: FreeBody | None, kept: Ints, normals: Floats, compliance: flo
     unhindered = ways[int((sizes > NOT_HINDERED * sizes.max()).sum()) :]
     left: Floats = motions @ unhindered.T
     return STEADY / compliance * (left @ left.T)
+
+
+def beside_its_hold(free: FreeBody, missing: Floats) -> Floats:
+    """Return (6,) the rigid motion about s = 0 that a free bar has beside that of its hold.
+
+    Source: least squares.
+
+    Args:
+        free: What a free bar has.
+        missing: (6 n,) of the rings, motion on the supports less that in the hold, mm and rad.
+    """
+    return np.asarray(np.linalg.lstsq(free.motions, missing)[0])

@@ -25,7 +25,8 @@ from typing import Literal
 import numpy as np
 
 from fea.solid.free_hold import rigid_motions
-from fea.supports.free_body import FreeBody, ring_stiffness, steadied
+from fea.supports.free_body import FreeBody, beside_its_hold, ring_stiffness, steadied
+from fea.supports.rings import shared_rings
 from geometry.arrays import Flags, Floats, Ints
 from geometry.errors import SolveError
 from loadcases.supports import PlacedSupport
@@ -40,10 +41,6 @@ MOST_ROUNDS, CALMED_AFTER, CALMER = 400, 60, 0.96
 
 MOST_STEPS, MOST_HALVINGS = 200, 40
 """Of Newton's method in a round, and of a step that does not lower the energy enough."""
-
-SAME_RING_MM, SAME_RING = 1.0, 1e-3
-"""Supports within this of each other hold one ring, where they move it alike but for this share:
-two would differ by round-off alone. Platens on both sides of a tube flatten it, and are two."""
 
 ENOUGH, ROUND_OFF = 1e-4, 1e-14
 """Share of its slope's promise by which a step must lower the energy; what is lost in rounding."""
@@ -161,7 +158,7 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     owner = np.array([n for n, _ in every])
     rings = np.array([rigid_motions(np.array([point.offset_mm])) for _, point in every])
     axes: Floats = np.array([_axes(np.array(point.normal)) for _, point in every])
-    ring_of, first = _shared_rings(bar)
+    ring_of, first = shared_rings(bar.compliance, [one.at_mm for one in bar.supports])
     kept = (6 * first[:, None] + np.arange(6)).ravel()
     compliance, free_motion = bar.compliance[np.ix_(kept, kept)], bar.free_motion[kept]
     count, on_bed = len(kept), bar.ram_force_n > 0
@@ -186,21 +183,6 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     pulls = np.array([point.pulls for _, point in every])
     stiff = 1 / (CONTACT_COMPLIANCE * least)
     return _Contact(owner, rings, axes, friction, pulls, moves, free, stiffness, load, stiff)
-
-
-def _shared_rings(bar: SupportedBar) -> tuple[Ints, Ints]:
-    """Return (n,) the ring of each support, and the support that each ring is known by."""
-    at_mm = np.array([one.at_mm for one in bar.supports])
-    # (n, n) how much less two give way to forces against each other than each by itself
-    blocks = np.trace(
-        bar.compliance.reshape(len(at_mm), 6, len(at_mm), 6)[:, :3, :, :3], axis1=1, axis2=3
-    )
-    own = np.diag(blocks)
-    apart = own[:, None] + own - blocks - blocks.T
-    alike = apart <= SAME_RING * (own[:, None] + own)
-    nearest = ((np.abs(at_mm[:, None] - at_mm) <= SAME_RING_MM) & alike).argmax(axis=1)
-    first, ring_of = np.unique(nearest, return_inverse=True)
-    return ring_of, first
 
 
 def _axes(normal: Floats) -> Floats:
@@ -292,18 +274,12 @@ def _reactions(bar: SupportedBar, contact: _Contact, unknowns: Floats, most: Flo
     slides = np.einsum("pai,pa->pi", contact.axes[:, 1:], moved[:, 1:])
     wrenches, pushes = (_summed(bar, contact, each) for each in (forces, pushed))
     travel = float(unknowns[-1]) if bar.ram_force_n else 0.0
-    shift = _shift(bar, unknowns, wrenches)
+    shift = np.zeros(6)
+    if bar.free and not bar.ram_force_n:
+        rings, _ = shared_rings(bar.compliance, [one.at_mm for one in bar.supports])
+        there = unknowns.reshape(-1, 6)[rings].ravel()
+        shift = beside_its_hold(bar.free, there - bar.compliance @ wrenches.ravel())
     return Reactions(forces, states, wrenches, pushes, travel, slides, shift)
-
-
-def _shift(bar: SupportedBar, unknowns: Floats, wrenches: Floats) -> Floats:
-    """Return (6,) the rigid motion of a free bar beside its hold's, `shift` of `Reactions`."""
-    if bar.free is None or bar.ram_force_n:
-        return np.zeros(6)
-    ring_of, _ = _shared_rings(bar)
-    moved = unknowns.reshape(-1, 6)[ring_of].ravel()
-    beside = moved - bar.compliance @ wrenches.ravel()
-    return np.asarray(np.linalg.lstsq(bar.free.motions, beside)[0])
 
 
 def _summed(bar: SupportedBar, contact: _Contact, forces: Floats) -> Floats:

@@ -263,11 +263,7 @@ def _gauges(
 
 
 def _path_controls(
-    whole: StudyTable,
-    cases: Sequence[PlacedCase],
-    bar: Bar,
-    clamp: Clamp,
-    problems: list[Problem],
+    whole: StudyTable, cases: Sequence[PlacedCase], bar: Bar, clamp: Clamp, problems: list[Problem]
 ) -> dict[str, PathControl]:
     """Return how far the loads of cases grow, by the case's id."""
     found = {}
