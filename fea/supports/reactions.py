@@ -274,7 +274,7 @@ def _reactions(bar: SupportedBar, contact: _Contact, unknowns: Floats, most: Flo
     slides = np.einsum("pai,pa->pi", contact.axes[:, 1:], moved[:, 1:])
     wrenches, pushes = (_summed(bar, contact, each) for each in (forces, pushed))
     travel = float(unknowns[-1]) if bar.ram_force_n else 0.0
-    shift = np.zeros(6)
+    shift: Floats = np.zeros(6)
     if bar.free and not bar.ram_force_n:
         rings, _ = shared_rings(bar.compliance, [one.at_mm for one in bar.supports])
         there = unknowns.reshape(-1, 6)[rings].ravel()

@@ -37,7 +37,7 @@ def solid_set_down(model: Model, answer: StaticAnswer, shift: Floats) -> StaticA
 def beam_set_down(
     bar: Bar, loads: Sequence[PlacedLoad], result: BeamResult, shift: Floats
 ) -> BeamResult:
-    """Return a beam's result moved likewise, for the `loads` of its case.
+    """Return a beam's result under `loads`, moved by `shift` (6,) likewise, mm and rad.
 
     Source: rigid-body kinematics.
     """
