@@ -47,7 +47,7 @@ def _below_the_ends(
         sentence = (
             f"does not stand on its ends: at {abs(at):.0f} mm on the "
             f"{'right' if at > 0 else 'left'} it reaches {under.max():.1f} mm below them; turn "
-            "the bar over, 180 deg further, or give another direction"
+            "the bar over, 180 deg further, give another direction, or use press.three-point"
         )
         yield Problem("direction_deg", sentence)
     elif under[-1] > -TOUCHING_MM:

@@ -85,7 +85,9 @@ def indentation_of(
     Source: module docstring.
     """
     equations, supports = path_model.equations, path_model.standing.supports
-    dented = path_model.standing.ram_force_n and any(map(dents_tube, supports))
+    # between platens alone nothing bends, and all travel is a dent
+    bent = not all(one.kind == "platen" for one in supports)
+    dented = path_model.standing.ram_force_n and bent and any(map(dents_tube, supports))
     if not dented or equations.contact is None:
         return Indentation(None, np.zeros(len(supports)))
     first = _heights(path_model, rings, equations.origin, equations.contact)

@@ -20,6 +20,9 @@ so that the opposite side of the tube is not, and of a foot's edge. Judgement.""
 def local_in_words(bar: Bar, supports: Sequence[PlacedSupport], peak: StrainPeak) -> str:
     """Return beside which support a place is local, empty where it is not."""
     place = position_mm(bar, *(np.array([at]) for at in (peak.s_mm, peak.theta_rad, peak.zeta)))[0]
+    if all(one.kind == "platen" for one in supports):
+        # it is meant to yield there
+        return ""
     for support in supports:
         reach = UNDER_OD if dents_tube(support) else EDGE_OD if support.kind == "foot" else 0.0
         od_mm = float(nominal_od_mm(bar, np.array(support.at_mm)))

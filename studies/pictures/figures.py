@@ -153,13 +153,17 @@ def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     sheet = Sheet(
         case.placed.case.title,
         f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
-        f"grey rings: clamp edges, red rings: load bands{_blue(case)}",
+        f"{_grey(run)}, red rings: load bands{_blue(case)}",
         tuple(_panel(each, draw, surfaces, caption) for each, caption in panes),
         tuple(named),
         tuple(arrows),
         *_stress_legend(run, case, "von Mises stress, outer surface, MPa"),
     )
     write_sheet(sheet, path)
+
+
+def _grey(run: StudyRun) -> str:
+    return "grey rings: clamp edges" if run.study.clamp.holds else "grey ring: the middle"
 
 
 def _blue(case: CaseRun) -> str:

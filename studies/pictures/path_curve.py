@@ -34,6 +34,9 @@ PATH = written(ramp(np.array(0.62)))
 OWN = "#2f6d4f"
 """Of the bar's own deflection."""
 
+LEAST_APART = 0.01
+"""Share of the travel below which the two curves would lie on each other."""
+
 LEFT, RIGHT = 150, WIDTH - EDGE
 LOADS, STRAINS = Box(LEFT, 376, RIGHT, 762), Box(LEFT, 214, RIGHT, 344)
 """Where the two graphs stand."""
@@ -147,9 +150,17 @@ def _unloadings(path: PathRun) -> Iterator[Line]:
 
 def _own_line(path: PathRun) -> Iterator[Line]:
     """Yield the thin line of the bar's own deflection under a ram."""
-    if own_deflections(path):
+    if _is_apart(path):
         x, y = np.array([(0.0, 0.0), *(_own(path, one) for one in envelope(path.readings))]).T
         yield Line(x, y, OWN, 1.3)
+
+
+def _is_apart(path: PathRun) -> bool:
+    """Return whether a path has the bar's own deflection, and not under the curve of its travel."""
+    if not own_deflections(path):
+        return False
+    dents = [one.indentation_mm or 0.0 for one in path.readings]
+    return max(dents) > LEAST_APART * max(one.deflection for one in path.readings)
 
 
 def _own(path: PathRun, one: Reading) -> tuple[float, float]:
@@ -174,7 +185,7 @@ def _load_marks(path: PathRun, outcome: Outcome, graph: Graph) -> Iterator[Mark]
     most = 0.97 * min(graph.ends[0] / linear, graph.ends[1] / own)
     at = at_dots(graph, most * linear, most * own)
     yield Mark(at, "linear run", graph.box, (-1, 1), FAINT, line=False)
-    if own_deflections(path):
+    if _is_apart(path):
         end = at_dots(graph, *_own(path, envelope(path.readings)[-1]))
         yield Mark(end, "bar's own deflection", graph.box, (-1, 1), OWN)
 

@@ -61,11 +61,16 @@ PLURALS = {
 def ram_text(record: SupportsRecord) -> str:
     """Return the ram with what it presses the bar on."""
     bed, ram = (
-        [PLURALS[one.kind] for one in record.supports if one.of_ram is of_ram]
+        _kinds([one.kind for one in record.supports if one.of_ram is of_ram])
         for of_ram in (False, True)
     )
-    pressed = f"by {' and '.join(dict.fromkeys(ram))}" if ram else "the clamp"
-    return f"{record.ram_force_n:.0f} N, {pressed}, on {' and '.join(dict.fromkeys(bed))}"
+    return f"{record.ram_force_n:.0f} N, {f'by {ram}' if ram else 'the clamp'}, on {bed}"
+
+
+def _kinds(kinds: list[str]) -> str:
+    """Return kinds of supports in words: one of a kind, or several."""
+    named = (PLURALS[one] if kinds.count(one) > 1 else f"a {one}" for one in dict.fromkeys(kinds))
+    return " and ".join(named)
 
 
 def friction_text(record: SupportsRecord) -> str:
