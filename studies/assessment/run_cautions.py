@@ -196,7 +196,7 @@ def _clamps(run: StudyRun, case: CaseRun) -> Iterator[Remark]:
         yield Remark(
             "limitation",
             "The bar lies free: displacements count from the mean motion of the cross-section at "
-            "its middle.",
+            "its middle, or from supports that stand still.",
         )
         return
     inside = np.linspace(clamp.from_mm, clamp.to_mm, 33)

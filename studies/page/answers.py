@@ -181,7 +181,10 @@ def _assumed(run: StudyRun) -> Iterator[str]:
     stiffness = ", stiffness estimated" if clamp.model == "elastic" else ""
     yield f"Clamp: {clamp.in_words}{stiffness}."
     if not clamp.holds:
-        yield "Displacements: from the mean motion of the cross-section at the middle."
+        yield (
+            "Displacements: from the mean motion of the cross-section at the middle, or from "
+            "supports that stand still."
+        )
     elif clamp.bolts:
         yield "Stem bolts: given; slip and preload stress computed."
     else:
@@ -215,10 +218,11 @@ def _accuracy(record: ResultsRecord, case: CaseRecord) -> Iterator[str]:
     )
     plain = case.beam.rigid_bends.deflection_mm
     flexible = case.beam.flexible_bends.deflection_mm
-    yield (
-        f"Deflection: solid {case.deflection_mm:.2f} mm; beam bounds {plain:.2f} to "
-        f"{flexible:.2f} mm, independent code."
-    )
+    if plain or flexible:
+        yield (
+            f"Deflection: solid {case.deflection_mm:.2f} mm; beam bounds {plain:.2f} to "
+            f"{flexible:.2f} mm, independent code."
+        )
     if case.clamp_stiffness_study:
         soft, *_, firm = case.clamp_stiffness_study
         yield (

@@ -19,8 +19,8 @@ HEIGHT = 232.0
 MOST_TICKS, MOST_PLACES = 6, 12
 ROOM = 0.06
 """Share of the span kept free above and below the lines."""
-LEAST_SPAN = 1e-290
-"""Below it ticks would be denormal numbers, whose digits and logarithms are lost: no span."""
+LEAST_SPAN = 1e-6
+"""Of a chart, in N m, MPa, mm or shares: what varies by less is round-off, and a straight line."""
 
 
 @dataclass(frozen=True, eq=False)
