@@ -29,6 +29,9 @@ ESTIMATES = (
 
 FIRST_BEND = "first bend 0 forward, 90 up, 180 rearward"
 
+LEAST_WIDER_MM = 0.05
+"""By which a bar is wider over all than between its ends' centres, to be told."""
+
 STRAIGHT_OUT_DEG = 60.0
 """An end that turns further back than this is no longer described by its sweep."""
 
@@ -56,7 +59,8 @@ def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]
     yield (
         "Bar",
         f"developed length {summary.developed_length_mm:.1f} mm; "
-        f"end to end {summary.end_to_end_mm:.1f} mm; roll {bar.spec.roll_deg:g} deg",
+        f"end to end {summary.end_to_end_mm:.1f} mm{_over_all(summary)}; "
+        f"roll {bar.spec.roll_deg:g} deg",
     )
     yield "Mass", _mass(bar, summary)
     yield "Material", f"{material.id}, {material.title}; {material.source}"
@@ -66,6 +70,12 @@ def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]
     yield "Bends", f"wall {change}; ovality {bar.spec.effects.ovality_percent:g} %"
     yield "Clamp", study.clamp.in_words
     yield "Mesh", study.mesh_level
+
+
+def _over_all(summary: GeometrySummary) -> str:
+    over_all_mm = sum(shape.outermost_mm for shape in summary.shapes)
+    wider = over_all_mm - summary.end_to_end_mm >= LEAST_WIDER_MM
+    return f", over all {over_all_mm:.1f} mm" if wider else ""
 
 
 def _mass(bar: Bar, summary: GeometrySummary) -> str:
@@ -88,6 +98,7 @@ def _shape(shape: ShapeRow) -> str:
         ]
     else:
         parts += [f"reach {shape.foremost_mm:.1f} mm", f"drop {-shape.lowest_mm:.1f} mm"]
+        parts += [_angle(shape.flare_deg or 0.0, "flare")]
     return "; ".join(part for part in parts if part)
 
 

@@ -14,15 +14,24 @@ def new(
         str,
         typer.Option("--from", help="harbour-flat, harbour-riser or harbour-drop."),
     ] = "harbour-flat",
+    family: Annotated[
+        str | None,
+        typer.Option(
+            "--as",
+            help="straight, flat, riser or drop: a bar by its measured dimensions, in place of "
+            "--from.",
+        ),
+    ] = None,
 ) -> None:
     """Write NAME.toml, a commented study to edit.
 
     An existing file is never overwritten.
     """
     from geometry.errors import refuse
-    from studies.study_file.shipped import renamed_example
+    from studies.study_file.shipped import family_example, renamed_example
 
-    text, path = renamed_example(example, name), Path(f"{name}.toml")
+    text = family_example(family, name) if family else renamed_example(example, name)
+    path = Path(f"{name}.toml")
     try:
         with path.open("x", encoding="utf-8", newline="\n") as file:
             file.write(text)

@@ -1,7 +1,7 @@
 """The geometry of a bar before anything is solved: the content of `barwright check`."""
 
 from dataclasses import dataclass
-from math import atan2, degrees, hypot, pi
+from math import atan2, degrees, hypot, pi, sqrt
 
 import numpy as np
 
@@ -27,6 +27,9 @@ from loadcases.load import Side
 
 GRIP_FROM_END_MM = 60.0
 """Middle of the hand from the end of the bar, as in the rider's load cases."""
+
+STEEP = sqrt(0.5)
+"""Of a way down, from which on its lean is a flare."""
 
 Point = tuple[float, float, float]
 
@@ -114,6 +117,9 @@ class ShapeRow:
         foremost_mm: Foremost y.
         backsweep_deg: Angle of the end rearward from straight out.
         upsweep_deg: Angle of the end upward.
+        flare_deg: Lean outward of the tube where it goes down most steeply; None where it nowhere
+            goes down by more than 45 deg.
+        outermost_mm: Of the end's edge across, from the clamp's centre.
     """
 
     side: Side
@@ -124,6 +130,8 @@ class ShapeRow:
     foremost_mm: float
     backsweep_deg: float
     upsweep_deg: float
+    flare_deg: float | None
+    outermost_mm: float
 
 
 @dataclass(frozen=True)
@@ -192,7 +200,10 @@ def _section(bar: Bar, place: str, at_mm: float) -> SectionRow:
 def _shape(bar: Bar, side: Side) -> ShapeRow:
     sign, end = (1, bar.line.right_end_mm) if side == "right" else (-1, bar.line.left_end_mm)
     frame = locate(bar.line, np.linspace(0, end, 2001))
-    path, (x, y, z) = frame.position_mm, sign * frame.tangent[-1]
+    path, ways = frame.position_mm, sign * frame.tangent
+    x, y, z = ways[-1]
+    down = ways[ways[:, 2].argmin()]
+    radius = float(nominal_od_mm(bar, np.array(end))) / 2
     return ShapeRow(
         side=side,
         rise_mm=_tidy(path[-1, 2]),
@@ -202,6 +213,8 @@ def _shape(bar: Bar, side: Side) -> ShapeRow:
         foremost_mm=_tidy(path[:, 1].max()),
         backsweep_deg=_tidy(degrees(atan2(-y, sign * x))),
         upsweep_deg=_tidy(degrees(atan2(z, hypot(x, y)))),
+        flare_deg=_tidy(degrees(atan2(sign * down[0], -down[2]))) if down[2] < -STEEP else None,
+        outermost_mm=_tidy(sign * path[-1, 0] + radius * sqrt(max(0.0, 1 - x**2))),
     )
 
 

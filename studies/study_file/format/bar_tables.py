@@ -1,4 +1,4 @@
-"""The [bar] table of a study file, its halves by points or by bends, and geometry's records."""
+"""The [bar] table of a study file, its halves by points, bends or families; geometry's records."""
 
 from collections.abc import Iterator
 from typing import Annotated, ClassVar, Self
@@ -20,11 +20,13 @@ from geometry.bend_table import (
     table_from_polyline,
 )
 from geometry.errors import InputError, Problem
+from geometry.families import polyline_of_shape
 from geometry.fit import MASS_LIMITS, OVALITY_LIMITS, ROLL_LIMITS
 from geometry.section import BLEND_LIMITS, STATION_LIMITS, Station, build_profile
 from loadcases.load import Side
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import MaterialChoice
+from studies.study_file.format.shape_tables import AnyShape, shape_of
 from studies.study_file.format.table import Table, judged, key
 
 MAX_POINTS = 100
@@ -88,7 +90,7 @@ class BendRow(Table):
 
 
 class HalfTable(Table):
-    """One half of the bar from the clamp centre outwards, by points or by bends."""
+    """One half of the bar from the clamp centre outwards, by points, bends or its family."""
 
     side: ClassVar[Side] = "right"
     limits: ClassVar = {
@@ -109,6 +111,7 @@ class HalfTable(Table):
     )
     bends: tuple[BendRow, ...] | None = key("bend table", None, [], max_length=MAX_POINTS)
     tail_mm: v.Real | None = key("straight length after the last bend", None, 160)
+    shape: AnyShape | None = key("dimensions of a family, in place of points or bends", None)
 
     @model_validator(mode="after")
     def _can_be_bent(self) -> Self:
@@ -148,7 +151,7 @@ class BarTable(Table):
         "diameters and walls along the bar", example=[{"at_mm": 0, "od_mm": 31.8, "wall_mm": 2.0}]
     )
     right: HalfTable = key(
-        "the right half by points or bends", example={"points_mm": [[0, 0, 0], [350, 0, 0]]}
+        "the right half by points, bends or shape", example={"points_mm": [[0, 0, 0], [350, 0, 0]]}
     )
     left: LeftTable | None = key("the left half, by default the mirror image", None)
     bend_effects: BendEffectsTable = key("what bending does to the tube", BendEffectsTable())
@@ -160,6 +163,8 @@ def polyline_of(half: HalfTable) -> Polyline:
     Raises:
         InputError: The bend table cannot be built.
     """
+    if half.shape is not None:
+        return polyline_of_shape(shape_of(half.shape))
     if half.bends is not None:
         rows = tuple(Bend(**dict(row)) for row in half.bends)
         return polyline_from_table(BendTable(rows, half.tail_mm or 0.0))
@@ -172,6 +177,10 @@ def polyline_of(half: HalfTable) -> Polyline:
 def in_terms_of_file(half: HalfTable, problem: Problem) -> Problem:
     """Return a problem of a polyline at the key that the file holds: points or bends."""
     name, bracket, rest = problem.field.partition("[")
+    if half.shape is not None:
+        if bracket:
+            return Problem("shape", f"corner {rest.rstrip(']')}: {problem.sentence}")
+        return Problem(f"shape.{problem.field}", problem.sentence)
     if half.bends is None or not bracket or name not in {"points_mm", "bend_radii_mm"}:
         return problem
     index = int(rest.rstrip("]"))
@@ -184,11 +193,16 @@ def in_terms_of_file(half: HalfTable, problem: Problem) -> Problem:
 def _way_problems(half: HalfTable) -> Iterator[Problem]:
     by_points = half.points_mm is not None or half.bend_radii_mm is not None
     by_bends = half.bends is not None or half.tail_mm is not None
+    if half.shape is not None:
+        if by_points or by_bends:
+            yield Problem("shape", "stands beside points or bends; keep one of the ways")
+        return
     first, second = ("points_mm", "bend_radii_mm") if by_points else ("bends", "tail_mm")
     if by_points and by_bends:
         yield Problem("", "is given by points and by bends; keep one of the two ways")
     elif not by_points and not by_bends:
-        yield Problem("", "has no shape; give points_mm and bend_radii_mm, or bends and tail_mm")
+        sentence = "has no shape; give points_mm and bend_radii_mm, bends and tail_mm, or shape"
+        yield Problem("", sentence)
     elif getattr(half, first) is None:
         yield Problem(first, f"is missing, though {second} is given; give it as well")
     elif by_bends and half.tail_mm is None:
