@@ -21,7 +21,7 @@ SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
     ),
     "studies": (
         ("records", "study_file"),
-        ("assessment",),
+        ("assessment", "bench"),
         ("preview",),
         ("files",),
         ("collapse",),
