@@ -10,8 +10,9 @@ from typing import Any, Literal
 from pydantic import Field
 
 from studies.bench.interval import COVERAGE, Measured
-from studies.bench.reduction import Reduction, Unloaded
+from studies.bench.reduction import Reduction
 from studies.bench.text import cautions
+from studies.bench.unloading import Unloaded
 from studies.records.base import Record, finite
 
 

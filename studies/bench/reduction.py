@@ -1,69 +1,28 @@
-"""The reduction of a press record: slope, offset loads, peak, set, energy, each with its 95 %.
-
-Offset loads follow the path's own rule (`fea/collapse/curve.py`), so that a record and a path are
-read alike.
-"""
+"""The reduction of a press record: slope, offset loads, peak, set, energy, each with its 95 %."""
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import sqrt
 
 import numpy as np
 
-from fea.collapse.curve import Curve, offset_at
-from fea.collapse.reading import PathPoint
-from geometry.arrays import Floats
 from geometry.errors import refuse
 from studies.bench.cleaning import Branch, Points
 from studies.bench.compliance import compliance_of, errors_of
 from studies.bench.interval import Errors, Line, Measured, force_terms, joined, line_of
+from studies.bench.offset_load import SHIFT_MM, OffsetLoad, offset_load
 from studies.bench.prepared import Prepared, prepared, smoothed
 from studies.bench.readings import Readings
 from studies.bench.rig import Rig
 from studies.bench.slips import UP_TO, Slip, Slips, jumps
 from studies.bench.slope_window import Window, window_of
+from studies.bench.unloading import Unloaded, unloadings_of, work_nmm
 
-SHIFT_MM = 1.0
-"""Offset of the path's second rule (`studies/collapse/outcome.py`): practice, unsourced."""
-
-UNLOADED = (0.12, 0.85)
-"""Shares of the force at reversal between which the unloading's line is read: the toe lies below,
-what is left of friction above."""
-
-LEAST_UNLOADED = 4
 CORRELATION = 0.9
 """Least share of a window's spread that its line explains."""
 
 MOST_RESIDUAL_SLOPE = 3.0
 FELL = 0.02
 """Share of the peak by which the force must fall while the travel grows to be a peak."""
-
-
-@dataclass(frozen=True)
-class OffsetLoad:
-    """Where the curve crosses its slope shifted by some travel; None where the record ends before.
-
-    `travel_mm` counts from the zero.
-    """
-
-    shift_mm: float
-    load_n: Measured | None
-    travel_mm: float | None
-
-
-@dataclass(frozen=True)
-class Unloaded:
-    """An unloading: force and travel at its beginning, its line, and the permanent set.
-
-    The set is None where too few points lie on the line; `line` of the file is the reversal's.
-    """
-
-    from_n: float
-    from_mm: float
-    line: int
-    fitted: Line | None
-    set_mm: Measured | None
-    hysteresis_nmm: Measured | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,13 +107,13 @@ def reduce_record(
         compliance,
         window,
         line,
-        tuple(_offset(ready, line, errors, shift, part) for shift in shifts_mm),
+        tuple(offset_load(ready, line, errors, shift, part) for shift in shifts_mm),
         Measured(ready.peak_n, force_terms(ready.peak_n, errors)),
         float(ready.points.travel_mm[ready.peak_at] - line.zero.value),
         fell,
         drop,
-        _work(ready.points.at(_to_the_end(ready)), errors),
-        tuple(_unloadings(ready, line, errors, slips)),
+        work_nmm(ready.points.at(_to_the_end(ready)), errors),
+        tuple(unloadings_of(ready, line, errors, slips)),
         slips,
         block,
     )
@@ -229,54 +188,6 @@ def _slip(ready: Prepared, i: int, size_mm: float) -> Slip:
     return Slip(after, line, size_mm, force, force < UP_TO * ready.peak_n)
 
 
-def _envelope(ready: Prepared) -> tuple[Floats, Floats]:
-    """Return travel and smoothed force (n,) of all loading beyond the travel of earlier loading."""
-    travels, forces, furthest = list[Floats](), list[Floats](), -np.inf
-    for branch in ready.branches:
-        if branch.loading:
-            travel = ready.points.travel_mm[branch.part]
-            force = smoothed(ready.points.force_n[branch.part])
-            new = travel > furthest
-            travels.append(travel[new])
-            forces.append(force[new])
-            furthest = max(furthest, float(travel.max()))
-    return np.concatenate(travels), np.concatenate(forces)
-
-
-def _offset(
-    ready: Prepared, line: Line, errors: Errors, shift_mm: float, straight: Points
-) -> OffsetLoad:
-    travel, force = _envelope(ready)
-    # before the straight part the fixture beds in, which no offset is
-    beyond = travel >= straight.travel_mm[0]
-    along, force = travel[beyond] - line.zero.value, force[beyond]
-    curve = Curve(along, force, np.zeros(len(along)), line.slope.value)
-    point = offset_at(curve, shift_mm)
-    if point is None:
-        return OffsetLoad(shift_mm, None, None)
-    load = Measured(point.factor, _offset_terms(curve, point, line, errors))
-    return OffsetLoad(shift_mm, load, point.deflection)
-
-
-def _offset_terms(curve: Curve, point: PathPoint, line: Line, errors: Errors) -> dict[str, float]:
-    """Return the terms of an offset load, N.
-
-    A steeper line crosses a flat curve at nearly the same load: dF = g |u| dk, g = k_t/(k - k_t).
-    """
-    k = line.slope.value
-    tangent = min(max(_tangent(curve, point.deflection), 0.0), 0.9 * k)
-    carried = tangent / (k - tangent) * abs(point.deflection)
-    slope = {name: carried * term for name, term in line.slope.terms.items()}
-    return joined(force_terms(point.factor, errors), slope)
-
-
-def _tangent(curve: Curve, at: float) -> float:
-    """Return the curve's slope about a travel, over a twentieth of it all and five points."""
-    away = np.abs(curve.deflections - at)
-    near = away <= max(np.ptp(curve.deflections) / 20, float(np.sort(away)[min(4, len(away) - 1)]))
-    return float(np.polyfit(curve.deflections[near], curve.factors[near], 1)[0])
-
-
 def _drop(ready: Prepared, errors: Errors) -> tuple[bool, Measured | None]:
     """Return whether the force fell while the travel grew, and from the peak to the end by what."""
     branch = _with_peak(ready)
@@ -294,45 +205,3 @@ def _with_peak(ready: Prepared) -> Branch:
 
 def _to_the_end(ready: Prepared) -> slice:
     return slice(ready.first.start, _with_peak(ready).stop)
-
-
-def _work(points: Points, errors: Errors) -> Measured:
-    """Return the work of the force along the travel, N mm, by trapezoids."""
-    force, along = points.force_n, np.diff(points.travel_mm)
-    work = float(np.sum((force[1:] + force[:-1]) / 2 * along))
-    length = float(np.abs(np.sum(along)))
-    terms = {
-        "gauge": errors.gauge_n / sqrt(3) * length,
-        "friction": abs(work) * errors.friction,
-        "compliance": float(force.max()) ** 2 / 2 * errors.compliance_mm_per_n,
-        "divisions": errors.divisions.force_n / sqrt(12) * length,
-    }
-    return Measured(work, terms)
-
-
-def _unloadings(ready: Prepared, line: Line, errors: Errors, slips: Slips) -> Sequence[Unloaded]:
-    pairs = zip(ready.branches, ready.branches[1:], strict=False)
-    return [
-        _unloaded(ready, up, down, line, errors, slips)
-        for up, down in pairs
-        if up.loading and not down.loading
-    ]
-
-
-def _unloaded(
-    ready: Prepared, up: Branch, down: Branch, line: Line, errors: Errors, slips: Slips
-) -> Unloaded:
-    points = ready.points.at(down.part)
-    start_n = float(smoothed(ready.points.force_n[up.part])[-1])
-    start_mm = float(points.travel_mm[0] - line.zero.value)
-    low, high = (share * start_n for share in UNLOADED)
-    kept = (points.force_n > low) & (points.force_n < high)
-    at = int(points.lines[0])
-    if kept.sum() < LEAST_UNLOADED or np.ptp(points.force_n[kept]) < (high - low) / 3:
-        return Unloaded(start_n, start_mm, at, None, None, None)
-    fitted = line_of(points.travel_mm[kept], points.force_n[kept], errors)
-    # a smaller slip than the least that is told looks like set
-    terms = joined(line.zero.terms, fitted.zero.terms, {"slips": slips.least_mm / sqrt(12)})
-    lasting = Measured(fitted.zero.value - line.zero.value, terms)
-    loop = _work(ready.points.at(slice(up.start, down.stop)), errors)
-    return Unloaded(start_n, start_mm, at, fitted, lasting, loop)

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from studies.bench.interval import Measured
 from studies.bench.reduction import Reduction
 from studies.bench.slips import UP_TO
+from studies.bench.slope_window import FEW
 
 FEW_DIVISIONS = 30
 """Of the gauge at the peak: below, it is too coarse to judge a bar by."""
@@ -33,18 +34,15 @@ def cautions(found: Reduction) -> Iterator[str]:
     yield from _of_file(found)
 
 
-def digits(found: Measured) -> tuple[str, str]:
-    """Return value and half of its interval, to two digits of the interval."""
-    width = found.half_width
-    if not width:
-        return f"{found.value:.4g}", "-"
-    decimals = max(0, 1 - _order(width))
-    step = 10.0 ** max(0, _order(width) - 1)
-    return tuple(f"{round(x / step) * step:.{decimals}f}" for x in (found.value, width))  # type: ignore[return-value]
-
-
-def _order(value: float) -> int:
-    return int(f"{value:.1e}".split("e")[1])
+def digits(found: Measured, scale: float = 1.0) -> tuple[str, str]:
+    """Return value and half of its interval over a scale, to two digits of the interval."""
+    value, width = found.value / scale, found.half_width / scale
+    order = int(f"{width or value:.1e}".partition("e")[2])
+    decimals, step = max(0, 1 - order), 10.0 ** max(0, order - 1)
+    shown, half = (
+        f"{round(one / step, decimals) * step + 0.0:.{decimals}f}" for one in (value, width)
+    )
+    return shown, half
 
 
 def _of_rig(found: Reduction) -> Iterator[str]:
@@ -70,10 +68,14 @@ def _of_divisions(found: Reduction) -> Iterator[str]:
 
 
 def _of_quality(found: Reduction) -> Iterator[str]:
+    """Yield the figures above 1; of few readings only those that they do not fail by being few."""
+    first = found.ready.first
+    few = first.stop - first.start < FEW
     poor = [
-        f"{words} {getattr(found.window.quality, name):.2g}"
+        f"{words} {value:.2g}"
         for name, words in QUALITY_WORDS.items()
-        if getattr(found.window.quality, name) > 1
+        if (value := getattr(found.window.quality, name)) > 1
+        and not (few and name.endswith(("noise", "resolution")))
     ]
     if poor:
         yield f"Data quality of the slope above 1 (ASTM E3076): {', '.join(poor)}."
@@ -98,6 +100,12 @@ def _of_slips(found: Reduction) -> Iterator[str]:
 
 
 def _of_unloadings(found: Reduction) -> Iterator[str]:
+    if before := sum(b.loading for b in found.ready.branches if b.start < found.ready.first.start):
+        yield (
+            f"Stiffness and zero are of loading {before + 1}, from line "
+            f"{found.ready.points.lines[found.ready.first.start]} on: set of earlier loading is "
+            "not in them."
+        )
     if not found.unloadings:
         yield "No unloading in the record: no permanent set."
     for one in found.unloadings:

@@ -23,11 +23,13 @@ RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
 SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
 OPTIMISE_RECORD = "optimise.json"
+PRESS_RECORD, PRESS_PICTURE = "press.json", "press.png"
 OUR_FORMATS = {
     RESULTS_FILE: "barwright-results",
     COMPARISON_RECORD: "barwright-comparison",
     SWEEP_RECORD: "barwright-sweep",
     OPTIMISE_RECORD: "barwright-optimise",
+    PRESS_RECORD: "barwright-press",
 }
 """What marks a folder as ours: a file with its format written in it."""
 
@@ -106,6 +108,21 @@ def _check_content(folder: Path, *study_files: str) -> None:
         )
     if in_use(folder):
         raise busy(folder)
+
+
+def check_press_folder(folder: Path, sha256: str) -> None:
+    """Refuse a folder that holds the reduction of another press record.
+
+    Raises:
+        InputError: It does; other files of this program may lie there.
+    """
+    held = landed(folder, PRESS_RECORD)
+    if held and _text_at(held, "record", "sha256") != sha256:
+        raise refuse(
+            "--out",
+            f"{folder} holds the reduction of {_text_at(held, 'record', 'file') or 'another file'}"
+            ", or of this file before it was changed; name another folder",
+        )
 
 
 def is_ours(folder: Path) -> bool:

@@ -1,0 +1,174 @@
+"""`barwright press`: the record of a press, reduced to figures with their intervals."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from geometry.errors import InputError, Problem, refuse
+from studies.commands.options import PrintJson
+from studies.commands.output import CAUTION, show, write_json
+
+if TYPE_CHECKING:
+    from studies.bench.record import PressRecord
+    from studies.bench.reduction import Reduction
+    from studies.bench.rig import Rig
+
+OTHER_NAMES = {"gauge_class_percent": "--gauge-class"}
+"""Options that are not called like the field that they fill."""
+
+
+def press(  # noqa: PLR0913 each is an option of the command
+    record: Annotated[
+        Path, typer.Argument(help="Press record.", metavar="RECORD", show_default=False)
+    ],
+    *,
+    force_column: Annotated[
+        str | None, typer.Option(help="Head or number of the gauge's column. [default: by heads]")
+    ] = None,
+    travel_column: Annotated[
+        str | None, typer.Option(help="Head or number of the travel's column. [default: by heads]")
+    ] = None,
+    force_unit: Annotated[
+        str | None,
+        typer.Option(help="bar, psi, MPa, kPa, kgf/cm2, N, kN, kgf or lbf. [default: by the head]"),
+    ] = None,
+    travel_unit: Annotated[
+        str | None, typer.Option(help="mm, cm or in. [default: by the head]")
+    ] = None,
+    bore_mm: Annotated[
+        float | None, typer.Option(help="Bore of the ram, for a gauge of pressure.")
+    ] = None,
+    area_mm2: Annotated[float | None, typer.Option(help="Or its area.")] = None,
+    gauge_class: Annotated[
+        float | None, typer.Option(help="Class of the gauge, percent of full scale.")
+    ] = None,
+    full_scale: Annotated[
+        float | None, typer.Option(help="Full scale of the gauge, in its unit.")
+    ] = None,
+    resolution: Annotated[
+        float | None, typer.Option(help="Smallest step read off the gauge, in its unit.")
+    ] = None,
+    travel_resolution_mm: Annotated[
+        float | None, typer.Option(help="Smallest step of travel.")
+    ] = None,
+    friction_percent: Annotated[
+        str | None,
+        typer.Option(
+            metavar="LOW:HIGH",
+            help="Friction of the ram's seals, percent of the force. [default: 0:5 for a gauge of "
+            "pressure, from memory]",
+        ),
+    ] = None,
+    block: Annotated[
+        Path | None, typer.Option(help="Record of a rigid block, for the rig's own give.")
+    ] = None,
+    offset_mm: Annotated[
+        list[float] | None,
+        typer.Option(help="Shift of a further offset load; may be given again."),
+    ] = None,
+    out: Annotated[
+        Path | None, typer.Option(help="Folder for press.json and press.png. [default: none]")
+    ] = None,
+    as_json: PrintJson = False,
+) -> None:
+    """Reduce a press record: stiffness, offset loads, peak, permanent set, energy.
+
+    RECORD is a table of gauge pressure or force and of travel, one point a line, in any encoding,
+    with any separator and decimal sign. Each figure comes with its 95 % interval.
+    """
+    fields = {
+        "force_column": force_column,
+        "travel_column": travel_column,
+        "force_unit": force_unit,
+        "travel_unit": travel_unit,
+        "gauge_class_percent": gauge_class,
+        "full_scale": full_scale,
+        "resolution": resolution,
+        "travel_resolution_mm": travel_resolution_mm,
+    }
+    try:
+        rig = _rig(fields, bore_mm, area_mm2, friction_percent)
+        found = _reduced(record, rig, block, offset_mm or [])
+    except InputError as error:
+        raise InputError(*map(_by_option, error.problems)) from None
+    from studies.bench.record import press_record
+    from studies.files.version import barwright_version
+
+    made = press_record(found, barwright_version())
+    if out:
+        _write(made, found, out)
+    if as_json:
+        write_json(made.model_dump(mode="json"))
+        return
+    from studies.commands.press_lines import press_lines
+
+    show(*press_lines(found), "", CAUTION)
+    if out:
+        show(f"Record and picture in {out}")
+
+
+def _rig(
+    fields: dict[str, Any], bore_mm: float | None, area_mm2: float | None, friction: str | None
+) -> "Rig":
+    from studies.bench.rig import Rig, bore_area_mm2
+
+    if bore_mm is not None and area_mm2 is not None:
+        raise refuse("bore_mm", "does not go with --area-mm2; give one of them")
+    area = area_mm2 if bore_mm is None else bore_area_mm2(bore_mm)
+    return Rig(**fields, area_mm2=area, friction_percent=_band(friction))
+
+
+def _band(text: str | None) -> tuple[float, float] | None:
+    if text is None:
+        return None
+    low, _, high = text.partition(":")
+    try:
+        return float(low), float(high)
+    except ValueError:
+        raise refuse(
+            "friction_percent", f"is '{text}'; give the least and the largest friction as 0:5"
+        ) from None
+
+
+def _reduced(record: Path, rig: "Rig", block: Path | None, shifts_mm: list[float]) -> "Reduction":
+    from studies.bench.offset_load import SHIFT_MM, check_shift
+    from studies.bench.readings import read_readings
+    from studies.bench.reduction import reduce_record
+
+    for shift in shifts_mm:
+        check_shift(shift)
+    readings = read_readings(record, rig)
+    pressed = read_readings(block, rig) if block else None
+    return reduce_record(readings, rig, pressed, (SHIFT_MM, *shifts_mm))
+
+
+def _by_option(problem: Problem) -> Problem:
+    """Return a problem with the option in the place of the field that it fills."""
+    from studies.bench.rig import Rig
+
+    field = problem.field
+    if field in {*Rig.__dataclass_fields__, "bore_mm", "offset_mm"}:
+        field = OTHER_NAMES.get(field, f"--{field.replace('_', '-')}")
+    return Problem(field, problem.sentence)
+
+
+def _write(made: "PressRecord", found: "Reduction", folder: Path) -> None:
+    """Write record and picture, each whole; the record, which marks the folder as ours, last."""
+    from tempfile import TemporaryDirectory
+
+    from studies.files.atomic_files import unwritable, write_whole
+    from studies.files.recovery import held
+    from studies.files.results_folder import PRESS_PICTURE, PRESS_RECORD, check_press_folder
+    from studies.pictures.press_curve import draw_press_curve
+
+    with held(folder, replaced=False), TemporaryDirectory() as aside:
+        check_press_folder(folder, made.record.sha256)
+        picture = Path(aside) / PRESS_PICTURE
+        draw_press_curve(found, picture)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            write_whole(folder / PRESS_PICTURE, picture.read_bytes())
+            write_whole(folder / PRESS_RECORD, made.model_dump_json(indent=2) + "\n")
+        except OSError as error:
+            raise unwritable(folder, error) from None

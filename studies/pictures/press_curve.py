@@ -1,0 +1,104 @@
+"""The curve of a press record: points, straight part, zero, offset lines, peak, unloading lines."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from geometry.arrays import Floats
+from studies.bench.reduction import Reduction
+from studies.bench.text import digits
+from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
+from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
+from studies.pictures.labels import Box
+from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
+
+CURVE = written(ramp(np.array(0.62)))
+BOX = Box(150, 160, WIDTH - EDGE, 762)
+ROOM = 1.15
+"""How much higher and wider the graph is than what it shows."""
+
+CAUTION = "Read off one record of one bar; see the cautions in press.json."
+
+
+def draw_press_curve(found: Reduction, file: Path) -> None:
+    """Write the curve of a reduced record as a PNG."""
+    graph = press_graph(found)
+    name = found.ready.readings.name
+    value, width = digits(found.line.slope)
+    sheet = Sheet(
+        f"Press record {name}",
+        f"force against travel; stiffness {value} ± {width} N/mm (95 %)",
+        (graphs_panel((graph,)),),
+        tuple(_marks(found, graph)),
+        (),
+        None,
+        (),
+        CAUTION,
+    )
+    write_sheet(sheet, file)
+
+
+def press_graph(found: Reduction) -> Graph:
+    """Return force over travel from the record's least travel on."""
+    points = found.ready.points
+    x, y = points.travel_mm - _origin(found), points.force_n
+    ends = ROOM * float(x.max()), ROOM * float(y.max())
+    straight = found.straight
+    lines = (
+        _sloped(found, 0.0, ends, FAINT),
+        *(_sloped(found, one.shift_mm, ends, LINE) for one in found.offsets if one.load_n),
+        *_unloadings(found),
+        Line(x, y, CURVE, 1.6),
+        Line(straight.travel_mm - _origin(found), straight.force_n, LOAD, 4.0),
+    )
+    return Graph(BOX, ends, ("travel, mm", "force, N"), lines)
+
+
+def _origin(found: Reduction) -> float:
+    return min(float(found.ready.points.travel_mm.min()), found.line.zero.value)
+
+
+def _zero(found: Reduction) -> float:
+    return found.line.zero.value - _origin(found)
+
+
+def _sloped(found: Reduction, shift_mm: float, ends: tuple[float, float], colour: str) -> Line:
+    """Return the line of the slope, shifted, up to the graph's top or side."""
+    start, k = _zero(found) + shift_mm, found.line.slope.value
+    high = max(min(0.97 * ends[1], k * (ends[0] - start)), 0.0)
+    return Line(np.array([start, start + high / k]), np.array([0.0, high]), colour, 1.2, "--")
+
+
+def _unloadings(found: Reduction) -> Iterator[Line]:
+    for one in found.unloadings:
+        if one.fitted:
+            foot = one.fitted.zero.value - _origin(found)
+            top = one.from_n / one.fitted.slope.value
+            x: Floats = np.array([foot, foot + top])
+            yield Line(x, np.array([0.0, one.from_n]), LINE, 1.4, ":")
+
+
+def _marks(found: Reduction, graph: Graph) -> Iterator[Mark]:
+    zero = _zero(found)
+    yield _mark(graph, zero, 0.0, "zero", -1)
+    middle = found.straight.at(slice(len(found.straight.lines) // 2, None))
+    at = float(middle.travel_mm[0]) - _origin(found), float(middle.force_n[0])
+    yield _mark(graph, *at, "straight part", 1)
+    for one in found.offsets:
+        if one.load_n and one.travel_mm is not None:
+            value, width = digits(one.load_n)
+            words = f"offset {one.shift_mm:g} mm: {value} ± {width} N"
+            yield _mark(graph, zero + one.travel_mm, one.load_n.value, words, 1, -1)
+    value, width = digits(found.peak_n)
+    name = "peak" if found.fell else "largest load"
+    yield _mark(graph, zero + found.peak_mm, found.peak_n.value, f"{name}: {value} ± {width} N", 1)
+    for loop in found.unloadings:
+        if loop.set_mm:
+            value, width = digits(loop.set_mm)
+            words = f"permanent set {value} ± {width} mm"
+            yield _mark(graph, zero + loop.set_mm.value, 0.0, words, 1)
+
+
+def _mark(graph: Graph, x: float, y: float, words: str, right: int, up: int = 1) -> Mark:
+    return Mark(at_dots(graph, x, y), words, graph.box, (right, up), ring=True)
