@@ -83,7 +83,8 @@ def decoded(raw: bytes) -> str:
 
 def number(cell: str, decimal: str) -> float:
     """Return the number that a cell holds, nan for what is none."""
-    plain = re.sub(r"[\s'\u00a0\u202f]", "", cell).replace("\u2212", "-")
+    # thousands are parted by an apostrophe or a space that does not break; others part columns
+    plain = re.sub(r"['\u00a0\u202f]", "", cell.strip()).replace("\u2212", "-")
     if decimal == ",":
         # a point cannot stand beside a decimal comma but between thousands, where it is no number
         plain = plain.replace(".", "?").replace(",", ".")

@@ -14,13 +14,16 @@ from studies.bench.prepared import Prepared, prepared, smoothed
 from studies.bench.readings import Readings
 from studies.bench.rig import Rig
 from studies.bench.slips import UP_TO, Slip, Slips, jumps
-from studies.bench.slope_window import Window, window_of
+from studies.bench.slope_window import FEW, Window, window_of
 from studies.bench.unloading import Unloaded, unloadings_of, work_nmm
 
 CORRELATION = 0.9
 """Least share of a window's spread that its line explains."""
 
 MOST_RESIDUAL_SLOPE = 3.0
+TOE = 0.1
+"""Share of the peak up to which a fixture beds in."""
+
 FELL = 0.02
 """Share of the peak by which the force must fall while the travel grows to be a peak."""
 
@@ -165,13 +168,14 @@ def _in_window(ready: Prepared, window: Window) -> Points:
 def _without_slips(ready: Prepared) -> tuple[Prepared, Slips]:
     """Return the record without the slips of its first loading, and every jump.
 
-    A slip below the window is no part of anything that is read, for zero and set count from there.
+    In the toe jumps are no slips; of few readings neither are those below the window. Nothing that
+    is read rests on a slip there but the energy, for zero and set count from the window.
     """
     window, points, first = _window(ready), ready.points, ready.first
     force, travel = points.force_n[first.part], points.travel_mm[first.part]
     sizes, least_mm = jumps(force, travel, window.slope, ready.divisions)
-    sizes[: window.start] = 0.0
-    sizes[max(ready.peak_at - first.start, 0) :] = 0.0
+    toe = int(np.argmax(force > TOE * ready.peak_n))
+    sizes[: window.start if len(force) < FEW else min(toe, window.start)] = 0.0
     slips = tuple(_slip(ready, int(i), float(sizes[i])) for i in np.flatnonzero(sizes))
     back = np.zeros(len(points.travel_mm))
     for slip in slips:
