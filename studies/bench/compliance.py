@@ -36,7 +36,7 @@ def compliance_of(block: Readings, rig: Rig) -> Measured:
     span = float(force.max() - force.min())
     terms = {
         "fit": fit_errors(force, travel, c, intercept)[1],
-        "curvature": abs(c) * abs(curvature(force, travel)),
+        "curvature": curvature(force, travel),
         "gauge": abs(c) * errors.gauge_n * sqrt(2 / 3) / span,
         "friction": abs(c) * errors.friction,
         "divisions": errors.divisions.travel_mm / sqrt(6) / span,

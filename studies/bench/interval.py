@@ -79,19 +79,19 @@ def line_of(travel_mm: Floats, force_n: Floats, errors: Errors) -> Line:
     span = high - low
     lever = hypot(low, high) / span / k
     step_n = hypot(errors.divisions.force_n, errors.divisions.travel_mm * k)
-    fit_n, fit_k = fit_errors(travel_mm, force_n, k, intercept)
+    middle_n, fit_k = fit_errors(travel_mm, force_n, k, intercept)
     bent = curvature(travel_mm, force_n)
     slope = {
         "fit": fit_k,
-        "curvature": bent * k,
+        "curvature": bent,
         "gauge": k * errors.gauge_n * sqrt(2 / 3) / span,
         "friction": k * errors.friction,
         "compliance": k * k * errors.compliance_mm_per_n,
         "divisions": k * step_n / sqrt(6) / span,
     }
     zero = {
-        "fit": fit_n / k,
-        "curvature": bent * (low + high) / 2 / k,
+        "fit": hypot(middle_n, fit_k * float(force_n.mean()) / k) / k,
+        "curvature": bent * (low + high) / 2 / k**2,
         "gauge": errors.gauge_n / sqrt(3) * lever,
         "divisions": step_n / sqrt(12) * lever,
     }
@@ -114,7 +114,7 @@ def joined(*parts: Mapping[str, float]) -> dict[str, float]:
 
 
 def fit_errors(x: Floats, y: Floats, slope: float, intercept: float) -> tuple[float, float]:
-    """Return the standard error of a line's height where it has no height, and of its slope.
+    """Return the standard error of a line's height in its middle, and of its slope.
 
     Args:
         x: (n,) places.
@@ -126,12 +126,11 @@ def fit_errors(x: Floats, y: Floats, slope: float, intercept: float) -> tuple[fl
     """
     left, dx = y - slope * x - intercept, x - x.mean()
     spread = sqrt(float(left @ left) / max(len(x) - 2, 1)) * lag_factor(left)
-    error = spread / sqrt(float(dx @ dx))
-    return hypot(spread / sqrt(len(x)), error * y.mean() / slope), error
+    return spread / sqrt(len(x)), spread / sqrt(float(dx @ dx))
 
 
 def curvature(x: Floats, y: Floats) -> float:
-    """Return what the slopes of the halves of y (n,) over x (n,) differ by, as a share.
+    """Return what the slopes of the halves of y (n,) over x (n,) differ by.
 
     It is a standard uncertainty: half their difference as a uniform error.
     """
@@ -140,4 +139,4 @@ def curvature(x: Floats, y: Floats) -> float:
         return 0.0
     parts = slice(None, len(x) - middle), slice(middle, None)
     one, two = (line_through(x[p], y[p])[0] if np.ptp(x[p]) else 0.0 for p in parts)
-    return abs(one - two) / (2 * sqrt(3) * line_through(x, y)[0])
+    return abs(one - two) / (2 * sqrt(3))

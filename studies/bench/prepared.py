@@ -95,6 +95,7 @@ def divisions_of(readings: Readings, rig: Rig) -> Divisions:
 def cleaned(readings: Readings, steps: Divisions) -> tuple[Points, Ints, int]:
     """Return the points that are kept, lines (k,) of spikes, and how many points are repeated."""
     points = Points(readings.force_n, readings.travel_mm, readings.lines)
+    check_count(points)
     repeated = repeats(points)
     points = points.at(~repeated)
     astray = spikes(points.force_n, steps.force_n) | spikes(points.travel_mm, steps.travel_mm)

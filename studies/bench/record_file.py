@@ -27,6 +27,9 @@ DECIMALS = (",", ".")
 MOST_BYTES = 100_000_000
 """A press record of hours is far below."""
 
+BEYOND_ANY_GAUGE = 1e15
+"""A cell with more is no reading."""
+
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 
 
@@ -88,7 +91,8 @@ def number(cell: str, decimal: str) -> float:
     if decimal == ",":
         # a point cannot stand beside a decimal comma but between thousands, where it is no number
         plain = plain.replace(".", "?").replace(",", ".")
-    return float(plain) if _NUMBER.fullmatch(plain) else nan
+    value = float(plain) if _NUMBER.fullmatch(plain) else nan
+    return value if abs(value) < BEYOND_ANY_GAUGE else nan
 
 
 @dataclass(frozen=True, eq=False)

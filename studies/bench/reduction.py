@@ -208,4 +208,5 @@ def _with_peak(ready: Prepared) -> Branch:
 
 
 def _to_the_end(ready: Prepared) -> slice:
-    return slice(ready.first.start, _with_peak(ready).stop)
+    loading = _with_peak(ready)
+    return slice(min(ready.first.start, loading.start), loading.stop)

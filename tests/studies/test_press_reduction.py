@@ -273,3 +273,28 @@ def test_the_record_goes_through_json(tmp_path: Path) -> None:
     assert PressRecord.model_validate_json(made.model_dump_json()) == made
     assert len({made.record.sha256, made.record.block_sha256}) == 2
     assert made.stiffness_n_per_mm.value == pytest.approx(200 / 0.9, rel=1e-3)
+
+
+def test_a_block_that_does_not_move_the_dial(tmp_path: Path) -> None:
+    """The rig then gives nothing, to within a division of the dial."""
+    travel, force = loading()
+    rows = [f"0;{f:.6g}" for f in np.linspace(0, 5000, 50)]
+    block = "\n".join(["travel [mm];force [N]", *rows])
+    found = reduced(tmp_path, travel, force, Rig(travel_resolution_mm=0.01), block)
+    assert found.compliance_mm_per_n is not None
+    assert found.compliance_mm_per_n.value == 0
+    assert found.compliance_mm_per_n.terms["divisions"] == pytest.approx(
+        0.01 / sqrt(6) / 4000, rel=0.05
+    )
+    assert found.line.slope.value == pytest.approx(SLOPE, rel=1e-6)
+
+
+def test_a_record_of_one_place_alone(tmp_path: Path) -> None:
+    """Points that are all the same, or none with a force, are too few, and no traceback."""
+    same = np.ones(20)
+    assert "1 different points" in refused(tmp_path, same, same)
+    path = tmp_path / "record.csv"
+    rows = [f"{i};{force};{i}" for i, force in enumerate(["", "1e300", "inf", "-"] * 4)]
+    path.write_text("\n".join(["n;force [N];travel [mm]", *rows]), encoding="utf-8")
+    with pytest.raises(InputError, match="0 different points"):
+        reduce_record(read_readings(path, Rig()), Rig())
