@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from studies.commands.options import Changes, PrintJson, StudyFile
+from studies.commands.options import AsMeasured, Changes, PrintJson, StudyFile
 from studies.commands.output import say, write_json
 
 if TYPE_CHECKING:
@@ -14,6 +14,7 @@ def check(
     study: StudyFile,
     *,
     settings: Changes = None,
+    as_measured: AsMeasured = False,
     as_json: PrintJson = False,
 ) -> None:
     """Check a study and print its geometry; no solve.
@@ -22,10 +23,10 @@ def check(
     """
     from studies.study_file.geometry_summary import geometry_summary
     from studies.study_file.hints import hints
-    from studies.study_file.study import read_study
     from studies.study_file.variants import with_settings, with_warnings
+    from studies.study_file.wall_from_mass import read_as
 
-    read = with_settings(read_study(study), settings or ())
+    read = with_settings(read_as(study, as_measured=as_measured), settings or ())
     summary = geometry_summary(read.bar)
     planned = _planned(read)
     read = with_warnings(read, _merged(read, planned))

@@ -7,6 +7,7 @@ import typer
 
 from studies.commands.computing import RunOptions, computed
 from studies.commands.options import (
+    AsMeasured,
     Changes,
     DirectSolver,
     Figures,
@@ -52,6 +53,7 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     ] = None,
     resume: Resume = False,
     settings: Changes = None,
+    as_measured: AsMeasured = False,
     out: ResultsFolder = None,
     mesh: MeshLevel = None,
     figures: Figures = True,
@@ -67,11 +69,12 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     before the next, so --resume continues after any end.
     """
     from studies.collapse.requested_paths import requested_path_controls
-    from studies.study_file.study import read_study, require_cases
+    from studies.study_file.study import require_cases
     from studies.study_file.variants import with_settings
+    from studies.study_file.wall_from_mass import read_as
 
     detail = detail_of(verbose=verbose, quiet=quiet)
-    read = with_settings(read_study(study), settings or ())
+    read = with_settings(read_as(study, as_measured=as_measured), settings or ())
     require_cases(read)
     path_controls = requested_path_controls(
         read,

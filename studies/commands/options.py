@@ -52,6 +52,13 @@ Scheduler = Annotated[
     str | None, typer.Option(help="Address of a dask scheduler, tcp://host:port.")
 ]
 
+AsMeasured = Annotated[
+    bool,
+    typer.Option(
+        "--as-measured",
+        help="With the walls that give the mass of the study's specimen, before --set.",
+    ),
+]
 Changes = Annotated[
     list[str] | None,
     typer.Option(

@@ -10,6 +10,7 @@ from studies.commands.computing import RunOptions, computed
 from studies.commands.exit_codes import LIMIT_NOT_MET
 from studies.commands.not_judged import say_not_judged, without_fatigue
 from studies.commands.options import (
+    AsMeasured,
     Changes,
     DirectSolver,
     Figures,
@@ -41,6 +42,7 @@ def run(  # noqa: PLR0913 each is an option of the command
         list[str] | None, typer.Option(help="Run this case only; may be given again.")
     ] = None,
     settings: Changes = None,
+    as_measured: AsMeasured = False,
     figures: Figures = True,
     live: Live = True,
     fail_under: Annotated[
@@ -60,12 +62,13 @@ def run(  # noqa: PLR0913 each is an option of the command
     report.html, fields and pictures to the results folder. Cases with a table cases.collapse are
     traced past yield too.
     """
-    from studies.study_file.study import read_study, with_cases
+    from studies.study_file.study import with_cases
     from studies.study_file.variants import with_settings
+    from studies.study_file.wall_from_mass import read_as
 
     _check_limit(fail_under)
     detail = detail_of(verbose=verbose, quiet=quiet)
-    read = with_cases(with_settings(read_study(study), settings or ()), case)
+    read = with_cases(with_settings(read_as(study, as_measured=as_measured), settings or ()), case)
     folder = out or Path("results") / read.name
     options = RunOptions(
         mesh.value if mesh else None, solver.value, figures, resume, open_, as_json, detail, live

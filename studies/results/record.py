@@ -104,12 +104,12 @@ def _study(run: StudyRun) -> StudyRecord:
 
 
 def _bar(run: StudyRun) -> BarRecord:
-    bar = run.study.bar
+    bar, specimen = run.study.bar, run.study.specimen
     return BarRecord(
         name=bar.spec.name,
         material=bar.spec.material.id,
         mass_g=mass_g(bar),
-        measured_mass_g=bar.spec.measured_mass_g,
+        measured_mass_g=specimen.mass_g if specimen else bar.spec.measured_mass_g,
         centreline_length_mm=bar.line.right_end_mm - bar.line.left_end_mm,
         end_to_end_mm=end_to_end_mm(bar),
         roll_deg=bar.spec.roll_deg,

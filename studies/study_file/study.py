@@ -12,6 +12,7 @@ from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
 from geometry.limits import unknown_name
+from geometry.specimen import Specimen
 from loadcases.case import PlacedCase, check_cases, is_sustained, told_apart
 from loadcases.catalogue import load_template
 from loadcases.clamp import Clamp
@@ -52,6 +53,7 @@ class Study:
         bar: The bar.
         clamp: The stem's clamp.
         levers: Clamps of control levers.
+        specimen: The bar on the table, None where none was weighed.
         gauges: Dials and strain gauges, read in every case.
         mesh_level: Fineness of the mesh.
         cases: The load cases on this bar; none where a file describes a bar alone.
@@ -72,6 +74,7 @@ class Study:
     bar: Bar
     clamp: Clamp
     levers: tuple[LeverClamp, ...]
+    specimen: Specimen | None
     gauges: tuple[PlacedGauge, ...]
     mesh_level: LevelName
     cases: tuple[PlacedCase, ...]
@@ -124,6 +127,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         bar=bar,
         clamp=clamp,
         levers=levers,
+        specimen=coupling.specimen_of(whole.specimen),
         gauges=gauges,
         mesh_level=whole.mesh.level,
         cases=cases,
@@ -135,9 +139,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         fatigue=coupling.fatigue_inputs_of(whole.fatigue, whole.spectrum),
         sha256=sha256,
         text=text,
-        warnings=input_warnings(
-            bar, ovality_given=whole.bar.bend_effects.ovality_percent is not None
-        ),
+        warnings=input_warnings(bar, ovality_given=coupling.is_ovality_given(whole.bar)),
     )
 
 

@@ -10,6 +10,7 @@ from geometry.errors import InputError, Problem
 from geometry.material import Hardening, Material, load_material
 from geometry.material_table import material_problems
 from geometry.source import Source
+from geometry.specimen import Specimen
 from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
@@ -43,7 +44,7 @@ from studies.study_file.format.case_tables import (
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.material_tables import LikeMaterialTable, own_material, source_of
-from studies.study_file.format.study_tables import FatigueTable, SpectrumTable
+from studies.study_file.format.study_tables import FatigueTable, SpecimenTable, SpectrumTable
 from studies.study_file.format.table import judged
 
 OWN_SOURCE = Source(
@@ -101,6 +102,16 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
 def _beside_none(table: ClampTable) -> list[Problem]:
     sentence = "stands beside model = 'none', a bar that lies free of any clamp; drop one of both"
     return [Problem(name, sentence) for name in sorted(table.model_fields_set - {"model"})]
+
+
+def specimen_of(table: SpecimenTable | None) -> Specimen | None:
+    """Return the specimen of a table."""
+    return Specimen(**dict(table)) if table else None
+
+
+def is_ovality_given(table: BarTable) -> bool:
+    """Return whether the file says how oval bends are."""
+    return table.bend_effects.ovality_percent is not None
 
 
 def lever_of(table: LeverTable) -> Lever:

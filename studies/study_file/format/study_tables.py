@@ -5,9 +5,10 @@ to bar and cases. Limits and choices are those of the mechanics. Descriptions se
 and the JSON Schema alike.
 """
 
-from typing import Any
+from typing import Any, ClassVar
 
 from geometry.grading import LevelName
+from geometry.specimen import SPECIMEN_LIMITS, Specimen
 from loadcases.fatigue_inputs import FATIGUE_LIMITS, STAGE_LIMITS, FatigueInputs, SpectrumEntry
 from studies.study_file.format import values as v
 from studies.study_file.format.bar_tables import BarTable
@@ -61,6 +62,28 @@ class SpectrumTable(Table):
     scale: v.Real = key("multiple of the case's loads", SpectrumEntry.scale)
 
 
+class SpecimenTable(Table):
+    """A certain bar, as it was weighed and measured."""
+
+    limits: ClassVar = SPECIMEN_LIMITS
+
+    id: v.Text = key("mark of the specimen", example="HB-07")
+    mass_g: v.Real = key("mass on the scale, without grips, plugs or paint", example=262.4)
+    mass_within_g: v.Real = key("half width of the mass at 95 %", Specimen.mass_within_g)
+    od_within_mm: v.Real = key("half width of the diameters at 95 %", Specimen.od_within_mm)
+    length_within_mm: v.Real = key(
+        "half width of the developed length at 95 %", Specimen.length_within_mm
+    )
+    density_within_percent: v.Real = key(
+        "half width of the metal's density at 95 %", Specimen.density_within_percent
+    )
+    walls: v.Text | None = key(
+        "path of the walls that are to give the mass, by default all",
+        None,
+        "bar.stations[2,3].wall_mm",
+    )
+
+
 class StudyTable(Table):
     """A Barwright study file."""
 
@@ -68,6 +91,7 @@ class StudyTable(Table):
     title: v.Text | None = key("title of the study", None, "Harbour flat")
     bar: BarTable = key("the bar")
     clamp: ClampTable = key("the stem's clamp", ClampTable())
+    specimen: SpecimenTable | None = key("the bar on the table, for --as-measured", None)
     levers: tuple[LeverTable, ...] = key("clamps of control levers", (), max_length=MAX_LEVERS)
     gauges: tuple[GaugeTable, ...] = key(
         "dials and strain gauges, read in every case", (), max_length=MAX_GAUGES
