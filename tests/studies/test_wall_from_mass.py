@@ -15,9 +15,9 @@ from studies.study_file.variants import variant_of
 from studies.study_file.wall_from_mass import wall_from_mass, with_measured_walls
 
 OD_MM, WALL_MM = 31.8, 1.6
-BARS, JUDGED = 12, 300
+BARS, JUDGED = 12, 150
 HELD = 0.93
-"""Of intervals of 95 %: on 300 bars chance alone leaves 92.5 to 97.5 %."""
+"""Of intervals of 95 %: of 150 bars chance alone leaves 91.5 to 98.5 %."""
 
 
 def bar_on_the_table(shape: dict[str, object], **specimen: object) -> Study:
