@@ -144,6 +144,8 @@ def test_seals_read_high_going_out_and_low_coming_back(tmp_path: Path) -> None:
     assert found.peak_n.value == pytest.approx(PEAK, rel=1e-6)
     assert found.unloadings[0].set_mm is not None
     assert found.unloadings[0].set_mm.value == pytest.approx(6.0, abs=1e-3)
+    assert found.unloadings[0].fitted is not None
+    assert found.unloadings[0].fitted.slope.value == pytest.approx(SLOPE, rel=1e-4)
     # half a band of 2 % as a uniform error
     assert found.line.slope.terms["friction"] == pytest.approx(SLOPE * 0.02 / sqrt(12), rel=1e-4)
 
@@ -247,6 +249,49 @@ def test_a_line_s_terms_join_in_a_root_of_squares() -> None:
     gauge = 100 * 30 * sqrt(2 / 3) / 1000
     assert line.slope.half_width == pytest.approx(2 * sqrt(gauge**2 + 0.1**2))
     assert joined({"a": 3.0}, {"a": 4.0, "b": 1.0}) == {"a": 5.0, "b": 1.0}
+
+
+def test_a_line_s_divisions_and_zero() -> None:
+    """A step at either end of the slope; at no force the error of the near end counts alone."""
+    x = np.linspace(0, 10, 11)
+    line = line_of(x, 100 * x, Errors(30.0, 0.0, Divisions(10.0, 0.1), 0.0))
+    step = sqrt(10**2 + (0.1 * 100) ** 2)
+    assert line.slope.terms["divisions"] == pytest.approx(100 * step / sqrt(6) / 1000)
+    assert line.zero.terms["gauge"] == pytest.approx(30 / sqrt(3) / 100)
+    assert line.zero.terms["divisions"] == pytest.approx(step / sqrt(12) / 100)
+    # from half its force on, the far end counts as well
+    line = line_of(x + 10, 100 * x + 1000, Errors(30.0, 0.0, Divisions(0.0, 0.0), 0.0))
+    assert line.zero.terms["gauge"] == pytest.approx(30 / sqrt(3) / 100 * sqrt(1 + 4))
+
+
+def test_a_line_that_bends() -> None:
+    """Half the difference of the halves' slopes is a uniform error."""
+    x = np.linspace(0, 10, 1000)
+    y = np.where(x < 5, 110 * x, 550 + 90 * (x - 5))
+    line = line_of(x, y, Errors(0.0, 0.0, Divisions(0.0, 0.0), 0.0))
+    assert line.slope.terms["curvature"] == pytest.approx(20 / (2 * sqrt(3)), rel=0.01)
+    assert line.zero.terms["curvature"] == pytest.approx(
+        line.slope.terms["curvature"] * 500 / 100**2, rel=0.02
+    )
+
+
+def test_the_fit_s_error_is_that_of_a_regression() -> None:
+    """White noise of 10 N on a thousand points: 10 sqrt(12/1000)/10 for the slope."""
+    x = np.linspace(0, 10, 1000)
+    y = 100 * x + 10 * np.random.default_rng(1).standard_normal(1000)
+    line = line_of(x, y, Errors(0.0, 0.0, Divisions(0.0, 0.0), 0.0))
+    assert line.slope.terms["fit"] == pytest.approx(sqrt(12 / 1000), rel=0.1)
+    assert line.zero.terms["fit"] == pytest.approx(2 * 10 / sqrt(1000) / 100, rel=0.1)
+
+
+def test_a_slip_too_small_to_see_is_in_the_set_s_interval(tmp_path: Path) -> None:
+    """By a coarse dial it may be three divisions of it, even from none to all."""
+    travel, force = loading()
+    rig = Rig(travel_resolution_mm=0.1, resolution=20.0)
+    found = reduced(tmp_path, travel, force, rig)
+    assert found.slips.least_mm == pytest.approx(3 * (0.1 + 20 / SLOPE))
+    assert found.unloadings[0].set_mm is not None
+    assert found.unloadings[0].set_mm.terms["slips"] == pytest.approx(0.6 / sqrt(12))
 
 
 @pytest.mark.parametrize(
