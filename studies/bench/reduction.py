@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from math import sqrt
 
 import numpy as np
 
@@ -111,7 +112,7 @@ def reduce_record(
         window,
         line,
         tuple(offset_load(ready, line, errors, shift, part) for shift in shifts_mm),
-        Measured(ready.peak_n, force_terms(ready.peak_n, errors)),
+        _peak(ready, errors),
         float(ready.points.travel_mm[ready.peak_at] - line.zero.value),
         fell,
         drop,
@@ -190,6 +191,15 @@ def _slip(ready: Prepared, i: int, size_mm: float) -> Slip:
     force = float(ready.points.force_n[after])
     line = int(ready.points.lines[after + 1])
     return Slip(after, line, size_mm, force, force < UP_TO * ready.peak_n)
+
+
+def _peak(ready: Prepared, errors: Errors) -> Measured:
+    """Return the largest force; between two readings it may have risen by as much as before."""
+    terms, at, part = force_terms(ready.peak_n, errors), ready.peak_at, _with_peak(ready).part
+    force = smoothed(ready.points.force_n[part])
+    inside = part.start < at < part.stop - 1
+    rise = float(force[at - part.start] - force[at - part.start - 1]) if inside else 0.0
+    return Measured(ready.peak_n, {**terms, "between readings": max(rise, 0.0) / sqrt(12)})
 
 
 def _drop(ready: Prepared, errors: Errors) -> tuple[bool, Measured | None]:

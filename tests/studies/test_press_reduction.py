@@ -284,6 +284,14 @@ def test_the_fit_s_error_is_that_of_a_regression() -> None:
     assert line.zero.terms["fit"] == pytest.approx(2 * 10 / sqrt(1000) / 100, rel=0.1)
 
 
+def test_a_peak_between_two_readings(tmp_path: Path) -> None:
+    """It may be higher by as much as the last step; at the end of a loading it is not."""
+    out = np.arange(20.0)
+    found = reduced(tmp_path, out, np.where(out <= 12, 100 * out, 1200 - 50 * (out - 12)))
+    assert found.peak_n.terms["between readings"] == pytest.approx(100 / sqrt(12))
+    assert reduced(tmp_path, out, 100 * out).peak_n.terms["between readings"] == 0
+
+
 def test_a_slip_too_small_to_see_is_in_the_set_s_interval(tmp_path: Path) -> None:
     """By a coarse dial it may be three divisions of it, even from none to all."""
     travel, force = loading()
