@@ -14,7 +14,7 @@ from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
 
 CURVE = written(ramp(np.array(0.62)))
-BOX = Box(150, 160, WIDTH - EDGE, 762)
+BOX = Box(150, 214, WIDTH - EDGE, 762)
 ROOM = 1.15
 """How much higher and wider the graph is than what it shows."""
 

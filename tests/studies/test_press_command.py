@@ -3,15 +3,24 @@
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
+from studies.bench.readings import read_readings
 from studies.bench.record import PressRecord
+from studies.bench.reduction import Reduction, reduce_record
+from studies.bench.rig import Rig, bore_area_mm2
 from studies.commands.main import main
 from studies.files.results_folder import PRESS_PICTURE, PRESS_RECORD
+from studies.pictures.figure_layout import PICTURE
+from studies.pictures.press_curve import press_graph
 from support.code_rules import ROOT
 
 EXAMPLES = ROOT / "studies" / "examples"
 BY_HAND, LOGGED = str(EXAMPLES / "press-by-hand.csv"), str(EXAMPLES / "press-logged.csv")
+NUMBERS_DOTS = 50
+"""Of the numbers and the title below an axis."""
+
 RIG = ["--bore-mm", "40", "--gauge-class", "1", "--full-scale", "60", "--friction-percent", "1:3"]
 
 TRUE_SLOPE, TRUE_PEAK = {BY_HAND: 182.0, LOGGED: 420.0}, {BY_HAND: 5150.0, LOGGED: 9000.0}
@@ -84,6 +93,33 @@ def test_files_are_written_whole_and_another_record_s_are_kept(
     (tmp_path / "mine.txt").touch()
     assert main(["press", LOGGED, "--out", str(tmp_path)]) == 2
     assert "holds files and no results of barwright" in capsys.readouterr().err
+
+
+def test_the_picture_s_lines_meet_what_was_read() -> None:
+    """Zero, window, offset line and unloading line stand where the figures are."""
+    rig = Rig(area_mm2=bore_area_mm2(40))
+    found = reduce_record(read_readings(Path(BY_HAND), rig), rig)
+    graph = press_graph(found)
+    slope, offset, unloading, curve, window = graph.lines
+    assert graph.box.bottom >= PICTURE.bottom + NUMBERS_DOTS
+    zero, k = found.line.zero.value - curve_origin(found), found.line.slope.value
+    assert slope.x[0] == pytest.approx(zero)
+    assert (offset.x - slope.x)[0] == pytest.approx(1.0)
+    assert np.diff(offset.y) / np.diff(offset.x) == pytest.approx(k)
+    (load,) = found.offsets
+    assert load.load_n is not None
+    assert load.travel_mm is not None
+    assert np.interp(zero + load.travel_mm, curve.x[:20], curve.y[:20]) == pytest.approx(
+        load.load_n.value, rel=1e-9
+    )
+    assert found.unloadings[0].set_mm is not None
+    assert unloading.x[0] - zero == pytest.approx(found.unloadings[0].set_mm.value)
+    assert window.y.tolist() == found.straight.force_n.tolist()
+
+
+def curve_origin(found: Reduction) -> float:
+    """Return the travel at which the picture's axis begins."""
+    return float(found.ready.points.travel_mm.min())
 
 
 def test_a_block_is_read_with_the_same_rig(
