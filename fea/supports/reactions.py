@@ -40,10 +40,8 @@ MOST_ROUNDS, CALMED_AFTER, CALMER = 400, 60, 0.96
 """Of friction; later ones go half of the way, then less, which ends a swing between two answers."""
 
 MOST_STEPS, MOST_HALVINGS = 200, 40
-"""Of Newton's method in a round, and of a step that does not lower the energy enough."""
-
-ENOUGH, ROUND_OFF = 1e-4, 1e-14
-"""Share of its slope's promise by which a step must lower the energy; what is lost in rounding."""
+"""Of Newton's method in a round, and of a step that goes too far: to 1e-12 of it, for a point
+that slides comes to stick within 1e-6."""
 
 BALANCED, SAME = 1e-7, 1e-6
 """Shares of the forces: of what Newton's method leaves, and of a change between rounds."""
@@ -195,43 +193,43 @@ def _axes(normal: Floats) -> Floats:
 
 def _balanced(contact: _Contact, unknowns: Floats, most: Floats) -> Floats:
     """Return the unknowns that make the energy least, where (p,) is the largest friction."""
-    energy, slope, bend = _energy(contact, unknowns, most)
     for _ in range(MOST_STEPS):
+        slope, bend = _slope(contact, unknowns, most)
         step = -np.linalg.solve(bend, slope)
         there = _forces(contact, unknowns + step, most)
         if np.abs(there - _forces(contact, unknowns, most)).max() <= BALANCED * np.abs(there).max():
             return unknowns + step
-        unknowns, (energy, slope, bend) = _lower(
-            contact, unknowns, most, step, (energy, float(slope @ step))
-        )
+        unknowns = _least_along(contact, unknowns, most, step)
     raise SolveError(f"the supports find no balance in {MOST_STEPS} steps; give others")
 
 
-def _lower(
-    contact: _Contact, unknowns: Floats, most: Floats, step: Floats, known: tuple[float, float]
-) -> tuple[Floats, tuple[float, Floats, Floats]]:
-    """Return the unknowns after a step, or a part of it, that lowers the energy enough (Armijo)."""
-    energy, fall = known
+def _least_along(contact: _Contact, unknowns: Floats, most: Floats, step: Floats) -> Floats:
+    """Return the unknowns where the energy is least along a step, at most after all of it.
+
+    A step that only lowers the energy is not enough: at the kinks of friction such steps get
+    shorter and shorter, far from where it is least.
+    """
+
+    def falls(share: float) -> bool:
+        return float(step @ _slope(contact, unknowns + share * step, most)[0]) <= 0
+
+    if falls(1.0):
+        return unknowns + step
+    low, high = 0.0, 1.0
     for _ in range(MOST_HALVINGS):
-        tried = _energy(contact, unknowns + step, most)
-        if tried[0] <= energy + ENOUGH * fall + ROUND_OFF * abs(energy):
-            break
-        step, fall = step / 2, fall / 2
-    return unknowns + step, tried
+        middle = (low + high) / 2
+        low, high = (middle, high) if falls(middle) else (low, middle)
+    return unknowns + high * step
 
 
-def _energy(contact: _Contact, unknowns: Floats, most: Floats) -> tuple[float, Floats, Floats]:
-    """Return the energy in N mm, its slope (r,) and its curvature (r, r)."""
+def _slope(contact: _Contact, unknowns: Floats, most: Floats) -> tuple[Floats, Floats]:
+    """Return the slope (r,) of the energy and its curvature (r, r)."""
     moved = contact.free + contact.moves @ unknowns
     forces = _forces(contact, unknowns, most)
     stiff, slide = contact.point_stiffness, moved[:, 1:]
     way = np.linalg.norm(slide, axis=1)
-    sticks, limit = stiff * way <= most, most / stiff
+    sticks = stiff * way <= most
     touches = (moved[:, 0] < 0) | contact.pulls
-    stored = np.where(touches, stiff * moved[:, 0] ** 2 / 2, 0.0)
-    stored += np.where(sticks, stiff * way**2 / 2, most * (way - limit / 2))
-    pulled = contact.stiffness @ unknowns
-    energy = float(unknowns @ pulled / 2 - contact.load @ unknowns + stored.sum())
     bends = np.zeros((len(moved), 3, 3))
     bends[:, 0, 0] = stiff * touches
     safe = np.where(sticks, 1.0, way)
@@ -239,9 +237,11 @@ def _energy(contact: _Contact, unknowns: Floats, most: Floats) -> tuple[float, F
     beside = np.eye(2) - along[:, :, None] * along[:, None, :]
     kept = stiff * np.eye(2)
     bends[:, 1:, 1:] = np.where(sticks[:, None, None], kept, (most / safe)[:, None, None] * beside)
-    slope = pulled - contact.load + np.einsum("pir,pi->r", contact.moves, forces)
+    slope = (
+        contact.stiffness @ unknowns - contact.load + np.einsum("pir,pi->r", contact.moves, forces)
+    )
     bend = np.einsum("pir,pij,pjs->rs", contact.moves, bends, contact.moves)
-    return energy, slope, contact.stiffness + bend + _held(contact)
+    return slope, contact.stiffness + bend + _held(contact)
 
 
 def _held(contact: _Contact) -> Floats:
