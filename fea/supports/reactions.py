@@ -40,8 +40,11 @@ MOST_ROUNDS, CALMED_AFTER, CALMER = 400, 60, 0.96
 """Of friction; later ones go half of the way, then less, which ends a swing between two answers."""
 
 MOST_STEPS, MOST_HALVINGS = 200, 40
-"""Of Newton's method in a round, and of a step that goes too far: to 1e-12 of it, for a point
-that slides comes to stick within 1e-6."""
+"""Of Newton's method in a round, and of a step that goes too far."""
+
+CREEP = 1e-10
+"""Of a free bar: share of a point's stiffness at which its friction still grows while it slides.
+Frictions that oppose each other would let the bar lie anywhere between two places."""
 
 BALANCED, SAME = 1e-7, 1e-6
 """Shares of the forces: of what Newton's method leaves, and of a change between rounds."""
@@ -108,6 +111,7 @@ class _Contact:
         stiffness: (r, r) of the bar, N/mm.
         load: (r,) on the unknowns, N: that of the ram, and of a free bar that of its loads.
         point_stiffness: Of every point, N/mm.
+        creep: Share of it at which friction still grows while a point slides.
     """
 
     owner: Ints
@@ -120,6 +124,7 @@ class _Contact:
     stiffness: Floats
     load: Floats
     point_stiffness: float
+    creep: float
 
     @property
     def start(self) -> Floats:
@@ -180,7 +185,8 @@ def _contact_of(bar: SupportedBar, friction_scale: float) -> _Contact:
     friction = friction_scale * np.array([point.friction for _, point in every])
     pulls = np.array([point.pulls for _, point in every])
     stiff = 1 / (CONTACT_COMPLIANCE * least)
-    return _Contact(owner, rings, axes, friction, pulls, moves, free, stiffness, load, stiff)
+    creep = CREEP if bar.free else 0.0
+    return _Contact(owner, rings, axes, friction, pulls, moves, free, stiffness, load, stiff, creep)
 
 
 def _axes(normal: Floats) -> Floats:
@@ -206,8 +212,7 @@ def _balanced(contact: _Contact, unknowns: Floats, most: Floats) -> Floats:
 def _least_along(contact: _Contact, unknowns: Floats, most: Floats, step: Floats) -> Floats:
     """Return the unknowns where the energy is least along a step, at most after all of it.
 
-    A step that only lowers the energy is not enough: at the kinks of friction such steps get
-    shorter and shorter, far from where it is least.
+    One that only lowers it is not enough: at the kinks of friction steps then get ever shorter.
     """
 
     def falls(share: float) -> bool:
@@ -236,7 +241,11 @@ def _slope(contact: _Contact, unknowns: Floats, most: Floats) -> tuple[Floats, F
     along = slide / safe[:, None]
     beside = np.eye(2) - along[:, :, None] * along[:, None, :]
     kept = stiff * np.eye(2)
-    bends[:, 1:, 1:] = np.where(sticks[:, None, None], kept, (most / safe)[:, None, None] * beside)
+    bends[:, 1:, 1:] = np.where(
+        sticks[:, None, None],
+        kept,
+        (most / safe)[:, None, None] * beside + (contact.creep * (most > 0))[:, None, None] * kept,
+    )
     slope = (
         contact.stiffness @ unknowns - contact.load + np.einsum("pir,pi->r", contact.moves, forces)
     )
@@ -255,7 +264,8 @@ def _forces(contact: _Contact, unknowns: Floats, most: Floats) -> Floats:
     forces = contact.point_stiffness * moved
     forces[:, 0] = np.where(contact.pulls, forces[:, 0], np.minimum(forces[:, 0], 0.0))
     drag = np.linalg.norm(forces[:, 1:], axis=1)
-    forces[:, 1:] *= np.where(drag > most, most / np.where(drag > 0, drag, 1.0), 1.0)[:, None]
+    slack = np.where(drag > most, most / np.where(drag > 0, drag, 1.0), 1.0)
+    forces[:, 1:] *= (slack + (1 - slack) * contact.creep * (most > 0))[:, None]
     return forces
 
 
