@@ -1,0 +1,62 @@
+"""Set-ups of a press that lie free, over shapes of ram, friction and direction, on the beam."""
+
+from itertools import product
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from studies.assessment.supports import beam_supported
+from studies.study_file.study import read_study
+
+STUDY = """name = "tube"
+[bar]
+material = "al-6061-t6"
+stations = [{{ at_mm = 0, od_mm = {od}, wall_mm = {wall} }}]
+right = {{ points_mm = [[0, 0, 0], [{half}, 0, 0]] }}
+[clamp]
+model = "none"
+"""
+CASE = """[[cases]]
+id = "{use}-{ram}-{friction}-{way}"
+use = "press.{use}"
+ram = "{ram}"
+ram_mm = {ram_mm}
+span_mm = {span}
+friction = {friction}
+direction_deg = {way}
+"""
+SET_UPS = {"three-point-ram": "", "four-point": "inner_span_mm = {inner}\n"}
+WAYS, FRICTIONS = (0, 33, 45, 90), (0.3, 0.5)
+TUBES = [(25.4, 0.847, 127, 60), (22.2, 2.22, 555, 30)]
+
+
+@pytest.mark.parametrize(("od", "wall", "span", "ram_mm"), TUBES)
+@pytest.mark.parametrize("ram", ["roller", "plate", "saddle"])
+def test_free_bars_balance(
+    tmp_path: Path, od: float, wall: float, span: float, ram_mm: float, ram: str
+) -> None:
+    """Halves bear the same, and rollers that slide rub with all their friction.
+
+    Each way and friction, at once and twice of it as for the range of a stiffness.
+    """
+    text = STUDY.format(od=od, wall=wall, half=span / 2 + 24.2)
+    for (use, more), way, friction in product(SET_UPS.items(), WAYS, FRICTIONS):
+        given = {"use": use, "ram": ram, "ram_mm": ram_mm, "span": span, "friction": friction}
+        text += CASE.format(**given, way=way) + more.format(inner=span / 2)
+    path = tmp_path / "tube.toml"
+    path.write_text(text, encoding="utf-8")
+    study = read_study(path)
+    for case, answer in zip(
+        study.cases, beam_supported(study, flexible=False).answers, strict=True
+    ):
+        assert answer
+        forces = np.abs(answer.reactions.wrenches[:, :3])
+        bed, state = case.supports[0], answer.reactions.states[0]
+        rub = 500 * bed.points[0].friction
+        # 1e-3 of 500 N: what friction that creeps leaves, and rounds that end at a millionth
+        assert forces[0] == pytest.approx(forces[1], abs=0.5)
+        assert forces[0, 1:] == pytest.approx(500 * np.abs(bed.direction[1:]), abs=0.5)
+        assert (state == "sticks" and forces[0, 0] < rub) or forces[0, 0] == pytest.approx(
+            rub, abs=0.5
+        )
