@@ -6,7 +6,7 @@ import numpy as np
 
 from geometry.arrays import Floats, Ints
 
-STEADY = 3e-6
+STEADY = 3e-7
 """Share of the bar's stiffness on motions that no support hinders: a bar that slides on all of its
 rollers has none along them, and rounds of friction throw it from one side to the other."""
 

@@ -6,8 +6,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from geometry.grading import LEVELS
 from studies.assessment.supports import beam_supported
+from studies.commands.main import main
 from studies.study_file.study import read_study
+from support.preview_bars import CRUDE
 
 STUDY = """name = "tube"
 [bar]
@@ -60,3 +63,17 @@ def test_free_bars_balance(
         assert (state == "sticks" and forces[0, 0] < rub) or forces[0, 0] == pytest.approx(
             rub, abs=0.5
         )
+
+
+def test_a_piece_is_crushed_off_its_middle(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Platens hold it by friction alone, and what keeps its place else bears no force."""
+    monkeypatch.setitem(LEVELS, "coarse", CRUDE)
+    text = STUDY.format(od=25.4, wall=1.8, half=20)
+    text += '[[cases]]\nuse = "press.crush"\nplaten_mm = 10\nplaten_at_mm = 12\n'
+    path = tmp_path / "piece.toml"
+    path.write_text(text, encoding="utf-8")
+    given = ["--mesh", "coarse", "--no-figures", "--no-live", "--out", str(tmp_path / "out")]
+    assert main(["run", str(path), *given]) == 0
+    assert capsys.readouterr().out.count("platen at right 12 mm: 1000 N, sticks") == 2
