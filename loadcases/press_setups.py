@@ -10,7 +10,7 @@ from dataclasses import replace
 from geometry.bar import Bar
 from geometry.errors import refuse
 from loadcases.axes import Vector
-from loadcases.load import SIDES, Load
+from loadcases.load import SIDES, Load, from_end_to_s_mm
 from loadcases.supports import Support
 from loadcases.template import Built, Given
 
@@ -42,7 +42,11 @@ def three_point(given: Given, bar: Bar) -> Built:
 
 
 def three_point_ram(given: Given, bar: Bar) -> Built:
-    """Return a roller at each end of the span, and one of the ram in the middle."""
+    """Return a roller at each end of the span, and one of the ram in the middle.
+
+    Raises:
+        InputError: The ram is longer than the span, or the rollers meet.
+    """
     return _bent(given, (0.0,))
 
 
@@ -65,13 +69,18 @@ def four_point(given: Given, bar: Bar) -> Built:
 
 
 def cantilever(given: Given, bar: Bar) -> Built:
-    """Return rings at both ends of a fixture on a free bar, and the force on one of its halves."""
+    """Return rings at both ends of a fixture on a free bar, and the force on one of its halves.
+
+    Raises:
+        InputError: The force enters within the fixture.
+    """
     numbers, up = given.numbers, _up(given)
     x, y, z = (-numbers["force_n"] * part for part in up)
     (side,) = (one for one in SIDES if one == given.choices["side"])
     load = Load(
         (x, y, z), band_mm=numbers["band_mm"], side=side, from_end_mm=numbers["from_end_mm"]
     )
+    _refuse_load_in_fixture(given, bar)
     middle_mm, ring_mm = numbers["fixture_at_mm"], numbers["fixture_ring_mm"]
     half_mm = max(0.0, numbers["fixture_mm"] - ring_mm) / 2
     places = sorted({middle_mm - half_mm, middle_mm + half_mm})
@@ -93,11 +102,46 @@ def crush(given: Given, bar: Bar) -> Built:
 def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
     """Return rollers under both ends of the span, and those of the ram above at places."""
     numbers, up = given.numbers, _up(given)
+    _refuse_what_meets(given, 2 * max(rams_mm))
     down = (-up[0], -up[1], -up[2])
     half_mm = numbers["span_mm"] / 2
     rollers = (_roller(given, up, at_mm) for at_mm in (half_mm, -half_mm))
     rams = (_ram(given, down, at_mm) for at_mm in rams_mm)
     return Built((), (), (*rollers, *rams), numbers["force_n"])
+
+
+def _refuse_load_in_fixture(given: Given, bar: Bar) -> None:
+    numbers = given.numbers
+    middle_mm, half_mm, from_end_mm, band_mm = (
+        numbers["fixture_at_mm"],
+        numbers["fixture_mm"] / 2,
+        numbers["from_end_mm"],
+        numbers["band_mm"],
+    )
+    (side,) = (one for one in SIDES if one == given.choices["side"])
+    load_mm = from_end_to_s_mm(bar.line, side, from_end_mm)
+    if abs(load_mm - middle_mm) < half_mm + band_mm / 2:
+        sentence = f"is {from_end_mm:g} mm, so the force enters at {load_mm:g} mm along the tube, "
+        sentence += f"over {band_mm:g} mm, but the fixture holds {middle_mm - half_mm:g} to "
+        sentence += f"{middle_mm + half_mm:g} mm; keep them apart"
+        raise refuse("from_end_mm", sentence)
+
+
+def _refuse_what_meets(given: Given, apart_mm: float) -> None:
+    """Raise an InputError where rams `apart_mm` apart reach past the bed, or two rollers meet.
+
+    A plate over a roller would press the tube on it, and bend nothing.
+    """
+    numbers, rollers = given.numbers, given.choices["ram"] == "roller"
+    length_mm, span_mm, radius_mm = (numbers[key] for key in ("ram_mm", "span_mm", "radius_mm"))
+    if not rollers and apart_mm + length_mm >= span_mm:
+        sentence = f"is {length_mm:g} mm and reaches to {apart_mm / 2 + length_mm / 2:g} mm from "
+        sentence += f"the middle, but the bed's rollers stand at {span_mm / 2:g} mm; "
+        raise refuse("ram_mm", sentence + "give less, or a longer span_mm")
+    least_mm = min(span_mm, apart_mm) if rollers and apart_mm else span_mm
+    if 2 * radius_mm > least_mm:
+        sentence = f"is {radius_mm:g} mm but two rollers beside each other are {least_mm:g} mm "
+        raise refuse("radius_mm", sentence + f"apart; give {least_mm / 2:g} mm or less")
 
 
 def _roller(given: Given, direction: Vector, at_mm: float) -> Support:

@@ -23,13 +23,20 @@ def local_in_words(bar: Bar, supports: Sequence[PlacedSupport], peak: StrainPeak
     if all(one.kind == "platen" for one in supports):
         # it is meant to yield there
         return ""
-    for support in supports:
-        reach = UNDER_OD if dents_tube(support) else EDGE_OD if support.kind == "foot" else 0.0
-        od_mm = float(nominal_od_mm(bar, np.array(support.at_mm)))
-        touched = _touched_mm(bar, support, peak.s_mm)
-        if np.linalg.norm(touched - place, axis=1).min() < reach * od_mm:
-            return f", local, {_beside(support)}"
-    return ""
+    nearest = min(supports, key=lambda one: _away(bar, one, peak.s_mm, place), default=None)
+    if nearest is None or _away(bar, nearest, peak.s_mm, place) >= 1:
+        return ""
+    return f", local, {_beside(nearest)}"
+
+
+def _away(bar: Bar, support: PlacedSupport, s_mm: float, place: Floats) -> float:
+    """Return how far a place (3,) is from a support, over the distance within which it is local."""
+    reach = UNDER_OD if dents_tube(support) else EDGE_OD if support.kind == "foot" else 0.0
+    if not reach:
+        return np.inf
+    od_mm = float(nominal_od_mm(bar, np.array(support.at_mm)))
+    touched = _touched_mm(bar, support, s_mm)
+    return float(np.linalg.norm(touched - place, axis=1).min()) / (reach * od_mm)
 
 
 def _touched_mm(bar: Bar, support: PlacedSupport, s_mm: float) -> Floats:

@@ -113,6 +113,18 @@ def test_what_yields_by_a_roller_is_local(s_mm: float, theta_deg: float, words: 
     assert local_in_words(study.bar, [roller], peak) == words
 
 
+def test_the_nearest_roller_is_named() -> None:
+    """Of two that are within reach, whichever comes first."""
+    bar, clamp = short_run().study.bar, short_run().study.clamp
+    rollers = [
+        place_support(Support("roller", at_mm=at), bar, clamp, np.eye(3)) for at in (60.0, 70.0)
+    ]
+    for away, named in ((63, 60), (67, 70)):
+        peak = StrainPeak(0.003, away, pi, 1.0, (0, 0, 0))
+        words = local_in_words(bar, rollers, peak)
+        assert words == f", local, under the roller at right {named} mm"
+
+
 def test_what_yields_at_a_foot_is_local() -> None:
     """Within half a diameter of the edge; a slider, which holds a whole ring, makes no place so."""
     bar, clamp = short_run().study.bar, Clamp(40.0)

@@ -107,6 +107,33 @@ def test_loads_at_the_third_points_of_the_span() -> None:
         pressed("press.four-point", span_mm=600, inner_span_mm=600)
 
 
+@pytest.mark.parametrize(
+    ("use", "given", "sentence"),
+    [
+        ("three-point-ram", {"ram": "plate", "ram_mm": 300}, r"ram_mm: is 300 mm and .* at 150 mm"),
+        ("four-point", {"ram": "saddle", "ram_mm": 99, "inner_span_mm": 202}, r"to 150.5 mm from"),
+        ("four-point", {"inner_span_mm": 29}, r"radius_mm: is 15 mm but .* 29 mm apart; give 14.5"),
+        ("three-point-ram", {"span_mm": 25}, r"radius_mm: is 15 mm but .* 25 mm apart; give 12.5"),
+        (
+            "cantilever",
+            {"fixture_at_mm": 256},
+            r"from_end_mm: .* enters at 295 mm .* 231 to 281 mm",
+        ),
+    ],
+)
+def test_what_meets_is_refused(use: str, given: dict[str, Any], sentence: str) -> None:
+    """Rams past the bed's rollers, rollers in each other, a force on what a fixture holds."""
+    with pytest.raises(StudyError, match=sentence):
+        pressed(f"press.{use}", **given)
+
+
+def test_what_just_does_not_meet_is_taken() -> None:
+    """A millimetre less, or more."""
+    pressed("press.three-point-ram", ram="plate", ram_mm=299)
+    pressed("press.four-point", inner_span_mm=30)
+    pressed("press.cantilever", fixture_at_mm=260)
+
+
 @pytest.mark.parametrize("use", ["press.three-point", "iso-4210-5.bar-bending"])
 def test_cases_that_need_a_clamp_are_refused(use: str) -> None:
     """And the other way round."""
