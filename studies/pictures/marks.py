@@ -53,7 +53,9 @@ def loads(
     marks, arrows, own = [], [], own_count(case.placed, case.supports)
     every = list(zip(case.placed.loads, words, moved_mm, strict=True))
     shown = [(*one, LOAD) for one in every[:own]]
-    shown += [(load, f"reaction {text}", shift, REACTION) for load, text, shift in every[own:]]
+    shown += [
+        (load, f"reaction {text}".rstrip(), shift, REACTION) for load, text, shift in every[own:]
+    ]
     if ram := ram_load(case.placed):
         shown.append((ram, f"ram {load_words(ram, factor)}", np.zeros(3), LOAD))
     for load, text, shift, colour in shown:

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import numpy as np
 
+from studies.assessment.acting import own_count
 from studies.collapse.text import KINDS
 from studies.pictures import marks
 from studies.pictures.figure_layout import Arrow, Mark, Panel, Sheet, write_sheet
@@ -51,7 +52,7 @@ def draw_bar(shown: ShownPath, draw: Draw, file: Path) -> None:
         (*chain(*places), *chain(*(words for words, _ in loads))),
         tuple(chain(*(arrows for _, arrows in loads))),
         shown.legend,
-        (legend_note(shown.legend),),
+        (legend_note(shown),),
         BEYOND_CAUTION,
     )
     write_sheet(sheet, file)
@@ -93,7 +94,15 @@ def _places(shown: ShownPath, one: ShownStep, pane: Pane) -> Iterator[Mark]:
 
 
 def _loads(shown: ShownPath, one: ShownStep, pane: Pane) -> tuple[list[Mark], list[Arrow]]:
+    """Return the loads of a step with their size, and where supports press, whose forces it moves.
+
+    What supports bear was known of the linear bar alone, and the moments are those of friction.
+    """
     factor = shown.point_of(one).factor
-    words = [marks.load_words(load, factor) for load in shown.path.loads]
-    case = replace(shown.case, placed=replace(shown.case.placed, loads=shown.path.loads))
+    own = own_count(shown.case.placed, shown.case.supports)
+    words = [marks.load_words(load, factor) for load in shown.path.loads[:own]]
+    pressed = [replace(one, moment_nmm=(0.0, 0.0, 0.0)) for one in shown.path.loads[own:]]
+    loads = (*shown.path.loads[:own], *pressed)
+    words += [""] * len(pressed)
+    case = replace(shown.case, placed=replace(shown.case.placed, loads=loads))
     return marks.loads(shown.bar, case, pane, words, one.step.reading.moved_mm, factor)

@@ -68,8 +68,9 @@ def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
     sheet = Sheet(
         f"{shown.case.placed.case.title}: collapse mode and place",
         f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown, reading.strain)}; "
-        f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}, grey rings: "
-        "clamp edges",
+        f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}"
+        + ", grey rings: clamp edges"
+        * shown.run.study.clamp.holds,
         (
             *(_view_panel(shown, *view, draw) for view in views),
             *_cut_panels(shown, steps, cuts, draw),
@@ -77,7 +78,7 @@ def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
         tuple(chain(*(_spots(shown, *view) for view in views))),
         (),
         shown.legend,
-        (_cut_words(shown, cuts[0]), legend_note(shown.legend)),
+        (_cut_words(shown, cuts[0]), legend_note(shown)),
         BEYOND_CAUTION,
     )
     write_sheet(sheet, file)

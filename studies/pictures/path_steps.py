@@ -129,10 +129,11 @@ def _legend(steps: tuple[ShownStep, ...], outcome: Outcome) -> Legend:
     return Legend("plastic strain on the surfaces, %", top, by_root=True, open=end < largest)
 
 
-def legend_note(legend: Legend) -> str:
+def legend_note(shown: ShownPath) -> str:
     """Return the note on the scale of plastic strain."""
-    if not legend.open:
-        return "At a clamp edge this strain depends on the mesh."
+    if not shown.legend.open:
+        edge = "At a clamp edge" if shown.run.study.clamp.holds else "Beside supports"
+        return f"{edge} this strain depends on the mesh."
     return "The scale ends at the elongation (strain limit)."
 
 

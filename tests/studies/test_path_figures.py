@@ -15,6 +15,7 @@ from scipy.spatial.transform import Rotation
 
 from fea.collapse.collapse_mode import rings_of
 from geometry.bar import axes
+from loadcases.clamp import FREE
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.record import collapse_record
 from studies.pictures import (
@@ -440,3 +441,15 @@ def test_the_pictures_say_what_they_show(
 def _flattening(shown: ShownPath) -> list[float]:
     ring = collapse_ring(shown.bar, shown.path.mesh, shown.reported.step)
     return [cut_at(shown.path.mesh, ring, shown.path.steps[n]).oval_percent for n in (6, 8)]
+
+
+def test_a_bar_that_lies_free_has_no_clamp_edges(
+    run: StudyRun, shown: ShownPath, drawn: Drawn, tmp_path: Path
+) -> None:
+    """No sheet of it names a clamp."""
+    free = replace(shown.run, study=replace(shown.run.study, clamp=FREE))
+    for of in (shown, replace(shown, run=free)):
+        path_bar.draw_bar(of, drawn.draw, tmp_path / "bar.png")
+        path_collapse.draw_collapse(of, drawn.draw, tmp_path / "collapse.png")
+        said = str([(one.subtitle, one.notes) for one in drawn.sheets.values()])
+        assert said.count("clamp edge") == (3 if of is shown else 0)
