@@ -235,7 +235,8 @@ def _words(case: CaseRun, answer: SupportAnswer, number: int) -> tuple[str, str]
     support, found = case.placed.supports[number], answer.reactions
     wrench, push = found.wrenches[number][:3], found.pushes[number][:3]
     at_end = f"{support.kind}, {support.side} end"
-    where = at_end if support.kind in ON_ENDS else f"{support.kind}, {on_ruler(support.at_mm)}"
+    name = f"{support.kind} of the ram" if support.of_ram else support.kind
+    where = at_end if support.kind in ON_ENDS else f"{name}, {on_ruler(support.at_mm)}"
     if not wrench.any():
         return where, "does not touch"
     if support.kind in HOLDING:

@@ -88,11 +88,13 @@ def support_text(record: SupportRecord) -> str:
     """Return a support with its reaction and whether it slides."""
     side = "right" if record.at_mm > 0 else "left"
     at_end = record.kind in ON_ENDS
-    where = f"{record.kind}, {side} end" if at_end else f"{record.kind} at {on_ruler(record.at_mm)}"
+    name = f"{record.kind} of the ram" if record.of_ram else record.kind
+    where = f"{name}, {side} end" if at_end else f"{name} at {on_ruler(record.at_mm)}"
     if record.state == "open":
         return f"{where}: does not touch"
     if record.kind in HOLDING:
-        return f"{where}: {hypot(*record.force_n):.0f} N"
+        turns = f" and {hypot(*record.moment_nmm) / 1000:.1f} N·m" * (record.kind == "fixture")
+        return f"{where}: {hypot(*record.force_n):.0f} N{turns}"
     rubs = f", friction {record.friction_force_n:.0f} N" if record.friction_force_n >= 0.5 else ""
     moves = f"slides {record.slide_mm:.2f} mm" if record.state == "slides" else "sticks"
     return f"{where}: {record.normal_force_n:.0f} N{rubs}, {moves}"

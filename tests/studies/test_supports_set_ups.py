@@ -76,4 +76,21 @@ def test_a_piece_is_crushed_off_its_middle(
     path.write_text(text, encoding="utf-8")
     given = ["--mesh", "coarse", "--no-figures", "--no-live", "--out", str(tmp_path / "out")]
     assert main(["run", str(path), *given]) == 0
-    assert capsys.readouterr().out.count("platen at right 12 mm: 1000 N, sticks") == 2
+    said = capsys.readouterr().out
+    assert "platen at right 12 mm: 1000 N, sticks" in said
+    assert "platen of the ram at right 12 mm: 1000 N, sticks" in said
+
+
+def test_a_fixture_has_its_moment(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Force times arm about the middle of its ring, which is 4 mm long."""
+    monkeypatch.setitem(LEVELS, "coarse", CRUDE)
+    text = STUDY.format(od=25.4, wall=1.8, half=200)
+    text += '[[cases]]\nid = "held"\nloads = [{ at_mm = 100, force_n = [0, 0, -200] }]\n'
+    text += 'supports = [{ kind = "fixture", at_mm = -100, band_mm = 4 }]\n'
+    path = tmp_path / "held.toml"
+    path.write_text(text, encoding="utf-8")
+    given = ["--mesh", "coarse", "--no-figures", "--no-live", "--out", str(tmp_path / "out")]
+    assert main(["run", str(path), *given]) == 0
+    assert "fixture at left 100 mm: 200 N and 40.0 N·m" in capsys.readouterr().out
