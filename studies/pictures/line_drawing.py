@@ -17,6 +17,9 @@ Style = Literal[
 ]
 Anchor = Literal["start", "middle", "end"]
 
+FROM_OUTSIDE = 22.0
+"""Length of an arrow that points at a short dimension."""
+
 LETTER, LINE = 6.6, 15.0
 """Width of a letter and height of a line of words."""
 
@@ -126,12 +129,22 @@ def ground(start: Floats, end: Floats) -> list[Part]:
 
 
 def dimension(left: float, right: float, y: float, top: float, text: str) -> list[Part]:
-    """Return a dimension at height `y`, with lines up to `top`, and its words in the middle."""
+    """Return a dimension at height `y`, with lines up to `top`, and its words in the middle.
+
+    A short one is pointed at from outside, and its words stand beside it.
+    """
     ends = [np.array([x, y]) for x in (left, right)]
     middle = (ends[0] + ends[1]) / 2
     lines = [Stroke(np.array([[x, top], [x, y - 4]]), "faint") for x in (left, right)]
-    heads = [part for end in ends for part in arrow(middle, end, "faint")]
-    return [*lines, *heads, *on_paper(Words(float(middle[0]), y - 4, text))]
+    if right - left < LETTER * len(text) + 2 * FROM_OUTSIDE:
+        tails = [
+            end + np.array([way * FROM_OUTSIDE, 0]) for end, way in zip(ends, (-1, 1), strict=True)
+        ]
+        words: list[Part] = [Words(right + FROM_OUTSIDE + 4, y - 4, text, "start")]
+    else:
+        tails, words = [middle, middle], on_paper(Words(float(middle[0]), y - 4, text))
+    heads = [part for pair in zip(tails, ends, strict=True) for part in arrow(*pair, "faint")]
+    return [*lines, *heads, *words]
 
 
 def on_paper(words: Words) -> list[Part]:

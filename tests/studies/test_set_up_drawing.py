@@ -14,7 +14,7 @@ from studies.assessment.run import CaseRun, StudyRun, run_study
 from studies.page.scene import scene
 from studies.page.set_up import set_up
 from studies.pictures import marks
-from studies.pictures.line_drawing import Area, LineDrawing, Words
+from studies.pictures.line_drawing import Area, LineDrawing, Words, dimension
 from studies.pictures.set_up import set_up_drawing, set_up_words
 from studies.pictures.set_up_sheet import draw_set_up
 from studies.pictures.set_up_symbols import reach_mm
@@ -208,3 +208,13 @@ def test_reactions_are_told_from_loads(run: StudyRun) -> None:
     assert [mark.words for mark in said] == ["reaction a", "reaction b", "ram 1000 N"]
     assert len({one.colour for one in said}) == 2
     assert len(arrows) >= 3
+
+
+def test_a_short_dimension_has_its_words_beside_it() -> None:
+    """Between its lines there would be no room; a long one has them in its middle."""
+    for right, anchor in ((50.0, "start"), (300.0, "middle")):
+        (words,) = (
+            one for one in dimension(0.0, right, 0.0, 9.0, "46.0 mm") if isinstance(one, Words)
+        )
+        assert words.anchor == anchor
+        assert words.x > right if anchor == "start" else words.x == right / 2
