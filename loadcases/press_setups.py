@@ -89,8 +89,16 @@ def cantilever(given: Given, bar: Bar) -> Built:
 
 
 def crush(given: Given, bar: Bar) -> Built:
-    """Return a platen under a piece of the tube, and one of the ram above."""
+    """Return a platen under a piece of the tube, and one of the ram above.
+
+    Raises:
+        InputError: The platens are longer than the bar.
+    """
     numbers, up = given.numbers, _up(given)
+    piece_mm = bar.line.right_end_mm - bar.line.left_end_mm
+    if numbers["platen_mm"] > piece_mm:
+        sentence = f"is {numbers['platen_mm']:g} mm but the bar is {piece_mm:g} mm long; give that "
+        raise refuse("platen_mm", sentence + "at most, for platens that reach beyond it too")
     below = Support(
         "platen", up, numbers["friction"], numbers["platen_mm"], at_mm=numbers["platen_at_mm"]
     )

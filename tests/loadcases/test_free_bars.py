@@ -127,6 +127,18 @@ def test_what_meets_is_refused(use: str, given: dict[str, Any], sentence: str) -
         pressed(f"press.{use}", **given)
 
 
+def test_platens_longer_than_a_piece_are_refused() -> None:
+    """By their own key, with the length that stands for them."""
+    piece = {
+        "material": "al-6061-t6",
+        "stations": [{"at_mm": 0, "od_mm": 40, "wall_mm": 2}],
+        "right": {"points_mm": [[0, 0, 0], [10, 0, 0]]},
+    }
+    with pytest.raises(StudyError, match=r"platen_mm: is 30 mm but the bar is 20 mm long; give"):
+        free(bar=piece, cases=[{"use": "press.crush"}])
+    free(bar=piece, cases=[{"use": "press.crush", "platen_mm": 20}])
+
+
 def test_what_just_does_not_meet_is_taken() -> None:
     """A millimetre less, or more."""
     pressed("press.three-point-ram", ram="plate", ram_mm=299)
