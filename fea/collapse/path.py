@@ -16,7 +16,7 @@ from fea.collapse.equilibrium import Equations, Point, deflection, point_at
 from fea.collapse.friction import rubs
 from fea.collapse.newton import Guess, StepTarget, balanced, stiffness_at
 from fea.collapse.phase import Phase
-from fea.collapse.step_length import HALF, Pace, next_length
+from fea.collapse.step_length import HALF, Pace, leaps, next_length
 from fea.solid.direct_solvers import Pivoting
 from geometry.arrays import Floats
 from geometry.errors import SolveError
@@ -162,6 +162,10 @@ def _loaded(equations: Equations, plan: Plan, position: Position, pivoting: Pivo
             # beyond: to the very load instead, from the same start
             level = StepTarget("factor", segment.to)
             point = attempted(equations, start, level, pivoting, _between(start, point, segment.to))
+        strains = [one.response.state.equivalent for one in (start, point) if one]
+        if equations.contact and point and leaps(plan.pace, length, *strains):
+            length *= HALF
+            continue
         if point:
             reached = deflection(equations, point.displacement)
             after = _segment_after(plan, position, point, reached, has_friction=rubs(equations))

@@ -15,6 +15,7 @@ import numpy as np
 from fea.beam.section import bend_factor, nominal_von_mises_mpa
 from fea.beam.statics import resultants_of, solve_beam
 from fea.collapse.path_model import PathModel
+from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm, nominal_wall_mm
 from loadcases.path_control import default_path_control
 
@@ -33,6 +34,10 @@ FEW, MANY = 4, 7
 LONGER, SHORTER, HALF = 1.5, 0.6, 0.5
 """A step that took few tangents is followed by a longer one, many by a shorter; one that fails is
 cut in half and begun again."""
+
+LEAP, SHORT = 0.002, 0.05
+"""Plastic strain in which a step that begins elastic may end, that at the proof stress; and a share
+of the deflection at first yield below which it may: beside supports the metal yields before."""
 
 LEAST = 1e-3
 """Smallest step over the largest."""
@@ -95,6 +100,20 @@ def _flattened_mm(bar: Bar, at_mm: float) -> float:
     metal = bar.spec.material
     strain = metal.proof_stress_mpa / metal.youngs_modulus_mpa
     return 2 * np.pi * (np.pi / 4 - 2 / np.pi) * strain * radius_mm**2 / wall_mm
+
+
+def leaps(pace: Pace, length: float, before: Floats, after: Floats) -> bool:
+    """Return whether a step is to be cut, for it would leap across first yield.
+
+    Args:
+        pace: The bar's.
+        length: Deflection of the step, mm or rad.
+        before: (cells, points) plastic strain at its beginning.
+        after: The same at its end.
+
+    Source: judgement, `LEAP`.
+    """
+    return length > SHORT * pace.yielding and not before.any() and float(after.max()) > LEAP
 
 
 def next_length(pace: Pace, tried: float, have: float, factorisations: int, bent: float) -> float:
