@@ -127,7 +127,7 @@ def _mode(path: CollapseRecord) -> str:
     if path.kind is None or path.place is None:
         return "none" if path.kind is None else path.kind
     flat = path.curve.ovalisation_percent[path.reported_step - 1]
-    return f"{path.kind} at {path.place.text}; section flattened {flat:.1f} %"
+    return f"{path.kind} at {path.place.text}; sections flattened at most {flat:.1f} %"
 
 
 def _estimate(path: CollapseRecord) -> str:
