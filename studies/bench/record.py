@@ -9,6 +9,7 @@ from typing import Any, Literal
 
 from pydantic import Field
 
+from studies.bench.against import Prediction, against
 from studies.bench.interval import COVERAGE, Measured
 from studies.bench.reduction import Reduction
 from studies.bench.text import cautions
@@ -86,6 +87,28 @@ class SourceFileRecord(Record):
     signs_changed: list[str]
 
 
+class ComparedRecord(Record):
+    """A figure of the record beside that of the prediction."""
+
+    name: str
+    unit: str
+    measured: float
+    half_width: float
+    predicted: float
+    percent: float = Field(description="Measured above predicted.")
+    deviations: float = Field(description="In standard deviations of the record alone.")
+
+
+class AgainstRecord(Record):
+    """The path that was computed before, and both beside each other."""
+
+    file: str
+    sha256: str = Field(description="Of the results.json that holds it.")
+    study: str
+    case: str
+    figures: list[ComparedRecord]
+
+
 class PressRecord(Record):
     """A reduced record of a press."""
 
@@ -112,9 +135,12 @@ class PressRecord(Record):
     slips: list[SlipRecord]
     least_slip_mm: float = Field(description="Smaller slips are not told from set.")
     cautions: list[str]
+    against: AgainstRecord | None = Field(default=None, description="Null without --against.")
 
 
-def press_record(reduction: Reduction, version: str) -> PressRecord:
+def press_record(
+    reduction: Reduction, version: str, prediction: Prediction | None = None
+) -> PressRecord:
     """Return the record of a reduction, made by a version of barwright."""
     found, ready = reduction, reduction.ready
     return PressRecord(
@@ -152,6 +178,28 @@ def press_record(reduction: Reduction, version: str) -> PressRecord:
         ],
         least_slip_mm=found.slips.least_mm,
         cautions=list(cautions(found)),
+        against=_against(found, prediction) if prediction else None,
+    )
+
+
+def _against(found: Reduction, prediction: Prediction) -> AgainstRecord:
+    return AgainstRecord(
+        file=prediction.file,
+        sha256=prediction.sha256,
+        study=prediction.study,
+        case=prediction.case,
+        figures=[
+            ComparedRecord(
+                name=one.name,
+                unit=one.unit,
+                measured=one.measured.value,
+                half_width=one.measured.half_width,
+                predicted=one.predicted,
+                percent=one.percent,
+                deviations=one.deviations,
+            )
+            for one in against(found, prediction)
+        ],
     )
 
 

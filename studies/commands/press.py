@@ -10,6 +10,7 @@ from studies.commands.options import PrintJson
 from studies.commands.output import CAUTION, show, write_json
 
 if TYPE_CHECKING:
+    from studies.bench.against import Prediction
     from studies.bench.record import PressRecord
     from studies.bench.reduction import Reduction
     from studies.bench.rig import Rig
@@ -67,6 +68,16 @@ def press(  # noqa: PLR0913 each is an option of the command
         list[float] | None,
         typer.Option(help="Shift of a further offset load; may be given again."),
     ] = None,
+    against: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="RESULTS",
+            help="Results folder of a path past yield, to set the record beside. [default: none]",
+        ),
+    ] = None,
+    case: Annotated[
+        str | None, typer.Option(help="Its case. [default: the only one with a path]")
+    ] = None,
     out: Annotated[
         Path | None, typer.Option(help="Folder for press.json and press.png. [default: none]")
     ] = None,
@@ -95,17 +106,29 @@ def press(  # noqa: PLR0913 each is an option of the command
     from studies.bench.record import press_record
     from studies.files.version import barwright_version
 
-    made = press_record(found, barwright_version())
+    prediction = _prediction(against, case)
+    made = press_record(found, barwright_version(), prediction)
     if out:
-        _write(made, found, out)
+        _write(made, found, prediction, out)
     if as_json:
         write_json(made.model_dump(mode="json"))
         return
-    from studies.commands.press_lines import press_lines
+    from studies.commands.press_lines import against_lines, press_lines
 
-    show(*press_lines(found), "", CAUTION)
+    beside = against_lines(found, prediction) if prediction else ()
+    show(*press_lines(found), *beside, "", CAUTION)
     if out:
         show(f"Record and picture in {out}")
+
+
+def _prediction(folder: Path | None, case: str | None) -> "Prediction | None":
+    if folder is None:
+        if case is not None:
+            raise refuse("--case", "is of a prediction; give --against RESULTS too, or drop it")
+        return None
+    from studies.results.prediction import read_prediction
+
+    return read_prediction(folder, case)
 
 
 def _rig(
@@ -153,7 +176,9 @@ def _by_option(problem: Problem) -> Problem:
     return Problem(field, problem.sentence)
 
 
-def _write(made: "PressRecord", found: "Reduction", folder: Path) -> None:
+def _write(
+    made: "PressRecord", found: "Reduction", prediction: "Prediction | None", folder: Path
+) -> None:
     """Write record and picture, each whole; the record, which marks the folder as ours, last."""
     from tempfile import TemporaryDirectory
 
@@ -165,7 +190,7 @@ def _write(made: "PressRecord", found: "Reduction", folder: Path) -> None:
     with held(folder, replaced=False), TemporaryDirectory() as aside:
         check_press_folder(folder, made.record.sha256)
         picture = Path(aside) / PRESS_PICTURE
-        draw_press_curve(found, picture)
+        draw_press_curve(found, picture, prediction)
         try:
             folder.mkdir(parents=True, exist_ok=True)
             write_whole(folder / PRESS_PICTURE, picture.read_bytes())

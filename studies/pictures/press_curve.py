@@ -6,6 +6,7 @@ from pathlib import Path
 import numpy as np
 
 from geometry.arrays import Floats
+from studies.bench.against import Prediction
 from studies.bench.reduction import Reduction
 from studies.bench.text import digits
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
@@ -13,6 +14,7 @@ from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
 
+FORESEEN = "#2f6d4f"
 CURVE = written(ramp(np.array(0.62)))
 BOX = Box(150, 214, WIDTH - EDGE, 762)
 ROOM = 1.15
@@ -21,16 +23,16 @@ ROOM = 1.15
 CAUTION = "Read off one record of one bar; see the cautions in press.json."
 
 
-def draw_press_curve(found: Reduction, file: Path) -> None:
-    """Write the curve of a reduced record as a PNG."""
-    graph = press_graph(found)
+def draw_press_curve(found: Reduction, file: Path, prediction: Prediction | None = None) -> None:
+    """Write the curve of a reduced record as a PNG, over that of a prediction."""
+    graph = press_graph(found, prediction)
     name = found.ready.readings.name
     value, width = digits(found.line.slope)
     sheet = Sheet(
         f"Press record {name}",
         f"force against travel; stiffness {value} ± {width} N/mm (95 %)",
         (graphs_panel((graph,)),),
-        tuple(_marks(found, graph)),
+        (*_marks(found, graph), *_foreseen_marks(found, graph, prediction)),
         (),
         None,
         (),
@@ -39,20 +41,42 @@ def draw_press_curve(found: Reduction, file: Path) -> None:
     write_sheet(sheet, file)
 
 
-def press_graph(found: Reduction) -> Graph:
-    """Return force over travel from the record's least travel on."""
+def press_graph(found: Reduction, prediction: Prediction | None = None) -> Graph:
+    """Return force over travel from the record's least travel on, and a prediction's."""
     points = found.ready.points
     x, y = points.travel_mm - _origin(found), points.force_n
-    ends = ROOM * float(x.max()), ROOM * float(y.max())
+    foreseen = _foreseen(found, prediction)
+    ends = ROOM * float(x.max()), ROOM * max(float(y.max()), *foreseen[1], 0.0)
     straight = found.straight
     lines = (
         _sloped(found, 0.0, ends, FAINT),
         *(_sloped(found, one.shift_mm, ends, LINE) for one in found.offsets if one.load_n),
         *_unloadings(found),
+        *([Line(*foreseen, FORESEEN, 1.6)] if len(foreseen[0]) else []),
         Line(x, y, CURVE, 1.6),
         Line(straight.travel_mm - _origin(found), straight.force_n, LOAD, 4.0),
     )
     return Graph(BOX, ends, ("travel, mm", "force, N"), lines)
+
+
+def _foreseen(found: Reduction, prediction: Prediction | None) -> tuple[Floats, Floats]:
+    """Return travel and force of a prediction, from the record's zero on and no further than it."""
+    curve = prediction.path.curve if prediction else None
+    if curve is None or curve.deflection_mm is None or curve.load_n is None:
+        return np.zeros(0), np.zeros(0)
+    x = _zero(found) + np.append(0.0, curve.deflection_mm)
+    y = np.append(0.0, curve.load_n)
+    kept = x <= float(found.ready.points.travel_mm.max()) - _origin(found)
+    return x[kept], y[kept]
+
+
+def _foreseen_marks(
+    found: Reduction, graph: Graph, prediction: Prediction | None
+) -> Iterator[Mark]:
+    x, y = _foreseen(found, prediction)
+    if len(x):
+        at = at_dots(graph, float(x[-1]), float(y[-1]))
+        yield Mark(at, "prediction", graph.box, (-1, 1), FORESEEN)
 
 
 def _origin(found: Reduction) -> float:
