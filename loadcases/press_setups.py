@@ -10,7 +10,7 @@ from dataclasses import replace
 from geometry.bar import Bar
 from geometry.errors import refuse
 from loadcases.axes import Vector
-from loadcases.load import SIDES, Load, from_end_to_s_mm
+from loadcases.load import SIDES, Load, place_s_mm
 from loadcases.supports import Support
 from loadcases.template import Built, Given
 
@@ -80,7 +80,7 @@ def cantilever(given: Given, bar: Bar) -> Built:
     load = Load(
         (x, y, z), band_mm=numbers["band_mm"], side=side, from_end_mm=numbers["from_end_mm"]
     )
-    _refuse_load_in_fixture(given, bar)
+    _refuse_load_in_fixture(given, bar, load)
     middle_mm, ring_mm = numbers["fixture_at_mm"], numbers["fixture_ring_mm"]
     half_mm = max(0.0, numbers["fixture_mm"] - ring_mm) / 2
     places = sorted({middle_mm - half_mm, middle_mm + half_mm})
@@ -118,20 +118,13 @@ def _bent(given: Given, rams_mm: tuple[float, ...]) -> Built:
     return Built((), (), (*rollers, *rams), numbers["force_n"])
 
 
-def _refuse_load_in_fixture(given: Given, bar: Bar) -> None:
-    numbers = given.numbers
-    middle_mm, half_mm, from_end_mm, band_mm = (
-        numbers["fixture_at_mm"],
-        numbers["fixture_mm"] / 2,
-        numbers["from_end_mm"],
-        numbers["band_mm"],
-    )
-    (side,) = (one for one in SIDES if one == given.choices["side"])
-    load_mm = from_end_to_s_mm(bar.line, side, from_end_mm)
-    if abs(load_mm - middle_mm) < half_mm + band_mm / 2:
-        sentence = f"is {from_end_mm:g} mm, so the force enters at {load_mm:g} mm along the tube, "
-        sentence += f"over {band_mm:g} mm, but the fixture holds {middle_mm - half_mm:g} to "
-        sentence += f"{middle_mm + half_mm:g} mm; keep them apart"
+def _refuse_load_in_fixture(given: Given, bar: Bar, load: Load) -> None:
+    middle_mm, half_mm = given.numbers["fixture_at_mm"], given.numbers["fixture_mm"] / 2
+    load_mm = place_s_mm(bar.line, load)
+    if abs(load_mm - middle_mm) < half_mm + load.band_mm / 2:
+        sentence = f"is {load.from_end_mm:g} mm, so the force enters at {load_mm:g} mm along the "
+        sentence += f"tube, over {load.band_mm:g} mm, but the fixture holds "
+        sentence += f"{middle_mm - half_mm:g} to {middle_mm + half_mm:g} mm; keep them apart"
         raise refuse("from_end_mm", sentence)
 
 

@@ -9,7 +9,7 @@ Supports stand still. Those of a bed rise together against a ram: the clamp that
 supports that are the ram's and stand still. That is the same as a ram that comes down on a bed.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -136,6 +136,11 @@ class PlacedSupport:
         """Return a force and moment about the centre-line point, as a load on the held band."""
         toward = self.direction if self.kind == "platen" else None
         return PlacedLoad(self.side, self.at_mm, force_n, moment_nmm, self.band_mm, toward)
+
+
+def only_platens(supports: Sequence[PlacedSupport]) -> bool:
+    """Return whether platens alone press a bar: it is flattened, and not bent."""
+    return all(one.kind == "platen" for one in supports)
 
 
 def place_support(support: Support, bar: Bar, clamp: Clamp, rotation: Floats) -> PlacedSupport:

@@ -34,12 +34,13 @@ import numpy as np
 
 from fea.collapse.collapse_mode import Rings
 from fea.collapse.contact import Contact, gaps_mm
-from fea.collapse.equilibrium import Equations, Point, moved_mm
+from fea.collapse.equilibrium import Point, moved_mm
+from fea.collapse.friction import ram_n
 from fea.collapse.path_model import PathModel
 from fea.collapse.touching import ON_FACES, REACH_PER_OD
 from geometry.arrays import Floats
 from geometry.bar import nominal_od_mm
-from loadcases.supports import PlacedSupport
+from loadcases.supports import PlacedSupport, only_platens
 
 ROUND = "roller"
 
@@ -86,7 +87,7 @@ def indentation_of(
     """
     equations, supports = path_model.equations, path_model.standing.supports
     # between platens alone nothing bends, and all travel is a dent
-    bent = not all(one.kind == "platen" for one in supports)
+    bent = not only_platens(supports)
     dented = path_model.standing.ram_force_n and bent and any(map(dents_tube, supports))
     if not dented or equations.contact is None:
         return Indentation(None, np.zeros(len(supports)))
@@ -94,13 +95,7 @@ def indentation_of(
     now = _heights(path_model, rings, point.displacement, equations.contact)
     dents = first.heights_mm - now.heights_mm
     pushes = np.einsum("si,si->s", reactions_n, now.normals)
-    return Indentation(float(pushes @ dents) / _ram_force_n(equations, point.factor), dents)
-
-
-def _ram_force_n(equations: Equations, factor: float) -> float:
-    """Return the force of the ram with that of its seat, which never is zero."""
-    bed = equations.bar
-    return float(equations.constant[bed] + factor * equations.load[bed])
+    return Indentation(float(pushes @ dents) / ram_n(equations, point.factor), dents)
 
 
 def _heights(

@@ -9,7 +9,7 @@ from fea.collapse.strain import StrainPeak
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm, position_mm
 from geometry.centreline import locate
-from loadcases.supports import PlacedSupport
+from loadcases.supports import PlacedSupport, only_platens
 from studies.records.places import on_ruler
 
 UNDER_OD, EDGE_OD = 0.9, 0.5
@@ -20,7 +20,7 @@ so that the opposite side of the tube is not, and of a foot's edge. Judgement.""
 def local_in_words(bar: Bar, supports: Sequence[PlacedSupport], peak: StrainPeak) -> str:
     """Return beside which support a place is local, empty where it is not."""
     place = position_mm(bar, *(np.array([at]) for at in (peak.s_mm, peak.theta_rad, peak.zeta)))[0]
-    if all(one.kind == "platen" for one in supports):
+    if only_platens(supports):
         # it is meant to yield there
         return ""
     nearest = min(supports, key=lambda one: _away(bar, one, peak.s_mm, place), default=None)

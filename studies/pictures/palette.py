@@ -17,6 +17,8 @@ PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
 LOAD, SLEEVE, GHOST, LINE = "#b4471c", "#9aa0a8", "#c9c6bd", "#8d9096"
 REACTION = "#2458a6"
 """Of supports: blue beside the loads' brown, which colour-blind eyes tell apart too."""
+BESIDE = "#2f6d4f"
+"""Of a second curve beside a graph's own."""
 
 LIGHTNESS = (92.0, 22.0)
 STOPS = (0.0, 0.5, 1.0)

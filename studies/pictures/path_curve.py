@@ -24,14 +24,14 @@ from studies.collapse.text import (
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
-from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
+from studies.pictures.palette import BESIDE, FAINT, LINE, LOAD, ramp, written
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
 from studies.records.places import capitalised
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""
 
-OWN = "#2f6d4f"
+OWN = BESIDE
 """Of the bar's own deflection."""
 
 LEAST_APART = 0.01

@@ -12,9 +12,9 @@ from studies.bench.text import digits
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
-from studies.pictures.palette import FAINT, LINE, LOAD, ramp, written
+from studies.pictures.palette import BESIDE, FAINT, LINE, LOAD, ramp, written
 
-FORESEEN = "#2f6d4f"
+FORESEEN = BESIDE
 CURVE = written(ramp(np.array(0.62)))
 BOX = Box(150, 214, WIDTH - EDGE, 762)
 ROOM = 1.15
