@@ -47,7 +47,8 @@ from studies.assessment.bounds import (
 )
 from studies.assessment.supports import SupportAnswer, set_down, solid_supported
 from studies.records.assessed import EVERY, Part, Parts
-from studies.study_file.study import Study, require_cases
+from studies.study_file.chosen_cases import require_cases
+from studies.study_file.study import Study
 
 Given = ParamSpec("Given")
 Made = TypeVar("Made")

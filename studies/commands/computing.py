@@ -83,7 +83,7 @@ def computed(
     from studies.files.provenance import sources_sha256
     from studies.files.recovery import held
     from studies.files.results_folder import REPORT_FILE, landed_cases
-    from studies.study_file.study import require_cases
+    from studies.study_file.chosen_cases import require_cases
 
     require_cases(study)
     check_solver(options.solver)

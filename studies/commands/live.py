@@ -44,7 +44,8 @@ def live(  # noqa: PLR0913 each is an option of the command
     from studies.live.board import Board
     from studies.live.server import serving
     from studies.live.session import Ends, Task, follow_file
-    from studies.study_file.study import read_study, require_cases, with_cases
+    from studies.study_file.chosen_cases import require_cases, with_cases
+    from studies.study_file.study import read_study
 
     read = with_cases(read_study(study), case)
     require_cases(read)

@@ -95,8 +95,9 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     """
     from studies.files.recovery import held
     from studies.files.results_folder import SWEEP_FILE
+    from studies.study_file.chosen_cases import with_cases
     from studies.study_file.settings import settled, sweep_in
-    from studies.study_file.study import read_study, with_cases
+    from studies.study_file.study import read_study
     from studies.sweeps.plan import merged_by
     from studies.sweeps.sweep import sweep_of
 

@@ -7,10 +7,11 @@ from pathlib import Path
 from geometry.errors import InputError, Problem, refuse
 from loadcases.case import NAME_LENGTH
 from studies.study_file.changes import Change
+from studies.study_file.chosen_cases import require_cases
 from studies.study_file.format.values import Acts
 from studies.study_file.key_places import EVERY, places, steps_of
 from studies.study_file.settings import changes_in
-from studies.study_file.study import Study, read_study, require_cases
+from studies.study_file.study import Study, read_study
 from studies.study_file.variants import variant_of
 
 FEWEST, MOST = 2, 8

@@ -21,8 +21,9 @@ from studies.live.refining import Refined, SupersededError, Wanted, file_sha256,
 from studies.page.live_page import live_html
 from studies.records.case import ResultsRecord
 from studies.results.record import results_record
+from studies.study_file.chosen_cases import require_cases, with_cases
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study, read_study, require_cases, with_cases
+from studies.study_file.study import Study, read_study
 
 POLL_S = 0.05
 """Between two looks at the file."""

@@ -11,8 +11,9 @@ from itertools import takewhile
 
 from geometry.section import Station
 from studies.study_file.changes import Change
+from studies.study_file.chosen_cases import with_cases
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study, with_cases
+from studies.study_file.study import Study
 from studies.study_file.variants import variant_of
 
 LOW_ENDS, HIGH_ENDS = (0.7, 0.8, 0.9), (1.4, 1.2, 1.1)

@@ -11,12 +11,11 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from geometry.bar import Bar, BarSpec
 from geometry.errors import InputError, Problem
 from geometry.grading import LevelName
-from geometry.limits import unknown_name
 from geometry.specimen import Specimen
-from loadcases.case import PlacedCase, check_cases, is_sustained, told_apart
+from loadcases.case import PlacedCase, check_cases, told_apart
 from loadcases.catalogue import load_template
 from loadcases.clamp import Clamp
-from loadcases.fatigue_inputs import FatigueInputs, check_entry, for_cases
+from loadcases.fatigue_inputs import FatigueInputs, check_entry
 from loadcases.gauges import PlacedGauge, place_gauges
 from loadcases.levers import LeverClamp, place_levers
 from loadcases.parameters import resolve
@@ -37,9 +36,6 @@ Result = TypeVar("Result")
 Part = TypeVar("Part", bound=BaseModel)
 
 _CASE: TypeAdapter[AnyCaseTable] = TypeAdapter(CaseChoice)
-
-
-SPECTRUM_LEFT_OUT = "The spectrum is left out: not all of its cases are among those chosen."
 
 
 @dataclass(frozen=True, eq=False)
@@ -141,54 +137,6 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         text=text,
         warnings=input_warnings(bar, ovality_given=coupling.is_ovality_given(whole.bar)),
     )
-
-
-def require_cases(study: Study) -> None:
-    """Refuse a study without load cases, which can be checked and not run.
-
-    Raises:
-        StudyError: There is no case.
-    """
-    if not study.cases:
-        sentence = "is missing; a run needs at least one [[cases]], see `barwright cases`"
-        raise StudyError(study.path, Problem("cases", sentence))
-
-
-def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
-    """Return the study with the named cases only, in the study's order; None keeps all.
-
-    The other ends of their cycles and the steady loads stay with them, or a life would be
-    another. A spectrum goes if one of its cases goes, with a warning.
-
-    Raises:
-        InputError: The study has no case of that id; the nearest is named.
-    """
-    if not ids:
-        return study
-    known = [placed.case.id for placed in study.cases]
-    problems = [unknown_name("--case", "case", name, known) for name in ids if name not in known]
-    if problems:
-        raise InputError(*problems)
-    kept = _with_partners(study, ids)
-    fatigue = for_cases(study.fatigue, sorted(kept))
-    lost = () if fatigue == study.fatigue else (SPECTRUM_LEFT_OUT,)
-    return replace(
-        study,
-        cases=tuple(p for p in study.cases if p.case.id in kept),
-        path_controls={name: one for name, one in study.path_controls.items() if name in ids},
-        fatigue=fatigue,
-        warnings=study.warnings + lost,
-    )
-
-
-def _with_partners(study: Study, ids: Sequence[str]) -> set[str]:
-    """Return the ids of cases with those of their cycles' other ends and of the steady loads."""
-    cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
-    chosen = [cycle for name in ids if (cycle := cycles[name])]
-    found = {*ids, *(cycle.other for cycle in chosen if cycle.other)}
-    if chosen:
-        found |= {placed.case.id for placed in study.cases if is_sustained(placed.case)}
-    return found
 
 
 def _whole(table: dict[str, Any], problems: list[Problem]) -> StudyTable | None:

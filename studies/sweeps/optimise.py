@@ -18,11 +18,12 @@ from geometry.properties import mass_g
 from studies.records.assessed import Part
 from studies.records.measures import Measure
 from studies.study_file.changes import Change, changed, number_at
+from studies.study_file.chosen_cases import require_cases
 from studies.study_file.errors import StudyError
 from studies.study_file.format.sweep_tables import OptimiseTable, VariedTable
 from studies.study_file.key_places import places
 from studies.study_file.key_words import words_of
-from studies.study_file.study import Study, require_cases, study_from_table
+from studies.study_file.study import Study, study_from_table
 from studies.study_file.variants import design_table, variant_of
 from studies.sweeps.constraints import (
     INFEASIBLE,

@@ -11,8 +11,9 @@ from geometry.grading import LevelName
 from studies.files.atomic_files import DESIGNS, locked
 from studies.files.provenance import older_in_words
 from studies.files.results_folder import SWEEP_RECORD
+from studies.study_file.chosen_cases import require_cases
 from studies.study_file.format.sweep_tables import PlanTable, SweepTable
-from studies.study_file.study import Study, require_cases
+from studies.study_file.study import Study
 from studies.study_file.variants import design_table, with_warnings
 from studies.sweeps.executors import Executor, results
 from studies.sweeps.plan import merged_by, plan_of

@@ -54,7 +54,8 @@ def _computed(job: "Job") -> "DesignRow":
 
     from studies.assessment.run import run_study
     from studies.results.record import results_record
-    from studies.study_file.study import study_from_table, with_cases
+    from studies.study_file.chosen_cases import with_cases
+    from studies.study_file.study import study_from_table
     from studies.sweeps.rows import computed_row, parts_of
 
     start = perf_counter()

@@ -14,7 +14,8 @@ from fea.solid import linear_solver
 from geometry.arrays import Floats
 from studies.assessment.run import Stage, StudyRun, run_study
 from studies.pictures.figures import draw_figures
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 
 pytestmark = pytest.mark.slow
 

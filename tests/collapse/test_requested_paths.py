@@ -8,8 +8,9 @@ import pytest
 from geometry.errors import InputError
 from loadcases.path_control import TURN_RAD, PathControl
 from studies.collapse.requested_paths import requested_path_controls
+from studies.study_file.chosen_cases import with_cases
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study, read_study, with_cases
+from studies.study_file.study import Study, read_study
 from support.pages import RISER, short_bar
 
 WEIGHT = """

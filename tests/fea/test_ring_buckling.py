@@ -17,7 +17,8 @@ from fea.stability.ring_buckling import (
 )
 from geometry.arrays import Floats
 from studies.preview.rough_run import RoughRun, rough_run
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 from support.pages import short_bar
 
 TWIST = """

@@ -20,7 +20,8 @@ from studies.records.case import ResultsRecord
 from studies.records.parts import governing_case
 from studies.records.places import on_ruler
 from studies.results.record import results_record
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 from support.pages import CASES, RISER
 
 

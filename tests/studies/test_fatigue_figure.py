@@ -11,7 +11,8 @@ from studies.assessment.run import run_study
 from studies.pictures.drawing_plain import draw_plain
 from studies.pictures.fatigue import draw_fatigue
 from studies.pictures.palette import GHOST, ramp, rgb
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 from support.pages import RISER
 
 

@@ -27,7 +27,8 @@ from studies.pictures.sections import (
     section_words,
 )
 from studies.pictures.views import RIDER, second_direction
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 

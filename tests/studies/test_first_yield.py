@@ -7,7 +7,8 @@ import pytest
 from fea.stability.criteria import YIELD
 from studies.assessment.limits import limits_of
 from studies.assessment.run import run_study
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 from support.pages import short_bar
 
 

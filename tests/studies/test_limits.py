@@ -22,7 +22,8 @@ from studies.assessment.limits import CLAMP_STIFFNESS, limits_of, zone_in_words
 from studies.assessment.run import StudyRun, run_study
 from studies.commands.main import app
 from studies.results.record import results_record
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 from support.study_texts import bolted_bar
 
 CASES = """

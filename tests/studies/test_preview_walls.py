@@ -15,8 +15,9 @@ from studies.preview.walls import changes_for, designs, wall_groups
 from studies.records.case import CaseRecord
 from studies.records.limit import LimitRecord
 from studies.records.supports import SupportsRecord
+from studies.study_file.chosen_cases import with_cases
 from studies.study_file.errors import StudyError
-from studies.study_file.study import Study, read_study, with_cases
+from studies.study_file.study import Study, read_study
 from studies.study_file.variants import variant_of
 from support.preview_bars import EVEN, WEAK_END, preview_bar
 

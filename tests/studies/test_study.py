@@ -8,11 +8,12 @@ import pytest
 
 from geometry.bar import build_bar, end_to_end_mm
 from geometry.properties import mass_g
+from studies.study_file.chosen_cases import require_cases
 from studies.study_file.errors import StudyError
 from studies.study_file.format.study_tables import study_schema
 from studies.study_file.geometry_summary import geometry_summary
 from studies.study_file.shipped import EXAMPLES, example_text, renamed_example
-from studies.study_file.study import Study, read_study, require_cases
+from studies.study_file.study import Study, read_study
 from support.study_texts import SMALL, read
 
 

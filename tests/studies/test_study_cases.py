@@ -8,8 +8,8 @@ import pytest
 
 from loadcases.fatigue_inputs import FatigueInputs, SpectrumEntry
 from loadcases.levels import Levels
+from studies.study_file.chosen_cases import SPECTRUM_LEFT_OUT, with_cases
 from studies.study_file.errors import StudyError
-from studies.study_file.study import SPECTRUM_LEFT_OUT, with_cases
 from support.study_texts import SMALL, read
 
 

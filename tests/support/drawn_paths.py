@@ -15,7 +15,8 @@ from geometry.arrays import Floats
 from geometry.mesh import TubeMesh
 from loadcases.path_control import PathControl
 from studies.assessment.run import StudyRun, run_study
-from studies.study_file.study import Study, read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import Study, read_study
 from support.pages import short_bar
 
 PLACE = StrainPeak(0.0, 40.0, float(np.pi), 0.8, (0, 0, 0))

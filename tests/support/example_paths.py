@@ -7,7 +7,8 @@ from studies.assessment.run import run_study, with_paths
 from studies.collapse.path_analysis import TraceOptions, trace_paths
 from studies.collapse.record import collapse_record
 from studies.records.collapse import CollapseRecord
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 

@@ -4,7 +4,8 @@ from pathlib import Path
 
 from studies.assessment.run import run_study
 from studies.results.writing import write_results
-from studies.study_file.study import read_study, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study
 
 RISER = Path(__file__).parents[2] / "studies" / "examples" / "harbour-riser.toml"
 

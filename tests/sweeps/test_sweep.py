@@ -15,7 +15,8 @@ from studies.assessment.run import run_study
 from studies.files.results_folder import landed
 from studies.records.measures import ALL_MEASURES
 from studies.results.record import results_record
-from studies.study_file.study import read_study, study_from_table, with_cases
+from studies.study_file.chosen_cases import with_cases
+from studies.study_file.study import read_study, study_from_table
 from studies.sweeps.executors import Executor
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
 from studies.sweeps.sweep import run_sweep, sweep_of
