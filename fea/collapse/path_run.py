@@ -9,6 +9,7 @@ from fea.collapse.reading import PathPoint, Reading
 from geometry.mesh import TubeMesh
 from loadcases.load import PlacedLoad
 from loadcases.path_control import PathControl
+from loadcases.uncertainty import Variation
 
 Singles = NDArray[np.float32]
 
@@ -69,6 +70,8 @@ class PathRun:
             reactions.
         by_ram: Whether a ram presses the bar on supports: loads are its force, deflections its
             travel.
+        varied_paths: Further paths to the same deflection, each with one input at the end of its
+            interval.
     """
 
     path_control: PathControl
@@ -86,6 +89,7 @@ class PathRun:
     end_moment_nmm: float | None = None
     loads: tuple[PlacedLoad, ...] = ()
     by_ram: bool = False
+    varied_paths: tuple[tuple[Variation, "PathRun"], ...] = ()
 
     @property
     def load(self) -> float:

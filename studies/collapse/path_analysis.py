@@ -31,11 +31,13 @@ from fea.solid.model import without_stiffness
 from geometry.errors import SolveError
 from loadcases.case import PlacedCase
 from loadcases.path_control import PathControl, end_moment_nmm, held_loads, only_moments
+from loadcases.uncertainty import Variation
 from studies.collapse.path_bifurcation import met_at_end, met_between
 from studies.collapse.path_gauges import PathGauges, path_gauges_of, with_gauges
 from studies.collapse.requested_paths import knock_downs
 from studies.collapse.stored_steps import path_key, resumed_path
 from studies.collapse.text import step_in_words
+from studies.collapse.variations import variations_of, varied_study
 from studies.files.atomic_files import PATHS, locked
 from studies.files.checkpoints import StoredPath, clear_store, drop_set_aside, store_step
 from studies.files.provenance import Provenance, provenance
@@ -71,12 +73,14 @@ class TraceOptions:
         progress: Called with what is being done.
         resume: Whether to continue from stored steps of a path with the same end.
         say: Called with a sentence on what becomes of stored steps.
+        band: Whether each path is repeated with its inputs at the ends of their intervals.
     """
 
     solver: SolverName = "auto"
     progress: Progress = lambda stage: None
     resume: bool = False
     say: Callable[[str], None] = lambda sentence: None
+    band: bool = False
 
 
 def trace_paths(
@@ -98,24 +102,45 @@ def trace_paths(
     cases = [placed for placed in study.cases if placed.case.id in path_controls]
     with locked(folder, PATHS) as store:
         return {
-            placed.case.id: _with_knock_downs(
+            placed.case.id: _with_others(
                 study, placed, path_controls[placed.case.id], store, options
             )
             for placed in cases
         }
 
 
-def _with_knock_downs(
+def _with_others(
     study: Study, placed: PlacedCase, path_control: PathControl, store: Path, options: TraceOptions
 ) -> PathRun:
-    """Return a case's path, and those of other amplitudes beside it."""
+    """Return a case's path, those of other amplitudes, and those of other inputs beside it."""
     name, lesser = placed.case.id, knock_downs(path_control)
     path = _path(study, placed, path_control, store / name, options)
     places = [store / f"{name}@{one.imperfection_percent:g}" for one in lesser]
     lesser_paths = (
         _path(study, placed, *pair, options) for pair in zip(lesser, places, strict=True)
     )
-    return replace(path, knock_down_paths=tuple(lesser_paths))
+    path = replace(path, knock_down_paths=tuple(lesser_paths))
+    variations = variations_of(study) if options.band else ()
+    alone = replace(path_control, knock_down_percent=())
+    varied = ((one, _varied(study, placed, one, alone, store, options)) for one in variations)
+    return replace(path, varied_paths=tuple(varied))
+
+
+def _varied(
+    study: Study,
+    placed: PlacedCase,
+    variation: Variation,
+    path_control: PathControl,
+    store: Path,
+    options: TraceOptions,
+) -> PathRun:
+    """Return the path of a case with one input at the end of its interval."""
+    name, words = placed.case.id, f"{variation.input} x {variation.factor:.4g}"
+    other = varied_study(study, variation)
+    case = next(one for one in other.cases if one.case.id == name)
+    told = replace(options, progress=lambda stage: options.progress(f"{words}: {stage}"))
+    place = store / f"{name}@{words.replace(' ', '-')}"
+    return _path(other, case, path_control, place, told)
 
 
 def _path(

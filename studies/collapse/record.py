@@ -15,6 +15,7 @@ from loadcases.load import PlacedLoad
 from loadcases.supports import PlacedSupport
 from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.agreement import Agreement, agreement_of
+from studies.collapse.band import band_of
 from studies.collapse.cautions import path_cautions
 from studies.collapse.local_place import local_in_words
 from studies.collapse.middle_bend import middle_record, middle_sentences
@@ -85,6 +86,7 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
             _path_support(path, number, one) for number, one in enumerate(case.placed.supports)
         ],
         stiffness=stiffness_of(path),
+        band=band_of(run.study.bar, case, path, found),
         middle=middle_record(run.study.bar, path),
         linear_deflection_mm=mm(found.linear_deflection),
         linear_rotation_deg=deg(found.linear_deflection),

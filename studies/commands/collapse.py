@@ -51,6 +51,14 @@ def collapse(  # noqa: PLR0913 each is an option of the command
             help="Repeat with this amplitude, for its knock-down factor; may be given again.",
         ),
     ] = None,
+    band: Annotated[
+        bool,
+        typer.Option(
+            "--band",
+            help="Repeat with wall, proof stress, modulus and clamp stiffness at the ends of their "
+            "intervals, for the band of the path.",
+        ),
+    ] = False,
     resume: Resume = False,
     settings: Changes = None,
     as_measured: AsMeasured = False,
@@ -84,5 +92,5 @@ def collapse(  # noqa: PLR0913 each is an option of the command
         mesh.value if mesh else None,
         knock_down or (),
     )
-    options = RunOptions(None, solver.value, figures, resume, open_, as_json, detail)
+    options = RunOptions(None, solver.value, figures, resume, open_, as_json, detail, band=band)
     computed(read, path_controls, out or Path("results") / read.name, options)

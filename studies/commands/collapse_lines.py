@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from fea.stability.criteria import YIELD
 from studies.commands.lines import labelled, wrapped
+from studies.records.band import BandRecord, VariedRecord
 from studies.records.case import CaseRecord
 from studies.records.collapse import CollapseRecord, OffsetRecord, UnloadingRecord
 
@@ -29,6 +30,8 @@ def path_lines(
     yield from labelled(*_end(path), 3, COLUMNS)
     for name, words in _beside(path):
         yield from labelled(name, words, 3, COLUMNS)
+    if path.band:
+        yield from labelled("Ranges, 95 %", _inputs(path.band), 3, COLUMNS)
     yield from labelled("Collapse mode", _mode(path), 3, COLUMNS)
     if path.assessment and path.assessment.load_factor is not None:
         yield from labelled("Linear estimate", _estimate(path), 3, COLUMNS)
@@ -79,7 +82,8 @@ def _yield_load(path: CollapseRecord) -> str:
         return "not reached on this path (0.2 % plastic strain)"
     over = f"mean over {path.strain.averaging_length_mm:.1f} mm"
     place = f"; {path.yield_place.text}" if path.yield_place else ""
-    return f"{_load(path, path.yield_load_factor)} (0.2 % plastic strain, {over}){place}"
+    load = f"{_load(path, path.yield_load_factor)}{_range(path, 'yield_load')}"
+    return f"{load} (0.2 % plastic strain, {over}){place}"
 
 
 def _beside(path: CollapseRecord) -> Iterator[tuple[str, str]]:
@@ -99,11 +103,34 @@ def _beside(path: CollapseRecord) -> Iterator[tuple[str, str]]:
         yield "Middle", f"{moment:.0f} N·m at curvature {curvature:.3g} 1/m"
 
 
+def _inputs(band: BandRecord) -> str:
+    """Return what the ranges rest on: each input, within what, and whence."""
+    told = {one.input: f"{_within(one)} ({one.evidence})" for one in band.varied}
+    return "; ".join(f"{name} {words}" for name, words in told.items())
+
+
+def _within(varied: VariedRecord) -> str:
+    if varied.input == "clamp stiffness":
+        return f"x 1/{varied.factor:.3g} to x {varied.factor:.3g}"
+    return f"± {100 * abs(varied.factor - 1):.2g} %"
+
+
+def _range(path: CollapseRecord, key: str) -> str:
+    """Return the interval of a load, and the input that leaves most of it; empty without."""
+    figures = path.band.figures if path.band else []
+    one = next((one for one in figures if one.key.startswith(key)), None)
+    if one is None:
+        return ""
+    weakest = max(one.terms, key=lambda name: max(one.terms[name]))
+    return f", {one.low:.0f} to {one.high:.0f} ({weakest})"
+
+
 def _offset(path: CollapseRecord, offset: OffsetRecord) -> str:
     shift = _either(offset.shift_mm, offset.shift_deg)
     load = "not reached" if offset.load_factor is None else _load(path, offset.load_factor)
     rule = "" if offset.rule.endswith("mm") else f" ({offset.rule})"
-    return f"{load} at {shift}{rule}"
+    within = _range(path, f"offset_load {offset.shift_mm:.4g}") if offset.shift_mm else ""
+    return f"{load} at {shift}{rule}{within}"
 
 
 def _end(path: CollapseRecord) -> tuple[str, str]:
@@ -113,14 +140,18 @@ def _end(path: CollapseRecord) -> tuple[str, str]:
         return "Bifurcation", f"between {_load(path, first)} and {_load(path, last)}; no limit load"
     if path.limit_load_factor is not None:
         moved = _either(path.limit_load_deflection_mm, path.limit_load_rotation_deg)
-        return "Limit load", f"{_load(path, path.limit_load_factor)} at {moved}"
+        return (
+            "Limit load",
+            f"{_load(path, path.limit_load_factor)} at {moved}{_range(path, 'limit_load')}",
+        )
     if path.strain_limit_load_factor is not None:
         moved = _either(path.strain_limit_load_deflection_mm, path.strain_limit_load_rotation_deg)
         strain = f"elongation {100 * (path.strain.elongation or 0):.1f} %"
-        load = _load(path, path.strain_limit_load_factor)
-        return "Strain limit", f"{load} at {moved} ({strain}); no limit load before"
+        load, within = _load(path, path.strain_limit_load_factor), _range(path, "strain_limit_load")
+        return "Strain limit", f"{load} at {moved}{within} ({strain}); no limit load before"
     moved = _either(path.max_load_deflection_mm, path.max_load_rotation_deg)
-    return "Largest load", f"{_load(path, path.max_load_factor)} at {moved}; no limit load"
+    load = f"{_load(path, path.max_load_factor)} at {moved}{_range(path, 'max_load')}"
+    return "Largest load", f"{load}; no limit load"
 
 
 def _mode(path: CollapseRecord) -> str:

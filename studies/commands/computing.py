@@ -47,6 +47,7 @@ class RunOptions:
         as_json: Whether JSON and nothing else is printed.
         detail: How much is printed.
         live: Whether the page follows other walls and loads.
+        band: Whether paths get a band.
     """
 
     level: "LevelName | None" = None
@@ -57,6 +58,7 @@ class RunOptions:
     as_json: bool = False
     detail: Detail = Detail.DEFAULT
     live: bool = False
+    band: bool = False
 
 
 def check_solver(name: "SolverName") -> None:
@@ -187,7 +189,7 @@ def _paths(
     from studies.collapse.path_analysis import TraceOptions, trace_paths
 
     with stopped(_steps_kept(folder)):
-        how = TraceOptions(options.solver, tell, options.resume, note)
+        how = TraceOptions(options.solver, tell, options.resume, note, options.band)
         return trace_paths(study, path_controls, folder, how)
 
 

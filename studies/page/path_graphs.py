@@ -22,6 +22,7 @@ from studies.page.path_steps import (
     unit_load,
     units,
 )
+from studies.records.band import BandRecord
 from studies.records.collapse import CollapseRecord, PathGaugeRecord, UnloadingRecord
 from studies.records.gauges import GAUGE_UNITS
 from studies.records.places import capitalised, on_ruler
@@ -91,11 +92,25 @@ def _load(collapse: CollapseRecord, places: Sequence[Curve], marks: Sequence[Mar
         _across(collapse),
         f"Maximum load {load_words(collapse, collapse.max_load_factor)}. {capitalised(words)}.",
         TALL,
-        [_linear(collapse), *places, *_own(collapse), *_path(collapse, loads(collapse))],
+        [
+            *band_curves(collapse.band),
+            _linear(collapse),
+            *places,
+            *_own(collapse),
+            *_path(collapse, loads(collapse)),
+        ],
         np.stack([deflections(collapse), loads(collapse)], axis=-1),
         _numbers(collapse),
         marks,
     )
+
+
+def band_curves(band: BandRecord | None) -> list[Curve]:
+    """Return the outline of a path's band, none where none was traced."""
+    if band is None:
+        return []
+    x = np.array([*band.deflection_mm, *reversed(band.deflection_mm)])
+    return [Curve("its band, 95 %", "band", x, np.array([*band.high_n, *reversed(band.low_n)]))]
 
 
 def _strain(collapse: CollapseRecord) -> Drawing:

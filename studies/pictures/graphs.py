@@ -34,6 +34,16 @@ class Line:
 
 
 @dataclass(frozen=True, eq=False)
+class Band:
+    """What lies between two heights (n,) over places x (n,), under all lines."""
+
+    x: Floats
+    low: Floats
+    high: Floats
+    colour: str
+
+
+@dataclass(frozen=True, eq=False)
 class Graph:
     """Lines over two axes that begin at zero.
 
@@ -42,12 +52,14 @@ class Graph:
         ends: Where the axes end, along and upright.
         titles: Of the axes; one without a title has no numbers either.
         lines: What is drawn, the first one lowest.
+        bands: What is filled under them.
     """
 
     box: Box
     ends: tuple[float, float]
     titles: tuple[str, str]
     lines: tuple[Line, ...]
+    bands: tuple[Band, ...] = ()
 
 
 def at_dots(graph: Graph, x: float, y: float) -> tuple[float, float]:
@@ -77,6 +89,8 @@ def graphs_panel(graphs: Sequence[Graph]) -> Panel:
 
 
 def _draw(axes: Axes, graph: Graph) -> None:
+    for band in graph.bands:
+        axes.fill_between(band.x, band.low, band.high, color=band.colour, linewidth=0)
     for line in graph.lines:
         axes.plot(line.x, line.y, line.style, color=line.colour, linewidth=line.width)
     axes.set(xlim=(0, graph.ends[0]), ylim=(0, graph.ends[1]), facecolor=PAPER)

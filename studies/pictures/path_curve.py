@@ -12,6 +12,7 @@ from fea.collapse.path_run import PathRun
 from fea.collapse.phase import Phase
 from fea.collapse.reading import PathPoint, Reading
 from geometry.arrays import Floats
+from studies.collapse.band import band_of
 from studies.collapse.outcome import Outcome
 from studies.collapse.ram_travel import own_deflection, own_deflections
 from studies.collapse.text import (
@@ -22,14 +23,20 @@ from studies.collapse.text import (
     load_in_words,
 )
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
-from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
+from studies.pictures.graphs import Band, Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import BESIDE, FAINT, LINE, LOAD, ramp, written
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
+from studies.records.band import BandRecord
 from studies.records.places import capitalised
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""
+
+BAND = "#e3d9c8"
+"""Of what the inputs leave of a path, at 95 %."""
+
+BAND_WORDS = "Filled: what wall, proof stress, modulus and clamp leave open, 95 %."
 
 OWN = BESIDE
 """Of the bar's own deflection."""
@@ -60,7 +67,8 @@ SAME = 0.02
 def draw_curve(shown: ShownPath, file: Path) -> None:
     """Write the curve of a case's path as a PNG."""
     case, path, outcome = shown.case, shown.path, shown.outcome
-    loads, strains = load_graph(path, outcome), strain_graph(path, outcome)
+    band = band_of(shown.bar, case, path, outcome)
+    loads, strains = load_graph(path, outcome, band), strain_graph(path, outcome)
     sheet = Sheet(
         f"{case.placed.case.title}: equilibrium path",
         f"{shown.bar.spec.name}: {_axes_in_words(shown)}; below, the largest plastic strain, "
@@ -86,8 +94,8 @@ def _axes_in_words(shown: ShownPath) -> str:
     return f"{load} against the {deflection} along it"
 
 
-def load_graph(path: PathRun, outcome: Outcome) -> Graph:
-    """Return load over deflection: the path, its offset lines, and the linear run."""
+def load_graph(path: PathRun, outcome: Outcome, band: BandRecord | None = None) -> Graph:
+    """Return load over deflection: the path, its band, its offset lines, and the linear run."""
     own, curve = _load(path, 1.0), curve_of(path.readings, path.end_slope)
     loads = [_load(path, one.factor) for one in path.readings]
     ends = _last(path), ROOM * max(*loads, own)
@@ -102,7 +110,14 @@ def load_graph(path: PathRun, outcome: Outcome) -> Graph:
         *_curve(path, outcome, curve, _load(path, 1.0) * curve.factors),
     )
     title = "moment, N·m" if path.by_moments else "ram force, N" if path.by_ram else "load, N"
-    return Graph(LOADS, ends, ("", title), lines)
+    return Graph(LOADS, ends, ("", title), lines, filled(band))
+
+
+def filled(band: BandRecord | None) -> tuple[Band, ...]:
+    """Return what a path's band fills of a graph."""
+    if band is None:
+        return ()
+    return (Band(np.array(band.deflection_mm), np.array(band.low_n), np.array(band.high_n), BAND),)
 
 
 def strain_graph(path: PathRun, outcome: Outcome) -> Graph:
@@ -255,6 +270,8 @@ def _notes(shown: ShownPath) -> Iterator[str]:
         yield "Beyond the bifurcation a real bar leaves this path."
     if shown.outcome.strain_limit is not None:
         yield "Grey: beyond the strain limit (elongation) the path is not valid."
+    if shown.path.varied_paths:
+        yield BAND_WORDS
     yield ended_in_words(shown.path)
 
 

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from fea.collapse.phase import Phase
 from loadcases.gauges import GaugeKind
+from studies.records.band import BandRecord
 from studies.records.base import CriterionId, PlaceRecord, Record
 from studies.records.gauges import GaugeUnit
 
@@ -198,6 +199,7 @@ class CollapseRecord(Record):
     )
     supports: list[PathSupportRecord] = Field(default=[], description="On the bar, in bar axes.")
     stiffness: StiffnessRecord | None = Field(default=None, description="Null without a ram.")
+    band: BandRecord | None = Field(default=None, description="Null where none was traced.")
     middle: MiddleBendRecord | None = Field(
         default=None, description="Of a free straight tube that two couples bend, else null."
     )

@@ -20,6 +20,7 @@ from loadcases.gauges import PlacedGauge, place_gauges
 from loadcases.levers import LeverClamp, place_levers
 from loadcases.parameters import resolve
 from loadcases.path_control import PathControl
+from loadcases.uncertainty import Uncertainty
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
 from studies.study_file.format.bar_tables import BarTable
@@ -59,6 +60,7 @@ class Study:
         plan: How a sweep goes through it.
         optimise: What may vary for the lightest bar, and what it must keep.
         fatigue: What fatigue is judged with, and the spectrum of cases.
+        uncertainty: Within what the inputs of a path's band are known.
         sha256: Of the file's bytes.
         text: The file as written; empty where a table did not come from one.
         warnings: Sentences that a reader should see with the results.
@@ -80,6 +82,7 @@ class Study:
     plan: PlanTable
     optimise: OptimiseTable
     fatigue: FatigueInputs
+    uncertainty: Uncertainty
     sha256: str
     text: str
     warnings: tuple[str, ...]
@@ -133,6 +136,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         plan=whole.plan,
         optimise=whole.optimise,
         fatigue=coupling.fatigue_inputs_of(whole.fatigue, whole.spectrum),
+        uncertainty=coupling.uncertainty_of(whole.uncertainty),
         sha256=sha256,
         text=text,
         warnings=input_warnings(bar, ovality_given=coupling.is_ovality_given(whole.bar)),

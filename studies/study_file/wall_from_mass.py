@@ -121,14 +121,15 @@ def _walls(study: Study, factor: float) -> Iterator[Change]:
     if study.specimen and study.specimen.walls:
         yield Change(study.specimen.walls, "factor", factor)
         return
-    yield from (Change(f"{path}.wall_mm", "factor", factor) for path in _stations(study))
+    yield from (Change(f"{path}.wall_mm", "factor", factor) for path in station_paths(study))
 
 
 def _diameters(study: Study, wider_mm: float) -> Iterator[Change]:
-    yield from (Change(f"{path}.od_mm", "shift", wider_mm) for path in _stations(study))
+    yield from (Change(f"{path}.od_mm", "shift", wider_mm) for path in station_paths(study))
 
 
-def _stations(study: Study) -> Iterator[str]:
+def station_paths(study: Study) -> Iterator[str]:
+    """Yield the paths of all stations, also of a left half of its own."""
     yield "bar.stations.*"
     if study.table["bar"].get("left", {}).get("stations"):
         yield "bar.left.stations.*"

@@ -29,6 +29,7 @@ from loadcases.path_control import (
     travel_problem,
 )
 from loadcases.supports import Support
+from loadcases.uncertainty import Uncertainty
 from studies.study_file.format.bar_tables import (
     BarTable,
     in_terms_of_file,
@@ -44,7 +45,12 @@ from studies.study_file.format.case_tables import (
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.material_tables import LikeMaterialTable, own_material, source_of
-from studies.study_file.format.study_tables import FatigueTable, SpecimenTable, SpectrumTable
+from studies.study_file.format.study_tables import (
+    FatigueTable,
+    SpecimenTable,
+    SpectrumTable,
+    UncertaintyTable,
+)
 from studies.study_file.format.table import judged
 
 OWN_SOURCE = Source(
@@ -107,6 +113,11 @@ def _beside_none(table: ClampTable) -> list[Problem]:
 def specimen_of(table: SpecimenTable | None) -> Specimen | None:
     """Return the specimen of a table."""
     return Specimen(**dict(table)) if table else None
+
+
+def uncertainty_of(table: UncertaintyTable) -> Uncertainty:
+    """Return within what the inputs of a table are known."""
+    return Uncertainty(**dict(table))
 
 
 def is_ovality_given(table: BarTable) -> bool:

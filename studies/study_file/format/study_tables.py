@@ -10,6 +10,7 @@ from typing import Any, ClassVar
 from geometry.grading import LevelName
 from geometry.specimen import SPECIMEN_LIMITS, Specimen
 from loadcases.fatigue_inputs import FATIGUE_LIMITS, STAGE_LIMITS, FatigueInputs, SpectrumEntry
+from loadcases.uncertainty import UNCERTAINTY_LIMITS
 from studies.study_file.format import values as v
 from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.case_tables import (
@@ -84,6 +85,25 @@ class SpecimenTable(Table):
     )
 
 
+class UncertaintyTable(Table):
+    """Within what the inputs of a path's band are known: half widths at 95 %."""
+
+    limits: ClassVar = UNCERTAINTY_LIMITS
+
+    wall_percent: v.Real | None = key(
+        "half width of all walls together; by default that of the specimen's mass, else 5",
+        None,
+        3.0,
+    )
+    proof_stress_percent: v.Real | None = key(
+        "half width of the proof stress, and of the curve past it; by default 10", None, 8.0
+    )
+    modulus_percent: v.Real | None = key("half width of Young's modulus; by default 2", None, 2.0)
+    clamp_stiffness_times: v.Real | None = key(
+        "the clamp is so many times softer to so many times stiffer; by default 3", None, 3.0
+    )
+
+
 class StudyTable(Table):
     """A Barwright study file."""
 
@@ -99,6 +119,9 @@ class StudyTable(Table):
     mesh: MeshTable = key("the mesh", MeshTable())
     cases: tuple[CaseChoice, ...] = key("load cases", (), max_length=MAX_CASES)
     fatigue: FatigueTable = key("what fatigue is judged with", FatigueTable())
+    uncertainty: UncertaintyTable = key(
+        "within what wall, proof stress, modulus and clamp are known", UncertaintyTable()
+    )
     spectrum: tuple[SpectrumTable, ...] = key(
         "how often each case comes", (), max_length=MAX_STAGES
     )
