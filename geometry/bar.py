@@ -24,6 +24,7 @@ from geometry.centreline import CentreLine, arcs, build_centreline, locate
 from geometry.errors import InputError
 from geometry.fit import shape_problems, spec_problems
 from geometry.material import Material
+from geometry.out_of_square import Turned
 from geometry.section import Profile, Station, build_profile, kinks_mm, od_mm, wall_mm
 
 
@@ -42,6 +43,7 @@ class BarSpec:
         effects: What bending did to the tube.
         roll_deg: Rotation of the bar about x in its clamp, right-handed, from the steerer, deg.
         measured_mass_g: Weighed mass in g, if known.
+        turned: How the bends of one half were turned for a bar out of square, None for none.
     """
 
     name: str
@@ -54,6 +56,7 @@ class BarSpec:
     effects: BendEffects = field(default_factory=BendEffects)
     roll_deg: float = 0.0
     measured_mass_g: float | None = None
+    turned: Turned | None = None
 
 
 @dataclass(frozen=True, eq=False)

@@ -130,6 +130,7 @@ class StudyRun:
         clamping: The preloaded clamps, None where no bolts are given.
         life: Under the spectrum or all repeated cases in turn, None where there are no two.
         seconds: Of each stage.
+        square: Results of the square bar beside one out of square, None where there are none.
     """
 
     study: Study
@@ -140,6 +141,7 @@ class StudyRun:
     clamping: Clamping | None
     life: Life | None
     seconds: dict[Stage, float]
+    square: "StudyRun | None" = None
 
 
 @dataclass(frozen=True, eq=False)

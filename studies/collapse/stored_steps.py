@@ -34,7 +34,7 @@ def path_key(
     The solver is one of them: splu cannot always count negative pivots, so it may see no
     bifurcation where the other does.
     """
-    spec = replace(study.bar_spec, name="", measured_mass_g=None)
+    spec = replace(study.bar_spec, name="", measured_mass_g=None, turned=None)
     one = replace(path_control, displacement=0.0, knock_down_percent=())
     given = (
         FORMAT_VERSION,

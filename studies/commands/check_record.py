@@ -11,7 +11,9 @@ from geometry.tube_bending import SOURCES
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad, half_length_mm
 from studies.files.version import barwright_version
+from studies.study_file.bend_names import bend_names
 from studies.study_file.geometry_summary import GeometrySummary, is_mirrored
+from studies.study_file.square import read_back_mm
 from studies.study_file.study import Study
 from studies.sweeps.plan import Plan
 
@@ -35,6 +37,8 @@ def check_record(
         "sections": [asdict(row) for row in summary.sections],
         "shapes": [asdict(row) for row in summary.shapes],
         "halves": [asdict(row) for row in summary.halves],
+        "bend_names": {row.side: bend_names(study, row.side) for row in summary.halves},
+        "out_of_square": _out_of_square(study.bar),
         "estimates": {name: asdict(source) for name, source in SOURCES.items()},
         "cases": [_case(case, study.bar) for case in study.cases],
         "sweep": _sweep(plan) if plan else None,
@@ -60,6 +64,15 @@ def _bar(bar: Bar, summary: GeometrySummary) -> dict[str, Any]:
         "centreline_length_mm": summary.developed_length_mm,
         "end_to_end_mm": summary.end_to_end_mm,
     }
+
+
+def _out_of_square(bar: Bar) -> dict[str, Any] | None:
+    """Return what was read, which bends turn, and what the ends of the bar read back."""
+    if bar.spec.turned is None:
+        return None
+    names = ("height_mm", "fore_aft_mm", "length_mm")
+    back = zip(names, read_back_mm(bar.line, bar.spec.turned), strict=True)
+    return {**asdict(bar.spec.turned), "read_back": dict(back)}
 
 
 def _case(placed: PlacedCase, bar: Bar) -> dict[str, Any]:

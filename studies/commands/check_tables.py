@@ -13,6 +13,7 @@ from loadcases.load import half_length_mm
 from studies.commands.check_record import load_record
 from studies.commands.lines import labelled, wrapped
 from studies.commands.output import TABLE_WIDTH, printable, show, table
+from studies.commands.turned_lines import turned_lines
 from studies.records.places import side_of
 from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
 from studies.study_file.study import Study
@@ -70,6 +71,9 @@ def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]
     yield "Material", f"{material.id}, {material.title}; {material.source}"
     for shape in summary.shapes[:1] if is_mirrored(bar) else summary.shapes:
         yield "End", f"{_half_name(shape.side, bar).lower()}: {_shape(shape)}"
+    if turned := bar.spec.turned:
+        for number, text in enumerate(turned_lines(study, turned)):
+            yield "" if number else "Square", text
     change = "changed by bending" if bar.spec.effects.wall_change else "not changed by bending"
     yield "Bends", f"wall {change}; ovality {bar.spec.effects.ovality_percent:g} %"
     yield "Clamp", study.clamp.in_words

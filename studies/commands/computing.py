@@ -96,6 +96,7 @@ def computed(
 
         before = landed_cases(folder)
         answers = run_study(study, options.level, options.solver, tell)
+        answers = _beside_square(answers, options, tell)
         kept = NOTHING_WRITTEN
         if path_controls:
             kept = _steps_kept(folder)
@@ -116,6 +117,22 @@ def computed(
             open_page(folder / REPORT_FILE)
     _require_useful(answers)
     return record
+
+
+def _beside_square(
+    answers: "StudyRun", options: RunOptions, tell: Callable[[str], None]
+) -> "StudyRun":
+    """Return the results with those of the square bar, where the bar is out of square."""
+    from dataclasses import replace
+
+    from studies.assessment.run import run_study
+    from studies.study_file.square import square_study
+
+    square = square_study(answers.study)
+    if square is None:
+        return answers
+    tell("square bar beside it")
+    return replace(answers, square=run_study(square, options.level, options.solver))
 
 
 @contextmanager

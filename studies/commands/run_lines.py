@@ -13,6 +13,7 @@ from studies.commands.case_lines import MOST_LINES, case_lines
 from studies.commands.collapse_lines import path_lines
 from studies.commands.lines import fitted, labelled, sentence, within, wrapped
 from studies.commands.options import Detail
+from studies.commands.square_lines import square_lines
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import decision_text, factor_text, life_text
@@ -48,6 +49,7 @@ def run_lines(record: ResultsRecord, folder: Path | None, detail: Detail) -> lis
     if detail is Detail.QUIET:
         return [*table, "", *within(record.cautions, BLOCK, indent=0)]
     lines = [*_head(record), *(bar_details(record) if verbose else ()), "", *table]
+    lines += ["", *square_lines(record.square)] if record.square else []
     warned = [*map(sentence, record.warnings), *_by_case(record, lambda case: case.warnings)]
     lines += ["", "Warnings", *_block(warned, verbose=verbose)] if warned else []
     if record.bar.conventions:

@@ -35,6 +35,7 @@ from studies.page.path_answers import collapses
 from studies.page.preview import preview
 from studies.page.scene import scene
 from studies.page.set_up import SetUp, set_up
+from studies.page.square import square_part
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
 from studies.preview.snapshots import Snapshots
@@ -101,6 +102,7 @@ def report_html(
         study=run.study,
         answers=answers(run, record),
         input_groups=inputs(run),
+        square=square_part(record),
         inspections=inspections(run, record),
         collapses=collapses(record.cases),
         cautions=[*record.cautions, *record.warnings, *record.limitations],

@@ -19,6 +19,7 @@ from studies.records.limit import (
     ClampPreloadRecord,
     LimitRecord,
 )
+from studies.records.square import SquareRecord
 from studies.records.supports import SupportsRecord
 
 FORMAT: Literal["barwright-results"] = "barwright-results"
@@ -213,6 +214,9 @@ class ResultsRecord(Record):
     bar: BarRecord
     material: MaterialRecord
     clamp: ClampRecord
+    square: SquareRecord | None = Field(
+        default=None, description="Of a bar out of square, with the square bar beside it."
+    )
     clamp_preload: list[ClampPreloadRecord] = Field(
         description="The stem's clamp first, then levers."
     )

@@ -52,6 +52,7 @@ from studies.results.limit_record import (
     clamp_preload_records,
     limit_record,
 )
+from studies.results.square_record import square_record
 from studies.results.support_record import supports_record
 
 WRITERS = ("meshio", "pyvista")
@@ -68,6 +69,7 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
+        square=square_record(run),
         clamp_preload=clamp_preload_records(run),
         fatigue=fatigue_record(run, run.life),
         summary=study_verdict(

@@ -23,6 +23,7 @@ from loadcases.path_control import PathControl
 from loadcases.uncertainty import Uncertainty
 from studies.study_file.errors import StudyError
 from studies.study_file.format import coupling
+from studies.study_file.format.bar_coupling import bar_of, is_ovality_given
 from studies.study_file.format.bar_tables import BarTable
 from studies.study_file.format.case_tables import AnyCaseTable, CaseChoice, CatalogueCaseTable
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
@@ -139,7 +140,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         uncertainty=coupling.uncertainty_of(whole.uncertainty),
         sha256=sha256,
         text=text,
-        warnings=input_warnings(bar, ovality_given=coupling.is_ovality_given(whole.bar)),
+        warnings=input_warnings(bar, ovality_given=is_ovality_given(whole.bar)),
     )
 
 
@@ -158,7 +159,7 @@ def _parts(
     bar, clamp = None, None
     if bar_table := _valid(BarTable.model_validate, table.get("bar")):
         name = str(table.get("name", ""))
-        bar = _tried(partial(coupling.bar_of, bar_table, name), "bar", problems)
+        bar = _tried(partial(bar_of, bar_table, name), "bar", problems)
     if clamp_table := _valid(ClampTable.model_validate, table.get("clamp", {})):
         clamp = _tried(partial(coupling.clamp_of, clamp_table, bar), "clamp", problems)
     raw = table.get("cases", [])

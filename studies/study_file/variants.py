@@ -27,10 +27,19 @@ def variant_of(study: Study, changes: Sequence[Change]) -> Study:
         table = design_table(study.table, changes)
     except InputError as error:
         raise StudyError(study.path, *error.problems) from None
-    made = "".join(f"# {change}\n" for change in changes)
-    text = f"# {study.path.name} with\n{made}\n{tomli_w.dumps(table)}"
-    variant = study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
-    return with_warnings(variant, tuple(_merged(study.table, changes)))
+    made = "\n".join(("with", *map(str, changes)))
+    return with_warnings(of_table(study, table, made), tuple(_merged(study.table, changes)))
+
+
+def of_table(study: Study, table: dict[str, Any], made: str) -> Study:
+    """Return the study that another table describes; its text says first how it was made.
+
+    Raises:
+        StudyError: The study is not possible.
+    """
+    remark = "\n# ".join(made.splitlines())
+    text = f"# {study.path.name} {remark}\n\n{tomli_w.dumps(table)}"
+    return study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
 
 
 def with_warnings(study: Study, sentences: Sequence[str]) -> Study:

@@ -27,6 +27,7 @@ from loadcases.load import Side
 from studies.study_file.format import values as v
 from studies.study_file.format.material_tables import MaterialChoice
 from studies.study_file.format.shape_tables import AnyShape, shape_of
+from studies.study_file.format.square_tables import OutOfSquareTable
 from studies.study_file.format.table import Table, judged, key
 
 MAX_POINTS = 100
@@ -83,6 +84,7 @@ class BendRow(Table):
 
     limits = BEND_LIMITS
 
+    name: v.Label | None = key("name of the bend in paths", None, "knee")
     straight_mm: v.Real = key("straight length before the bend", example=85)
     rotation_deg: v.Real = key("turn of the bend plane", 0.0)
     angle_deg: v.Real = key("bend angle", example=12)
@@ -112,10 +114,14 @@ class HalfTable(Table):
     bends: tuple[BendRow, ...] | None = key("bend table", None, [], max_length=MAX_POINTS)
     tail_mm: v.Real | None = key("straight length after the last bend", None, 160)
     shape: AnyShape | None = key("dimensions of a family, in place of points or bends", None)
+    bend_names: tuple[v.Label, ...] | None = key(
+        "names of the bends from the clamp outwards", None, ["inner", "knee"], max_length=MAX_POINTS
+    )
 
     @model_validator(mode="after")
     def _can_be_bent(self) -> Self:
-        return judged(self, tuple(_way_problems(self)) or _bend_problems(self))
+        ways = tuple(_way_problems(self)) or tuple(_bend_problems(self))
+        return judged(self, ways or _bend_name_problems(self))
 
 
 class LeftTable(HalfTable):
@@ -154,6 +160,9 @@ class BarTable(Table):
         "the right half by points, bends or shape", example={"points_mm": [[0, 0, 0], [350, 0, 0]]}
     )
     left: LeftTable | None = key("the left half, by default the mirror image", None)
+    out_of_square: OutOfSquareTable | None = key(
+        "how far one end lies off the mirror image of the other", None
+    )
     bend_effects: BendEffectsTable = key("what bending does to the tube", BendEffectsTable())
 
 
@@ -166,12 +175,41 @@ def polyline_of(half: HalfTable) -> Polyline:
     if half.shape is not None:
         return polyline_of_shape(shape_of(half.shape))
     if half.bends is not None:
-        rows = tuple(Bend(**dict(row)) for row in half.bends)
+        rows = tuple(Bend(**row.model_dump(exclude={"name"})) for row in half.bends)
         return polyline_from_table(BendTable(rows, half.tail_mm or 0.0))
     sign = 1.0 if half.side == "right" else -1.0
     # adding zero turns -0.0 into 0.0, which people do not want to read
     points = tuple((sign * x + 0.0, y, z) for x, y, z in half.points_mm or ())
     return Polyline(points, half.bend_radii_mm or ())
+
+
+def bend_names_of(half: HalfTable) -> tuple[str | None, ...]:
+    """Return the name of each corner of a half, None for one that has none.
+
+    Raises:
+        InputError: The half cannot be built.
+    """
+    if half.bend_names is not None:
+        return half.bend_names
+    if half.bends is not None:
+        return tuple(row.name for row in half.bends)
+    return (None,) * len(polyline_of(half).bend_radii_mm)
+
+
+def _bend_name_problems(half: HalfTable) -> Iterator[Problem]:
+    names = half.bend_names
+    if names is not None and any(row.name for row in half.bends or ()):
+        yield Problem("bend_names", "stands beside names in bends; keep one of the two ways")
+        return
+    count = len(polyline_of(half).bend_radii_mm)
+    if names is not None and len(names) != count:
+        sentence = f"holds {len(names)} names for {count} bends; give one for each bend"
+        yield Problem("bend_names", sentence)
+    first: dict[str | None, int] = {}
+    for number, name in enumerate(bend_names_of(half)):
+        if name and first.setdefault(name, number) != number:
+            field = f"bends[{number}].name" if names is None else f"bend_names[{number}]"
+            yield Problem(field, f"is {name!r}, as that of another bend; rename one of the two")
 
 
 def in_terms_of_file(half: HalfTable, problem: Problem) -> Problem:

@@ -72,6 +72,14 @@ def _sweep_value(value: object) -> object:
     return value
 
 
+def _name_or_number(value: object) -> object:
+    if isinstance(value, str):
+        return _label(value)
+    if isinstance(value, bool) or not isinstance(value, int) or value < 1:
+        raise refuse("", f"is {shown(value)}; give a name in quotes, or a number of 1 or more")
+    return value
+
+
 def _is_finite(value: float) -> bool:
     try:
         return isfinite(value)
@@ -100,6 +108,9 @@ Levels = Annotated[
 CurvePoint = Annotated[tuple[Real, Real], _of_length(2, "two", "a pair", "[strain, stress in MPa]")]
 SweepValue = Annotated[
     Any, AfterValidator(_sweep_value), WithJsonSchema({"type": ["number", "string"]})
+]
+NameOrNumber = Annotated[
+    Any, AfterValidator(_name_or_number), WithJsonSchema({"type": ["string", "integer"]})
 ]
 
 Acts = Literal["value", "factor", "shift"]
