@@ -1,22 +1,16 @@
-"""A bar out of square in a study: read back, swept, toleranced, refused, and beside the square one.
+"""A bar out of square in a study: read back, swept, toleranced, refused.
 
 The three differences are read off the bar that is computed, so they check the whole way from the
 file to its centre line; the solve itself is in `tests/properties/test_out_of_square.py`.
 """
 
-import json
 from pathlib import Path
-from typing import Any
-from unittest.mock import patch
 
 import numpy as np
 import pytest
 
 from geometry.arrays import Floats
 from geometry.centreline import locate
-from geometry.grading import LEVELS
-from geometry.out_of_square import differences_mm
-from studies.commands.main import main
 from studies.study_file.changes import Change
 from studies.study_file.errors import StudyError
 from studies.study_file.geometry_summary import is_mirrored
@@ -24,61 +18,17 @@ from studies.study_file.square import square_study
 from studies.study_file.study import Study, study_from_table
 from studies.study_file.variants import variant_of, with_settings
 from studies.sweeps.plan import plan_of
-from support.crude import CRUDE
-
-POINTS = {
-    "points_mm": [[0, 0, 0], [75, 0, 0], [130, -5, 25], [330, -37, 30]],
-    "bend_radii_mm": [65, 65],
-    "bend_names": ["inner", "knee"],
-}
-BENDS = {
-    "bends": [
-        {"name": "inner", "straight_mm": 60, "rotation_deg": 100, "angle_deg": 25, "radius_mm": 65},
-        {"name": "knee", "straight_mm": 30, "rotation_deg": 160, "angle_deg": 23, "radius_mm": 65},
-    ],
-    "tail_mm": 200,
-}
-RISER = {
-    "shape": {"family": "riser", "width_mm": 660, "rise_mm": 40},
-    "bend_names": ["inner", "knee"],
-}
-FLAT = {"shape": {"family": "flat", "width_mm": 640, "backsweep_deg": 9}}
-OWN_LEFT = {
-    "points_mm": [[0, 0, 0], [-75, 0, 0], [-130, -6, 25], [-335, -30, 35]],
-    "bend_radii_mm": [65, 60],
-}
-READ = {"height_mm": 2.0, "fore_aft_mm": -1.0, "length_mm": 0.5}
-READ_BACK_MM = 1e-6
-
-
-def study_of(right: dict[str, object], read: dict[str, object] | None, **bar: object) -> Study:
-    """Return a study of a bar out of square, with one push on its left end."""
-    table: dict[str, Any] = {
-        "name": "off",
-        "bar": {
-            "material": "al-6061-t6",
-            "stations": [{"at_mm": 0, "od_mm": 22.2, "wall_mm": 1.6}],
-            "right": right,
-            **bar,
-        },
-        "mesh": {"level": "coarse"},
-        "cases": [
-            {
-                "id": "push",
-                "loads": [
-                    {"side": "left", "from_end_mm": 20, "force_n": [0, 0, -100], "band_mm": 20}
-                ],
-            }
-        ],
-    }
-    if read is not None:
-        table["bar"]["out_of_square"] = read
-    return study_from_table(table, Path("off.toml"), "")
-
-
-def read_back(study: Study, side: str = "left") -> tuple[float, float, float]:
-    """Return height, fore-aft and length of the bar that is computed."""
-    return differences_mm(study.bar.line, "left" if side == "left" else "right")
+from support.off_square import (
+    BENDS,
+    FLAT,
+    OWN_LEFT,
+    POINTS,
+    READ,
+    READ_BACK_MM,
+    RISER,
+    read_back,
+    study_of,
+)
 
 
 @pytest.mark.parametrize(
@@ -274,80 +224,6 @@ def test_a_tail_that_is_used_up_is_named() -> None:
         study_of(short, {"length_mm": -20.0})
     assert "out_of_square" in str(refused.value)
     assert "check the readings and their signs" in str(refused.value)
-
-
-@pytest.fixture(scope="module")
-def ran(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Return the results folder of a bar out of square, its terminal output beside it."""
-    folder = tmp_path_factory.mktemp("off")
-    study = study_of(POINTS, {**READ, "height_within_mm": 0.3, "bend": "knee"})
-    (folder / "off.toml").write_text(variant_of(study, []).text, encoding="utf-8")
-    (folder / "drawn.toml").write_text(variant_of(study_of(POINTS, None), []).text, "utf-8")
-    with patch.dict(LEVELS, coarse=CRUDE):
-        for name in ("off", "drawn"):
-            where = ["--no-live", "--no-figures", "--out", str(folder / name)]
-            assert main(["run", str(folder / f"{name}.toml"), *where]) == 0
-    return folder
-
-
-def _record(folder: Path) -> dict[str, Any]:
-    found: dict[str, Any] = json.loads((folder / "results.json").read_text(encoding="utf-8"))
-    return found
-
-
-def test_the_square_bar_stands_beside_it(ran: Path) -> None:
-    """Its figures are those of a run of the study that is drawn square, to the bit."""
-    off, drawn = _record(ran / "off"), _record(ran / "drawn")
-    assert drawn["square"] is None
-    (beside,), (own,), (other,) = off["square"]["cases"], off["cases"], drawn["cases"]
-    assert beside["loads_on_side"]
-    for name in ("deflection_mm", "governing_factor", "peak_stress_mpa"):
-        assert beside[name] == other[name]
-        change = 100 * (own[name] / other[name] - 1)
-        key = f"{name.removesuffix('_mm').removesuffix('_mpa')}_change_percent"
-        assert beside[key] == pytest.approx(change, abs=1e-9)
-    # the left arm is longer and higher: it must show, and not by much
-    assert 0.05 < beside["deflection_change_percent"] < 5
-
-
-def test_the_page_shows_both(ran: Path) -> None:
-    """Beside the inputs: what was read, and a row for each figure."""
-    page = (ran / "off" / "report.html").read_text(encoding="utf-8")
-    assert "Left end 2 ± 0.3 mm higher, 1 mm rearward, 0.5 mm further out" in page
-    assert '<th scope="col">Square bar</th>' in page
-    assert '<th scope="col">Square bar</th>' not in (ran / "drawn" / "report.html").read_text(
-        "utf-8"
-    )
-
-
-def test_run_prints_the_difference(ran: Path) -> None:
-    """One row a case, as `run` prints it, rebuilt from the record."""
-    from studies.commands.square_lines import square_lines
-    from studies.records.square import SquareRecord
-
-    record = SquareRecord.model_validate(_record(ran / "off")["square"])
-    text = "\n".join(square_lines(record))
-    assert "left end 2 ± 0.3 mm higher, 1 mm rearward" in " ".join(text.split())
-    deflection = record.cases[0].deflection_mm
-    assert f"{deflection:.2f}" in text
-    assert max(map(len, text.splitlines())) <= 80
-    away = record.model_copy(
-        update={"cases": [record.cases[0].model_copy(update={"loads_on_side": False})]}
-    )
-    assert "Case 1: no load on the left half" in "\n".join(square_lines(away))
-
-
-def test_check_says_which_bends_turn(ran: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """For people and as JSON, with the differences read back."""
-    assert main(["check", str(ran / "off.toml")]) == 0
-    text = " ".join(capsys.readouterr().out.split())
-    assert "bend 2 knee: plane" in text
-    assert "read back: height 2.000 mm, fore-aft -1.000 mm, length 0.500 mm" in text
-    assert main(["check", str(ran / "off.toml"), "--json"]) == 0
-    found = json.loads(capsys.readouterr().out)
-    assert found["bend_names"] == {"right": ["inner", "knee"], "left": ["inner", "knee"]}
-    assert found["out_of_square"]["read_back"] == pytest.approx(READ, abs=READ_BACK_MM)
-    assert found["out_of_square"]["angle_deg"][0] == 0
 
 
 def test_a_factor_acts_on_a_reading() -> None:
