@@ -1,4 +1,4 @@
-"""Within what wall, proof stress, modulus and clamp stiffness of a bar are known.
+"""Within what wall, proof stress, modulus, clamp stiffness and support friction are known.
 
 Every "within" is half of the interval that holds the true value in 95 of 100.
 """
@@ -9,7 +9,7 @@ from typing import Literal
 from geometry.limits import Range
 from geometry.source import Source
 
-Input = Literal["wall", "proof stress", "modulus", "clamp stiffness"]
+Input = Literal["wall", "proof stress", "modulus", "clamp stiffness", "support friction"]
 
 UNCERTAINTY_LIMITS = {
     "wall_percent": Range(0, 40, "%", "give that of all walls, 2 to 10 commonly"),
@@ -45,6 +45,9 @@ class Uncertainty:
 
 DEFAULT = Uncertainty(5.0, 10.0, 2.0, 3.0)
 """From memory, unverified; see `UNCERTAINTY_SOURCE`."""
+
+FRICTION_TIMES = (0.0, 2.0)
+"""Factors on the friction under feet and rollers: none, and twice, as of a linear answer."""
 
 
 @dataclass(frozen=True)

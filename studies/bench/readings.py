@@ -31,6 +31,7 @@ class Readings:
         friction: Least and largest friction of the seals, shares of the force.
         missing: How many rows lacked force or travel.
         flipped: Which of force and travel had its sign changed.
+        changed_at: When the file was last changed, UTC.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Readings:
     friction: tuple[float, float]
     missing: int
     flipped: tuple[str, ...]
+    changed_at: str
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,7 @@ def read_readings(path: Path, rig: Rig) -> Readings:
         friction_of(rig, columns.force_unit),
         int(len(whole) - whole.sum()),
         flipped,
+        table.changed_at,
     )
 
 

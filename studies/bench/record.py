@@ -4,12 +4,13 @@ Forces in N, lengths in mm, energies in N mm. A key never changes its meaning wi
 `format_version`.
 """
 
-from dataclasses import asdict
+from dataclasses import asdict, dataclass
 from typing import Any, Literal
 
 from pydantic import Field
 
-from studies.bench.against import Prediction, against
+from studies.bench.against import Prediction
+from studies.bench.against_record import AgainstRecord, against_record
 from studies.bench.interval import COVERAGE, Measured
 from studies.bench.reduction import Reduction
 from studies.bench.text import cautions
@@ -85,37 +86,32 @@ class SourceFileRecord(Record):
     points_repeated: int
     spike_lines: list[int]
     signs_changed: list[str]
+    changed_at: str = Field(description="When the file was last changed, UTC.")
+    read_at: str = Field(description="When it was first reduced in this folder, UTC.")
 
 
-class ComparedRecord(Record):
-    """A figure of the record beside that of the prediction."""
+class CurveRecord(Record):
+    """Travel and force of every point that is kept, slips and the rig's own give taken out."""
 
-    name: str
-    unit: str
-    measured: float
-    half_width: float
-    predicted: float
-    percent: float = Field(description="Measured above predicted.")
-    deviations: float = Field(description="In standard deviations of the record alone.")
+    travel_mm: list[float] = Field(description="From the zero.")
+    force_n: list[float]
 
 
-class AgainstRecord(Record):
-    """The path that was computed before, and both beside each other."""
+class SpecimenRecord(Record):
+    """The bar that was pressed, as it was named."""
 
-    file: str
-    sha256: str = Field(description="Of the results.json that holds it.")
-    study: str
-    case: str
-    figures: list[ComparedRecord]
+    id: str | None
+    mass_g: float | None = Field(description="As given, else that of the prediction.")
 
 
 class PressRecord(Record):
     """A reduced record of a press."""
 
     format: Literal["barwright-press"] = "barwright-press"
-    format_version: Literal[1] = 1
+    format_version: Literal[2] = 2
     barwright_version: str
     record: SourceFileRecord
+    specimen: SpecimenRecord
     rig: dict[str, Any] = Field(description="As it was given; null where it was not.")
     friction_percent: tuple[float, float] = Field(description="Band of the seals that was used.")
     force_division_n: float
@@ -133,19 +129,39 @@ class PressRecord(Record):
     energy_nmm: ValueRecord = Field(description="Work up to the end of the loading.")
     unloadings: list[UnloadingRecord]
     slips: list[SlipRecord]
+    curve: CurveRecord
     least_slip_mm: float = Field(description="Smaller slips are not told from set.")
     cautions: list[str]
     against: AgainstRecord | None = Field(default=None, description="Null without --against.")
 
 
+@dataclass(frozen=True)
+class Told:
+    """What is known of a record beside its file.
+
+    Attributes:
+        version: Of barwright.
+        specimen_id: Mark of the bar, None where it was not given.
+        mass_g: Of it, likewise.
+        read_at: When it was first reduced in its folder, UTC.
+    """
+
+    version: str
+    specimen_id: str | None = None
+    mass_g: float | None = None
+    read_at: str = ""
+
+
 def press_record(
-    reduction: Reduction, version: str, prediction: Prediction | None = None
+    reduction: Reduction, told: Told, prediction: Prediction | None = None
 ) -> PressRecord:
-    """Return the record of a reduction, made by a version of barwright."""
+    """Return the record of a reduction."""
     found, ready = reduction, reduction.ready
+    mass_g = told.mass_g or (prediction.mass_g if prediction else None)
     return PressRecord(
-        barwright_version=version,
-        record=_file(found),
+        barwright_version=told.version,
+        record=_file(found, told.read_at),
+        specimen=SpecimenRecord(id=told.specimen_id, mass_g=mass_g),
         rig=finite(asdict(found.rig)),
         friction_percent=(100 * ready.readings.friction[0], 100 * ready.readings.friction[1]),
         force_division_n=ready.divisions.force_n,
@@ -177,33 +193,19 @@ def press_record(
             for one in found.slips.found
         ],
         least_slip_mm=found.slips.least_mm,
+        curve=_curve(found),
         cautions=list(cautions(found)),
-        against=_against(found, prediction) if prediction else None,
+        against=against_record(found, prediction) if prediction else None,
     )
 
 
-def _against(found: Reduction, prediction: Prediction) -> AgainstRecord:
-    return AgainstRecord(
-        file=prediction.file,
-        sha256=prediction.sha256,
-        study=prediction.study,
-        case=prediction.case,
-        figures=[
-            ComparedRecord(
-                name=one.name,
-                unit=one.unit,
-                measured=one.measured.value,
-                half_width=one.measured.half_width,
-                predicted=one.predicted,
-                percent=one.percent,
-                deviations=one.deviations,
-            )
-            for one in against(found, prediction)
-        ],
-    )
+def _curve(found: Reduction) -> CurveRecord:
+    points = found.ready.points
+    travel = points.travel_mm - found.line.zero.value
+    return CurveRecord(travel_mm=travel.round(4).tolist(), force_n=points.force_n.round(3).tolist())
 
 
-def _file(found: Reduction) -> SourceFileRecord:
+def _file(found: Reduction, read_at: str) -> SourceFileRecord:
     ready, readings, block = found.ready, found.ready.readings, found.block
     return SourceFileRecord(
         file=readings.name,
@@ -219,6 +221,8 @@ def _file(found: Reduction) -> SourceFileRecord:
         points_repeated=ready.repeats,
         spike_lines=list(ready.spikes),
         signs_changed=list(readings.flipped),
+        changed_at=readings.changed_at,
+        read_at=read_at,
     )
 
 

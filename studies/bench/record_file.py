@@ -17,6 +17,7 @@ import numpy as np
 
 from geometry.arrays import Floats
 from geometry.errors import InputError, refuse
+from studies.records.clock import changed_at
 
 ENCODINGS = ("utf-8-sig", "latin-1")
 """Tried in this order; a byte order mark of utf-16 is seen before."""
@@ -43,6 +44,7 @@ class Table:
         heads: Of each column; empty where a file has none.
         cells: (n, m) numbers, nan for what is none.
         lines: Line of the file of each row, from 1.
+        changed_at: When the file was last changed, UTC; empty where that is not known.
     """
 
     name: str
@@ -50,6 +52,7 @@ class Table:
     heads: tuple[str, ...]
     cells: Floats
     lines: tuple[int, ...]
+    changed_at: str = ""
 
 
 def read_table(path: Path) -> Table:
@@ -69,7 +72,7 @@ def read_table(path: Path) -> Table:
         )
     cells = np.array([_padded(row, best.width) for _, row in best.numbers])
     lines = tuple(line for line, _ in best.numbers)
-    return Table(path.name, sha256(raw).hexdigest(), _heads(best), cells, lines)
+    return Table(path.name, sha256(raw).hexdigest(), _heads(best), cells, lines, changed_at(path))
 
 
 def decoded(raw: bytes) -> str:

@@ -8,13 +8,16 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from geometry.material import Material
-from loadcases.uncertainty import DEFAULT, Input, Uncertainty, Variation
+from loadcases.case import PlacedCase
+from loadcases.contact_points import ContactPoint
+from loadcases.uncertainty import DEFAULT, FRICTION_TIMES, Input, Uncertainty, Variation
 from studies.study_file.changes import Change
 from studies.study_file.study import Study
 from studies.study_file.variants import variant_of
 from studies.study_file.wall_from_mass import station_paths, wall_from_mass
 
 GIVEN, REMEMBERED, WEIGHED = "given by the study", "from memory", "mass of the specimen"
+FRICTION = "none to twice, practice"
 
 
 def variations_of(study: Study) -> tuple[Variation, ...]:
@@ -47,6 +50,9 @@ def varied_study(study: Study, variation: Variation) -> Study:
                 tangential_n_per_mm3=factor * clamp.tangential_n_per_mm3,
             ),
         )
+    if variation.input == "support friction":
+        cases = tuple(_rubbing(placed, factor) for placed in study.cases)
+        return replace(study, cases=cases)
     made = stronger if variation.input == "proof stress" else stiffer
     spec = study.bar.spec
     return replace(
@@ -92,6 +98,28 @@ def _variations(study: Study) -> Iterator[Variation]:
         evidence = REMEMBERED if given.clamp_stiffness_times is None else GIVEN
         yield Variation("clamp stiffness", 1 / times, evidence)
         yield Variation("clamp stiffness", times, evidence)
+
+    if any(point.friction for point in _contacts(study)):
+        for times in FRICTION_TIMES:
+            yield Variation("support friction", times, FRICTION)
+
+
+def _contacts(study: Study) -> Iterator[ContactPoint]:
+    return (point for placed in study.cases for one in placed.supports for point in one.points)
+
+
+def _rubbing(placed: PlacedCase, factor: float) -> PlacedCase:
+    """Return a case with the friction under all of its supports multiplied, at most 1."""
+    supports = (
+        replace(
+            one,
+            points=tuple(
+                replace(point, friction=min(factor * point.friction, 1.0)) for point in one.points
+            ),
+        )
+        for one in placed.supports
+    )
+    return replace(placed, supports=tuple(supports))
 
 
 def _of(name: Input, given: float | None, default: float | None) -> Variation:

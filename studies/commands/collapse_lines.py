@@ -112,6 +112,8 @@ def _inputs(band: BandRecord) -> str:
 def _within(varied: VariedRecord) -> str:
     if varied.input == "clamp stiffness":
         return f"x 1/{varied.factor:.3g} to x {varied.factor:.3g}"
+    if varied.input == "support friction":
+        return f"x 0 to x {varied.factor:g}"
     return f"± {100 * abs(varied.factor - 1):.2g} %"
 
 

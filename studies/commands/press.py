@@ -1,7 +1,7 @@
 """`barwright press`: the record of a press, reduced to figures with their intervals."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -78,8 +78,19 @@ def press(  # noqa: PLR0913 each is an option of the command
     case: Annotated[
         str | None, typer.Option(help="Its case. [default: the only one with a path]")
     ] = None,
+    rig: Annotated[
+        Path | None,
+        typer.Option(
+            metavar="FILE", help="The press in a file, keys as these options. [default: none]"
+        ),
+    ] = None,
+    specimen: Annotated[str | None, typer.Option(help="Mark of the bar.")] = None,
+    mass_g: Annotated[
+        float | None, typer.Option(help="Its mass. [default: that of the prediction]")
+    ] = None,
     out: Annotated[
-        Path | None, typer.Option(help="Folder for press.json and press.png. [default: none]")
+        Path | None,
+        typer.Option(help="Folder for press.json, press.html and press.png. [default: none]"),
     ] = None,
     as_json: PrintJson = False,
 ) -> None:
@@ -88,37 +99,64 @@ def press(  # noqa: PLR0913 each is an option of the command
     RECORD is a table of gauge pressure or force and of travel, one point a line, in any encoding,
     with any separator and decimal sign. Each figure comes with its 95 % interval.
     """
-    fields = {
+    given = {
         "force_column": force_column,
         "travel_column": travel_column,
         "force_unit": force_unit,
         "travel_unit": travel_unit,
+        "bore_mm": bore_mm,
+        "area_mm2": area_mm2,
         "gauge_class_percent": gauge_class,
         "full_scale": full_scale,
         "resolution": resolution,
         "travel_resolution_mm": travel_resolution_mm,
     }
+    from studies.bench.rig_file import NOTHING, read_rig_file, rig_of
+
+    described = read_rig_file(rig) if rig else NOTHING
     try:
-        rig = _rig(fields, bore_mm, area_mm2, friction_percent)
-        found = _reduced(record, rig, block, offset_mm or [])
+        _check_mass(mass_g)
+        made_rig = rig_of({**given, "friction_percent": _band(friction_percent)}, described)
+        found = _reduced(record, made_rig, block or described.block, offset_mm or [])
     except InputError as error:
         raise InputError(*map(_by_option, error.problems)) from None
-    from studies.bench.record import press_record
+    from studies.bench.record import Told, press_record
     from studies.files.version import barwright_version
 
     prediction = _prediction(against, case)
-    made = press_record(found, barwright_version(), prediction)
+    told = Told(barwright_version(), specimen, mass_g, _read_at(out, found))
+    made = press_record(found, told, prediction)
     if out:
         _write(made, found, prediction, out)
     if as_json:
         write_json(made.model_dump(mode="json"))
         return
-    from studies.commands.press_lines import against_lines, press_lines
+    from studies.commands.against_lines import against_lines
+    from studies.commands.press_lines import press_lines
 
-    beside = against_lines(found, prediction) if prediction else ()
+    beside = against_lines(made.against) if made.against else ()
     show(*press_lines(found), *beside, "", CAUTION)
     if out:
-        show(f"Record and picture in {out}")
+        show(f"Record, page and picture in {out}")
+
+
+def _check_mass(mass_g: float | None) -> None:
+    from geometry.limits import number_problem
+    from geometry.specimen import SPECIMEN_LIMITS
+
+    problem = mass_g is not None and number_problem("mass_g", mass_g, SPECIMEN_LIMITS["mass_g"])
+    if problem:
+        raise InputError(problem)
+
+
+def _read_at(folder: Path | None, found: "Reduction") -> str:
+    """Return when a record was first reduced in a folder, now where it was not."""
+    from studies.files.results_folder import PRESS_RECORD, landed
+    from studies.records.clock import now_utc
+
+    held = landed(folder, PRESS_RECORD).get("record", {}) if folder else {}
+    same = held.get("sha256") == found.ready.readings.sha256
+    return str((same and held.get("read_at")) or now_utc())
 
 
 def _prediction(folder: Path | None, case: str | None) -> "Prediction | None":
@@ -129,17 +167,6 @@ def _prediction(folder: Path | None, case: str | None) -> "Prediction | None":
     from studies.results.prediction import read_prediction
 
     return read_prediction(folder, case)
-
-
-def _rig(
-    fields: dict[str, Any], bore_mm: float | None, area_mm2: float | None, friction: str | None
-) -> "Rig":
-    from studies.bench.rig import Rig, bore_area_mm2
-
-    if bore_mm is not None and area_mm2 is not None:
-        raise refuse("bore_mm", "does not go with --area-mm2; give one of them")
-    area = area_mm2 if bore_mm is None else bore_area_mm2(bore_mm)
-    return Rig(**fields, area_mm2=area, friction_percent=_band(friction))
 
 
 def _band(text: str | None) -> tuple[float, float] | None:
@@ -171,7 +198,7 @@ def _by_option(problem: Problem) -> Problem:
     from studies.bench.rig import Rig
 
     field = problem.field
-    if field in {*Rig.__dataclass_fields__, "bore_mm", "offset_mm"}:
+    if field in {*Rig.__dataclass_fields__, "bore_mm", "offset_mm", "mass_g"}:
         field = OTHER_NAMES.get(field, f"--{field.replace('_', '-')}")
     return Problem(field, problem.sentence)
 

@@ -3,7 +3,6 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from studies.bench.against import against
 from studies.bench.text import QUALITY_WORDS, cautions, digits
 from studies.commands.lines import labelled, wrapped
 from studies.commands.output import printable, table
@@ -11,7 +10,6 @@ from studies.commands.output import printable, table
 if TYPE_CHECKING:
     from rich.console import RenderableType
 
-    from studies.bench.against import Prediction
     from studies.bench.interval import Measured
     from studies.bench.reduction import Reduction
 
@@ -33,29 +31,6 @@ def press_lines(found: "Reduction") -> "Iterator[RenderableType]":
     told = list(cautions(found))
     if told:
         yield "\n".join(["Cautions", *(line for one in told for line in wrapped(one, 2, 4))])
-
-
-def against_lines(found: "Reduction", prediction: "Prediction") -> "Iterator[RenderableType]":
-    """Yield what was measured beside what was predicted."""
-    yield ""
-    rows = table(
-        "Against the prediction", "", "measured", "95 %", "predicted", "unit", "apart", "", words=1
-    )
-    for one in against(found, prediction):
-        value, width = digits(one.measured)
-        apart = f"{one.percent:+.1f} %", f"{abs(one.deviations):.1f} sd"
-        rows.add_row(one.name, value, f"± {width}", f"{one.predicted:.4g}", one.unit, *apart)
-    yield rows
-    source = f"{prediction.case}, {prediction.file}, SHA-256 {prediction.sha256[:12]}..."
-    lines = [
-        *labelled("Prediction", printable(source)),
-        *labelled(
-            "Apart",
-            "measured above predicted, and in standard deviations of the record alone: what the "
-            "bar's wall, yield and modulus leave of the prediction is not in it",
-        ),
-    ]
-    yield "\n".join(lines)
 
 
 def figures(found: "Reduction") -> "Iterator[tuple[str, Measured | None, str, float]]":

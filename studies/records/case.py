@@ -49,6 +49,9 @@ class StudyRecord(Record):
     libraries: dict[str, str]
     solver: str = Field(description="Sparse direct solver that was used.")
     mesh: MeshRecord
+    computed_at: str = Field(
+        default="", description="Date and time, UTC, by the clock of the machine; empty before."
+    )
     seconds: dict[str, float]
 
 

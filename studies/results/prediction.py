@@ -40,4 +40,13 @@ def read_prediction(folder: Path, case: str | None = None) -> Prediction:
     if case is None and len(traced) > 1:
         raise refuse("--case", f"is not given, and there are paths of {', '.join(traced)}")
     title, path = traced[case or next(iter(traced))]
-    return Prediction(str(file), sha256(data).hexdigest(), record.study.name, title, path)
+    bar, study = record.bar, record.study
+    return Prediction(
+        str(file),
+        sha256(data).hexdigest(),
+        study.computed_at,
+        study.name,
+        title,
+        bar.measured_mass_g or bar.mass_g,
+        path,
+    )

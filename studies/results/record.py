@@ -42,6 +42,7 @@ from studies.records.case import (
     StudyRecord,
     Vector,
 )
+from studies.records.clock import now_utc
 from studies.records.parts import place_record, source_record
 from studies.results.conventions import conventions_of
 from studies.results.fatigue_record import fatigue_record
@@ -101,6 +102,7 @@ def _study(run: StudyRun) -> StudyRecord:
             cells=len(mesh.cells),
             dofs=3 * len(mesh.points_mm),
         ),
+        computed_at=now_utc(),
         seconds={stage.name.lower(): round(took, 3) for stage, took in run.seconds.items()},
     )
 

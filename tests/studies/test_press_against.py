@@ -1,6 +1,8 @@
 """A press record beside the path that was computed for its bar."""
 
 import json
+from dataclasses import replace
+from math import hypot
 from pathlib import Path
 
 import pytest
@@ -8,11 +10,14 @@ import pytest
 from geometry.errors import InputError
 from geometry.grading import LEVELS
 from studies.bench.against import Prediction, against
+from studies.bench.against_record import against_record
+from studies.bench.against_text import limits_in_words, made_in_words
 from studies.bench.readings import read_readings
 from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig, bore_area_mm2
 from studies.commands.main import main
 from studies.pictures.press_curve import press_graph
+from studies.records.band import BandFigureRecord, BandRecord
 from studies.records.collapse import (
     CollapseRecord,
     CurveRecord,
@@ -69,7 +74,12 @@ def predicted(found: Reduction, times: float, *, by_ram: bool = True) -> Predict
             for load_n in (0.9 * loop.from_n, 1.02 * loop.from_n)
         ],
     )
-    return Prediction("results.json", "0" * 64, "a", "b", path)
+    return prediction_of(path)
+
+
+def prediction_of(path: CollapseRecord) -> Prediction:
+    """Return a prediction with a path."""
+    return Prediction("results.json", "0" * 64, "", "a", "b", 300.0, path)
 
 
 @pytest.mark.parametrize("by_ram", [True, False])
@@ -94,7 +104,7 @@ def test_only_what_both_have(found: Reduction) -> None:
             "unloadings": whole.unloadings[:1],
         }
     )
-    rows = against(found, Prediction("results.json", "0" * 64, "a", "b", lesser))
+    rows = against(found, prediction_of(lesser))
     assert [one.name for one in rows] == ["Stiffness"]
 
 
@@ -142,3 +152,49 @@ def test_from_path_to_comparison(
     assert made["figures"][0]["predicted"] == pytest.approx(wanted)
     assert main([*press, "--case", "other"]) == 2
     assert "--case: no case with a path is called 'other'" in capsys.readouterr().err
+
+
+def test_the_distance_is_in_deviations_of_both(found: Reduction) -> None:
+    """Of the prediction the side counts on which the record lies."""
+    path = predicted(found, 1.05).path
+    rows = against(found, prediction_of(path))
+    stiffness = rows[0]
+    one = BandFigureRecord(
+        key="stiffness",
+        name="Stiffness",
+        unit="N/mm",
+        value=stiffness.predicted,
+        low=0.9 * stiffness.predicted,
+        high=1.5 * stiffness.predicted,
+        terms={},
+    )
+    band = BandRecord.model_construct(figures=[one], varied=[])
+    banded, *others = against(found, prediction_of(path.model_copy(update={"band": band})))
+    width = hypot(stiffness.measured.half_width, 0.1 * stiffness.predicted)
+    apart = stiffness.measured.value - stiffness.predicted
+    assert banded.deviations == pytest.approx(2 * apart / width)
+    assert [row.between for row in others] == [None] * len(others)
+
+
+@pytest.mark.parametrize(
+    ("computed_at", "before"),
+    [("2026-11-01T10:00:00Z", True), ("2199-01-01T00:00:00Z", False), ("", None)],
+)
+def test_whether_the_prediction_was_first(
+    found: Reduction, computed_at: str, before: bool | None
+) -> None:
+    """By the clock of the results and the file's last change; of older results unknown."""
+    changed = replace(found.ready.readings, changed_at="2026-11-02T10:00:00Z")
+    later = replace(found, ready=replace(found.ready, readings=changed))
+    made = against_record(later, replace(predicted(found, 1.0), computed_at=computed_at))
+    assert made.before_record is before
+    assert ("before" in made_in_words(made)) is (before is True)
+
+
+def test_limits_for_record_and_prediction_apart(found: Reduction) -> None:
+    """The set of the record lies at 14.7 with its interval, the prediction exactly at 1.2 times."""
+    path = predicted(found, 1.2).path
+    levels = [one.model_copy(update={"limit_mm": 15.0}) for one in path.unloadings]
+    made = against_record(found, prediction_of(path.model_copy(update={"unloadings": levels})))
+    (words,) = limits_in_words(made)
+    assert words.endswith("at most 15 mm: record undecided, prediction beyond")

@@ -17,7 +17,7 @@ from studies.bench.cleaning import (
     spikes,
 )
 from studies.bench.readings import read_readings
-from studies.bench.record import PressRecord, press_record
+from studies.bench.record import PressRecord, Told, press_record
 from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig
 from studies.bench.text import cautions
@@ -263,7 +263,7 @@ def test_the_record_goes_through_json(tmp_path: Path) -> None:
     travel, force = loading()
     rows = [f"{f / 2000:.6f};{f:.6g}" for f in np.linspace(0, 5000, 50)]
     block = "\n".join(["travel [mm];force [N]", *rows])
-    made = press_record(reduced(tmp_path, travel, force, block=block), "0")
+    made = press_record(reduced(tmp_path, travel, force, block=block), Told("0"))
     assert PressRecord.model_validate_json(made.model_dump_json()) == made
     assert len({made.record.sha256, made.record.block_sha256}) == 2
     assert made.stiffness_n_per_mm.value == pytest.approx(200 / 0.9, rel=1e-3)
