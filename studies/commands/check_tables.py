@@ -1,6 +1,6 @@
 """The tables of `barwright check`."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from rich.table import Table
 from rich.text import Text
@@ -15,6 +15,7 @@ from studies.commands.lines import labelled, wrapped
 from studies.commands.output import TABLE_WIDTH, printable, show, table
 from studies.commands.turned_lines import turned_lines
 from studies.records.places import side_of
+from studies.study_file.bend_names import bend_names
 from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
 from studies.study_file.study import Study
 from studies.study_file.wall_from_mass import wall_from_mass
@@ -49,7 +50,7 @@ def print_check(study: Study, summary: GeometrySummary, plan: Plan | None = None
     show(blend, *wrapped(CLASS_NOTE), "")
     halves = summary.halves[:1] if is_mirrored(study.bar) else summary.halves
     for half in halves:
-        _print_half(half, study.bar)
+        _print_half(half, study.bar, bend_names(study, half.side))
     _print_cases(study)
     if plan:
         names = "; ".join(axis.label for axis in plan.axes)
@@ -172,14 +173,17 @@ def _class(found: SectionClass | None) -> str:
     return f"{found.aisc}, {found.en_class} (from memory)"
 
 
-def _print_half(half: HalfRow, bar: Bar) -> None:
+def _print_half(half: HalfRow, bar: Bar, names: Sequence[str | None]) -> None:
     name, cut = _half_name(half.side, bar), f"cut length of the half {half.cut_length_mm:.2f} mm"
     show(_points(half, name))
     if not half.bends:
         show(f"No bends; {cut}.", "")
         return
-    show(_bends(half, name), f"Last straight {half.tail_mm:.2f} mm; {cut}.")
-    show(*wrapped(_rotation_rule(half)), "", _tooling(half, name), *wrapped(ESTIMATES), "")
+    numbered = [f"{number} {called or ''}".rstrip() for number, called in enumerate(names, start=1)]
+    show(_bends(half, name, numbered), f"Last straight {half.tail_mm:.2f} mm; {cut}.")
+    show(
+        *wrapped(_rotation_rule(half)), "", _tooling(half, name, numbered), *wrapped(ESTIMATES), ""
+    )
 
 
 def _rotation_rule(half: HalfRow) -> str:
@@ -202,14 +206,14 @@ def _points(half: HalfRow, name: str) -> Table:
     return rows
 
 
-def _bends(half: HalfRow, name: str) -> Table:
+def _bends(half: HalfRow, name: str, numbered: Sequence[str]) -> Table:
     rows = table(
         f"{name}: bend table",
         "bend", "straight mm", "rotation deg", "angle deg", "radius mm", "setback mm",
     )  # fmt: skip
-    for index, bend in enumerate(half.bends, start=1):
+    for called, bend in zip(numbered, half.bends, strict=True):
         rows.add_row(
-            str(index),
+            called,
             f"{bend.straight_mm:.2f}",
             f"{bend.rotation_deg:.2f}",
             f"{bend.angle_deg:.2f}",
@@ -219,14 +223,14 @@ def _bends(half: HalfRow, name: str) -> Table:
     return rows
 
 
-def _tooling(half: HalfRow, name: str) -> Table:
+def _tooling(half: HalfRow, name: str, numbered: Sequence[str]) -> Table:
     rows = table(
         f"{name}: tube bending",
         "bend", "OD mm", "extrados mm", "intrados mm", "strain %", "springback deg",
     )  # fmt: skip
-    for index, bend in enumerate(half.bends, start=1):
+    for called, bend in zip(numbered, half.bends, strict=True):
         rows.add_row(
-            str(index),
+            called,
             f"{bend.od_mm:.2f}",
             f"{bend.extrados_wall_mm:.2f}",
             f"{bend.intrados_wall_mm:.2f}",

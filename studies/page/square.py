@@ -36,7 +36,7 @@ def _turns(record: ResultsRecord) -> Iterator[str]:
     for one in square.bends if square else ():
         if one.plane_deg or one.angle_deg:
             turn = f"plane {one.plane_deg:+.3f}\u00b0, angle {one.angle_deg:+.3f}\u00b0"
-            yield f"bend {one.bend}: {turn}"
+            yield f"bend {one.bend}{f' {one.name}' if one.name else ''}: {turn}"
     if square:
         yield f"last straight {square.tail_mm:+.3f} mm"
 

@@ -9,6 +9,7 @@ class BendTurnRecord(Record):
     """By how much a bend turned."""
 
     bend: int = Field(description="Number from the clamp.")
+    name: str | None = Field(description="Of the study file; null where it gives none.")
     plane_deg: float = Field(description="Turn of its plane, as in the bend table.")
     angle_deg: float = Field(description="Change of its angle.")
 

@@ -4,6 +4,7 @@ from studies.assessment.bounds import deflection_mm
 from studies.assessment.limits import limits_of
 from studies.assessment.run import CaseRun, StudyRun
 from studies.records.square import BendTurnRecord, SquareCaseRecord, SquareRecord
+from studies.study_file.bend_names import bend_names
 
 
 def square_record(run: StudyRun) -> SquareRecord | None:
@@ -11,7 +12,9 @@ def square_record(run: StudyRun) -> SquareRecord | None:
     turned = run.study.bar_spec.turned
     if turned is None:
         return None
-    read, turns = turned.readings, zip(turned.plane_deg, turned.angle_deg, strict=True)
+    read = turned.readings
+    names = bend_names(run.study, read.side)
+    turns = zip(names, turned.plane_deg, turned.angle_deg, strict=True)
     return SquareRecord(
         side=read.side,
         height_mm=read.height_mm,
@@ -21,8 +24,8 @@ def square_record(run: StudyRun) -> SquareRecord | None:
         fore_aft_within_mm=read.fore_aft_within_mm,
         length_within_mm=read.length_within_mm,
         bends=[
-            BendTurnRecord(bend=number, plane_deg=plane, angle_deg=angle)
-            for number, (plane, angle) in enumerate(turns, start=1)
+            BendTurnRecord(bend=number, name=name, plane_deg=plane, angle_deg=angle)
+            for number, (name, plane, angle) in enumerate(turns, start=1)
         ],
         tail_mm=turned.tail_mm,
         cases=_cases(run, run.square, read.side) if run.square else [],

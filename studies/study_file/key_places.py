@@ -2,7 +2,8 @@
 
 A path is written as messages write it, `bar.stations[1].wall_mm`; `[1,2]` names several entries of
 a list, `*` every one, and a station by its name or a case by its id may be named too,
-`bar.stations.tip.wall_mm`, `cases[my-case].loads[*].force_n[2]`.
+`bar.stations.tip.wall_mm`, `cases[my-case].loads[*].force_n[2]`; a bend is called by its name
+wherever a half has it, `bar.right.bends.knee.angle_deg`, `bar.right.bend_radii_mm[knee]`.
 """
 
 import re
@@ -59,8 +60,13 @@ def steps_of(path: str) -> tuple[str, ...]:
     return tuple(step[1] or step[2] for step in steps)
 
 
-def _found(held: Any, rest: tuple[str, ...], place: Parts) -> Iterator[tuple[Parts, str | None]]:
-    """Yield every place that a path leads to, and what is wrong with it, None if nothing is."""
+def _found(
+    held: Any, rest: tuple[str, ...], place: Parts, beside: Mapping[str, Any] | None = None
+) -> Iterator[tuple[Parts, str | None]]:
+    """Yield every place that a path leads to, and what is wrong with it, None if nothing is.
+
+    `beside` is the table that what is held stands in: it may name the entries of a list.
+    """
     if not rest:
         whole = isinstance(held, Mapping | list) and place != MATERIAL
         yield place, "names a whole table or list; go on to a key in it" if whole else None
@@ -68,7 +74,7 @@ def _found(held: Any, rest: tuple[str, ...], place: Parts) -> Iterator[tuple[Par
     step, *others = rest
     held = default_list(place) if held is None else held
     if isinstance(held, list | tuple):
-        numbers = _entries(held, step, place)
+        numbers = _entries(held, step, place, beside or {})
         if isinstance(numbers, str):
             yield place, numbers
             return
@@ -85,14 +91,16 @@ def _found(held: Any, rest: tuple[str, ...], place: Parts) -> Iterator[tuple[Par
     if problem:
         yield (*place, step), problem
         return
-    yield from _found(table.get(step), tuple(others), (*place, step))
+    yield from _found(table.get(step), tuple(others), (*place, step), table)
 
 
-def _entries(held: Sequence[Any], step: str, place: Parts) -> list[int] | str:
+def _entries(
+    held: Sequence[Any], step: str, place: Parts, beside: Mapping[str, Any]
+) -> list[int] | str:
     """Return the numbers of the entries that a step names, or what is wrong with it."""
     if step == EVERY:
         return list(range(len(held)))
-    names = [name_of(entry) for entry in held]
+    names = entry_names(held, str(place[-1]), beside)
     found = [_entry(one.strip(), names) for one in step.split(",")]
     if None not in found:
         return [number for number in found if number is not None]
@@ -116,6 +124,22 @@ def name_of(entry: Any) -> str | None:
         return None
     name = next((entry[key] for key in ("id", "use", "name") if key in entry), None)
     return name if isinstance(name, str) else None
+
+
+def entry_names(held: Sequence[Any], key: str, beside: Any) -> list[str | None]:
+    """Return the name of each entry of a list; corners of a half are called by their bends.
+
+    Args:
+        held: The list.
+        key: Its key.
+        beside: What it stands in, a table or another list.
+    """
+    bends = beside.get("bend_names") if isinstance(beside, Mapping) else None
+    before = {"bend_radii_mm": 0, "bends": 0, "points_mm": 1}.get(key)
+    if before is None or not isinstance(bends, list):
+        return [name_of(entry) for entry in held]
+    named = [None] * before + [one if isinstance(one, str) else None for one in bends]
+    return (named + [None] * len(held))[: len(held)]
 
 
 def default_list(place: Parts) -> list[Any] | None:

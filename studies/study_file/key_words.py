@@ -10,7 +10,15 @@ from loadcases.catalogue import case_ids, load_template
 from studies.study_file.format.keys import fields_of, table_at
 from studies.study_file.format.values import Acts
 from studies.study_file.format.wording import listed, unit_of
-from studies.study_file.key_places import EVERY, Parts, name_of, places, steps_of, tagged
+from studies.study_file.key_places import (
+    EVERY,
+    Parts,
+    entry_names,
+    name_of,
+    places,
+    steps_of,
+    tagged,
+)
 
 NOMINAL = "x nominal"
 """Unit of a factor on what the study says."""
@@ -102,7 +110,10 @@ def _where(table: Mapping[str, Any], found: Sequence[Parts], number: int, step: 
     numbers = [part for part in parts if isinstance(part, int)]
     if before[-1] == "stations":
         return f" at {_stations([entries[n] for n in numbers])}"
-    return f"{_joint(before)}{listed([_entry(entries, before, n) for n in numbers])}"
+    named = entry_names(entries, str(before[-1]), _held(table, before[:-1]))
+    texts = [named[n] if n < len(named) else None for n in numbers]
+    each = [text or _entry(before, n) for text, n in zip(texts, numbers, strict=True)]
+    return f"{_joint(before)}{listed(each)}"
 
 
 def _joint(before: Parts) -> str:
@@ -132,7 +143,8 @@ def _stations(stations: Sequence[Mapping[str, Any]]) -> str:
     return listed(texts) + ("" if named else " mm")
 
 
-def _entry(entries: Sequence[Any], before: Parts, number: int) -> str:
+def _entry(before: Parts, number: int) -> str:
+    """Return what an entry without a name of its own is called."""
     key = before[-1]
     if isinstance(key, int):
         return "xyz"[number] if number < 3 else str(number + 1)
@@ -142,5 +154,4 @@ def _entry(entries: Sequence[Any], before: Parts, number: int) -> str:
         return f"corner {number}"
     if key == "bend_radii_mm":
         return f"corner {number + 1}"
-    named = name_of(entries[number]) if number < len(entries) else None
-    return named or f"{key.removesuffix('s')} {number + 1}"
+    return f"{key.removesuffix('s')} {number + 1}"
