@@ -25,7 +25,7 @@ from geometry.errors import InputError
 from geometry.fit import shape_problems, spec_problems
 from geometry.material import Material
 from geometry.out_of_square import Turned
-from geometry.section import Profile, Station, build_profile, kinks_mm, od_mm, wall_mm
+from geometry.section import Profile, Station, build_profile, kinks_mm, od_mm, thicker_mm, wall_mm
 
 
 @dataclass(frozen=True)
@@ -120,13 +120,33 @@ def outer_radius_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
 def local_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
     """Return the wall in mm at (s, theta) with the change in bends; the arguments broadcast.
 
-    Source: wall change as in the module docstring of `bend_effects`.
+    Source: wall change as in the module docstring of `bend_effects`, bore as in that of `section`.
     """
     wall = nominal_wall_mm(bar, s_mm)
+    drawn = _drawn_wall_mm(bar, s_mm, theta_rad)
     if not bar.spec.effects.wall_change:
-        return wall + np.zeros_like(theta_rad)
+        return drawn
     mean_radius = (nominal_od_mm(bar, s_mm) - wall) / 2
-    return wall * wall_factor(bar.zones, s_mm, theta_rad, mean_radius)
+    return drawn * wall_factor(bar.zones, s_mm, theta_rad, mean_radius)
+
+
+def _drawn_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
+    """Return the wall of the tube before it is bent."""
+    if bar.profile.is_eccentric:
+        return _eccentric_wall_mm(bar, s_mm, theta_rad)
+    return nominal_wall_mm(bar, s_mm) + np.zeros_like(theta_rad)
+
+
+def _eccentric_wall_mm(bar: Bar, s_mm: Floats, theta_rad: Floats) -> Floats:
+    """Return the wall to a round bore off the middle: from the outside's centre, along theta."""
+    outer = nominal_od_mm(bar, s_mm) / 2
+    bore = outer - nominal_wall_mm(bar, s_mm)
+    front, top = thicker_mm(bar.profile, s_mm)
+    # the bore's centre lies away from the thickest wall
+    along = -(front * np.sin(theta_rad) + top * np.cos(theta_rad))
+    across = front * np.cos(theta_rad) - top * np.sin(theta_rad)
+    result: Floats = outer - along - np.sqrt(bore**2 - across**2)
+    return result
 
 
 def position_mm(bar: Bar, s_mm: Floats, theta_rad: Floats, zeta: Floats) -> Floats:

@@ -11,7 +11,7 @@ from geometry.bend_table import Polyline, bent_corners
 from geometry.centreline import Arc, CentreLine, arcs, locate
 from geometry.errors import Problem
 from geometry.limits import Range, number_problem
-from geometry.section import Profile, od_mm, wall_mm
+from geometry.section import Profile, od_mm, thicker_mm, wall_mm
 
 MIN_RADIUS_PER_OD = 0.55
 """At R = OD/2 the intrados folds into a point; a tenth above it is the margin."""
@@ -62,7 +62,7 @@ def shape_problems(
 
 def _bend_problems(arc: Arc, profile: Profile, effects: BendEffects, where: str) -> list[Problem]:
     s = np.linspace(arc.s_from_mm, arc.s_to_mm, 33)
-    od, wall = od_mm(profile, s), wall_mm(profile, s)
+    od, wall = od_mm(profile, s), wall_mm(profile, s) + np.hypot(*thicker_mm(profile, s))
     limit = MIN_RADIUS_PER_OD * float(od.max())
     if arc.radius_mm < limit:
         return [

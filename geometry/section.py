@@ -2,9 +2,14 @@
 
 A sharp change of taper is a weak stress singularity and no drawn tube has one, so
 each kink is replaced by a parabola over +-`blend_mm`, tangent to both straights.
+
+The bore may lie off the middle of the outside, by a vector towards the thin side that varies along
+the bar as the wall does. Both outlines stay circles, so the wall is r_o - r_i + e cos(theta - phi)
+to the first order of e, thickest at phi.
 """
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -17,6 +22,8 @@ STATION_LIMITS = {
     "at_mm": Range(0, 5000, "mm", "give the distance from the clamp centre along the bar"),
     "od_mm": Range(5, 250, "mm", "give the outer diameter in mm, 22.2 or 31.8 commonly"),
     "wall_mm": Range(0.1, 50, "mm", "give the wall thickness in mm, 1.2 to 3 commonly"),
+    "eccentricity_mm": Range(0, 10, "mm", "give the way of the bore off the middle, 0.1 commonly"),
+    "thickest_deg": Range(-360, 360, "deg", "give the angle of the thickest wall, 0 on top"),
 }
 """Wide enough for every bar; beyond them a unit is wrong."""
 
@@ -29,17 +36,31 @@ MOST_WALL_SHARE = 0.4
 """Largest wall over outer diameter. The stress at the inner surface is extrapolated through the
 wall: at 0.47 it is 4 times the section's own, at 0.5 it means nothing."""
 
+MOST_ECCENTRICITY = 0.7
+"""Of the wall: what is left opposite must still be a wall, also at an extrados."""
+
 AGREEMENT_MM = 1e-9
 """Largest difference of the two halves' diameters and walls at the clamp centre."""
 
 
 @dataclass(frozen=True)
 class Station:
-    """Outer diameter and wall at a distance from the clamp centre along the bar, mm."""
+    """The section at a distance from the clamp centre along the bar.
+
+    Attributes:
+        at_mm: The distance.
+        od_mm: Outer diameter.
+        wall_mm: Wall, the mean round the tube.
+        eccentricity_mm: By which the bore lies off the middle: the wall is thicker by it on one
+            side, and thinner on the other.
+        thickest_deg: Angle of the thickest wall, 0 on top, 90 in front.
+    """
 
     at_mm: float
     od_mm: float
     wall_mm: float
+    eccentricity_mm: float = 0.0
+    thickest_deg: float = 0.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,12 +72,19 @@ class Profile:
         od_mm: (n,) outer diameter there, before rounding.
         wall_mm: (n,) wall there, before rounding.
         blend_mm: (n,) half length of the rounding there.
+        thicker_mm: (2, n) by how much the wall is thicker in front and on top there.
     """
 
     at_mm: Floats
     od_mm: Floats
     wall_mm: Floats
     blend_mm: Floats
+    thicker_mm: Floats
+
+    @property
+    def is_eccentric(self) -> bool:
+        """Return whether the bore lies off the middle anywhere."""
+        return bool(self.thicker_mm.any())
 
 
 def build_profile(
@@ -95,10 +123,19 @@ def wall_mm(profile: Profile, s_mm: Floats) -> Floats:
     return _rounded(profile, profile.wall_mm, s_mm)
 
 
+def thicker_mm(profile: Profile, s_mm: Floats) -> tuple[Floats, Floats]:
+    """Return by how much the wall is thicker in front and on top at `s_mm` (any shape), mm.
+
+    Source: module docstring.
+    """
+    front, top = (_rounded(profile, values, s_mm) for values in profile.thicker_mm)
+    return front, top
+
+
 def kinks_mm(profile: Profile) -> tuple[tuple[float, float], ...]:
     """Return (place, half length of rounding) of every real change of slope."""
     bends = np.zeros(len(profile.at_mm), dtype=bool)
-    for values in (profile.od_mm, profile.wall_mm):
+    for values in (profile.od_mm, profile.wall_mm, *profile.thicker_mm):
         bends |= np.abs(_slope_changes(profile, values)) > 1e-12
     return tuple(
         (float(at), float(blend))
@@ -107,7 +144,7 @@ def kinks_mm(profile: Profile) -> tuple[tuple[float, float], ...]:
 
 
 def _profile(right: tuple[Station, ...], left: tuple[Station, ...], blend_mm: float) -> Profile:
-    mirrored = [Station(-station.at_mm, station.od_mm, station.wall_mm) for station in left]
+    mirrored = [replace(station, at_mm=-station.at_mm) for station in left]
     both = mirrored[::-1] + [s for s in right if s.at_mm > 0 or left[0].at_mm > 0]
     at = np.array([station.at_mm for station in both])
     gaps = np.concatenate([[np.inf], np.diff(at), [np.inf]])
@@ -116,7 +153,16 @@ def _profile(right: tuple[Station, ...], left: tuple[Station, ...], blend_mm: fl
         np.array([station.od_mm for station in both]),
         np.array([station.wall_mm for station in both]),
         np.minimum(blend_mm, np.minimum(gaps[:-1], gaps[1:]) / 2),
+        _thicker(both),
     )
+
+
+def _thicker(stations: Sequence[Station]) -> Floats:
+    """Return (2, n): by how much the wall is thicker in front and on top, mm."""
+    off = np.array([station.eccentricity_mm for station in stations])
+    angle = np.radians([station.thickest_deg for station in stations])
+    result: Floats = off * np.stack([np.sin(angle), np.cos(angle)])
+    return result
 
 
 def _slope_changes(profile: Profile, values: Floats) -> Floats:
@@ -173,6 +219,15 @@ def _one_station_problems(station: Station, where: str) -> list[Problem]:
                 "tube; give a thinner wall",
             )
         )
+    if station.eccentricity_mm > MOST_ECCENTRICITY * station.wall_mm > 0:
+        problems.append(
+            Problem(
+                f"{where}.eccentricity_mm",
+                f"is {station.eccentricity_mm:g} mm but must be at most {MOST_ECCENTRICITY:g} of "
+                f"the wall, {MOST_ECCENTRICITY * station.wall_mm:g} mm: too little is left on the "
+                "thin side; check the readings of the wall",
+            )
+        )
     return problems
 
 
@@ -188,6 +243,7 @@ def _meeting_problems(right: tuple[Station, ...], left: tuple[Station, ...]) -> 
         for name, ours, theirs in (
             ("od_mm", left[0].od_mm, right[0].od_mm),
             ("wall_mm", left[0].wall_mm, right[0].wall_mm),
+            ("eccentricity_mm", left[0].eccentricity_mm, right[0].eccentricity_mm),
         )
         if abs(ours - theirs) > AGREEMENT_MM
     ]

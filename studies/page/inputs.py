@@ -105,6 +105,9 @@ def _bar(run: StudyRun) -> Iterator[InputRow]:
 def _half(name: str, stations: Sequence[Station]) -> Iterator[InputRow]:
     for station in stations:
         size = f"outer diameter {station.od_mm:g} mm, wall {station.wall_mm:g} mm"
+        if station.eccentricity_mm:
+            off = f"{station.eccentricity_mm:g} mm, thickest at {station.thickest_deg:g}\u00b0"
+            size += f", bore off the middle by {off}"
         yield _given(f"section at {station.at_mm:g} mm, {name}", size)
 
 

@@ -46,11 +46,13 @@ class StationTable(Table):
     at_mm: v.Real = key("distance along the bar from the clamp centre", example=35)
     od_mm: v.Real = key("outer diameter", example=31.8)
     wall_mm: v.Real = key("wall thickness", example=1.6)
+    eccentricity_mm: v.Real = key("way of the bore off the middle", Station.eccentricity_mm, 0.1)
+    thickest_deg: v.Real = key("angle of the thickest wall, 0 on top", Station.thickest_deg)
 
 
 def stations_of(tables: tuple[StationTable, ...]) -> tuple[Station, ...]:
     """Return geometry's stations of the file's."""
-    return tuple(Station(table.at_mm, table.od_mm, table.wall_mm) for table in tables)
+    return tuple(Station(**table.model_dump(exclude={"name"})) for table in tables)
 
 
 def _possible(tables: tuple[StationTable, ...]) -> tuple[StationTable, ...]:
