@@ -24,6 +24,7 @@ from studies.commands.materials import materials
 from studies.commands.new import new
 from studies.commands.optimise import optimise
 from studies.commands.output import problem_lines, say
+from studies.commands.plan import plan
 from studies.commands.press import press
 from studies.commands.renamed import refuse_renamed
 from studies.commands.run import run
@@ -70,6 +71,7 @@ for command in (
     sweep,
     optimise,
     compare,
+    plan,
     press,
     view,
     cases,

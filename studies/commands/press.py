@@ -5,18 +5,26 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from geometry.errors import InputError, Problem, refuse
+from geometry.errors import InputError, refuse
 from studies.commands.options import PrintJson
 from studies.commands.output import CAUTION, show, write_json
+from studies.commands.rig_options import (
+    AreaMm2,
+    BoreMm,
+    Friction,
+    FullScale,
+    GaugeClass,
+    Resolution,
+    RigPath,
+    by_option,
+    friction_band,
+)
 
 if TYPE_CHECKING:
     from studies.bench.against import Prediction
     from studies.bench.record import PressRecord
     from studies.bench.reduction import Reduction
     from studies.bench.rig import Rig
-
-OTHER_NAMES = {"gauge_class_percent": "--gauge-class"}
-"""Options that are not called like the field that they fill."""
 
 
 def press(  # noqa: PLR0913 each is an option of the command
@@ -37,30 +45,15 @@ def press(  # noqa: PLR0913 each is an option of the command
     travel_unit: Annotated[
         str | None, typer.Option(help="mm, cm or in. [default: by the head]")
     ] = None,
-    bore_mm: Annotated[
-        float | None, typer.Option(help="Bore of the ram, for a gauge of pressure.")
-    ] = None,
-    area_mm2: Annotated[float | None, typer.Option(help="Or its area.")] = None,
-    gauge_class: Annotated[
-        float | None, typer.Option(help="Class of the gauge, percent of full scale.")
-    ] = None,
-    full_scale: Annotated[
-        float | None, typer.Option(help="Full scale of the gauge, in its unit.")
-    ] = None,
-    resolution: Annotated[
-        float | None, typer.Option(help="Smallest step read off the gauge, in its unit.")
-    ] = None,
+    bore_mm: BoreMm = None,
+    area_mm2: AreaMm2 = None,
+    gauge_class: GaugeClass = None,
+    full_scale: FullScale = None,
+    resolution: Resolution = None,
     travel_resolution_mm: Annotated[
         float | None, typer.Option(help="Smallest step of travel.")
     ] = None,
-    friction_percent: Annotated[
-        str | None,
-        typer.Option(
-            metavar="LOW:HIGH",
-            help="Friction of the ram's seals, percent of the force. [default: 0:5 for a gauge of "
-            "pressure, from memory]",
-        ),
-    ] = None,
+    friction_percent: Friction = None,
     block: Annotated[
         Path | None, typer.Option(help="Record of a rigid block, for the rig's own give.")
     ] = None,
@@ -78,12 +71,7 @@ def press(  # noqa: PLR0913 each is an option of the command
     case: Annotated[
         str | None, typer.Option(help="Its case. [default: the only one with a path]")
     ] = None,
-    rig: Annotated[
-        Path | None,
-        typer.Option(
-            metavar="FILE", help="The press in a file, keys as these options. [default: none]"
-        ),
-    ] = None,
+    rig: RigPath = None,
     specimen: Annotated[str | None, typer.Option(help="Mark of the bar.")] = None,
     mass_g: Annotated[
         float | None, typer.Option(help="Its mass. [default: that of the prediction]")
@@ -116,10 +104,10 @@ def press(  # noqa: PLR0913 each is an option of the command
     described = read_rig_file(rig) if rig else NOTHING
     try:
         _check_mass(mass_g)
-        made_rig = rig_of({**given, "friction_percent": _band(friction_percent)}, described)
+        made_rig = rig_of({**given, "friction_percent": friction_band(friction_percent)}, described)
         found = _reduced(record, made_rig, block or described.block, offset_mm or [])
     except InputError as error:
-        raise InputError(*map(_by_option, error.problems)) from None
+        raise InputError(*map(by_option, error.problems)) from None
     from studies.bench.record import Told, press_record
     from studies.files.version import barwright_version
 
@@ -169,18 +157,6 @@ def _prediction(folder: Path | None, case: str | None) -> "Prediction | None":
     return read_prediction(folder, case)
 
 
-def _band(text: str | None) -> tuple[float, float] | None:
-    if text is None:
-        return None
-    low, _, high = text.partition(":")
-    try:
-        return float(low), float(high)
-    except ValueError:
-        raise refuse(
-            "friction_percent", f"is '{text}'; give the least and the largest friction as 0:5"
-        ) from None
-
-
 def _reduced(record: Path, rig: "Rig", block: Path | None, shifts_mm: list[float]) -> "Reduction":
     from studies.bench.offset_load import SHIFT_MM, check_shift
     from studies.bench.readings import read_readings
@@ -191,16 +167,6 @@ def _reduced(record: Path, rig: "Rig", block: Path | None, shifts_mm: list[float
     readings = read_readings(record, rig)
     pressed = read_readings(block, rig) if block else None
     return reduce_record(readings, rig, pressed, (SHIFT_MM, *shifts_mm))
-
-
-def _by_option(problem: Problem) -> Problem:
-    """Return a problem with the option in the place of the field that it fills."""
-    from studies.bench.rig import Rig
-
-    field = problem.field
-    if field in {*Rig.__dataclass_fields__, "bore_mm", "offset_mm", "mass_g"}:
-        field = OTHER_NAMES.get(field, f"--{field.replace('_', '-')}")
-    return Problem(field, problem.sentence)
 
 
 def _write(

@@ -24,14 +24,19 @@ COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
 SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
 OPTIMISE_RECORD = "optimise.json"
 PRESS_RECORD, PRESS_PICTURE = "press.json", "press.png"
+PLAN_RECORD, PLAN_FILE = "plan.json", "plan.html"
 OUR_FORMATS = {
     RESULTS_FILE: "barwright-results",
     COMPARISON_RECORD: "barwright-comparison",
     SWEEP_RECORD: "barwright-sweep",
     OPTIMISE_RECORD: "barwright-optimise",
     PRESS_RECORD: "barwright-press",
+    PLAN_RECORD: "barwright-plan",
 }
 """What marks a folder as ours: a file with its format written in it."""
+
+PLANS = "plans"
+"""Folder in a results folder that holds a folder a case with the plan of its test."""
 
 RUN_FOLDERS = {"figures": ".png", "fields": ".vtu"}
 RUN_NAMES = (RESULTS_FILE, REPORT_FILE, *RUN_FOLDERS)
@@ -127,7 +132,12 @@ def check_press_folder(folder: Path, sha256: str) -> None:
 
 def is_ours(folder: Path) -> bool:
     """Return whether a folder holds results of this program, be it of a sweep just begun."""
-    return is_store(folder) or any(landed(folder, name) for name in OUR_FORMATS)
+    plans = (one.parent for one in folder.glob(f"{PLANS}/*/{PLAN_RECORD}"))
+    return (
+        is_store(folder)
+        or any(landed(folder, name) for name in OUR_FORMATS)
+        or any(landed(one, PLAN_RECORD) for one in plans)
+    )
 
 
 def landed(folder: Path, name: str = RESULTS_FILE) -> dict[str, Any]:

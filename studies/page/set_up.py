@@ -52,10 +52,13 @@ class SetUp:
 def set_up(run: StudyRun, case: CaseRun) -> SetUp | None:
     """Return the drawing of a case's set-up, None for a case without supports."""
     drawing = set_up_drawing(run, case)
-    if drawing is None:
-        return None
+    return drawn_set_up(drawing, set_up_words(run, case)) if drawing else None
+
+
+def drawn_set_up(drawing: LineDrawing, words: str) -> SetUp:
+    """Return a drawing of a set-up as the template draws it."""
     paths, texts = tuple(_paths(drawing)), tuple(_texts(drawing))
-    return SetUp(set_up_words(run, case), drawing.width, drawing.height, paths, texts)
+    return SetUp(words, drawing.width, drawing.height, paths, texts)
 
 
 def _paths(drawing: LineDrawing) -> Iterator[DrawnPath]:

@@ -128,7 +128,9 @@ def ground(start: Floats, end: Floats) -> list[Part]:
     return [*strokes, Stroke(np.stack([start, end]), "ground")]
 
 
-def dimension(left: float, right: float, y: float, top: float, text: str) -> list[Part]:
+def dimension(
+    left: float, right: float, y: float, top: float, text: str, letter: float = LETTER
+) -> list[Part]:
     """Return a dimension at height `y`, with lines up to `top`, and its words in the middle.
 
     A short one is pointed at from outside, and its words stand beside it.
@@ -136,19 +138,19 @@ def dimension(left: float, right: float, y: float, top: float, text: str) -> lis
     ends = [np.array([x, y]) for x in (left, right)]
     middle = (ends[0] + ends[1]) / 2
     lines = [Stroke(np.array([[x, top], [x, y - 4]]), "faint") for x in (left, right)]
-    if right - left < LETTER * len(text) + 2 * FROM_OUTSIDE:
+    if right - left < letter * len(text) + 2 * FROM_OUTSIDE:
         tails = [
             end + np.array([way * FROM_OUTSIDE, 0]) for end, way in zip(ends, (-1, 1), strict=True)
         ]
         words: list[Part] = [Words(right + FROM_OUTSIDE + 4, y - 4, text, "start")]
     else:
-        tails, words = [middle, middle], on_paper(Words(float(middle[0]), y - 4, text))
+        tails, words = [middle, middle], on_paper(Words(float(middle[0]), y - 4, text), letter)
     heads = [part for pair in zip(tails, ends, strict=True) for part in arrow(*pair, "faint")]
     return [*lines, *heads, *words]
 
 
-def on_paper(words: Words) -> list[Part]:
+def on_paper(words: Words, letter: float = LETTER) -> list[Part]:
     """Return words on a patch of paper that hides what is below."""
-    half = 0.5 * LETTER * len(words.text) + 4
+    half = 0.5 * letter * len(words.text) + 4
     low = np.array([words.x - half, words.y - 3])
     return [box(low, low + np.array([2 * half, LINE]), "paper"), words]

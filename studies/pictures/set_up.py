@@ -8,19 +8,16 @@ import numpy as np
 from geometry.arrays import Floats
 from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
-from loadcases.supports import HOLDING, ON_ENDS
+from loadcases.supports import HOLDING, ON_ENDS, PlacedSupport
 from studies.assessment.acting import own_count
 from studies.assessment.run import CaseRun, StudyRun
 from studies.assessment.supports import SupportAnswer
 from studies.pictures.figure_layout import number_words
 from studies.pictures.line_drawing import (
-    LETTER,
-    LINE,
     Anchor,
     LineDrawing,
     Part,
     Stroke,
-    Style,
     Words,
     arrow,
     box,
@@ -38,8 +35,8 @@ from studies.pictures.set_up_symbols import (
     symbol,
 )
 from studies.pictures.set_up_view import (
-    BELOW,
-    WIDTH,
+    SHEET,
+    Frame,
     SetUpView,
     from_where,
     on_sheet,
@@ -66,6 +63,9 @@ RULERS_MM = (200.0, 100.0, 50.0, 20.0, 10.0)
 BEAM, BEYOND = 14.0, 46.0
 """Height of the block over a ram's supports, and its length beyond them."""
 
+READ_HERE = ("travel is read here, against the bed", "travel, read here", "travel")
+"""Beside the dial on a ram: the first that has room."""
+
 Block = tuple[Floats, Floats]
 
 Rows = list[tuple[float, float]]
@@ -73,27 +73,42 @@ Rows = list[tuple[float, float]]
 
 def set_up_drawing(run: StudyRun, case: CaseRun) -> LineDrawing | None:
     """Return the drawing of a case's set-up, None for a case without supports."""
-    answer, placed, bar = case.supports, case.placed, run.study.bar
-    if answer is None:
+    if case.supports is None:
         return None
-    below, above = ([s for s in placed.supports if s.of_ram is up] for up in (False, True))
-    view = view_of(bar, placed, reach_mm(bar, below), reach_mm(bar, above))
-    symbols = [symbol(bar, view, one) for one in placed.supports]
-    ram = [symbol(bar, view, one) for one in above]
-    block = _block(run, view) if run.study.clamp.holds else _beam_of(ram)
-    by_ram = answer.ram_force_n > 0
-    parts = [
-        silhouette(bar, view),
-        *(_clamp(block, by_ram=by_ram) if block else ()),
-        *chain.from_iterable(one.parts for one in ram),
-        *_supports([symbol(bar, view, one) for one in below], by_ram=by_ram),
-        *(_ram(block, answer.ram_force_n) if by_ram and block else _loads(bar, view, case)),
-        *_dimension(view, symbols),
-        *_names(case, answer, symbols),
-        *_ends(bar, view),
-        *_ruler(view),
-    ]
-    return LineDrawing(WIDTH, view.height, tuple(parts))
+    view = case_view(run, case)
+    return LineDrawing(view.frame.width, view.height, tuple(set_up_parts(run, case, view)))
+
+
+def case_view(run: StudyRun, case: CaseRun, frame: Frame = SHEET) -> SetUpView:
+    """Return the view of a case's set-up, with room for its supports."""
+    bar = run.study.bar
+    below, above = (reach_mm(bar, one) for one in _sides(case))
+    return view_of(bar, case.placed, below, above, frame)
+
+
+def set_up_parts(run: StudyRun, case: CaseRun, view: SetUpView) -> Iterator[Part]:
+    """Yield bar, clamp or ram, supports and loads in a view; without supports clamp and loads."""
+    bar = run.study.bar
+    below, above = ([symbol(bar, view, one) for one in side] for side in _sides(case))
+    block = _block(run, view) if run.study.clamp.holds else _beam_of(above)
+    ram_n = case.placed.case.ram_force_n
+    yield silhouette(bar, view)
+    yield from _clamp(block, by_ram=ram_n > 0) if block else ()
+    yield from chain.from_iterable(one.parts for one in above)
+    yield from _supports(below, by_ram=ram_n > 0) if below else ()
+    yield from _ram(view, block, ram_n) if ram_n and block else _loads(bar, view, case)
+    if case.supports:
+        symbols = [symbol(bar, view, one) for one in case.placed.supports]
+        yield from _dimension(view, symbols)
+        yield from _names(case, case.supports, view, symbols)
+    yield from _ends(bar, view)
+    yield from _ruler(view)
+
+
+def _sides(case: CaseRun) -> tuple[list[PlacedSupport], list[PlacedSupport]]:
+    """Return the supports below the bar, and those of a ram above it."""
+    supports = case.placed.supports
+    return [one for one in supports if not one.of_ram], [one for one in supports if one.of_ram]
 
 
 def _supports(symbols: Sequence[Symbol], *, by_ram: bool) -> Iterator[Part]:
@@ -137,7 +152,7 @@ def _block(run: StudyRun, view: SetUpView) -> Block:
     return centre - reach, centre + reach
 
 
-def _ram(block: Block, force_n: float) -> Iterator[Part]:
+def _ram(view: SetUpView, block: Block, force_n: float) -> Iterator[Part]:
     """Yield the ram on its block with its force, and the dial that reads its travel."""
     low, high = block
     middle, top = float(low[0] + high[0]) / 2, float(high[1])
@@ -153,9 +168,9 @@ def _ram(block: Block, force_n: float) -> Iterator[Part]:
     yield Stroke(np.stack([foot, face]), "words")
     yield circle(face, 11, "part")
     yield Stroke(np.stack([face, face + np.array([5, 7])]), "words")
-    yield Words(
-        float(face[0]) + 17, float(face[1]) - 4, "travel is read here, against the bed", "start"
-    )
+    x, room = float(face[0]) + 17, view.frame.width - float(face[0]) - 17
+    words = next((one for one in READ_HERE if view.frame.letter * len(one) < room), READ_HERE[-1])
+    yield Words(x, float(face[1]) - 4, words, "start")
 
 
 def _loads(bar: Bar, view: SetUpView, case: CaseRun) -> Iterator[Part]:
@@ -176,11 +191,11 @@ def _loads(bar: Bar, view: SetUpView, case: CaseRun) -> Iterator[Part]:
                 yield from arrow(tail, tip, "load")
             else:
                 yield from _end_on(at, towards=float(view.towards @ force) > 0)
-            yield from _aside(rows, tail, f"{words} at {on_ruler(load.at_mm)}", "load")
+            yield from _aside(view, rows, tail, f"{words} at {on_ruler(load.at_mm)}")
         if any(load.moment_nmm):
             moment = float(np.linalg.norm(load.moment_nmm)) / 1000
             words = f"{number_words(moment)} N·m at {on_ruler(load.at_mm)}"
-            yield from _aside(rows, tail, words, "load")
+            yield from _aside(view, rows, tail, words)
 
 
 def _end_on(at: Floats, *, towards: bool) -> Iterator[Part]:
@@ -193,16 +208,15 @@ def _end_on(at: Floats, *, towards: bool) -> Iterator[Part]:
         yield Stroke(np.stack([at - way, at + way]), "load")
 
 
-def _aside(rows: Rows, tail: Floats, words: str, style: Style) -> Iterator[Part]:
+def _aside(view: SetUpView, rows: Rows, tail: Floats, words: str) -> Iterator[Part]:
     """Yield words beyond an arrow's tail, above others that are there."""
-    y = float(tail[1]) + 6
-    while any(
-        abs(y - other) < LINE and abs(x - tail[0]) < LETTER * len(words) for x, other in rows
-    ):
-        y += LINE
+    frame, y = view.frame, float(tail[1]) + 6
+    wide = frame.letter * len(words)
+    while any(abs(y - other) < frame.line and abs(x - tail[0]) < wide for x, other in rows):
+        y += frame.line
     rows.append((float(tail[0]), y))
-    half = LETTER * len(words) / 2
-    yield Words(float(np.clip(tail[0], half, WIDTH - half)), y, words, "middle", style)
+    x = float(np.clip(tail[0], wide / 2, frame.width - wide / 2))
+    yield Words(x, y, words, "middle", "load")
 
 
 def _dimension(view: SetUpView, symbols: Sequence[Symbol]) -> Iterator[Part]:
@@ -212,22 +226,25 @@ def _dimension(view: SetUpView, symbols: Sequence[Symbol]) -> Iterator[Part]:
     if right - left > 1:
         words = f"{(right - left) / view.scale:.1f} mm"
         top = min(float(one.foot[1]) for one in symbols) - 12
-        yield from dimension(left, right, BELOW - 28, top, words)
+        frame = view.frame
+        yield from dimension(left, right, frame.dimensions, top, words, frame.letter)
 
 
-def _names(case: CaseRun, answer: SupportAnswer, symbols: Sequence[Symbol]) -> Iterator[Part]:
+def _names(
+    case: CaseRun, answer: SupportAnswer, view: SetUpView, symbols: Sequence[Symbol]
+) -> Iterator[Part]:
     """Yield the supports with what they press, under the dimension."""
-    taken: list[tuple[float, float, float]] = []
+    frame, taken = view.frame, list[tuple[float, float, float]]()
     for number, one in enumerate(symbols):
         lines = _words(case, answer, number)
-        half = LETTER * max(map(len, lines)) / 2 + 4
-        x = float(np.clip(one.at[0], half, WIDTH - half))
-        y = BELOW - 50
-        while any(abs(x - a) < half + b and abs(y - c) < 2 * LINE for a, b, c in taken):
-            y -= 2 * LINE + 2
+        half = frame.letter * max(map(len, lines)) / 2 + 4
+        x = float(np.clip(one.at[0], half, frame.width - half))
+        y = frame.dimensions - 22
+        while any(abs(x - a) < half + b and abs(y - c) < 2 * frame.line for a, b, c in taken):
+            y -= 2 * frame.line + 2
         taken.append((x, half, y))
         for row, text in enumerate(lines):
-            yield Words(x, y - row * LINE, text, "middle", "reaction")
+            yield Words(x, y - row * frame.line, text, "middle", "reaction")
 
 
 def _words(case: CaseRun, answer: SupportAnswer, number: int) -> tuple[str, str]:
@@ -262,11 +279,12 @@ def _ends(bar: Bar, view: SetUpView) -> Iterator[Part]:
 def _ruler(view: SetUpView) -> Iterator[Part]:
     """Yield a length to scale."""
     length = next((one for one in RULERS_MM if one * view.scale <= 120), RULERS_MM[-1])
-    start, end = np.array([24.0, 12.0]), np.array([24.0 + view.scale * length, 12.0])
+    y = view.height - 16.0 if view.frame.scale_on_top else 12.0
+    start, end = np.array([24.0, y]), np.array([24.0 + view.scale * length, y])
     yield Stroke(np.stack([start, end]), "ground")
     for at in (start, end):
         yield Stroke(np.stack([at - TICK, at + TICK]), "ground")
-    yield Words(float(end[0]) + 8, 8, f"{length:g} mm", "start", "faint")
+    yield Words(float(end[0]) + 8, y - 4, f"{length:g} mm", "start", "faint")
 
 
 def set_up_words(run: StudyRun, case: CaseRun) -> str:

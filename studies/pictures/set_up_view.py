@@ -9,13 +9,42 @@ from geometry.bar import Bar, nominal_od_mm
 from geometry.centreline import locate
 from geometry.vectors import unit
 from loadcases.case import PlacedCase
-from studies.pictures.line_drawing import Area
+from studies.pictures.line_drawing import LETTER, LINE, Area
 
-WIDTH, SIDE, ABOVE, BELOW = 1000.0, 120.0, 120.0, 104.0
-"""Of the drawing, and what is kept free of the bar for words, arrows and dimensions."""
 
-MOST_HIGH = 190.0
-"""Height of a bar on the drawing."""
+@dataclass(frozen=True)
+class Frame:
+    """The room of a drawing, in its units.
+
+    Attributes:
+        width: Of the drawing.
+        side: Kept free of the bar on either side, for words.
+        above: Likewise, for arrows.
+        below: Likewise, for dimensions and names.
+        most_high: Height of the bar.
+        letter: Width of a letter.
+        line: Height of a line of words.
+        tags: Of `below`, kept between bar and dimensions for tags of places.
+        scale_on_top: Whether the length to scale stands in the upper corner, not in the lower one.
+    """
+
+    width: float = 1000.0
+    side: float = 120.0
+    above: float = 120.0
+    below: float = 104.0
+    most_high: float = 190.0
+    letter: float = LETTER
+    line: float = LINE
+    tags: float = 0.0
+    scale_on_top: bool = False
+
+    @property
+    def dimensions(self) -> float:
+        """Return the height at which dimensions stand."""
+        return self.below - self.tags - 28
+
+
+SHEET = Frame()
 
 STEP_MM, RING = 3.0, 24
 """Distance of places along the bar, and number of places round an end."""
@@ -34,6 +63,7 @@ class SetUpView:
         scale: Units of the drawing a mm.
         origin: (2,) where the bar's origin is drawn.
         height: Of the drawing.
+        frame: Its room.
     """
 
     right: Floats
@@ -41,6 +71,7 @@ class SetUpView:
     scale: float
     origin: Floats
     height: float
+    frame: Frame
 
     @property
     def towards(self) -> Floats:
@@ -48,7 +79,9 @@ class SetUpView:
         return np.asarray(np.cross(self.right, self.up))
 
 
-def view_of(bar: Bar, case: PlacedCase, below_mm: float, above_mm: float = 0.0) -> SetUpView:
+def view_of(
+    bar: Bar, case: PlacedCase, below_mm: float, above_mm: float = 0.0, frame: Frame = SHEET
+) -> SetUpView:
     """Return the view of a case's plane, with room for what is under the bar and above it."""
     up = upwards(case)
     across = np.eye(3)[0] if abs(up[0]) < 0.9 else np.eye(3)[1]
@@ -56,11 +89,12 @@ def view_of(bar: Bar, case: PlacedCase, below_mm: float, above_mm: float = 0.0) 
     flat = _in_plane(_outline_mm(bar), right, up)
     (left, low), (most, high) = flat.min(axis=0), flat.max(axis=0)
     low, high = low - below_mm, high + above_mm
-    scale = float(min((WIDTH - 2 * SIDE) / (most - left), MOST_HIGH / (high - low)))
+    wide = frame.width - 2 * frame.side
+    scale = float(min(wide / (most - left), frame.most_high / (high - low)))
     middle = (left + most) / 2
-    origin = np.array([WIDTH / 2 - scale * middle, BELOW - scale * low])
-    height = ABOVE + scale * (high - low) + BELOW
-    return SetUpView(right, up, scale, origin, float(height))
+    origin = np.array([frame.width / 2 - scale * middle, frame.below - scale * low])
+    height = frame.above + scale * (high - low) + frame.below
+    return SetUpView(right, up, scale, origin, float(height), frame)
 
 
 def upwards(case: PlacedCase) -> Floats:
