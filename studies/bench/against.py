@@ -1,21 +1,27 @@
 """A press record beside the path that was computed for its bar.
 
-Only what both have by the same rule is set side by side: stiffness at the ram, offset loads of the
-same shift, the peak where either fell, permanent set from the same load. The distance is in
+Only what both have by the same rule is set side by side: stiffness at the ram between the same
+forces, offset loads from that line, the peak where either fell, permanent set from the same load,
+counted from the line's zero. The distance is in
 standard deviations of both together: the record's, and the prediction's where its path has a band.
 A rig whose own give is not taken out reads softer than the bar.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from math import hypot
 
+import numpy as np
+
+from studies.bench.by_window import Read, read_by_window
 from studies.bench.interval import COVERAGE, Measured
 from studies.bench.reduction import Reduction
+from studies.records.band import BandRecord
+from studies.records.band_ends import joined, sides
 from studies.records.collapse import CollapseRecord, UnloadingRecord
 
-SAME_SHIFT_MM, SAME_LOAD = 1e-6, 0.03
-"""Of offset loads, and share of the load from which both were unloaded."""
+SAME_LOAD = 0.03
+"""Share of the load within which both were unloaded from the same."""
 
 
 @dataclass(frozen=True)
@@ -46,20 +52,21 @@ class Compared:
     """A figure of both.
 
     Attributes:
-        key: Of the figure in the path's band.
         name: In words.
         unit: Of all numbers.
         measured: The record's, with its interval.
         predicted: The prediction's.
-        between: Its interval at 95 %, None where no band was traced.
+        others: That of each path with another input, in the band's order; empty without a band or
+            where one of them lacks it.
+        between: Interval of the prediction at 95 %, None without these.
         limit: Most that the case's test allows, None where it states none.
     """
 
-    key: str
     name: str
     unit: str
     measured: Measured
     predicted: float
+    others: tuple[float, ...] = ()
     between: tuple[float, float] | None = None
     limit: float | None = None
 
@@ -87,48 +94,89 @@ class Compared:
 def against(found: Reduction, prediction: Prediction) -> tuple[Compared, ...]:
     """Return what a record and a prediction both have."""
     path = prediction.path
-    return tuple(replace(one, between=_between(path, one.key)) for one in _compared(found, path))
+    own, varied = _read(found, path)
+    return tuple(
+        replace(one, between=_between(one, path.band))
+        for one in (*_straight(found, own, varied), *_further(found, path, own, varied))
+    )
 
 
-def _compared(found: Reduction, path: CollapseRecord) -> Iterator[Compared]:
-    if stiffness := _stiffness(path):
-        yield Compared("stiffness", "Stiffness", "N/mm", found.line.slope, stiffness)
+def _read(found: Reduction, path: CollapseRecord) -> tuple[Read | None, list[Read | None]]:
+    """Return the path, and those with other inputs, as the record was read."""
+    force = found.straight.force_n
+    window = float(force.min()), float(force.max())
+    shifts = [one.shift_mm for one in found.offsets]
+
+    def read(travel: Sequence[float], load: Sequence[float]) -> Read | None:
+        return read_by_window(np.array(travel), np.array(load), window, shifts)
+
+    if path.band:
+        along = path.band.deflection_mm
+        own = read(along, path.band.load_n)
+        return own, [read(along, one.load_n) for one in path.band.varied]
+    return read(*_loading(path)), []
+
+
+def _loading(path: CollapseRecord) -> tuple[list[float], list[float]]:
+    """Return travel and load of the path beyond all travel before, from zero on."""
+    travel, load = [0.0], [0.0]
+    steps = zip(path.curve.deflection_mm or [], path.curve.load_n or [], strict=True)
+    for along, force in steps:
+        if along > travel[-1]:
+            travel.append(along)
+            load.append(force)
+    return travel, load
+
+
+def _straight(
+    found: Reduction, own: Read | None, varied: Sequence[Read | None]
+) -> Iterator[Compared]:
+    """Yield stiffness and offset loads, read off the path by the record's own window."""
+    if own is None:
+        return
+    slopes = tuple(one.slope for one in varied if one)
+    yield Compared("Stiffness", "N/mm", found.line.slope, own.slope, slopes)
     for one in found.offsets:
-        same = _offset_n(path, one.shift_mm)
+        same = own.offsets_n.get(one.shift_mm)
         if one.load_n and same:
-            name = f"Offset load, {one.shift_mm:g} mm"
-            yield Compared(f"offset_load {one.shift_mm:.4g}", name, "N", one.load_n, same)
+            others = [each.offsets_n.get(one.shift_mm) for each in varied if each]
+            loads = tuple(load for load in others if load)
+            yield Compared(f"Offset load, {one.shift_mm:g} mm", "N", one.load_n, same, loads)
+
+
+def _further(
+    found: Reduction, path: CollapseRecord, own: Read | None, varied: Sequence[Read | None]
+) -> Iterator[Compared]:
+    """Yield peak and permanent sets, the latter from the zero of the record's window."""
     if found.fell and path.limit_load_n:
-        yield Compared("limit_load", "Peak load", "N", found.peak_n, path.limit_load_n)
+        others = _stored(path, "limit_load")
+        yield Compared("Peak load", "N", found.peak_n, path.limit_load_n, others)
     for loop in found.unloadings:
         level = _unloading(path, loop.from_n)
-        if loop.set_mm and level:
+        if loop.set_mm and level and own:
             name = f"Permanent set from {loop.from_n:.0f} N"
-            key = f"permanent_set {level.load_factor:g}"
-            left, limit = level.permanent_set_mm or 0.0, level.limit_mm
-            yield Compared(key, name, "mm", loop.set_mm, left, limit=limit)
+            left = (level.permanent_set_mm or 0.0) - own.zero_mm
+            stored = _stored(path, f"permanent_set {level.load_factor:g}")
+            others = tuple(
+                one - read.zero_mm for one, read in zip(stored, varied, strict=False) if read
+            )
+            yield Compared(name, "mm", loop.set_mm, left, others, limit=level.limit_mm)
 
 
-def _between(path: CollapseRecord, key: str) -> tuple[float, float] | None:
-    figures = path.band.figures if path.band else []
-    return next(((one.low, one.high) for one in figures if one.key == key), None)
+def _stored(path: CollapseRecord, key: str) -> tuple[float, ...]:
+    """Return a figure of each path with another input, as far as they have it."""
+    varied = path.band.varied if path.band else []
+    return tuple(one.figures[key] for one in varied if key in one.figures)
 
 
-def _stiffness(path: CollapseRecord) -> float | None:
-    """Return that of a ram, or of the first step along the loads, which is elastic."""
-    if path.stiffness:
-        return path.stiffness.ram_n_per_mm
-    load, way = path.curve.load_n, path.curve.deflection_mm
-    return load[0] / way[0] if load and way and way[0] > 0 else None
-
-
-def _offset_n(path: CollapseRecord, shift_mm: float) -> float | None:
-    shifts = (
-        one.load_n
-        for one in path.offsets
-        if one.shift_mm is not None and abs(one.shift_mm - shift_mm) <= SAME_SHIFT_MM
+def _between(one: Compared, band: BandRecord | None) -> tuple[float, float] | None:
+    if band is None or len(one.others) < len(band.varied):
+        return None
+    changes = [np.array([other - one.predicted]) for other in one.others]
+    down, up = (
+        float(joined(side)[0]) for side in sides([each.input for each in band.varied], changes)
     )
-    return next(shifts, None)
+    return one.predicted - down, one.predicted + up
 
 
 def _unloading(path: CollapseRecord, from_n: float) -> UnloadingRecord | None:

@@ -69,13 +69,18 @@ class AgainstRecord(Record):
     study: str
     case: str
     figures: list[ComparedRecord]
+    travel_mm: list[float] = Field(description="Of the predicted curve, unloading included.")
+    load_n: list[float]
+    band_travel_mm: list[float] = Field(description="Of its band; empty without one.")
+    band_low_n: list[float]
+    band_high_n: list[float]
     calibration: CalibrationRecord | None = Field(description="Null where no band was traced.")
 
 
 def against_record(found: Reduction, prediction: Prediction) -> AgainstRecord:
     """Return record and prediction beside each other, as press.json holds them."""
-    rows = against(found, prediction)
-    made = calibrated(rows, prediction.path.band, block=found.compliance_mm_per_n is not None)
+    rows, curve, band = against(found, prediction), prediction.path.curve, prediction.path.band
+    made = calibrated(rows, band, block=found.compliance_mm_per_n is not None)
     return AgainstRecord(
         file=prediction.file,
         sha256=prediction.sha256,
@@ -84,6 +89,11 @@ def against_record(found: Reduction, prediction: Prediction) -> AgainstRecord:
         study=prediction.study,
         case=prediction.case,
         figures=[_compared(one) for one in rows],
+        travel_mm=curve.deflection_mm or [],
+        load_n=curve.load_n or [],
+        band_travel_mm=band.deflection_mm if band else [],
+        band_low_n=band.low_n if band else [],
+        band_high_n=band.high_n if band else [],
         calibration=_calibration(made) if made else None,
     )
 

@@ -61,11 +61,12 @@ def sentence_of(found: AgainstRecord) -> str:
         return "Record and prediction have no figure in common."
     worst = max(found.figures, key=lambda one: abs(one.deviations))
     far = abs(worst.deviations)
-    how = f"{worst.name.lower()} differs most, by {far:.1f} standard deviations"
+    name = worst.name[0].lower() + worst.name[1:]
+    how = f"{name} differs most, by {far:.1f} standard deviations"
     if far <= SAME:
         return f"The prediction meets the record: {how}."
     if far <= APART:
-        return f"The prediction meets the record within its interval: {how}."
+        return f"The prediction meets the record within their intervals: {how}."
     return f"The prediction does not meet the record: {how}."
 
 

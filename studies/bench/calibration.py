@@ -15,13 +15,14 @@ alone tells none: wall, modulus, clamp and the rig's own give are aliases. The r
 explain the stiffness by itself stands beside them.
 
 Limits: one input at a time; a figure follows an input as between two traced paths, and at most four
-steps beyond, so confirm the fitted value by a path of its own.
+steps or a quarter beyond, so confirm the fitted value by a path of its own.
 
 Source: generalised least squares, textbook; 3.84, chi-squared of one freedom at 95 %.
 """
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import log
 
 import numpy as np
 
@@ -29,7 +30,10 @@ from geometry.arrays import Floats
 from loadcases.uncertainty import Input
 from studies.bench.against import Compared
 from studies.bench.interval import COVERAGE, Measured
-from studies.records.band import BandRecord, VariedRecord
+from studies.records.band import BandRecord
+
+Moved = tuple[float, int]
+"""Factor on an input, and which of the band's paths has it."""
 
 RISE = 3.84
 """Of chi2 at the ends of a 95 % interval."""
@@ -37,8 +41,8 @@ RISE = 3.84
 TOGETHER = ("friction", "compliance")
 """Terms of a record that move all of its figures at once."""
 
-BEYOND = 4
-"""Steps beyond the traced end of an input up to which it is followed."""
+BEYOND, LEAST_REACH = 4, log(1.25)
+"""Steps up to which an input is followed that was moved one way, and the least reach."""
 
 POINTS = 401
 
@@ -106,17 +110,18 @@ def calibrated(
     used = [one for one in rows if one.unit != "mm" and one.between]
     if band is None or not used:
         return None
-    kept = [one for one in band.varied if all(row.key in one.figures for row in used)]
-    inputs = list(dict.fromkeys(one.input for one in kept))
+    moved = [(one.input, one.factor) for one in band.varied]
+    inputs = list(dict.fromkeys(name for name, _ in moved))
+    at = {name: [i for i, one in enumerate(moved) if one[0] == name] for name in inputs}
     measured = np.array([row.measured.value for row in used])
     own = np.array([row.predicted for row in used])
     scatter = _of_record(used)
-    left = {name: _left(used, [one for one in kept if one.input == name]) for name in inputs}
+    left = {name: _left(used, at[name]) for name in inputs}
     whole = scatter + sum((np.outer(one, one) for one in left.values()), np.zeros_like(scatter))
     fits = [
         _fit(
             name,
-            [one for one in kept if one.input == name],
+            [(moved[i][1], i) for i in at[name]],
             used,
             whole - np.outer(left[name], left[name]),
         )
@@ -130,10 +135,8 @@ def calibrated(
     )
 
 
-def _fit(
-    name: Input, varied: Sequence[VariedRecord], rows: Sequence[Compared], covariance: Floats
-) -> Fit:
-    places, logs = _followed(name, varied, rows)
+def _fit(name: Input, moved: Sequence[Moved], rows: Sequence[Compared], covariance: Floats) -> Fit:
+    places, logs = _followed(name, moved, rows)
     x = np.linspace(*_reach(places), POINTS)
     measured = np.array([row.measured.value for row in rows])
     profile = _chi2(measured - np.exp(_along(x, places, logs)), covariance)
@@ -146,10 +149,10 @@ def _fit(
 
 
 def _followed(
-    name: Input, varied: Sequence[VariedRecord], rows: Sequence[Compared]
+    name: Input, moved: Sequence[Moved], rows: Sequence[Compared]
 ) -> tuple[Floats, Floats]:
     """Return places (k,) of an input, rising, and logarithms (k, rows) of the figures there."""
-    known = [(one.factor, [one.figures[row.key] for row in rows]) for one in varied]
+    known = [(factor, [row.others[i] for row in rows]) for factor, i in moved]
     known.append((1.0, [row.predicted for row in rows]))
     known.sort()
     factors, figures = np.array([one for one, _ in known]), np.array([row for _, row in known])
@@ -161,7 +164,8 @@ def _reach(places: Floats) -> tuple[float, float]:
     step = float(np.ptp(places))
     if len(places) > 2:
         return float(places[0]), float(places[-1])
-    return -BEYOND * step, BEYOND * step
+    reach = max(BEYOND * step, LEAST_REACH)
+    return -reach, reach
 
 
 def _along(x: Floats, places: Floats, values: Floats) -> Floats:
@@ -172,10 +176,10 @@ def _along(x: Floats, places: Floats, values: Floats) -> Floats:
     return found
 
 
-def _left(rows: Sequence[Compared], varied: Sequence[VariedRecord]) -> Floats:
+def _left(rows: Sequence[Compared], at: Sequence[int]) -> Floats:
     """Return what an input leaves of the figures (rows,), as a standard uncertainty."""
     own = np.array([row.predicted for row in rows])
-    changes = np.array([[one.figures[row.key] for row in rows] for one in varied]) - own
+    changes = np.array([[row.others[i] for row in rows] for i in at]) - own
     largest: Floats = changes[np.argmax(np.abs(changes).max(axis=1))] / COVERAGE
     return largest
 
@@ -198,7 +202,7 @@ def _chi2(residuals: Floats, covariance: Floats) -> Floats:
 
 def _rig(rows: Sequence[Compared]) -> Measured | None:
     """Return 1/k measured less 1/k predicted, mm/N, with the uncertainty of both."""
-    row = next((one for one in rows if one.key == "stiffness"), None)
+    row = next((one for one in rows if one.unit == "N/mm"), None)
     if row is None:
         return None
     k, own = row.measured.value, row.predicted

@@ -19,11 +19,12 @@ from fea.collapse.curve import Curve, curve_of, offset_at
 from fea.collapse.path_run import PathRun
 from geometry.arrays import Floats
 from geometry.bar import Bar
-from loadcases.uncertainty import Input, Variation
+from loadcases.uncertainty import Variation
 from studies.assessment.run import CaseRun
 from studies.collapse.outcome import Outcome, outcome_of
 from studies.collapse.ram_travel import stiffness_of
 from studies.records.band import BandFigureRecord, BandRecord, VariedRecord
+from studies.records.band_ends import joined, sides
 
 POINTS = 61
 """Of the band's curve."""
@@ -45,6 +46,7 @@ def band_of(bar: Bar, case: CaseRun, path: PathRun, found: Outcome) -> BandRecor
     if not path.varied_paths or path.by_moments:
         return None
     variations = [one for one, _ in path.varied_paths]
+    inputs = [one.input for one in variations]
     paths = [varied for _, varied in path.varied_paths if varied.readings]
     if len(paths) < len(variations):
         return None
@@ -53,13 +55,13 @@ def band_of(bar: Bar, case: CaseRun, path: PathRun, found: Outcome) -> BandRecor
     own = _loads_n(own_curve, x, path.load)
     rows = [_loads_n(curve_of(one.readings, one.end_slope), x, one.load) for one in paths]
     kept = np.isfinite(rows).all(axis=0)
-    down, up = _sides(variations, [row - own for row in rows])
+    down, up = sides(inputs, [row - own for row in rows])
     others = [_figures(bar, case, one, found) for one in paths]
     return BandRecord(
         deflection_mm=x[kept].tolist(),
         load_n=own[kept].tolist(),
-        low_n=(own - _joined(down))[kept].tolist(),
-        high_n=(own + _joined(up))[kept].tolist(),
+        low_n=(own - joined(down))[kept].tolist(),
+        high_n=(own + joined(up))[kept].tolist(),
         varied=[
             VariedRecord(
                 input=one.input,
@@ -108,8 +110,8 @@ def _figure(
     key: str, figure: Figure, variations: Sequence[Variation], others: Sequence[float]
 ) -> BandFigureRecord:
     changes = [np.array([other - figure.value]) for other in others]
-    down, up = _sides(variations, changes)
-    low, high = (float(_joined(one)[0]) for one in (down, up))
+    down, up = sides([one.input for one in variations], changes)
+    low, high = (float(joined(one)[0]) for one in (down, up))
     terms = {name: (float(down[name][0]), float(up[name][0])) for name in down}
     return BandFigureRecord(
         key=key,
@@ -120,32 +122,6 @@ def _figure(
         high=figure.value + high,
         terms=terms,
     )
-
-
-def _sides(
-    variations: Sequence[Variation], changes: Sequence[Floats]
-) -> tuple[dict[Input, Floats], dict[Input, Floats]]:
-    """Return what each input leaves downwards and upwards (n,), both positive."""
-    down, up = dict[Input, Floats](), dict[Input, Floats]()
-    for one, change in zip(variations, changes, strict=True):
-        # an input that is put to both ends tells both sides, another one by its mirror image
-        both = (
-            [change]
-            if sum(other.input == one.input for other in variations) > 1
-            else [
-                change,
-                -change,
-            ]
-        )
-        for name, side, sign in ((one.input, down, -1), (one.input, up, 1)):
-            most = np.max([np.zeros_like(change), *(sign * part for part in both)], axis=0)
-            side[name] = np.maximum(side[name], most) if name in side else most
-    return down, up
-
-
-def _joined(sides: Mapping[Input, Floats]) -> Floats:
-    result: Floats = np.sqrt(np.sum([part**2 for part in sides.values()], axis=0))
-    return result
 
 
 def _loads_n(curve: Curve, x: Floats, load_n: float) -> Floats:

@@ -51,7 +51,7 @@ def _calibration(found: "CalibrationRecord") -> "Iterator[RenderableType]":
     for one in found.fits:
         rows.add_row(one.input, *fit_in_words(one), f"{one.chi2:.2g}")
     yield rows
-    lines = [*labelled("Fitted to", ", ".join(found.figures).lower())]
+    lines = [*labelled("Fitted to", "; ".join(found.figures))]
     lines += labelled("Alike", alike_in_words(found))
     if words := rig_in_words(found):
         lines += labelled("Rig", words)

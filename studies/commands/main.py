@@ -29,6 +29,7 @@ from studies.commands.press import press
 from studies.commands.renamed import refuse_renamed
 from studies.commands.run import run
 from studies.commands.schema import schema
+from studies.commands.specimens import specimens
 from studies.commands.sweep import sweep
 from studies.commands.view import view
 from studies.study_file.errors import StoppedError, StudyError
@@ -73,6 +74,7 @@ for command in (
     compare,
     plan,
     press,
+    specimens,
     view,
     cases,
     materials,

@@ -172,12 +172,18 @@ def _reduced(record: Path, rig: "Rig", block: Path | None, shifts_mm: list[float
 def _write(
     made: "PressRecord", found: "Reduction", prediction: "Prediction | None", folder: Path
 ) -> None:
-    """Write record and picture, each whole; the record, which marks the folder as ours, last."""
+    """Write page, picture and record, each whole; the record, by which it is ours, last."""
     from tempfile import TemporaryDirectory
 
     from studies.files.atomic_files import unwritable, write_whole
     from studies.files.recovery import held
-    from studies.files.results_folder import PRESS_PICTURE, PRESS_RECORD, check_press_folder
+    from studies.files.results_folder import (
+        PRESS_PAGE,
+        PRESS_PICTURE,
+        PRESS_RECORD,
+        check_press_folder,
+    )
+    from studies.page.press_page import press_html
     from studies.pictures.press_curve import draw_press_curve
 
     with held(folder, replaced=False), TemporaryDirectory() as aside:
@@ -187,6 +193,7 @@ def _write(
         try:
             folder.mkdir(parents=True, exist_ok=True)
             write_whole(folder / PRESS_PICTURE, picture.read_bytes())
+            write_whole(folder / PRESS_PAGE, press_html(made))
             write_whole(folder / PRESS_RECORD, made.model_dump_json(indent=2) + "\n")
         except OSError as error:
             raise unwritable(folder, error) from None

@@ -8,14 +8,16 @@ from studies.files.format_version import refuse_older
 from studies.files.recovery import recover
 from studies.files.results_folder import (
     COMPARISON_FILE,
+    PRESS_PAGE,
     REPORT_FILE,
     RESULTS_FILE,
+    SPECIMENS_PAGE,
     SWEEP_FILE,
     landed_cases,
 )
 from studies.records.case import FORMAT_VERSION
 
-PAGES = (REPORT_FILE, SWEEP_FILE, COMPARISON_FILE)
+PAGES = (REPORT_FILE, SWEEP_FILE, COMPARISON_FILE, PRESS_PAGE, SPECIMENS_PAGE)
 
 
 def page_in(results: Path) -> Path:

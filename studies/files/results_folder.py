@@ -23,8 +23,9 @@ RESULTS_FILE, REPORT_FILE = "results.json", "report.html"
 COMPARISON_RECORD, COMPARISON_FILE = "comparison.json", "comparison.html"
 SWEEP_RECORD, SWEEP_FILE = "sweep.json", "sweep.html"
 OPTIMISE_RECORD = "optimise.json"
-PRESS_RECORD, PRESS_PICTURE = "press.json", "press.png"
 PLAN_RECORD, PLAN_FILE = "plan.json", "plan.html"
+PRESS_RECORD, PRESS_PICTURE, PRESS_PAGE = "press.json", "press.png", "press.html"
+SPECIMENS_RECORD, SPECIMENS_PAGE = "specimens.json", "specimens.html"
 OUR_FORMATS = {
     RESULTS_FILE: "barwright-results",
     COMPARISON_RECORD: "barwright-comparison",
@@ -32,6 +33,7 @@ OUR_FORMATS = {
     OPTIMISE_RECORD: "barwright-optimise",
     PRESS_RECORD: "barwright-press",
     PLAN_RECORD: "barwright-plan",
+    SPECIMENS_RECORD: "barwright-specimens",
 }
 """What marks a folder as ours: a file with its format written in it."""
 

@@ -17,6 +17,8 @@ PAPER, INK, FAINT = "#fbfaf7", "#20242b", "#6b7078"
 LOAD, SLEEVE, GHOST, LINE = "#b4471c", "#9aa0a8", "#c9c6bd", "#8d9096"
 REACTION = "#2458a6"
 """Of supports: blue beside the loads' brown, which colour-blind eyes tell apart too."""
+BAND = "#e3d9c8"
+"""Of what inputs leave of a path, at 95 %: pale, for lines lie on it."""
 BESIDE = "#2f6d4f"
 """Of a second curve beside a graph's own."""
 

@@ -25,16 +25,13 @@ from studies.collapse.text import (
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
 from studies.pictures.graphs import Band, Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
-from studies.pictures.palette import BESIDE, FAINT, LINE, LOAD, ramp, written
+from studies.pictures.palette import BAND, BESIDE, FAINT, LINE, LOAD, ramp, written
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
 from studies.records.band import BandRecord
 from studies.records.places import capitalised
 
 PATH = written(ramp(np.array(0.62)))
 """The curve's own colour."""
-
-BAND = "#e3d9c8"
-"""Of what the inputs leave of a path, at 95 %."""
 
 BAND_WORDS = "Filled: what wall, proof stress, modulus and clamp leave open, 95 %."
 

@@ -10,9 +10,9 @@ from studies.bench.against import Prediction
 from studies.bench.reduction import Reduction
 from studies.bench.text import digits
 from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
-from studies.pictures.graphs import Graph, Line, at_dots, graphs_panel
+from studies.pictures.graphs import Band, Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
-from studies.pictures.palette import BESIDE, FAINT, LINE, LOAD, ramp, written
+from studies.pictures.palette import BAND, BESIDE, FAINT, LINE, LOAD, ramp, written
 
 FORESEEN = BESIDE
 CURVE = written(ramp(np.array(0.62)))
@@ -56,7 +56,7 @@ def press_graph(found: Reduction, prediction: Prediction | None = None) -> Graph
         Line(x, y, CURVE, 1.6),
         Line(straight.travel_mm - _origin(found), straight.force_n, LOAD, 4.0),
     )
-    return Graph(BOX, ends, ("travel, mm", "force, N"), lines)
+    return Graph(BOX, ends, ("travel, mm", "force, N"), lines, _bands(found, prediction))
 
 
 def _foreseen(found: Reduction, prediction: Prediction | None) -> tuple[Floats, Floats]:
@@ -68,6 +68,16 @@ def _foreseen(found: Reduction, prediction: Prediction | None) -> tuple[Floats, 
     y = np.append(0.0, curve.load_n)
     kept = x <= float(found.ready.points.travel_mm.max()) - _origin(found)
     return x[kept], y[kept]
+
+
+def _bands(found: Reduction, prediction: Prediction | None) -> tuple[Band, ...]:
+    band = prediction.path.band if prediction else None
+    if band is None:
+        return ()
+    x = _zero(found) + np.array(band.deflection_mm)
+    kept = x <= float(found.ready.points.travel_mm.max()) - _origin(found)
+    low, high = (np.array(one)[kept] for one in (band.low_n, band.high_n))
+    return (Band(x[kept], low, high, BAND),)
 
 
 def _foreseen_marks(

@@ -1,6 +1,7 @@
 """One input fitted by itself to a record: against powers whose answer is known."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -10,7 +11,7 @@ from loadcases.uncertainty import Input
 from studies.bench.against import Compared
 from studies.bench.calibration import Calibration, calibrated
 from studies.bench.interval import Measured
-from studies.records.band import BandFigureRecord, BandRecord, VariedRecord
+from studies.records.band import BandRecord, VariedRecord
 
 VALUES = {"stiffness": 180.0, "offset_load 1": 4200.0, "limit_load": 5100.0}
 POWERS: Mapping[Input, tuple[float, float, float]] = {
@@ -24,38 +25,33 @@ WITHIN: Mapping[Input, float] = {"wall": 0.05, "proof stress": 0.10, "modulus": 
 
 
 def band(within: Mapping[Input, float]) -> BandRecord:
-    """Return the band of figures that go with powers of the inputs."""
-    varied = [
-        VariedRecord(
-            input=name,
-            factor=1 + width,
-            evidence="",
-            load_n=[],
-            figures={
-                key: value * (1 + width) ** power
-                for (key, value), power in zip(VALUES.items(), POWERS[name], strict=True)
-            },
-        )
-        for name, width in within.items()
-    ]
-    figures = [
-        BandFigureRecord(
-            key=key, name=key, unit="N", value=value, low=0.9 * value, high=1.1 * value, terms={}
-        )
-        for key, value in VALUES.items()
-    ]
-    return BandRecord.model_construct(varied=varied, figures=figures)
+    """Return the band of a path whose inputs were moved to the ends of their intervals."""
+    return varied([(name, 1 + width) for name, width in within.items()])
 
 
-def rows(measured: Mapping[str, float], share: float, friction: float = 0.0) -> list[Compared]:
+def varied(inputs: Sequence[tuple[Input, float]]) -> BandRecord:
+    """Return a band of inputs and factors on them."""
+    paths = [
+        VariedRecord(input=name, factor=factor, evidence="", load_n=[], figures={})
+        for name, factor in inputs
+    ]
+    return BandRecord.model_construct(varied=paths)
+
+
+def rows(
+    measured: Mapping[str, float],
+    share: float,
+    friction: float = 0.0,
+    within: Mapping[Input, float] = WITHIN,
+) -> list[Compared]:
     """Return a record beside the prediction, within shares of each figure by itself, and of all."""
     return [
         Compared(
             key,
-            key,
             "N/mm" if key == "stiffness" else "N",
             Measured(measured[key], {"fit": share * value, "friction": friction * value}),
             value,
+            tuple(moved(name, 1 + width)[key] for name, width in within.items()),
             (0.9 * value, 1.1 * value),
         )
         for key, value in VALUES.items()
@@ -67,7 +63,7 @@ def fitted(
     measured: Mapping[str, float], share: float = 0.005, within: Mapping[Input, float] = WITHIN
 ) -> Calibration:
     """Return the calibration of a record."""
-    found = calibrated(rows(measured, share), band(within), block=False)
+    found = calibrated(rows(measured, share, 0.0, within), band(within), block=False)
     assert found
     return found
 
@@ -134,20 +130,12 @@ def test_without_band_or_load_there_is_none() -> None:
 def test_ends_of_a_clamps_stiffness_are_followed_between_them() -> None:
     """Softer and stiffer by other shares: straight in the logarithm of the factor to either."""
     ends = {1 / 3: 0.93, 3.0: 1.03}
-    varied = [
-        VariedRecord(
-            input="clamp stiffness",
-            factor=factor,
-            evidence="",
-            load_n=[],
-            figures={"stiffness": share * VALUES["stiffness"]},
-        )
-        for factor, share in ends.items()
-    ]
-    held = BandRecord.model_construct(varied=varied, figures=band(WITHIN).figures)
+    held = varied([("clamp stiffness", factor) for factor in ends])
+    others = tuple(share * VALUES["stiffness"] for share in ends.values())
     for factor, share in ends.items():
         value = VALUES["stiffness"] * share**0.5
-        found = calibrated(rows({"stiffness": value}, 1e-3), held, block=False)
+        one = replace(rows({"stiffness": value}, 1e-3)[0], others=others)
+        found = calibrated([one], held, block=False)
         assert found
         assert found.fits[0].factor == pytest.approx(factor**0.5, rel=0.02)
 

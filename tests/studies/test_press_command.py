@@ -11,7 +11,7 @@ from studies.bench.record import PressRecord
 from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig, bore_area_mm2
 from studies.commands.main import main
-from studies.files.results_folder import PRESS_PICTURE, PRESS_RECORD
+from studies.files.results_folder import PRESS_PAGE, PRESS_PICTURE, PRESS_RECORD
 from studies.pictures.figure_layout import PICTURE
 from studies.pictures.press_curve import press_graph
 from support.code_rules import ROOT
@@ -89,7 +89,7 @@ def test_files_are_written_whole_and_another_record_s_are_kept(
     assert main(["press", LOGGED, "--out", str(out)]) == 2
     assert "holds the reduction of press-by-hand.csv" in capsys.readouterr().err
     assert (out / PRESS_RECORD).read_text("utf-8") == stored
-    assert sorted(path.name for path in out.iterdir()) == [PRESS_RECORD, PRESS_PICTURE]
+    assert sorted(path.name for path in out.iterdir()) == [PRESS_PAGE, PRESS_RECORD, PRESS_PICTURE]
     (tmp_path / "mine.txt").touch()
     assert main(["press", LOGGED, "--out", str(tmp_path)]) == 2
     assert "holds files and no results of barwright" in capsys.readouterr().err
