@@ -21,10 +21,10 @@ def check(
 
     Sections, mass, bend tables, load places and warnings.
     """
+    from studies.study_file.as_measured import read_as
     from studies.study_file.geometry_summary import geometry_summary
     from studies.study_file.hints import hints
     from studies.study_file.variants import with_settings, with_warnings
-    from studies.study_file.wall_from_mass import read_as
 
     read = with_settings(read_as(study, as_measured=as_measured), settings or ())
     summary = geometry_summary(read.bar)

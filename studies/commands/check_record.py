@@ -10,6 +10,7 @@ from geometry.centreline import locate
 from geometry.tube_bending import SOURCES
 from loadcases.case import PlacedCase
 from loadcases.load import PlacedLoad, half_length_mm
+from studies.commands.specimen_record import specimen_record
 from studies.files.version import barwright_version
 from studies.study_file.bend_names import bend_names
 from studies.study_file.geometry_summary import GeometrySummary, is_mirrored
@@ -40,6 +41,7 @@ def check_record(
         "bend_names": {row.side: bend_names(study, row.side) for row in summary.halves},
         "out_of_square": _out_of_square(study.bar),
         "estimates": {name: asdict(source) for name, source in SOURCES.items()},
+        "specimen": specimen_record(study),
         "cases": [_case(case, study.bar) for case in study.cases],
         "sweep": _sweep(plan) if plan else None,
         "warnings": list(study.warnings),

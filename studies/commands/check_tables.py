@@ -7,18 +7,17 @@ from rich.text import Text
 
 from geometry.bar import Bar
 from geometry.section_class import SectionClass
-from geometry.specimen import Specimen
 from loadcases.case import PlacedCase
 from loadcases.load import half_length_mm
 from studies.commands.check_record import load_record
 from studies.commands.lines import labelled, wrapped
 from studies.commands.output import TABLE_WIDTH, printable, show, table
+from studies.commands.specimen_lines import specimen_lines
 from studies.commands.turned_lines import turned_lines
 from studies.records.places import side_of
 from studies.study_file.bend_names import bend_names
 from studies.study_file.geometry_summary import GeometrySummary, HalfRow, ShapeRow, is_mirrored
 from studies.study_file.study import Study
-from studies.study_file.wall_from_mass import wall_from_mass
 from studies.sweeps.plan import Plan
 
 CLASS_NOTE = (
@@ -68,7 +67,8 @@ def _summary(study: Study, summary: GeometrySummary) -> Iterator[tuple[str, str]
     )
     yield "Mass", _mass(bar, summary)
     if study.specimen:
-        yield "Specimen", _specimen(study, study.specimen)
+        for number, text in enumerate(specimen_lines(study, study.specimen)):
+            yield "" if number else "Specimen", text
     yield "Material", f"{material.id}, {material.title}; {material.source}"
     for shape in summary.shapes[:1] if is_mirrored(bar) else summary.shapes:
         yield "End", f"{_half_name(shape.side, bar).lower()}: {_shape(shape)}"
@@ -85,17 +85,6 @@ def _over_all(summary: GeometrySummary) -> str:
     over_all_mm = sum(shape.outermost_mm for shape in summary.shapes)
     wider = over_all_mm - summary.end_to_end_mm >= LEAST_WIDER_MM
     return f", over all {over_all_mm:.1f} mm" if wider else ""
-
-
-def _specimen(study: Study, specimen: Specimen) -> str:
-    found = wall_from_mass(study, specimen)
-    low, high = found.factor - found.within, found.factor + found.within
-    most = found.parts[0][0]
-    return (
-        f"{specimen.id}, {specimen.mass_g:g} g: {specimen.walls or 'walls'} {found.factor:.3f} x "
-        f"those of the file, {low:.3f} to {high:.3f} at 95 %, most of it by {most}; a mean, "
-        "not the thinnest place; --as-measured computes with it"
-    )
 
 
 def _mass(bar: Bar, summary: GeometrySummary) -> str:

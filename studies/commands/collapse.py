@@ -77,9 +77,9 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     before the next, so --resume continues after any end.
     """
     from studies.collapse.requested_paths import requested_path_controls
+    from studies.study_file.as_measured import read_as
     from studies.study_file.chosen_cases import require_cases
     from studies.study_file.variants import with_settings
-    from studies.study_file.wall_from_mass import read_as
 
     detail = detail_of(verbose=verbose, quiet=quiet)
     read = with_settings(read_as(study, as_measured=as_measured), settings or ())

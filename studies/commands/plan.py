@@ -87,9 +87,9 @@ def plan(  # noqa: PLR0913 each is an option of the command
     from studies.commands.plan_lines import plan_lines
     from studies.commands.planning import PlanOptions, planned
     from studies.files.results_folder import PLAN_FILE, PLANS
+    from studies.study_file.as_measured import read_as
     from studies.study_file.chosen_cases import require_cases
     from studies.study_file.variants import with_settings
-    from studies.study_file.wall_from_mass import read_as
 
     read = with_settings(read_as(study, as_measured=as_measured), settings or ())
     require_cases(read)

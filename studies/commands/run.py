@@ -62,9 +62,9 @@ def run(  # noqa: PLR0913 each is an option of the command
     report.html, fields and pictures to the results folder. Cases with a table cases.collapse are
     traced past yield too.
     """
+    from studies.study_file.as_measured import read_as
     from studies.study_file.chosen_cases import with_cases
     from studies.study_file.variants import with_settings
-    from studies.study_file.wall_from_mass import read_as
 
     _check_limit(fail_under)
     detail = detail_of(verbose=verbose, quiet=quiet)

@@ -80,6 +80,13 @@ class BarRecord(Record):
     conventions: list[str] = Field(description="What the model assumes of bends and tapers.")
 
 
+class SpecimenRecord(Record):
+    """A certain bar, computed as it was measured."""
+
+    id: str
+    as_measured: list[str] = Field(description="What its readings took the place of.")
+
+
 class ClampRecord(Record):
     """The clamp; its stiffness is the largest unknown of a deflection."""
 
@@ -217,6 +224,9 @@ class ResultsRecord(Record):
     bar: BarRecord
     material: MaterialRecord
     clamp: ClampRecord
+    specimen: SpecimenRecord | None = Field(
+        default=None, description="Where the bar was computed as its specimen was measured."
+    )
     square: SquareRecord | None = Field(
         default=None, description="Of a bar out of square, with the square bar beside it."
     )

@@ -39,6 +39,7 @@ from studies.records.case import (
     MaterialRecord,
     MeshRecord,
     ResultsRecord,
+    SpecimenRecord,
     StudyRecord,
     Vector,
 )
@@ -70,6 +71,7 @@ def results_record(run: StudyRun) -> ResultsRecord:
         bar=_bar(run),
         material=_material(run),
         clamp=_clamp(run),
+        specimen=_specimen(run),
         square=square_record(run),
         clamp_preload=clamp_preload_records(run),
         fatigue=fatigue_record(run, run.life),
@@ -117,8 +119,15 @@ def _bar(run: StudyRun) -> BarRecord:
         centreline_length_mm=bar.line.right_end_mm - bar.line.left_end_mm,
         end_to_end_mm=end_to_end_mm(bar),
         roll_deg=bar.spec.roll_deg,
-        conventions=conventions_of(bar),
+        conventions=[*conventions_of(bar), *run.study.measured],
     )
+
+
+def _specimen(run: StudyRun) -> SpecimenRecord | None:
+    specimen, measured = run.study.specimen, run.study.measured
+    if specimen is None or not measured:
+        return None
+    return SpecimenRecord(id=specimen.id, as_measured=list(measured))
 
 
 def _material(run: StudyRun) -> MaterialRecord:

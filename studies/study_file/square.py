@@ -45,11 +45,11 @@ def _square_bar(bar: Mapping[str, Any], side: str) -> dict[str, Any]:
     if "left" in square:
         better = "right" if side == "left" else "left"
         kept = {key: value for key, value in square[side].items() if key not in COURSE}
-        square[side] = {**kept, **_mirrored(square[better])}
+        square[side] = {**kept, **mirrored_course(square[better])}
     return square
 
 
-def _mirrored(half: Mapping[str, Any]) -> dict[str, Any]:
+def mirrored_course(half: Mapping[str, Any]) -> dict[str, Any]:
     """Return the course of the mirror image of a half: only points have a sign of x."""
     course = {key: half[key] for key in COURSE if key in half}
     if "points_mm" in course:

@@ -30,6 +30,7 @@ from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.reading import read_table
 from studies.study_file.format.sentences import problems_of
+from studies.study_file.format.specimen_coupling import specimen_of
 from studies.study_file.format.study_tables import SpectrumTable, StudyTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 from studies.study_file.input_warnings import input_warnings
@@ -65,6 +66,7 @@ class Study:
         sha256: Of the file's bytes.
         text: The file as written; empty where a table did not come from one.
         warnings: Sentences that a reader should see with the results.
+        measured: Sentences on what the specimen's readings took the place of.
     """
 
     path: Path
@@ -87,6 +89,7 @@ class Study:
     sha256: str
     text: str
     warnings: tuple[str, ...]
+    measured: tuple[str, ...] = ()
 
     @property
     def bar_spec(self) -> BarSpec:
@@ -116,6 +119,9 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
     levers = _levers(table, bar, clamp, problems)
     gauges = _gauges(table, bar, problems)
     path_controls: dict[str, PathControl] = {}
+    specimen = None
+    if whole and bar:
+        specimen = _tried(partial(specimen_of, whole.specimen, bar), "specimen", problems)
     if not problems and whole and bar and clamp:
         path_controls = _path_controls(whole, cases, bar, clamp, problems)
     if problems or whole is None or bar is None or clamp is None:
@@ -127,7 +133,7 @@ def study_from_table(table: dict[str, Any], path: Path, sha256: str, text: str =
         bar=bar,
         clamp=clamp,
         levers=levers,
-        specimen=coupling.specimen_of(whole.specimen),
+        specimen=specimen,
         gauges=gauges,
         mesh_level=whole.mesh.level,
         cases=cases,

@@ -31,15 +31,16 @@ def variant_of(study: Study, changes: Sequence[Change]) -> Study:
     return with_warnings(of_table(study, table, made), tuple(_merged(study.table, changes)))
 
 
-def of_table(study: Study, table: dict[str, Any], made: str) -> Study:
+def of_table(study: Study, table: dict[str, Any], words: str) -> Study:
     """Return the study that another table describes; its text says first how it was made.
 
     Raises:
         StudyError: The study is not possible.
     """
-    remark = "\n# ".join(made.splitlines())
+    remark = "\n# ".join(words.splitlines())
     text = f"# {study.path.name} {remark}\n\n{tomli_w.dumps(table)}"
-    return study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
+    made = study_from_table(table, study.path, sha256(text.encode()).hexdigest(), text)
+    return replace(made, measured=study.measured)
 
 
 def with_warnings(study: Study, sentences: Sequence[str]) -> Study:

@@ -16,13 +16,12 @@ D/(D - t) u(D)/D; derived, and a test.
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import hypot
-from pathlib import Path
 
 from geometry.errors import refuse
 from geometry.properties import mass_g
 from geometry.specimen import Specimen
 from studies.study_file.changes import Change
-from studies.study_file.study import Study, read_study
+from studies.study_file.study import Study
 from studies.study_file.variants import variant_of
 
 LEAST, MOST = 0.4, 1.8
@@ -78,27 +77,31 @@ def wall_from_mass(study: Study, specimen: Specimen) -> WallFromMass:
     return WallFromMass(factor, within, mass_g(study.bar), tuple(parts))
 
 
-def read_as(path: Path, *, as_measured: bool) -> Study:
-    """Return the study of a file, or with the walls of its specimen.
-
-    Raises:
-        StudyError, InputError: As `read_study`, and as `with_measured_walls`.
-    """
-    study = read_study(path)
-    return with_measured_walls(study) if as_measured else study
-
-
 def with_measured_walls(study: Study) -> Study:
     """Return the study with the walls that give the specimen's mass.
 
     Raises:
         InputError: No specimen was weighed, or no wall gives its mass.
     """
+    factor = wall_from_mass(study, weighed(study)).factor
+    return with_factor(study, round(factor, DIGITS))
+
+
+def weighed(study: Study) -> Specimen:
+    """Return the specimen of a study.
+
+    Raises:
+        InputError: None was weighed.
+    """
     if study.specimen is None:
         sentence = "needs the mass of a specimen; give a table [specimen] with id and mass_g"
         raise refuse("--as-measured", sentence)
-    factor = wall_from_mass(study, study.specimen).factor
-    return variant_of(study, [*_walls(study, round(factor, DIGITS))])
+    return study.specimen
+
+
+def with_factor(study: Study, factor: float) -> Study:
+    """Return the study with the walls that are to give the mass times a factor."""
+    return variant_of(study, [*_walls(study, factor)])
 
 
 def _off_g(study: Study, specimen: Specimen, factor: float) -> Iterator[tuple[str, float]]:
@@ -113,7 +116,7 @@ def _off_g(study: Study, specimen: Specimen, factor: float) -> Iterator[tuple[st
 
 
 def _mass_g(study: Study, factor: float) -> float:
-    return mass_g(variant_of(study, [*_walls(study, factor)]).bar)
+    return mass_g(with_factor(study, factor).bar)
 
 
 def _walls(study: Study, factor: float) -> Iterator[Change]:

@@ -208,7 +208,7 @@ def _job(task: Task, point: Point, number: int) -> Job:
     changes = changes_of(task, point)
     table = design_table(task.study.table, changes)
     key = key_of(table, task.level, (), task.without)
-    text, file = json.dumps(table), str(task.study.path)
+    text, file = json.dumps(table, default=str), str(task.study.path)
     words = tuple(map(str, changes))
     return Job(number, key, text, file, task.level, task.solver, (), words, task.without)
 

@@ -96,7 +96,7 @@ def key_of(
     inputs = {name: value for name, value in table.items() if name not in NAMING}
     left_out = [sorted(without)] if without else []
     everything = [FORMAT_VERSION, level, sorted(cases), inputs, *left_out]
-    return sha256(json.dumps(everything, sort_keys=True).encode()).hexdigest()
+    return sha256(json.dumps(everything, sort_keys=True, default=str).encode()).hexdigest()
 
 
 def made_here(row: DesignRow) -> bool:

@@ -63,7 +63,7 @@ def sweep_of(
         mesh = level or table.get("mesh", {}).get("level", study.mesh_level)
         key = key_of(table, mesh, tuple(cases), without)
         words = tuple(map(str, changes))
-        text, file = json.dumps(table), str(study.path)
+        text, file = json.dumps(table, default=str), str(study.path)
         jobs.append(Job(number, key, text, file, mesh, solver, tuple(cases), words, without))
     warned = with_warnings(study, merged_by(study.table, found.axes))
     return Sweep(warned, found, measures, tuple(jobs))

@@ -163,7 +163,7 @@ def test_the_schema_accepts_the_record(riser: StudyRun) -> None:
     record = results_record(riser).model_dump(mode="json")
     assert schema["properties"].keys() == record.keys()
     # results of before it were written without it, and stay readable
-    assert set(schema["required"]) == record.keys() - {"square"}
+    assert set(schema["required"]) == record.keys() - {"square", "specimen"}
 
 
 def test_run_writes_and_prints(small: Path, tmp_path: Path, capfd: pytest.CaptureFixture) -> None:

@@ -7,7 +7,6 @@ from math import radians
 from geometry.bar import Bar
 from geometry.errors import Problem
 from geometry.source import Source
-from geometry.specimen import Specimen
 from loadcases.bolts import Bolts
 from loadcases.case import Case, Cycle, PlacedCase, place_case
 from loadcases.catalogue import build_case, case_ids
@@ -38,7 +37,6 @@ from studies.study_file.format.gauge_tables import GaugeTable
 from studies.study_file.format.material_tables import source_of
 from studies.study_file.format.study_tables import (
     FatigueTable,
-    SpecimenTable,
     SpectrumTable,
     UncertaintyTable,
 )
@@ -82,11 +80,6 @@ def clamp_of(table: ClampTable, bar: Bar | None) -> Clamp:
 def _beside_none(table: ClampTable) -> list[Problem]:
     sentence = "stands beside model = 'none', a bar that lies free of any clamp; drop one of both"
     return [Problem(name, sentence) for name in sorted(table.model_fields_set - {"model"})]
-
-
-def specimen_of(table: SpecimenTable | None) -> Specimen | None:
-    """Return the specimen of a table."""
-    return Specimen(**dict(table)) if table else None
 
 
 def uncertainty_of(table: UncertaintyTable) -> Uncertainty:

@@ -8,7 +8,6 @@ and the JSON Schema alike.
 from typing import Any, ClassVar
 
 from geometry.grading import LevelName
-from geometry.specimen import SPECIMEN_LIMITS, Specimen
 from loadcases.fatigue_inputs import FATIGUE_LIMITS, STAGE_LIMITS, FatigueInputs, SpectrumEntry
 from loadcases.uncertainty import UNCERTAINTY_LIMITS
 from studies.study_file.format import values as v
@@ -19,6 +18,7 @@ from studies.study_file.format.case_tables import (
 )
 from studies.study_file.format.clamp_tables import ClampTable, LeverTable
 from studies.study_file.format.gauge_tables import MAX_GAUGES, GaugeTable
+from studies.study_file.format.specimen_tables import SpecimenTable
 from studies.study_file.format.sweep_tables import OptimiseTable, PlanTable, SweepTable
 from studies.study_file.format.table import Table, key
 
@@ -61,28 +61,6 @@ class SpectrumTable(Table):
     case: v.Name = key("id of the case", example="my-case")
     cycles: v.Whole = key("number of cycles", example=100000)
     scale: v.Real = key("multiple of the case's loads", SpectrumEntry.scale)
-
-
-class SpecimenTable(Table):
-    """A certain bar, as it was weighed and measured."""
-
-    limits: ClassVar = SPECIMEN_LIMITS
-
-    id: v.Text = key("mark of the specimen", example="HB-07")
-    mass_g: v.Real = key("mass on the scale, without grips, plugs or paint", example=262.4)
-    mass_within_g: v.Real = key("half width of the mass at 95 %", Specimen.mass_within_g)
-    od_within_mm: v.Real = key("half width of the diameters at 95 %", Specimen.od_within_mm)
-    length_within_mm: v.Real = key(
-        "half width of the developed length at 95 %", Specimen.length_within_mm
-    )
-    density_within_percent: v.Real = key(
-        "half width of the metal's density at 95 %", Specimen.density_within_percent
-    )
-    walls: v.Text | None = key(
-        "path of the walls that are to give the mass, by default all",
-        None,
-        "bar.stations[2,3].wall_mm",
-    )
 
 
 class UncertaintyTable(Table):

@@ -2,6 +2,7 @@
 
 import re
 import unicodedata
+from datetime import date, datetime
 from math import isfinite
 from typing import Annotated, Any, Literal
 
@@ -72,6 +73,15 @@ def _sweep_value(value: object) -> object:
     return value
 
 
+def _day(value: object) -> date:
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return value
+    try:
+        return date.fromisoformat(value if isinstance(value, str) else "")
+    except ValueError:
+        raise refuse("", f"is {shown(value)}; give a day such as 2026-03-01") from None
+
+
 def _name_or_number(value: object) -> object:
     if isinstance(value, str):
         return _label(value)
@@ -112,6 +122,7 @@ SweepValue = Annotated[
 NameOrNumber = Annotated[
     Any, AfterValidator(_name_or_number), WithJsonSchema({"type": ["string", "integer"]})
 ]
+Day = Annotated[Any, AfterValidator(_day), WithJsonSchema({"type": "string", "format": "date"})]
 
 Acts = Literal["value", "factor", "shift"]
 SizeActs = Literal["value", "factor"]
