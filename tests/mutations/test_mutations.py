@@ -39,7 +39,7 @@ def test_a_traceback_is_seen(monkeypatch: pytest.MonkeyPatch) -> None:
     def fall(*given: object, **options: object) -> None:
         raise KeyError
 
-    monkeypatch.setattr("studies.study_file.wall_from_mass.read_study", fall)
+    monkeypatch.setattr("studies.study_file.as_measured.read_study", fall)
     code, fault = campaign.called(["check", str(RICH)])
     assert code is None
     assert "KeyError" in fault
