@@ -161,6 +161,9 @@ def _rows(
     yield _step(foreseen, "seat", seat)
     sets = {one.load: one.permanent_set for one in levels}
     for load, kind in loads.items():
+        # of a gauge with few divisions the seat may be the first of the straight part
+        if kind == "straight" and load <= seat:
+            continue
         held = abs(load / foreseen.case_load - 1) < 1e-9
         yield _step(foreseen, kind, load, goal.hold_s if held else None)
         if load in sets:

@@ -141,7 +141,11 @@ def _strain(
 ) -> Instrument:
     along = "along the tube" if abs(angle) < 3 else f"{angle:.0f} deg to the axis"
     place = f"{place_in_words(run.study.bar, s, theta)}, {along}; {why}"
-    return Instrument("", "strain", place, f"{strain + 0.0:.0f} µm/m", (Tag("", s, theta),))
+    return Instrument("", "strain", place, _signed(strain), (Tag("", s, theta),))
+
+
+def _signed(strain: float) -> str:
+    return f"{round(strain) + 0:d} µm/m".replace("-", "\u2212")
 
 
 def _near_peak(run: StudyRun, case: CaseRun) -> tuple[float, float, float]:

@@ -3,11 +3,15 @@
 Stop criteria and cautions are common practice, no source.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import isfinite
 
+from fea.stability.criteria import YIELD
 from studies.bench.foreseen import Foreseen, travel_at, travel_band
 from studies.bench.gauge import Gauge, force_n_at, resolves_peak
+from studies.bench.plan_record import StepRecord
 from studies.bench.plan_steps import Goal, Kind, top_load
+from studies.bench.slope_window import LEAST_OF_FEW
 from studies.bench.text import FEW_DIVISIONS
 from studies.bench.unloading import UNLOADED
 from studies.records.case import CaseRecord
@@ -80,6 +84,8 @@ def notes(
 
 def cycle_notes(case: CaseRecord, foreseen: Foreseen, gauge: Gauge | None) -> Iterator[str]:
     """Yield what the cycles of a repeated case rest on."""
+    if foreseen.case_load > foreseen.straight_to:
+        yield f"The load lies beyond {YIELD.label}: travels are those of an elastic bar."
     yield "How fast: by your test; never so fast that the load at either end drifts."
     yield from _places(case)
     if gauge:
@@ -90,6 +96,17 @@ def _places(case: CaseRecord) -> Iterator[str]:
     count = len(own_points(case))
     if count > 1 and not has_ram(case):
         yield f"Loads and readings are of one place, the largest of {count}; all rise in step."
+
+
+def coarse_notes(steps: Sequence[StepRecord]) -> Iterator[str]:
+    """Yield a sentence where too few steps of the straight part are resolved."""
+    straight = [one for one in steps if one.kind in ("straight", "load") and one.gauge]
+    resolved = [one for one in straight if one.gauge and not one.gauge.remark]
+    if any(one.gauge for one in steps) and len(resolved) < LEAST_OF_FEW:
+        yield (
+            f"Only {len(resolved)} steps of the straight part are resolved, and a slope needs "
+            f"{LEAST_OF_FEW}: take a smaller ram or a finer gauge."
+        )
 
 
 def _gauge_notes(gauge: Gauge, peak_n: float) -> Iterator[str]:
@@ -103,8 +120,8 @@ def _gauge_notes(gauge: Gauge, peak_n: float) -> Iterator[str]:
         yield "Divisions are not known: give --resolution."
 
 
-def stops(foreseen: Foreseen, goal: Goal, gauge: Gauge | None) -> Iterator[str]:
-    """Yield when to stop."""
+def stops(foreseen: Foreseen, goal: Goal, gauge: Gauge | None, room_mm: float) -> Iterator[str]:
+    """Yield when to stop; after `room_mm` of travel a ram would meet its bed."""
     yield f"Load fallen by {FALL_PERCENT} % from its largest reading."
     yield from _travel_stop(foreseen, goal)
     yield "A crack, a creak or a bang; a visible crack, dent or wrinkle."
@@ -112,6 +129,8 @@ def stops(foreseen: Foreseen, goal: Goal, gauge: Gauge | None) -> Iterator[str]:
     if gauge and gauge.rig.full_scale:
         most = force_n_at(gauge, gauge.rig.full_scale)
         yield f"Gauge at full scale: {gauge.rig.full_scale:g} {gauge.unit}, {most:.0f} N."
+    if isfinite(room_mm):
+        yield f"Ram travel of {room_mm:.0f} mm: the ram would meet its bed."
     yield "Ram at the end of its stroke, or anything touches that should not."
 
 

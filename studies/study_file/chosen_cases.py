@@ -52,10 +52,17 @@ def with_cases(study: Study, ids: Sequence[str] | None) -> Study:
 
 
 def _with_partners(study: Study, ids: Sequence[str]) -> set[str]:
-    """Return the ids of cases with those of their cycles' other ends and of the steady loads."""
+    """Return the ids of cases with those of their cycles' other ends and of the steady loads.
+
+    The other end of a cycle may have another end of its own.
+    """
     cycles = {placed.case.id: placed.case.cycle for placed in study.cases}
-    chosen = [cycle for name in ids if (cycle := cycles[name])]
-    found = {*ids, *(cycle.other for cycle in chosen if cycle.other)}
-    if chosen:
+    found, left = set(ids), list(ids)
+    while left:
+        cycle = cycles[left.pop()]
+        if cycle and cycle.other and cycle.other not in found:
+            found.add(cycle.other)
+            left.append(cycle.other)
+    if any(cycles[name] for name in found):
         found |= {placed.case.id for placed in study.cases if is_sustained(placed.case)}
     return found

@@ -9,8 +9,9 @@ import pytest
 
 from geometry.grading import LEVELS
 from studies.bench.rig import Rig, bore_area_mm2
-from studies.study_file.study import Study
+from studies.study_file.study import Study, read_study
 from support.browser import accessibility_faults
+from support.hostile import CASE, NAME, hostile_study
 from support.plan_studies import free, long_named, riser, stood
 from support.plans import plan_in
 from support.preview_bars import CRUDE
@@ -99,6 +100,21 @@ def test_black_and_white_has_the_same_words(open_page: OpenPage, pages: Path) ->
     letters = page.locator("text.letter").all_text_contents()
     assert letters == sorted(letters)
     assert len(letters) >= 3
+
+
+def test_hostile_names_are_words(open_page: OpenPage, tmp_path: Path) -> None:
+    """No name of a study or case runs, closes an element or is filled in; it is still one sheet."""
+    study = read_study(hostile_study(tmp_path))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setitem(LEVELS, "coarse", CRUDE)
+        plan_in(tmp_path / "plan", study, "push")
+    page = open_page(tmp_path / "plan" / "plan.html", ready=False)
+    assert page.title().startswith("Test plan")
+    text = page.locator("main").inner_text()
+    assert CASE in text
+    assert NAME in text
+    document = page.pdf(format="Letter", print_background=True)
+    assert len(re.findall(rb"/Type\s*/Page\b", document)) == 1
 
 
 def smallest(page: Any) -> float:

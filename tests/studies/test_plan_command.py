@@ -204,7 +204,7 @@ def test_places_of_instruments(tmp_path: Path) -> None:
     assert tags["D1"].place.startswith("right 337 mm")
     assert tags["D2"].place.startswith("right 387 mm")
     assert "left and right 23 mm" in tags["W1"].place
-    assert tags["S1"].expected.startswith("-")
+    assert tags["S1"].expected.startswith("\u2212")
     own = plan_in(tmp_path / "stood", stood(), "press.stood-on-both-ends").instruments
     assert [one.tag for one in own if one.tag.startswith("G")] == ["G1", "G2"]
     assert "ram" in own[0].place
@@ -238,3 +238,44 @@ def test_a_press_in_a_file_is_shared(bent: Path, capsys: pytest.CaptureFixture[s
     assert made.gauge
     assert made.gauge.rig["full_scale"] == 160
     assert made.gauge.force_of_unit_n == pytest.approx(0.1 * pi * 16**2 / 4)
+
+
+CHAIN = """
+[[cases]]
+id = "first"
+loads = [{ at_mm = 150, force_n = [0, 0, -200] }]
+cycle = { other = "second", cycles = 1000 }
+[[cases]]
+id = "second"
+loads = [{ at_mm = 150, force_n = [0, 0, -100] }]
+cycle = { other = "third" }
+[[cases]]
+id = "third"
+loads = [{ at_mm = 150, force_n = [0, 0, 5000] }]
+cycle = { cycles = 10 }
+"""
+
+
+def test_a_cycle_s_other_end_may_have_one_itself(
+    bent: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """All of them are computed; the reading of the other end is that of its own case."""
+    bent.write_text(BENT + CHAIN, encoding="utf-8")
+    made = planned(capsys, str(bent), "--case", "first")
+    assert made.cycle
+    assert [one.load for one in made.cycle.ends] == [200.0, 100.0]
+    assert made.cycle.checks_at == [1, 100, 250, 500, 750, 1000]
+    beyond = planned(capsys, str(bent), "--case", "third")
+    assert any("travels are those of an elastic bar" in one for one in beyond.notes)
+
+
+def test_a_gauge_too_coarse_is_said(bent: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A ram of 100 mm: no step is resolved, nor is the peak, and both are told."""
+    rig = ["--force-unit", "bar", "--bore-mm", "100", "--resolution", "2"]
+    made = planned(capsys, str(bent), "--case", "push", "--linear", *rig)
+    assert all(one.gauge.remark == "not resolved" for one in made.steps if one.gauge)
+    assert made.gauge
+    assert made.gauge.resolves_peak is False
+    notes = " ".join(made.notes)
+    assert "the gauge cannot resolve the peak" in notes
+    assert "take a smaller ram or a finer gauge" in notes
