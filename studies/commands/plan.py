@@ -16,7 +16,7 @@ from studies.commands.options import (
     Solver,
     StudyFile,
 )
-from studies.commands.output import open_page, show, write_json
+from studies.commands.output import TABLE_WIDTH, open_page, show, write_json
 from studies.commands.rig_options import (
     AreaMm2,
     BoreMm,
@@ -115,7 +115,7 @@ def plan(  # noqa: PLR0913 each is an option of the command
     if as_json:
         write_json(made.model_dump(mode="json"))
     else:
-        show(*plan_lines(made, into / PLAN_FILE))
+        show(*plan_lines(made, into / PLAN_FILE), width=TABLE_WIDTH)
     if open_:
         open_page(into / PLAN_FILE)
 

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 
@@ -10,7 +9,7 @@ from geometry.arrays import Floats
 from studies.bench.plan_record import ExpectedRecord, StepRecord
 from studies.page.chart import Tick, ValueAxis, broken_line
 
-WIDTH, HEIGHT = 400.0, 276.0
+WIDTH, HEIGHT = 400.0, 252.0
 LEFT, RIGHT, TOP, FOOT = 62.0, 14.0, 34.0, 50.0
 """Of the chart in its own units, which are those of the drawing beside it."""
 
@@ -119,15 +118,22 @@ def _band(expected: ExpectedRecord, x: ValueAxis, y: ValueAxis) -> str:
 def _marks(expected: ExpectedRecord, x: ValueAxis, y: ValueAxis) -> Iterator[LetteredMark]:
     """Yield marks with their letters above the curve, kept apart along it."""
     places = [(x.place(one.travel), y.place(one.load)) for one in expected.marks]
-    across = [at - 0.5 * ASIDE for at, _ in places]
-    for _ in range(20):
-        for a, b in pairwise(range(len(across))):
-            short = APART - (across[b] - across[a])
-            if short > 0:
-                across[a], across[b] = across[a] - short / 2, across[b] + short / 2
+    across = _apart([at - 0.5 * ASIDE for at, _ in places])
     for one, (at, up), letter_x in zip(expected.marks, places, across, strict=True):
-        clipped = min(max(letter_x, LEFT + 12), WIDTH - RIGHT - 10)
-        yield LetteredMark(at, up, one.letter, clipped, max(up - ASIDE, TOP))
+        yield LetteredMark(at, up, one.letter, letter_x, max(up - ASIDE, TOP))
+
+
+def _apart(across: list[float]) -> list[float]:
+    """Return places along the chart moved to the right until no two letters meet, and within it."""
+    low, high = LEFT + 12.0, WIDTH - RIGHT - 10.0
+    moved = list[float]()
+    for at in across:
+        moved.append(max(at, moved[-1] + APART if moved else low, low))
+    # those that would leave it on the right go back
+    for index in range(len(moved) - 1, -1, -1):
+        most = high if index == len(moved) - 1 else moved[index + 1] - APART
+        moved[index] = min(moved[index], most)
+    return moved
 
 
 def _words(expected: ExpectedRecord) -> str:

@@ -101,5 +101,6 @@ def band_words(step: StepRecord) -> str:
     """Return the band of a travel."""
     if step.travel_low is None:
         return ""
-    high = "on" if step.travel_high is None else f"{step.travel_high:.2f}"
-    return f"{step.travel_low:.2f} to {high}"
+    if step.travel_high is None:
+        return f"above {step.travel_low:.2f}"
+    return f"{step.travel_low:.2f} to {step.travel_high:.2f}"

@@ -19,8 +19,8 @@ BESIDE_A_CURVE = Frame(
     width=640.0,
     side=114.0,
     above=100.0,
-    below=138.0,
-    most_high=140.0,
+    below=112.0,
+    most_high=98.0,
     letter=7.9,
     line=16.5,
     tags=34.0,
@@ -31,7 +31,7 @@ BESIDE_A_CURVE = Frame(
 WITHOUT_NAMES = replace(BESIDE_A_CURVE, below=92.0)
 """Where no supports are named."""
 
-RAM, ROW = 26.0, 35.0
+RAM, ROW = 16.0, 35.0
 """More room, above for a ram's stem and below for each support after the second, named apart."""
 
 TAG_RADIUS, APART = 10.5, 25.0

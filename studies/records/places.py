@@ -86,3 +86,8 @@ def percent(value: float) -> str:
 def capitalised(text: str) -> str:
     """Return text as it stands at the beginning of a sentence; names in it stay as they are."""
     return text[:1].upper() + text[1:]
+
+
+def short(text: str, signs: int) -> str:
+    """Return a text of at most so many signs, with dots where it was cut."""
+    return text if len(text) <= signs else f"{text[: signs - 2].rstrip()} …"

@@ -23,7 +23,7 @@ from studies.bench.foreseen import Foreseen, travel_at
 from studies.pictures.bench_drawing import Tag
 from studies.records.case import CaseRecord
 from studies.records.gauges import reading_text
-from studies.records.places import on_ruler, place_in_words
+from studies.records.places import on_ruler, place_in_words, short
 
 GRID_MM = 3.0
 REACH_MM, STEP_MM = 25.0, 1.0
@@ -38,8 +38,8 @@ LEAST_STRAIN = 50.0
 FARTHER = 1.03
 """By how much a place must move more than the load's to have a dial of its own."""
 
-MOST_GAUGES = 4
-"""Of a study that a page lists."""
+MOST_GAUGES, MOST_NAME = 3, 40
+"""Of a study that a page lists, and signs of the name of one."""
 
 
 @dataclass(frozen=True)
@@ -230,4 +230,7 @@ def _own(record: CaseRecord) -> Iterator[Instrument]:
     for number, one in enumerate(record.gauges[:MOST_GAUGES], start=1):
         name, _, rest = reading_text(one).rpartition(": ")
         value, _, place = rest.partition(" at ")
-        yield Instrument(f"G{number}", f"{one.kind}, {name}", place, value)
+        yield Instrument(f"G{number}", f"{one.kind}, {short(name, MOST_NAME)}", place, value)
+    if len(record.gauges) > MOST_GAUGES:
+        left = f"{len(record.gauges) - MOST_GAUGES} more"
+        yield Instrument("G", "the study's other gauges", "in the results of run", left)

@@ -27,14 +27,15 @@ from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.clock import now_utc
 from studies.records.load_text import loads_in_words
 from studies.records.parts import has_ram, own_points
+from studies.records.places import short
 from studies.records.supports import ram_text
 from studies.results.plan_words import step_words
 
 TOLERANCE = "force_tolerance_percent"
 """Figure of the catalogue's cases."""
 
-MOST_SIGNS = 560
-"""Of inspections on the page, which has room for no more."""
+MOST_SIGNS, MOST_TITLE, MOST_NAME = 520, 130, 80
+"""Of inspections, of the case's title and of another name: the page has room for no more."""
 
 TRAVEL = {"mm": "deflection along the load", "deg": "rotation along the moment"}
 RAM_TRAVEL = "ram travel"
@@ -68,10 +69,10 @@ def bar_record(run: StudyRun, record: ResultsRecord) -> PlanBarRecord:
     if clamp.holds and bolts:
         held += f", {bolts.count:g} bolts at {bolts.torque_nm:g} N·m"
     return PlanBarRecord(
-        name=record.bar.name,
+        name=short(record.bar.name, MOST_NAME),
         material=record.bar.material,
         mass_g=record.bar.mass_g,
-        specimen=specimen.id if specimen else None,
+        specimen=short(specimen.id, MOST_NAME) if specimen else None,
         specimen_mass_g=record.bar.measured_mass_g,
         held=held,
     )
@@ -85,7 +86,7 @@ def subject_record(case: Case, record: CaseRecord, foreseen: Foreseen, goal: Goa
         words = ram_text(record.supports)
     return SubjectRecord(
         case=record.id,
-        title=record.title,
+        title=short(record.title, MOST_TITLE),
         source=", ".join(one for one in (source.reference, source.locator) if one),
         evidence=MARKS[case.source.kind],
         loads=words + _from_end(case),

@@ -12,7 +12,7 @@ from studies.bench.rig import Rig, bore_area_mm2
 from studies.study_file.study import Study, read_study
 from support.browser import accessibility_faults
 from support.hostile import CASE, NAME, hostile_study
-from support.plan_studies import free, long_named, riser, stood
+from support.plan_studies import crowded, free, long_named, riser, stood
 from support.plans import plan_in
 from support.preview_bars import CRUDE
 from support.view_page import OpenPage
@@ -34,6 +34,7 @@ PLANS: dict[str, tuple[Callable[[], Study], str, Rig | None, bool]] = {
     "rider": (riser, "rider.standing-sprint", SCALE, True),
     "cycles": (riser, "iso-4210-5.fatigue-in-phase", RIG, False),
     "stood": (stood, "press.stood-on-both-ends", RIG, False),
+    "crowded": (crowded, "press.stood-on-both-ends", RIG, True),
     "four": (free, "press.four-point", None, False),
     "long": (long_named, "bending-at-the-hood", RIG, True),
 }

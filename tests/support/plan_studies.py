@@ -58,6 +58,23 @@ def stood() -> Study:
 
 
 @cache
+def crowded() -> Study:
+    """Return that U with as many gauges as a page lists, and more, of long names."""
+    more = "".join(
+        f'[[gauges]]\nname = "{LONG}, place {at}"\nkind = "strain"\nat_mm = {at}\n'
+        for at in (-60, -90, 90)
+    )
+    return _read(
+        STUDY.replace('name = "portal"', f'name = "portal"\ntitle = "{LONG}"')
+        + STOOD
+        + f'title = "{LONG}, {LONG}"\n'
+        + GAUGES
+        + more
+        + SPECIMEN.replace("255", "200")
+    )
+
+
+@cache
 def free() -> Study:
     """Return a free tube on rollers."""
     return _read(FREE)
