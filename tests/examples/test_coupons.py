@@ -65,7 +65,8 @@ def test_intervals_hold_what_the_coupon_was(coupon: Coupon) -> None:
 
 
 @pytest.mark.slow
-@BOTH
+@pytest.mark.full
+@pytest.mark.parametrize("coupon", [TITANIUM], ids=lambda one: one.name)
 def test_from_the_bar_on_the_table_to_its_calibration(
     coupon: Coupon, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
