@@ -18,6 +18,9 @@ from studies.records.base import Record
 
 LETTERS = "ABCDEFGH"
 
+BY_MASS = ("Stiffness", "Offset load", "Largest load", "Energy")
+"""Figures by which bars are judged over their mass; a set or a loop is none of them."""
+
 
 class SpecimenValueRecord(Record):
     """A figure of one specimen."""
@@ -99,8 +102,7 @@ def _value(
         both = hypot(one.value.half_width, first.value.half_width) / COVERAGE
         percent = 100 * apart / first.value.value if first.value.value else None
         deviations = apart / both if both else None
-    # a set is a length, and no bar is judged by it over its mass
-    per_gram = value / mass_g if mass_g and one.unit != "mm" else None
+    per_gram = value / mass_g if mass_g and one.alike.startswith(BY_MASS) else None
     return SpecimenValueRecord(
         value=value,
         half_width=width,

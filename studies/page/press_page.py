@@ -19,13 +19,18 @@ from studies.bench.against_text import (
     rig_in_words,
     sentence_of,
 )
+from studies.bench.calibration import RISE
 from studies.bench.record import PressRecord
 from studies.bench.record_text import figure_rows, record_sentence
 from studies.page.bench_chart import Area, Content, Curve, Spot, charts
+from studies.page.chart import broken_line
 from studies.page.filling import environment
 
 ROUNDED_N = 0.01
 """By what forces of the stored curve may be rounded."""
+
+HIGHEST = 3 * RISE
+"""Of a profile as it is drawn: three times what ends its interval."""
 
 LEAST_REACH, MARGIN = 4.0, 2.2
 """Standard deviations to either side of a plot in a table, and beyond the farthest figure."""
@@ -65,13 +70,14 @@ class ComparedRow:
 
 @dataclass(frozen=True)
 class FitRow:
-    """A fitted input as the page shows it."""
+    """A fitted input as the page shows it; its profile is a line in a box of 100 by 30."""
 
     input: str
     factor: str
     between: str
     chi2: str
     plot: Plot
+    profile: str
 
 
 def press_html(record: PressRecord) -> str:
@@ -170,7 +176,14 @@ def _fits(found: AgainstRecord) -> Iterator[FitRow]:
         return
     for one in found.calibration.fits:
         factor, between = fit_in_words(one)
-        yield FitRow(one.input, factor, between, f"{one.chi2:.2g}", _fit_plot(one))
+        yield FitRow(one.input, factor, between, f"{one.chi2:.2g}", _fit_plot(one), _profile(one))
+
+
+def _profile(one: FitRecord) -> str:
+    """Return chi2 over the factors, from its least up to `HIGHEST` above it."""
+    rise = np.array(one.profile) - one.chi2
+    x = np.linspace(0, 100, len(rise))
+    return broken_line(x, 30 - 30 * np.minimum(rise, HIGHEST) / HIGHEST)
 
 
 def _fit_plot(one: FitRecord) -> Plot:
