@@ -104,14 +104,19 @@ def _path(
 
     stored = stored_path(study, case_id, folder)
     if stored and (stored.band or not options.band):
-        return stored, f"Path past yield of the results folder, mesh {stored.mesh_level}."
+        return stored, f"{_basis(stored)}, of the results folder."
     controls = requested_path_controls(study, [case_id], mesh=options.level)
     with stopped(f"the finished steps are stored in {folder}, the same command goes on from them"):
         how = TraceOptions(options.solver, tell, resume=True, say=note, band=options.band)
         paths = trace_paths(study, controls, folder, how)
     case = next(one for one in with_paths(run, paths).cases if one.placed.case.id == case_id)
     found = collapse_record(run, case)
-    return (found, f"Path past yield, mesh {found.mesh_level}.") if found else None
+    return (found, f"{_basis(found)}.") if found else None
+
+
+def _basis(path: "CollapseRecord") -> str:
+    flawed = f", {path.imperfection}" if path.imperfection else ""
+    return f"Path past yield, mesh {path.mesh_level}{flawed}"
 
 
 def _written(

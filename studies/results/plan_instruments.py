@@ -83,8 +83,9 @@ def _dials(run: StudyRun, case: CaseRun, foreseen: Foreseen) -> Iterator[Instrum
     along = "along the load" if any(load.force_n) else "an angle gauge"
     yield Instrument("", "dial", f"{on_ruler(load.at_mm)}, {along}", travel, (tag,))
     yield from _farthest(run, case, load)
-    held = "on the clamp" if run.study.clamp.holds else "on a support"
-    yield Instrument("", "dial", f"{held}: the rig's own give", "subtract")
+    if run.study.clamp.holds or case.placed.supports:
+        held = "on the clamp" if run.study.clamp.holds else "on a support"
+        yield Instrument("", "dial", f"{held}: the rig's own give", "subtract")
 
 
 def _largest(case: CaseRun) -> PlacedLoad:

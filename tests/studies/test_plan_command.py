@@ -146,7 +146,7 @@ def test_the_path_of_the_results_folder_is_expected(
     made = planned(capsys, str(bent), "--case", "push")
     assert made.expected.basis == "path"
     assert made.expected.band_low is not None
-    assert made.expected.from_where.startswith("Path past yield of the results folder")
+    assert made.expected.from_where == "Path past yield, mesh coarse, of the results folder."
     top = next(one for one in made.steps if one.kind == "top")
     assert top.travel_low is not None
     changed = BENT.replace("wall_mm = 2", "wall_mm = 2.1") + PUSH + TURN
