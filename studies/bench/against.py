@@ -60,6 +60,7 @@ class Compared:
             where one of them lacks it.
         between: Interval of the prediction at 95 %, None without these.
         limit: Most that the case's test allows, None where it states none.
+        hold_min: For which that test holds its load before, likewise.
     """
 
     name: str
@@ -69,6 +70,7 @@ class Compared:
     others: tuple[float, ...] = ()
     between: tuple[float, float] | None = None
     limit: float | None = None
+    hold_min: float | None = None
 
     @property
     def percent(self) -> float | None:
@@ -160,7 +162,8 @@ def _further(
             others = tuple(
                 one - read.zero_mm for one, read in zip(stored, varied, strict=False) if read
             )
-            yield Compared(name, "mm", loop.set_mm, left, others, limit=level.limit_mm)
+            row = Compared(name, "mm", loop.set_mm, left, others, limit=level.limit_mm)
+            yield replace(row, hold_min=level.hold_min)
 
 
 def _stored(path: CollapseRecord, key: str) -> tuple[float, ...]:

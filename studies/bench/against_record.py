@@ -25,6 +25,7 @@ class ComparedRecord(Record):
     predicted_low: float | None = Field(description="Of the path's band; null without one.")
     predicted_high: float | None
     limit: float | None = Field(description="Most that the case's test allows; null without.")
+    hold_min: float | None = Field(description="For which that test holds its load before.")
     percent: float | None = Field(description="Measured above predicted; null above nothing.")
     deviations: float = Field(
         description="In standard deviations of both; of the record alone without a band."
@@ -116,6 +117,7 @@ def _compared(one: Compared) -> ComparedRecord:
         predicted_low=low,
         predicted_high=high,
         limit=one.limit,
+        hold_min=one.hold_min,
         percent=one.percent,
         deviations=one.deviations,
     )

@@ -49,8 +49,9 @@ def limits_in_words(found: AgainstRecord) -> Iterator[str]:
             record = _side(one.measured - one.half_width, one.measured + one.half_width, one.limit)
             low, high = one.predicted_low, one.predicted_high
             ends = (one.predicted, one.predicted) if low is None or high is None else (low, high)
+            held = f", after {one.hold_min:g} min under load" if one.hold_min else ""
             yield (
-                f"{one.name} at most {one.limit:g} {one.unit}: record {record}, prediction "
+                f"{one.name} at most {one.limit:g} {one.unit}{held}: record {record}, prediction "
                 f"{_side(*ends, one.limit)}"
             )
 

@@ -10,7 +10,6 @@ from fea.collapse.material_curve import curve_statement
 from fea.collapse.path_run import PathRun
 from fea.collapse.reading import PathPoint
 from fea.collapse.strain import StrainPeak
-from loadcases.case import Case
 from loadcases.load import PlacedLoad
 from loadcases.supports import PlacedSupport
 from studies.assessment.run import CaseRun, StudyRun
@@ -29,6 +28,7 @@ from studies.collapse.outcome import (
 )
 from studies.collapse.path_gauges import path_gauge_records
 from studies.collapse.ram_travel import own_deflections, stiffness_of, travel_sentences
+from studies.collapse.requirements import allowed_set_mm, hold_min
 from studies.collapse.text import (
     accuracy_in_words,
     agreement_in_words,
@@ -94,7 +94,10 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         yield_place=yield_place,
         offset_n=newton(yielded.factor if yielded else None),
         offsets=[_offset(path, offset) for offset in found.offsets],
-        unloadings=[_unloading(path, level, allowed) for level in found.unloadings],
+        unloadings=[
+            _unloading(path, level, allowed, hold_min(case.placed.case))
+            for level in found.unloadings
+        ],
         permanent_set_mm=own.permanent_set_mm if own else None,
         **_path_point(path, "bifurcation_from", found.bifurcation and found.bifurcation.start),
         **_path_point(path, "bifurcation_to", found.bifurcation and found.bifurcation.end),
@@ -126,11 +129,6 @@ def collapse_record(run: StudyRun, case: CaseRun) -> CollapseRecord | None:
         ],
         cautions=list(path_cautions(run, case, path, found)),
     )
-
-
-def allowed_set_mm(case: Case) -> float | None:
-    """Return the permanent set that a case's test allows, None where it states none."""
-    return next((one.value for one in case.limits if one.name == "permanent_set_mm"), None)
 
 
 def _path_point(path: PathRun, name: str, point: PathPoint | None) -> dict[str, float | None]:
@@ -224,7 +222,9 @@ def _offset(path: PathRun, offset: Offset) -> OffsetRecord:
     )
 
 
-def _unloading(path: PathRun, level: Unloading, allowed: float | None) -> UnloadingRecord:
+def _unloading(
+    path: PathRun, level: Unloading, allowed: float | None, hold: float | None
+) -> UnloadingRecord:
     newton, mm, deg = _units(path)
     return UnloadingRecord(
         load_factor=level.factor,
@@ -235,6 +235,7 @@ def _unloading(path: PathRun, level: Unloading, allowed: float | None) -> Unload
         permanent_set_mm=level.permanent_set_mm,
         permanent_set_deg=deg(level.permanent_set),
         limit_mm=allowed if level.factor == 1 else None,
+        hold_min=hold if level.factor == 1 else None,
     )
 
 

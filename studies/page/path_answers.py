@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from loadcases.case import Case
-from studies.collapse.record import allowed_set_mm
+from studies.collapse.requirements import allowed_set_mm
 from studies.page.path_steps import deflection_words, either, load_words
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.collapse import CollapseRecord, UnloadingRecord

@@ -136,6 +136,9 @@ class UnloadingRecord(Record):
     )
     permanent_set_deg: float | None = Field(description="For a case of moments alone.")
     limit_mm: float | None = Field(description="Of the standard's test, at its load.")
+    hold_min: float | None = Field(
+        default=None, description="For which that test holds its load; the path does not creep."
+    )
 
 
 class StrainRecord(Record):

@@ -11,6 +11,7 @@ from studies.bench.foreseen import Foreseen, linear_foreseen, path_foreseen
 from studies.bench.gauge import Gauge
 from studies.bench.plan_record import InstrumentRecord, PlanRecord, StepRecord
 from studies.bench.plan_steps import Goal, top_load
+from studies.collapse.requirements import hold_min
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.collapse import CollapseRecord
 from studies.results.plan_cycle import cycle_of
@@ -33,9 +34,6 @@ from studies.results.plan_words import (
     stops,
 )
 
-HOLD = "hold_min"
-"""Figure of the catalogue's cases."""
-
 
 def is_repeated(case: Case) -> bool:
     """Return whether a case comes again and again: it is planned in cycles."""
@@ -49,7 +47,7 @@ def foreseen_of(case: CaseRecord, path: CollapseRecord | None) -> Foreseen:
 
 def goal_of(case: Case, *, beyond: bool) -> Goal:
     """Return how far a test goes, and how long the catalogue holds its load."""
-    minutes = next((one.value for one in case.figures if one.name == HOLD), None)
+    minutes = hold_min(case)
     return Goal(beyond, None if minutes is None else 60 * minutes)
 
 

@@ -12,6 +12,9 @@ from support.coupons import ALUMINIUM, TITANIUM, Coupon, curve_of
 
 pytestmark = [pytest.mark.slow, pytest.mark.full]
 
+SHARE = 0.5
+"""Of the longest elements: a tube of D/t 25 is 3 % too stiff in those that serve one of 15."""
+
 FIRST = 11
 """Steps that are computed again: past yield under the rollers."""
 
@@ -42,5 +45,5 @@ def test_the_stored_curve_is_felupes(coupon: Coupon, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(rollers, "SLOPE_MPA", coupon.slope_mpa)
     rise, force = curve_of(coupon)
     monkeypatch.setattr(rollers, "RISES_MM", tuple(rise[1 : FIRST + 1]))
-    found = rollers.felupe_forces_n(_bar(coupon))
+    found = rollers.felupe_forces_n(_bar(coupon), SHARE)
     assert found == pytest.approx(list(force[1 : FIRST + 1]), rel=1e-4)

@@ -110,13 +110,13 @@ class _Quarter:
     roller: Flags
 
 
-def _quarter() -> _Quarter:
+def _quarter(share: float) -> _Quarter:
     # from underneath, and from the roller and the clamp's edge: short elements first
-    angles = _away(0.4, 1.45, 7.0, np.pi * OD_MM / 2) / (OD_MM / 2)
+    angles = _away(0.4, 1.45, 7.0, np.pi * OD_MM / 2, share) / (OD_MM / 2)
     edge, middle = CLAMP.to_mm, 60.0
-    beyond = ROLLER_AT_MM + _away(0.4, 1.6, 8.0, HALF_MM - ROLLER_AT_MM)
-    before = ROLLER_AT_MM - _away(0.4, 1.45, 14.0, ROLLER_AT_MM - middle)[::-1]
-    root = edge + _away(1.6, 1.5, 14.0, middle - edge)
+    beyond = ROLLER_AT_MM + _away(0.4, 1.6, 8.0, HALF_MM - ROLLER_AT_MM, share)
+    before = ROLLER_AT_MM - _away(0.4, 1.45, 14.0, ROLLER_AT_MM - middle, share)[::-1]
+    root = edge + _away(1.6 * share, 1.5, 14.0, middle - edge, share)
     lines = np.concatenate([[0.0, edge / 2, edge - 3], root, before[1:], beyond[1:]])
     axes = [_halved(one) for one in (np.array([OD_MM / 2 - WALL_MM, OD_MM / 2]), angles, lines)]
     radius, angle, x = (one.ravel() for one in np.meshgrid(*axes, indexing="ij"))
@@ -138,8 +138,12 @@ def _quarter() -> _Quarter:
     )
 
 
-def _away(first: float, ratio: float, most: float, end: float) -> Floats:
-    """Return places from 0 to `end`, whose distances grow from the first by a ratio."""
+def _away(first: float, ratio: float, most: float, end: float, share: float) -> Floats:
+    """Return places from 0 to `end`, whose distances grow from the first by a ratio.
+
+    A share of the growth and of the longest distance makes them finer.
+    """
+    ratio, most = 1 + (ratio - 1) * share, most * share
     places = [0.0]
     while places[-1] + first < end:
         places.append(places[-1] + first)
@@ -151,9 +155,9 @@ def _halved(places: Floats) -> Floats:
     return np.sort(np.append(places, (places[1:] + places[:-1]) / 2))
 
 
-def felupe_forces_n(bar: Bar) -> list[float]:
-    """Return the force of the ram at every rise, N, by felupe."""
-    quarter = _quarter()
+def felupe_forces_n(bar: Bar, share: float = 1.0) -> list[float]:
+    """Return the force of the ram at every rise, N, by felupe; a share below 1 for a finer mesh."""
+    quarter = _quarter(share)
     region = felupe.RegionTriQuadraticHexahedron(quarter.mesh)
     field = felupe.FieldContainer([felupe.Field(region, dim=3)])
     x, roller = quarter.mesh.points[:, 0], int(np.flatnonzero(quarter.roller)[0])
