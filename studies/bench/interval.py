@@ -52,12 +52,14 @@ class Errors:
         friction: Half of the seals' band as a standard uncertainty, a share of the force.
         divisions: Smallest steps read.
         compliance_mm_per_n: Standard uncertainty of the rig's compliance.
+        noise_n: Of a single reading about the straight part.
     """
 
     gauge_n: float
     friction: float
     divisions: Divisions
     compliance_mm_per_n: float
+    noise_n: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -104,6 +106,7 @@ def force_terms(force_n: float, errors: Errors) -> dict[str, float]:
         "gauge": errors.gauge_n / sqrt(3),
         "friction": abs(force_n) * errors.friction,
         "divisions": errors.divisions.force_n / sqrt(12),
+        "noise": errors.noise_n,
     }
 
 
@@ -125,8 +128,18 @@ def fit_errors(x: Floats, y: Floats, slope: float, intercept: float) -> tuple[fl
     Source: linear regression, with `lag_factor` for neighbours that err alike.
     """
     left, dx = y - slope * x - intercept, x - x.mean()
-    spread = sqrt(float(left @ left) / max(len(x) - 2, 1)) * lag_factor(left)
+    spread = scatter(x, y) * lag_factor(left)
     return spread / sqrt(len(x)), spread / sqrt(float(dx @ dx))
+
+
+def scatter(x: Floats, y: Floats) -> float:
+    """Return the standard deviation of heights y (n,) about their line over x (n,).
+
+    Source: linear regression, textbook.
+    """
+    slope, intercept = line_through(x, y)
+    left = y - slope * x - intercept
+    return sqrt(float(left @ left) / max(len(x) - 2, 1))
 
 
 def curvature(x: Floats, y: Floats) -> float:

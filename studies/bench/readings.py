@@ -89,7 +89,7 @@ def read_readings(path: Path, rig: Rig) -> Readings:
         lines[whole],
         unit_n,
         friction_of(rig, columns.force_unit),
-        int(len(whole) - whole.sum()),
+        int(len(whole) - whole.sum()) + table.unread,
         flipped,
         table.changed_at,
     )

@@ -9,7 +9,7 @@ import re
 from collections import Counter
 from dataclasses import dataclass
 from hashlib import sha256
-from itertools import product
+from itertools import product, zip_longest
 from math import nan
 from pathlib import Path
 
@@ -33,6 +33,14 @@ BEYOND_ANY_GAUGE = 1e15
 
 _NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d+)?")
 
+_PARTED = {
+    ".": re.compile(r"[+-]?[1-9]\d{0,2}([, ]\d{3})+(\.\d*)?"),
+    ",": re.compile(r"[+-]?[1-9]\d{0,2}([. ]\d{3})+(,\d*)?"),
+}
+"""Thousands parted by the other sign or a space, for each decimal sign."""
+
+_HUNDREDS = re.compile(r"[+-]?[1-9]\d\d")
+
 
 @dataclass(frozen=True, eq=False)
 class Table:
@@ -45,6 +53,7 @@ class Table:
         cells: (n, m) numbers, nan for what is none.
         lines: Line of the file of each row, from 1.
         changed_at: When the file was last changed, UTC; empty where that is not known.
+        unread: How many rows below the first hold one number only.
     """
 
     name: str
@@ -53,6 +62,7 @@ class Table:
     cells: Floats
     lines: tuple[int, ...]
     changed_at: str = ""
+    unread: int = 0
 
 
 def read_table(path: Path) -> Table:
@@ -72,7 +82,15 @@ def read_table(path: Path) -> Table:
         )
     cells = np.array([_padded(row, best.width) for _, row in best.numbers])
     lines = tuple(line for line, _ in best.numbers)
-    return Table(path.name, sha256(raw).hexdigest(), _heads(best), cells, lines, changed_at(path))
+    return Table(
+        path.name,
+        sha256(raw).hexdigest(),
+        _heads(best),
+        cells,
+        lines,
+        changed_at(path),
+        best.unread,
+    )
 
 
 def decoded(raw: bytes) -> str:
@@ -89,10 +107,12 @@ def decoded(raw: bytes) -> str:
 
 def number(cell: str, decimal: str) -> float:
     """Return the number that a cell holds, nan for what is none."""
-    # thousands are parted by an apostrophe or a space that does not break; others part columns
+    # an apostrophe or a space that does not break parts thousands and nothing else
     plain = re.sub(r"['\u00a0\u202f]", "", cell.strip()).replace("\u2212", "-")
+    if _PARTED[decimal].fullmatch(plain):
+        plain = re.sub(r"[ .]" if decimal == "," else r"[ ,]", "", plain)
     if decimal == ",":
-        # a point cannot stand beside a decimal comma but between thousands, where it is no number
+        # any other point beside a decimal comma is no number
         plain = plain.replace(".", "?").replace(",", ".")
     value = float(plain) if _NUMBER.fullmatch(plain) else nan
     return value if abs(value) < BEYOND_ANY_GAUGE else nan
@@ -105,13 +125,19 @@ class _Rows:
     width: int
     texts: list[tuple[int, list[str]]]
     numbers: list[tuple[int, list[float]]]
+    parted: int
+    unread: int
 
     @property
-    def worth(self) -> tuple[float, int]:
-        """Return finite cells in rows of the commonest width times their share; fewer columns."""
+    def worth(self) -> tuple[float, int, int]:
+        """Return finite cells in rows of the commonest width times their share; fewer columns.
+
+        Where all that is alike, thousands count by `_parted`.
+        """
         cells = np.array([row for _, row in self.numbers if len(row) == self.width])
         finite = np.isfinite(cells)
-        return (float(finite.sum() * finite.mean()) if cells.size else 0.0, -self.width)
+        share = float(finite.sum() * finite.mean()) if cells.size else 0.0
+        return share, -self.width, self.parted
 
 
 def _readings(text: str) -> list[_Rows]:
@@ -119,15 +145,31 @@ def _readings(text: str) -> list[_Rows]:
 
 
 def _rows(text: str, separator: str, decimal: str) -> _Rows:
-    texts, numbers = [], []
+    texts, numbers, kept, unread = [], [], [], 0
     for line, row in _split(text, separator):
         values = [number(cell, decimal) for cell in row]
         if np.isfinite(values).sum() >= 2:
             numbers.append((line, values))
+            kept.append(row)
         else:
             texts.append((line, row))
+            unread += bool(numbers) and bool(np.isfinite(values).any())
     widths = Counter(len(row) for _, row in numbers)
-    return _Rows(widths.most_common(1)[0][0] if widths else 0, texts, numbers)
+    width = widths.most_common(1)[0][0] if widths else 0
+    return _Rows(width, texts, numbers, _parted(kept, decimal), unread)
+
+
+def _parted(rows: list[list[str]], decimal: str) -> int:
+    """Return how many cells part thousands by a sign, less than 0 where they rather do not.
+
+    1,050 below 950 is more; in a column without plain hundreds it is as well a decimal.
+    """
+    count = 0
+    for column in zip_longest(*rows, fillvalue=""):
+        cells = [cell.strip() for cell in column]
+        own = sum(bool(_PARTED[decimal].fullmatch(cell)) for cell in cells)
+        count += own if any(map(_HUNDREDS.fullmatch, cells)) else -own
+    return count
 
 
 def _split(text: str, separator: str) -> list[tuple[int, list[str]]]:

@@ -9,7 +9,7 @@ import numpy as np
 from geometry.errors import refuse
 from studies.bench.cleaning import Branch, Points
 from studies.bench.compliance import compliance_of, errors_of
-from studies.bench.interval import Errors, Line, Measured, force_terms, joined, line_of
+from studies.bench.interval import Errors, Line, Measured, force_terms, joined, line_of, scatter
 from studies.bench.offset_load import SHIFT_MM, OffsetLoad, offset_load
 from studies.bench.prepared import Prepared, prepared, smoothed
 from studies.bench.readings import Readings
@@ -103,6 +103,7 @@ def reduce_record(
     window = _window(ready)
     part = _in_window(ready, window)
     line = line_of(part.travel_mm, part.force_n, errors)
+    errors = replace(errors, noise_n=scatter(part.travel_mm, part.force_n))
     fell, drop = _drop(ready, errors)
     return Reduction(
         rig,

@@ -42,6 +42,7 @@ def work_nmm(points: Points, errors: Errors) -> Measured:
         "friction": abs(work) * errors.friction,
         "compliance": float(force.max()) ** 2 / 2 * errors.compliance_mm_per_n,
         "divisions": errors.divisions.force_n / sqrt(12) * length,
+        "noise": errors.noise_n * sqrt(float(along @ along)),
     }
     return Measured(work, terms)
 

@@ -61,11 +61,13 @@ def _head(found: "Reduction") -> Iterator[str]:
 
 def _slope(found: "Reduction") -> Iterator[str]:
     part, peak = found.straight, found.ready.peak_n
-    low, high = float(part.force_n[0]), float(part.force_n[-1])
+    ends = [float(part.force_n[i]) for i in (0, -1)]
+    low, high = (round(one) for one in ends)
+    shares = [round(100 * one / peak) for one in ends]
     yield from labelled(
         "Slope",
-        f"{len(part.lines)} points, lines {part.lines[0]} to {part.lines[-1]}, {low:.0f} to "
-        f"{high:.0f} N ({100 * low / peak:.0f} to {100 * high / peak:.0f} % of the largest load)",
+        f"{len(part.lines)} points, lines {part.lines[0]} to {part.lines[-1]}, {low} to "
+        f"{high} N ({shares[0]} to {shares[1]} % of the largest load)",
     )
     quality = found.window.quality
     words = (f"{words} {getattr(quality, name):.2g}" for name, words in QUALITY_WORDS.items())

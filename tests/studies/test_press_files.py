@@ -204,3 +204,28 @@ def test_the_area_of_a_bore() -> None:
     assert bore_area_mm2(40) == pytest.approx(1256.64, rel=1e-5)
     with pytest.raises(InputError, match="1 to 1000 mm"):
         bore_area_mm2(0)
+
+
+@pytest.mark.parametrize(
+    ("rows", "force_n"),
+    [
+        ("0.25;950\n0.50;1,050\n0.75;12,150.5", [950, 1050, 12150.5]),
+        ("0,25;950\n0,50;1.050\n0,75;12.150,5", [950, 1050, 12150.5]),
+        ("0,25;950\n0,50;1 050\n0,75;12 150,5", [950, 1050, 12150.5]),
+        ("1;950\n2;1,050\n3;1,150", [950, 1050, 1150]),  # a decimal comma would fall to 1.05
+        ("1.125;1.250\n2.125;2.250\n3.125;3.250", [1.25, 2.25, 3.25]),
+        ("1,125;1,250\n2,125;2,250\n3,125;3,250", [1.25, 2.25, 3.25]),
+    ],
+)
+def test_parted_thousands(tmp_path: Path, rows: str, force_n: list[float]) -> None:
+    """A sign between thousands does not end the record at 999, nor is a decimal sign one."""
+    found = read(tmp_path, f"travel mm;force N\n{rows}\n", Rig())
+    assert found.force_n == pytest.approx(force_n)
+
+
+def test_rows_of_one_number_are_counted(tmp_path: Path) -> None:
+    """What cannot be read below the head is named, words and empty lines are not."""
+    text = "travel mm;force N\n0;0\n0.1;x\npause;\n\n0.2;20\n0.3;1,0,5\n0.4;40\n"
+    found = read(tmp_path, text, Rig())
+    assert found.force_n == pytest.approx([0, 20, 40])
+    assert found.missing == 2

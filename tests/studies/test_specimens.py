@@ -11,10 +11,10 @@ from studies.bench.readings import read_readings
 from studies.bench.record import PressRecord, Told, press_record
 from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig, bore_area_mm2
-from studies.bench.specimens import specimens_record
+from studies.bench.specimens import SpecimenValueRecord, specimens_record
 from studies.commands.main import main
 from studies.page.press_page import press_html
-from studies.page.specimens_page import specimens_html
+from studies.page.specimens_page import cell_of, specimens_html
 from support.code_rules import ROOT
 
 BY_HAND = ROOT / "studies" / "examples" / "press-by-hand.csv"
@@ -108,3 +108,21 @@ def test_the_command(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None
     assert "holds no press.json that can be read" in capsys.readouterr().err
     assert main(["specimens", folders[0], "--out", str(out)]) == 2
     assert "1 folders are given; give 2 to 8" in capsys.readouterr().err
+
+
+def test_eight_specimens_are_printed_whole(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """No figure is cut, however many stand beside each other; only a long name is."""
+    options = ["--bore-mm", "40", "--gauge-class", "1", "--full-scale", "60"]
+    folders = [str(tmp_path / f"{number}") for number in range(8)]
+    for folder in folders:
+        given = ["--specimen", f"{folder[-1]}{'x' * 199}", "--mass-g", "280", "--out", folder]
+        assert main(["press", str(BY_HAND), *options, *given]) == 0
+    capsys.readouterr()
+    assert main(["specimens", *folders, "--out", str(tmp_path / "all")]) == 0
+    told = capsys.readouterr().out
+    assert told.count("xxx…") == told.count("…") == 8
+    made = json.loads((tmp_path / "all" / "specimens.json").read_text(encoding="utf-8"))
+    shown = cell_of(SpecimenValueRecord(**made["figures"][0]["values"][0])).value
+    assert told.count(shown) == 8
