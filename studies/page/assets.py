@@ -18,6 +18,9 @@ from studies.pictures.palette import ramp, signed_ramp, written
 REPORT, COMPARISON, SWEEP, LIVE = "page.js", "comparison.js", "sweep.js", "live.js"
 """The modules that start each page."""
 
+STYLES = ("page.css", "first.css")
+"""Of all pages with a view; what a run shows first has a sheet of its own."""
+
 STOPS = 17
 """Colours of a legend's gradient, between which a browser draws straight lines."""
 
@@ -40,7 +43,7 @@ def script(entry: str) -> str:
 @cache
 def style() -> str:
     """Return the style of all pages, with the legends' gradients and the criteria's colours."""
-    text = (files("studies.page.web") / "page.css").read_text(encoding="utf-8")
+    text = "".join(_module(name) for name in STYLES)
     share = np.linspace(0, 1, STOPS)
     rules = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
     bars = "".join(

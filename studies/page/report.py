@@ -26,9 +26,12 @@ from studies.page.curves import (
     study_curves,
     wall_charts,
 )
+from studies.page.evidence import evidence_strip
 from studies.page.filling import environment, shared_parts
+from studies.page.first_screen import case_strip, headline, key_figures
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
+from studies.page.ladder import ladder
 from studies.page.maps import Map, study_maps
 from studies.page.past_yield import PastYield, past_yield, path_cautions
 from studies.page.path_answers import collapses
@@ -94,14 +97,19 @@ def report_html(
             where none were drawn.
         snapshots: Other walls, for sliders that figures and colours follow; None for none.
     """
-    curves = study_curves(run)
+    curves, groups = study_curves(run), inputs(run)
     template = environment().get_template("report.html")
     return template.render(
         **shared_parts(assets.REPORT),
         record=record,
         study=run.study,
         answers=answers(run, record),
-        input_groups=inputs(run),
+        headline=headline(record),
+        strip=case_strip(record),
+        ladder=ladder(record),
+        key_figures=key_figures(record),
+        evidence=evidence_strip(groups, record),
+        input_groups=groups,
         square=square_part(record),
         inspections=inspections(run, record),
         collapses=collapses(record.cases),

@@ -1,6 +1,7 @@
 """What the page's 3D view draws: the sheet, both surfaces, and the fields of every case."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from math import radians
 from typing import Any
 
 import numpy as np
@@ -17,6 +18,7 @@ from studies.page.path_scene import path_scene
 from studies.page.view_fields import view_fields
 from studies.pictures.scale import drawn_scale
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit import LimitRecord
 
 SCENE_VERSION = 6
 
@@ -46,10 +48,27 @@ def _case(
         "title": case.placed.case.title,
         "drawn_scale": drawn_scale(float(np.linalg.norm(moved, axis=1).max()), length_mm),
         "moved_mm": packed_reals(both_moved(moved, *faces)),
-        "fields": view_fields(run, case, faces, path),
+        "fields": _with_limits(view_fields(run, case, faces, path), record.limits),
         "loads": list(_loads(run, case)),
         "path": path,
     }
+
+
+def _with_limits(
+    fields: Sequence[dict[str, Any]], limits: Sequence[LimitRecord]
+) -> list[dict[str, Any]]:
+    """Return fields, those of a limit with its place and one over its factor to be marked."""
+    places = {
+        f"utilisation_{one.criterion}": {
+            "value": 1 / one.load_factor,
+            "s_mm": one.s_mm,
+            "theta_rad": radians(one.theta_deg),
+            "surface": "inner" if "inner surface" in one.place else "outer",
+        }
+        for one in limits
+        if one.s_mm is not None and one.theta_deg is not None and one.load_factor > 0
+    }
+    return [{**one, "peak": places.get(one["id"], one["peak"])} for one in fields]
 
 
 def _loads(run: StudyRun, case: CaseRun) -> Iterator[dict[str, Any]]:

@@ -8,7 +8,7 @@ import pytest
 
 from support.browser import NO_WEBGL, Watched, started_browser, watch, what_is_missing
 from support.once import made_once
-from support.view_page import to_view
+from support.view_page import to_stress, to_view
 
 OpenPage = Callable[..., Any]
 
@@ -87,5 +87,6 @@ def results(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> Path:
 def page(open_page: OpenPage, results: Path) -> Any:
     """Return its page, opened at a desk, the view in sight."""
     opened = open_page(results / "report.html")
+    to_stress(opened)
     to_view(opened)
     return opened

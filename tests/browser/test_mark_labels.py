@@ -10,6 +10,7 @@ from studies.assessment.run import run_study
 from studies.results.writing import write_results
 from studies.study_file.study import read_study
 from support.pages import short_bar
+from support.view_page import to_stress
 
 OpenPage = Callable[..., Any]
 
@@ -42,6 +43,7 @@ def test_a_pinned_place_at_the_peak_hides_no_label(
 ) -> None:
     """At the peak, a little beside it and at the other end of the bar, from all four sides."""
     page = open_page(report, width=width, touch=touch)
+    to_stress(page)
     for name in ("rider", "front", "top", "side"):
         page.click(f"[data-preset='{name}']")
         for shift_mm in (0.0, 3.0, -6.0, 12.0):

@@ -12,7 +12,7 @@ from scipy.interpolate import RegularGridInterpolator
 from fea.stability.criteria import YIELD
 from support.browser import accessibility_faults
 from support.once import made_once
-from support.view_page import VIEW, OpenPage, number, picture, to_view
+from support.view_page import VIEW, OpenPage, number, picture, to_stress, to_view, unfold
 
 if TYPE_CHECKING:
     from support.preview_bars import Previewed
@@ -80,6 +80,7 @@ def previewed(browser: Any, tmp_path_factory: pytest.TempPathFactory) -> "Previe
 def page(open_page: OpenPage, previewed: "Previewed") -> Any:
     """Return its page at a desk, the view in sight."""
     opened = open_page(previewed.page)
+    to_stress(opened)
     to_view(opened)
     return opened
 
@@ -249,6 +250,7 @@ def test_a_step_of_a_slider_is_soon_drawn(page: Any, record_property: Any) -> No
 def test_a_phone_has_room_for_the_sliders(open_page: OpenPage, previewed: "Previewed") -> None:
     """Nothing is wider than it, moved or not."""
     page = open_page(previewed.page, touch=True)
+    unfold(page)
     moved(page, END, 0.73)
     moved(page, LOAD, 1.9)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from support.browser import accessibility_faults
-from support.view_page import CASE, VIEW, OpenPage, changed_text, number, part_text, to_view
+from support.view_page import CASE, VIEW, OpenPage, changed_text, number, part_text, to_view, unfold
 
 
 def test_a_desk_sees_the_verdict_first_and_the_whole_view(
@@ -31,8 +31,8 @@ def test_a_case_is_chosen_everywhere_at_once(page: Any) -> None:
     assert page.locator(".case:visible").get_attribute("data-case") == "iso-4210-5.fatigue-in-phase"
     page.wait_for_function("document.querySelectorAll('.word.load').length === 2")
     page.select_option("[data-part='case']", CASE)
-    pressed = page.locator("[data-choose][aria-pressed='true']")
-    assert pressed.get_attribute("data-choose") == CASE
+    pressed = page.locator("[data-choose][aria-pressed='true']").all()
+    assert {one.get_attribute("data-choose") for one in pressed} == {CASE}
     page.wait_for_function("document.querySelectorAll('.word.load').length === 1")
     assert page.locator(".word.load").inner_text() == "1000 N"
 
@@ -77,6 +77,7 @@ def test_fingers_turn_come_nearer_and_mark(open_page: OpenPage, results: Path) -
     """On a phone: one finger turns, two come nearer, a tap marks; nothing is wider than it."""
     page = open_page(results / "report.html", width=390, height=844, touch=True)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    unfold(page)
     to_view(page)
     box = page.locator(".view canvas").bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + 60
@@ -167,3 +168,48 @@ def test_without_scripts_all_is_there_to_read(open_page: OpenPage, results: Path
     page = open_page(results / "report.html", javascript=False)
     assert page.locator(".case:visible").count() == 2
     assert page.locator("noscript").count() == 1
+
+
+PARTS = {
+    "desk": (".identity", ".sentence", ".case-strip", ".view", ".ladder", ".key-figures"),
+    "phone": (".identity", ".sentence", ".case-strip", ".view"),
+}
+
+
+@pytest.mark.parametrize(("name", "width", "height"), [("desk", 1280, 900), ("phone", 390, 844)])
+def test_the_first_screen_shows_before_it_tells(
+    open_page: OpenPage, results: Path, name: str, width: int, height: int
+) -> None:
+    """Sentence, cases, bar, on a desk also limits and figures stand in it, the bar high up.
+
+    The bar shows the governing case, seen from where its governing place faces, with a ring there.
+    """
+    page = open_page(results / "report.html", width=width, height=height, touch=name == "phone")
+    for part in PARTS[name]:
+        box = page.locator(part).first.bounding_box()
+        assert box["y"] + box["height"] <= height, part
+    assert page.locator(".view").bounding_box()["y"] < 410
+    assert page.locator(".key-figures").bounding_box()["y"] < height
+    governs = page.locator("[data-governs]")
+    assert governs.get_attribute("aria-pressed") == "true"
+    assert governs.get_attribute("data-field") == page.evaluate(f"{VIEW}.store.state.field")
+    assert page.evaluate(f"{VIEW}.camera.height") < 0
+    assert page.locator(".word.ring").inner_text().startswith("utilisation 1.0")
+    edges = page.locator(".case-strip").bounding_box()
+    seen = governs.bounding_box()
+    assert seen["x"] >= edges["x"] - 1
+    assert seen["x"] + seen["width"] <= edges["x"] + edges["width"] + 1
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_a_case_brings_the_field_of_its_limit_unless_a_stress_is_shown(
+    open_page: OpenPage, results: Path
+) -> None:
+    """From fatigue to first yield; a stress that somebody chose stays."""
+    page = open_page(results / "report.html")
+    page.click(f".case-strip [data-choose='{CASE}']")
+    assert page.evaluate(f"{VIEW}.store.state.field") == "utilisation_yield"
+    unfold(page)
+    page.select_option("[data-part='field']", "hoop")
+    page.click("[data-governs]")
+    assert page.evaluate(f"{VIEW}.store.state.field") == "hoop"

@@ -11,12 +11,13 @@ from studies.assessment.run import run_study
 from studies.results.writing import write_results
 from studies.study_file.study import read_study
 from support.pages import short_bar
+from support.view_page import to_stress
 
 OpenPage = Callable[..., Any]
 
 VIEW = "document.querySelector('.view').barView"
 
-HIGH, BELOW, LEFT, RIGHT = 84, 20, 54, 14
+HIGH, BELOW, LEFT, RIGHT = 56, 20, 54, 14
 """Height of the strip and its distance from the edges of the canvas, in dots."""
 
 END_MM, ALONG = 120.0, 0.8
@@ -39,6 +40,7 @@ def test_the_strip_is_the_wall_unrolled_from_below(
 ) -> None:
     """From its lower edge up: underside, rear, top, front; labels and cross stand there too."""
     page = open_page(results / "report.html")
+    to_stress(page)
     page.locator("#bar").evaluate("part => part.scrollIntoView()")
     page.wait_for_timeout(50)
     canvas = page.locator(".view canvas").bounding_box()

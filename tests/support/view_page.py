@@ -20,6 +20,19 @@ def to_view(page: Any) -> None:
     page.wait_for_timeout(50)
 
 
+def unfold(page: Any) -> None:
+    """Unfold the view's controls."""
+    page.evaluate("for (const one of document.querySelectorAll('details.fold')) one.open = true")
+
+
+def to_stress(page: Any) -> None:
+    """Show the first case's stress from the rider's side, in place of the governing limit."""
+    unfold(page)
+    page.select_option("[data-part='case']", index=0)
+    page.select_option("[data-part='field']", "von_mises")
+    page.click("[data-preset='rider']")
+
+
 def number(text: str) -> float:
     """Return the first number that a text holds."""
     found = re.search(r"[-\u2212]?\d+(\.\d+)?", text)

@@ -77,7 +77,7 @@ export function zoomBy(camera, factor, dotsRight = 0, dotsUp = 0) {
  * @param {Columns} columns
  * @param {number} width
  * @param {number} height
- * @param {number} room
+ * @param {{ aside: number, above: number }} room
  */
 export function fit(camera, columns, width, height, room) {
   const frame = frameOf(camera);
@@ -95,8 +95,8 @@ export function fit(camera, columns, width, height, room) {
     scaled(frame.towards, spans[2][0]),
   );
   camera.mmPerDot = Math.max(
-    spans[0][1] / Math.max(50, width - 2 * room),
-    spans[1][1] / Math.max(50, height - 2 * room),
+    spans[0][1] / Math.max(50, width - 2 * room.aside),
+    spans[1][1] / Math.max(50, height - 2 * room.above),
   );
 }
 

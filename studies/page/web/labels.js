@@ -109,7 +109,9 @@ function peakOf(view) {
     return peak && { ...peak, text: `averaged peak ${written(peak.value, 3)} ${unit}` };
   }
   const peak = previewPeak(view) ?? view.field.peak;
-  return peak && { ...peak, text: `peak ${written(peak.value, 3)} ${unit}` };
+  if (!peak) return null;
+  const what = unit ? "peak" : "utilisation";
+  return { ...peak, text: `${what} ${written(peak.value, 3)} ${unit}`.trim() };
 }
 
 /**
@@ -119,7 +121,7 @@ function peakOf(view) {
  */
 function previewPeak({ field, preview, store: { state } }) {
   const one = preview?.preview.cases.find(({ id }) => id === state.caseId);
-  if (!preview || !field.peak || !one?.peak || isNeutral(state)) return null;
+  if (!preview || !field.peak || !field.unit || !one?.peak || isNeutral(state)) return null;
   const { ratio, part } = grown(one.peak, termsAt(preview.preview, state.walls));
   return { ...field.peak, ...part.at, value: field.peak.value * ratio * state.load };
 }

@@ -3,7 +3,7 @@
 import { motionRatio } from "./preview_field.js";
 
 /** The strip with the unrolled wall along the lower edge, in dots. */
-export const STRIP = { high: 84, left: 54, right: 14, bottom: 20 };
+export const STRIP = { high: 56, left: 54, right: 14, bottom: 20 };
 
 const MODE_SHARE = 0.08;
 

@@ -2,7 +2,7 @@
 
 import { bindCharts } from "./charts.js";
 import { find, island, unfoldForPaper } from "./basics.js";
-import { followCase, rampsOf, withoutView } from "./common.js";
+import { followCase, governingCamera, governingState, rampsOf, showGoverning, withoutView } from "./common.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
 import { bindPreview } from "./preview_panel.js";
@@ -13,18 +13,22 @@ import { createView } from "./view.js";
 async function start() {
   /** @type {Scene} */
   const scene = island("scene");
-  const store = createStore(firstState(scene));
+  const store = createStore({ ...firstState(scene), ...governingState() });
   /** @type {Preview | null} */
   const preview = island("preview");
   if (preview) store.set({ walls: preview.groups.map(() => 1) });
   followCase(store);
+  showGoverning();
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
   bindPathGraphs(document, store, scene);
   if (preview) bindPreview(store, preview);
   const root = find(document, ".view3d", HTMLElement);
   const pane = find(root, ".view", HTMLElement);
-  const view = await createView(pane, scene, store, rampsOf(island("ramps")), { preview });
+  const view = await createView(pane, scene, store, rampsOf(island("ramps")), {
+    preview,
+    camera: governingCamera(),
+  });
   if (!view) return withoutView();
   steer(root, pane, view);
   performance.mark("ready");

@@ -217,7 +217,8 @@ function build(view) {
  */
 export function fitViews(views) {
   const [width, height] = solidSize(views[0]);
-  fit(views[0].camera, shownPoints(views), width, height, Math.min(60, 0.07 * width));
+  const room = { aside: Math.min(60, 0.07 * width), above: Math.min(60, 0.17 * height) };
+  fit(views[0].camera, shownPoints(views), width, height, room);
   views.forEach(paint);
 }
 

@@ -1,0 +1,177 @@
+"""The ladder of limits: every kind of limit of a study over multiples of the load, nearest first.
+
+A mark is the nearest case of its kind, at the middle where a range is stated; ticks are the other
+cases. A whisker is the limit's own range, else what its weakest input's range does to the factor:
+no confidence interval. What a mark is filled with says what its weakest input rests on.
+"""
+
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import log
+
+from fea.stability.criteria import YIELD, gloss_of
+from studies.page.evidence import Fill, fill_of
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.limit import LimitRecord
+
+LOW, HIGH = 0.5, 30.0
+"""Ends of the axis, which is widened where a limit lies beyond."""
+
+TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+LEFT_EDGE = 0.02
+"""Least factor that has a place: a limit at 0 stands on the left edge."""
+
+
+@dataclass(frozen=True)
+class Rung:
+    """A kind of limit.
+
+    Attributes:
+        number: From 1, the nearest first.
+        name: Of the limit.
+        gloss: Its meaning in a few words.
+        factor: In words, a range with both ends.
+        at: Of its mark, percent of the axis.
+        whisker: From and to, percent of the axis; None where no range is stated.
+        others: Of the other cases, percent of the axis.
+        place: On the bar.
+        case: Number of the nearest case, from 1, and its id.
+        weakest: Its weakest input and evidence in words.
+        fill: Of its mark.
+        below: Whether the careful end lies below the load.
+        beyond: Whether it lies beyond first yield of its own case, an estimate.
+    """
+
+    number: int
+    name: str
+    gloss: str
+    factor: str
+    at: float
+    whisker: tuple[float, float] | None
+    others: tuple[float, ...]
+    place: str
+    case: tuple[int, str]
+    weakest: str
+    fill: Fill
+    below: bool
+    beyond: bool
+
+
+@dataclass(frozen=True)
+class Ladder:
+    """All rungs on one axis.
+
+    Attributes:
+        rungs: The nearest first.
+        ticks: (words, percent of the axis) of round multiples.
+        load: Percent of the axis of the load itself.
+    """
+
+    rungs: tuple[Rung, ...]
+    ticks: tuple[tuple[str, float], ...]
+    load: float
+
+
+@dataclass(frozen=True)
+class _Axis:
+    low: float
+    high: float
+
+    def place(self, factor: float) -> float:
+        """Return a factor in percent of a logarithmic axis."""
+        share = log(max(factor, LEFT_EDGE) / self.low) / log(self.high / self.low)
+        return 100 * min(max(share, 0.0), 1.0)
+
+
+def ladder(record: ResultsRecord) -> Ladder:
+    """Return the ladder of a study."""
+    kinds = _kinds(record.cases)
+    axis = _axis([limit for found in kinds for limit, _ in found])
+    rungs = [_rung(n, found, record, axis) for n, found in enumerate(kinds, start=1)]
+    ticks = tuple((f"{one:g}", axis.place(one)) for one in TICKS if axis.low <= one <= axis.high)
+    return Ladder(tuple(rungs), ticks, axis.place(1.0))
+
+
+Found = Sequence[tuple[LimitRecord, int]]
+
+
+def _kinds(cases: Sequence[CaseRecord]) -> list[Found]:
+    """Return the limits of each kind with the numbers of their cases, the nearest first."""
+    kinds: dict[str, list[tuple[LimitRecord, int]]] = {}
+    for number, case in enumerate(cases, start=1):
+        for limit in case.limits:
+            kinds.setdefault(limit.criterion, []).append((limit, number))
+    ordered = [sorted(found, key=lambda one: one[0].load_factor) for found in kinds.values()]
+    return sorted(ordered, key=lambda found: found[0][0].load_factor)
+
+
+def _axis(limits: Sequence[LimitRecord]) -> _Axis:
+    every = [end for one in limits for end in (one.load_factor, *(one.factor_range or ()))]
+    return _Axis(
+        max(LEFT_EDGE, min([LOW, *(0.9 * one for one in every)])),
+        max([HIGH, *(1.1 * one for one in every)]),
+    )
+
+
+def _rung(number: int, found: Found, record: ResultsRecord, axis: _Axis) -> Rung:
+    (limit, case), *others = found
+    own = record.cases[case - 1]
+    weak = limit.weak_inputs[0] if limit.weak_inputs else None
+    measured = record.specimen is not None
+    dimensions = "dimensions measured" if measured else "dimensions as given"
+    return Rung(
+        number,
+        limit.name,
+        gloss_of(limit.criterion),
+        factor_in_words(limit),
+        axis.place(middle_factor(limit)),
+        _whisker(limit, axis),
+        tuple(axis.place(middle_factor(one)) for one, _ in others),
+        _short(limit.place) or "clamp",
+        (case, own.id),
+        f"{weak.input}, {weak.evidence.partition(',')[0]}" if weak else dimensions,
+        fill_of(weak.evidence if weak else None, measured=measured),
+        limit.load_factor < 1,
+        limit.criterion != YIELD.id and _middle_yield(own) < limit.load_factor,
+    )
+
+
+def factor_in_words(limit: LimitRecord) -> str:
+    """Return a limit's factor, both ends of a range."""
+    if limit.factor_range is None:
+        return _number(limit.load_factor)
+    low, high = limit.factor_range[0], limit.factor_range[2]
+    return f"{_number(low)} to {_number(high)}"
+
+
+def middle_factor(limit: LimitRecord) -> float:
+    """Return the factor, the middle of a range."""
+    return limit.factor_range[1] if limit.factor_range else limit.load_factor
+
+
+def _number(factor: float) -> str:
+    return f"{factor:.2f}" if factor < 10 else f"{factor:.1f}"
+
+
+def _short(place: str) -> str:
+    """Return a place as tables write it: right and left as R and L, of the whole bar no more."""
+    return re.sub(r"\b(right|left) (?=\d)", lambda side: f"{side[1][0].upper()} ", place).partition(
+        ", mode"
+    )[0]
+
+
+def _whisker(limit: LimitRecord, axis: _Axis) -> tuple[float, float] | None:
+    ends = next(_ranges(limit), None)
+    return (axis.place(ends[0]), axis.place(ends[1])) if ends else None
+
+
+def _ranges(limit: LimitRecord) -> Iterator[tuple[float, float]]:
+    if limit.factor_range:
+        yield limit.factor_range[0], limit.factor_range[2]
+    yield from (one.factor_range for one in limit.weak_inputs if one.factor_range)
+
+
+def _middle_yield(case: CaseRecord) -> float:
+    yields = [one.load_factor for one in case.limits if one.criterion == YIELD.id]
+    return min(yields, default=case.yield_factor)
