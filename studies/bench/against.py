@@ -149,18 +149,24 @@ def _straight(
 def _further(
     found: Reduction, path: CollapseRecord, own: Read | None, varied: Sequence[Read | None]
 ) -> Iterator[Compared]:
-    """Yield peak and permanent sets, the latter from the zero of the record's window."""
+    """Yield peak and permanent sets, the latter from the zero of the record's window.
+
+    A path that was unloaded from a little less or more is followed to the record's own load.
+    """
     if found.fell and path.limit_load_n:
         others = _stored(path, "limit_load")
         yield Compared("Peak load", "N", found.peak_n, path.limit_load_n, others)
     for loop in found.unloadings:
         level = _unloading(path, loop.from_n)
-        if loop.set_mm and level and own:
+        if loop.set_mm and level and level.load_n and own:
             name = f"Permanent set from {loop.from_n:.0f} N"
-            left = (level.permanent_set_mm or 0.0) - own.zero_mm
+            loads = level.load_n, loop.from_n
+            left = (level.permanent_set_mm or 0.0) + own.more_set_mm(*loads) - own.zero_mm
             stored = _stored(path, f"permanent_set {level.load_factor:g}")
             others = tuple(
-                one - read.zero_mm for one, read in zip(stored, varied, strict=False) if read
+                one + read.more_set_mm(*loads) - read.zero_mm
+                for one, read in zip(stored, varied, strict=False)
+                if read
             )
             row = Compared(name, "mm", loop.set_mm, left, others, limit=level.limit_mm)
             yield replace(row, hold_min=level.hold_min)

@@ -18,16 +18,29 @@ POINTS = 50
 """Between the ends of the window."""
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Read:
     """A computed curve as a record: slope, N/mm, zero, mm, and offset loads, N, by their shift.
 
-    An offset load is left out where the curve ends before.
+    An offset load is left out where the curve ends before. `travel_mm` and `load_n` (n,) are the
+    curve up to its largest load.
     """
 
     slope: float
     zero_mm: float
     offsets_n: dict[float, float]
+    travel_mm: Floats
+    load_n: Floats
+
+    def more_set_mm(self, from_n: float, to_n: float) -> float:
+        """Return what an unloading from another load leaves more: travel less what springs back.
+
+        A curve that does not carry the other load tells nothing of it, so 0.
+        """
+        if to_n > self.load_n.max():
+            return 0.0
+        one, other = _travel_at(np.array([from_n, to_n]), self.travel_mm, self.load_n)
+        return float(other - one) - (to_n - from_n) / self.slope
 
 
 def read_by_window(
@@ -46,14 +59,16 @@ def read_by_window(
     if load_n[top] < high or top == 0:
         return None
     force = np.linspace(low, high, POINTS)
-    slope, intercept = line_through(_travel_at(force, travel_mm, load_n, top), force)
+    slope, intercept = line_through(
+        _travel_at(force, travel_mm[: top + 1], load_n[: top + 1]), force
+    )
     zero = -intercept / slope
     curve = Curve(travel_mm - zero, load_n, np.zeros(len(load_n)), slope)
     points = {shift: offset_at(curve, shift) for shift in shifts_mm}
-    return Read(slope, zero, {shift: one.factor for shift, one in points.items() if one})
+    offsets = {shift: one.factor for shift, one in points.items() if one}
+    return Read(slope, zero, offsets, travel_mm[: top + 1], load_n[: top + 1])
 
 
-def _travel_at(force: Floats, travel_mm: Floats, load_n: Floats, top: int) -> Floats:
-    rising = np.maximum.accumulate(load_n[: top + 1])
-    found: Floats = np.interp(force, rising, travel_mm[: top + 1])
+def _travel_at(force: Floats, travel_mm: Floats, load_n: Floats) -> Floats:
+    found: Floats = np.interp(force, np.maximum.accumulate(load_n), travel_mm)
     return found

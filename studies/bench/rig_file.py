@@ -49,6 +49,8 @@ def read_rig_file(path: Path) -> RigFile:
     Raises:
         StudyError: It cannot be read, or every key that is not known or of another kind.
     """
+    if not path.exists():
+        raise StudyError(path, Problem("", "does not exist; check the name of the press's file"))
     table = read_table(path).table
     if problems := [found for key, value in table.items() if (found := _problem(key, value))]:
         raise StudyError(path, *problems)

@@ -17,6 +17,7 @@ def turned_lines(study: Study, turned: Turned) -> Iterator[str]:
     for number, (name, plane, angle) in enumerate(turns, start=1):
         called = f" {name}" if name else ""
         if plane or angle:
+            plane, angle = (round(one, 6) + 0.0 for one in (plane, angle))
             yield f"bend {number}{called}: plane {plane:+.3f} deg, angle {angle:+.3f} deg"
     yield f"last straight {turned.tail_mm:+.3f} mm"
     height, fore_aft, length = (

@@ -117,7 +117,11 @@ def readings_of(study: Study, specimen: Specimen) -> Readings:
     """Return what the readings of a specimen say."""
     ovals = {place: _oval(study.bar, specimen, rows) for place, rows in _by(specimen.diameters)}
     walls = {place: _wall(study.bar, specimen, rows) for place, rows in _by(specimen.wall_readings)}
-    untold = [f"{_words(place)}: one diameter" for place, one in ovals.items() if one is None]
+    untold = [
+        f"{_words(place)}: diameters that do not tell the ovality; read two across each other"
+        for place, one in ovals.items()
+        if one is None
+    ]
     untold += [
         f"{_words(place)}: walls at angles that do not tell the mean; read three round the tube"
         for place, one in walls.items()

@@ -11,7 +11,7 @@ from geometry.out_of_square import OutOfSquare
 from geometry.round_fit import SIGMAS
 from geometry.specimen import Specimen
 from studies.study_file.as_measured import walls_as_read
-from studies.study_file.readings import WallPlace
+from studies.study_file.readings import LEAST_WITHIN_MM, WallPlace
 from studies.study_file.study import Study
 from studies.study_file.wall_from_mass import WallFromMass, with_factor
 
@@ -37,7 +37,7 @@ class TwoWalls:
     @property
     def deviations(self) -> float:
         """Return how far they lie apart, in standard deviations of their difference."""
-        within = hypot(self.read_within_mm, self.mass_within_mm)
+        within = max(hypot(self.read_within_mm, self.mass_within_mm), LEAST_WITHIN_MM)
         return abs(self.read_mm - self.mass_mm) * SIGMAS / within
 
 

@@ -70,6 +70,8 @@ def test_the_command_takes_it(tmp_path: Path, capsys: pytest.CaptureFixture[str]
     assert main(["press", BY_HAND, *options, "--friction-percent", "1:3"]) == 0
     assert capsys.readouterr().out == by_file
     assert main(["press", BY_HAND, "--rig", str(tmp_path / "none.toml")]) == 2
-    assert "does not exist" in capsys.readouterr().err
+    told = capsys.readouterr().err
+    assert "does not exist" in told
+    assert "barwright new" not in told
     assert main(["press", BY_HAND, "--rig", str(rig), "--mass-g", "0.1"]) == 2
     assert "--mass-g" in capsys.readouterr().err

@@ -236,7 +236,7 @@ def test_check_prints_what_was_measured(tmp_path: Path, capsys: pytest.CaptureFi
         "thickest at 30 deg",
         "right 250 mm: thinnest wall 1.430",
         "ovality 1.00 %",
-        "left 250 mm: one diameter",
+        "left 250 mm: diameters that do not tell the ovality; read two across each other",
         "right 330 mm: mean wall 1.600",
         "standard deviations apart",
         "out of square: tolerance 2 mm, inside; intervals that are not given count as none",
