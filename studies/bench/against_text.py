@@ -80,8 +80,24 @@ def fit_in_words(one: FitRecord) -> tuple[str, str]:
     return f"{one.factor:.3f}", f"{low} to {high}"
 
 
+def chi2_in_words(chi2: float) -> str:
+    """Return it with two digits, without a power of ten where it is large."""
+    return f"{chi2:.2g}" if chi2 < 99.5 else f"{chi2:.0f}"
+
+
 def alike_in_words(found: CalibrationRecord) -> str:
-    """Return which inputs the record does not tell apart."""
+    """Return which inputs the record does not tell apart, or that none explains it.
+
+    Source: chi-squared at 95 %, of the figures less the one that was fitted; textbook.
+    """
+    from scipy.special import chdtri
+
+    least, most = found.fits[0].chi2, float(chdtri(max(len(found.figures) - 1, 1), 0.05))
+    if least > most:
+        return (
+            f"no input by itself explains this record, least chi2 {chi2_in_words(least)}, at most "
+            f"{chi2_in_words(most)} at 95 %; look at set-up, rig and record first"
+        )
     if len(found.alike) > 1:
         return (
             f"this record does not tell {', '.join(found.alike[:-1])} and {found.alike[-1]} apart"

@@ -21,13 +21,17 @@ class Row(NamedTuple):
 
 
 class Found(NamedTuple):
-    """A figure as it is stored: by itself and of any record, with what it is divided by."""
+    """A figure as it is stored: by itself and of any record, with what it is divided by.
+
+    That of an unloading has the load that it began from.
+    """
 
     name: str
     alike: str
     value: ValueRecord | None
     unit: str
     scale: float = 1.0
+    from_n: float | None = None
 
 
 def stored_figures(record: PressRecord) -> Iterator[Found]:
@@ -43,8 +47,12 @@ def stored_figures(record: PressRecord) -> Iterator[Found]:
     for number, loop in enumerate(record.unloadings, start=1):
         after, alike = f"from {loop.from_n:.0f} N", f"of unloading {number}"
         left, loss = loop.permanent_set_mm, loop.hysteresis_nmm
-        yield Found(f"Permanent set {after}", f"Permanent set {alike}", left, "mm")
-        yield Found(f"Hysteresis {after}", f"Hysteresis {alike}", loss, "N·m", NMM_PER_NM)
+        yield Found(
+            f"Permanent set {after}", f"Permanent set {alike}", left, "mm", 1.0, loop.from_n
+        )
+        yield Found(
+            f"Hysteresis {after}", f"Hysteresis {alike}", loss, "N·m", NMM_PER_NM, loop.from_n
+        )
     name = "Energy to the end of loading"
     yield Found(name, name, record.energy_nmm, "N·m", NMM_PER_NM)
 

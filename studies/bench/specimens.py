@@ -2,7 +2,8 @@
 
 Two bars are compared as they were pressed: only figures that both records hold, none of which is
 corrected for another set-up. Two differ where their distance is above two standard deviations of
-both, taken as independent; bars pressed with one gauge share its error, so that is cautious.
+both, taken as independent; bars pressed with one gauge share its error, so that is cautious. Sets
+and loops are compared of unloadings from about the same load.
 """
 
 from collections.abc import Sequence
@@ -11,6 +12,7 @@ from typing import Literal
 
 from pydantic import Field
 
+from studies.bench.against import SAME_LOAD
 from studies.bench.interval import COVERAGE
 from studies.bench.record import PressRecord
 from studies.bench.record_text import Found, stored_figures
@@ -97,7 +99,7 @@ def _value(
         return None
     value, width = one.value.value / one.scale, one.value.half_width / one.scale
     percent = deviations = None
-    if first and first.value and first is not one:
+    if first and first.value and first is not one and _from_the_same(one, first):
         apart = one.value.value - first.value.value
         both = hypot(one.value.half_width, first.value.half_width) / COVERAGE
         percent = 100 * apart / first.value.value if first.value.value else None
@@ -110,3 +112,10 @@ def _value(
         percent=percent,
         deviations=deviations,
     )
+
+
+def _from_the_same(one: Found, first: Found) -> bool:
+    """Return whether two figures are of unloadings from about the same load, or of none."""
+    if one.from_n is None or first.from_n is None:
+        return True
+    return abs(one.from_n - first.from_n) <= SAME_LOAD * first.from_n

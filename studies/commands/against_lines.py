@@ -7,6 +7,7 @@ from studies.bench.against_text import (
     alike_in_words,
     apart_in_words,
     between_in_words,
+    chi2_in_words,
     fit_in_words,
     limits_in_words,
     made_in_words,
@@ -49,7 +50,7 @@ def _calibration(found: "CalibrationRecord") -> "Iterator[RenderableType]":
     yield ""
     rows = table("Calibration: one input fitted by itself", "", "factor", "95 %", "chi2", words=1)
     for one in found.fits:
-        rows.add_row(one.input, *fit_in_words(one), f"{one.chi2:.2g}")
+        rows.add_row(one.input, *fit_in_words(one), chi2_in_words(one.chi2))
     yield rows
     lines = [*labelled("Fitted to", "; ".join(found.figures))]
     lines += labelled("Alike", alike_in_words(found))

@@ -13,6 +13,7 @@ from studies.bench.against_text import (
     alike_in_words,
     apart_in_words,
     between_in_words,
+    chi2_in_words,
     fit_in_words,
     limits_in_words,
     made_in_words,
@@ -176,7 +177,9 @@ def _fits(found: AgainstRecord) -> Iterator[FitRow]:
         return
     for one in found.calibration.fits:
         factor, between = fit_in_words(one)
-        yield FitRow(one.input, factor, between, f"{one.chi2:.2g}", _fit_plot(one), _profile(one))
+        yield FitRow(
+            one.input, factor, between, chi2_in_words(one.chi2), _fit_plot(one), _profile(one)
+        )
 
 
 def _profile(one: FitRecord) -> str:

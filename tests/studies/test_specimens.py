@@ -60,6 +60,18 @@ def test_figures_beside_each_other_and_over_the_mass(found: Reduction) -> None:
         assert second.deviations == pytest.approx(apart)
     left = by_name["Permanent set of unloading 1"]
     assert all(one and one.per_gram is None for one in left)
+    # they were unloaded from twice the load, so their sets tell nothing of each other
+    assert all(one and one.percent is one.deviations is None for one in left)
+
+
+def test_sets_from_about_the_same_load_are_compared(found: Reduction) -> None:
+    """A load apart by 2 % is the same by the rule of `press --against`, by 5 % it is not."""
+    for times, compared in ((1.02, True), (1.05, False)):
+        both = [named(found, "one", 250.0), named(stronger(found, times), "two", 250.0)]
+        rows = {one.name: one.values for one in specimens_record(both, "0").figures}
+        second = rows["Permanent set of unloading 1"][1]
+        assert second
+        assert (second.percent is not None) == compared
 
 
 def test_a_bar_without_mass_has_no_curve_over_it(found: Reduction) -> None:
