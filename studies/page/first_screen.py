@@ -16,8 +16,9 @@ from studies.records.measures import (
     governing,
     governing_verified,
 )
-from studies.records.parts import gauge_mm, governing_case, own_points
+from studies.records.parts import gauge_mm, governing_case, has_ram, own_points
 from studies.records.places import capitalised
+from studies.records.supports import ram_text
 
 
 @dataclass(frozen=True)
@@ -88,7 +89,9 @@ def headline(record: ResultsRecord) -> Headline:
 
 
 def _brief(case: CaseRecord) -> str:
-    """Return a case's largest force, or its largest moment where it has no force."""
+    """Return the ram's force or a case's largest, or its largest moment where it has no force."""
+    if case.supports and has_ram(case):
+        return f"{case.supports.ram_force_n:.0f} N"
     points = own_points(case)
     force = max(hypot(*point.force_n) for point in points)
     if force:
@@ -159,7 +162,13 @@ def _faces(limit: LimitRecord) -> str:
 
 def _load(case: CaseRecord) -> str:
     cycles = f", {case.fatigue.cycles:,.0f} cycles".replace(",", " ") if case.fatigue else ""
-    return f"{loads_in_words(own_points(case))}{cycles}"
+    return f"{_loads(case)}{cycles}"
+
+
+def _loads(case: CaseRecord) -> str:
+    if case.supports and has_ram(case):
+        return ram_text(case.supports)
+    return loads_in_words(own_points(case))
 
 
 def key_figures(record: ResultsRecord) -> list[KeyFigure]:
@@ -190,7 +199,7 @@ def key_figures(record: ResultsRecord) -> list[KeyFigure]:
 
 def _stiffness(case: CaseRecord) -> KeyFigure:
     value = case.stiffness_n_per_mm
-    load = loads_in_words(own_points(case))
+    load = _loads(case)
     source = f"{case.deflection_mm:.3g} mm at {load}, case 1"
     along = gauge_mm(case)
     if value is None or along is None:
