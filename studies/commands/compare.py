@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from studies.comparison.designs import Design
-    from studies.comparison.differences import CaseTable, Cell, Row
+    from studies.comparison.differences import CaseTable, Row
     from studies.study_file.study import Study
 
 
@@ -160,24 +160,16 @@ def _print(designs: "list[Design]") -> None:
 def _table(
     title: str, names: list[str], rows: "Sequence[Row]", loads: "Sequence[str]" = ()
 ) -> None:
+    from studies.comparison.differences import cell_text
+
     made = table(title, "", *names, words=1)
     if loads:
         made.add_row("load", *loads)
     for row in rows:
-        made.add_row(row.name, *(_cell(cell, row.decimals) for cell in row.cells))
+        made.add_row(row.name, *(cell_text(cell, row.decimals) for cell in row.cells))
     show(made, width=TABLE_WIDTH)
 
 
 def _owners(part: "CaseTable", names: list[str]) -> "RenderableType":
     owners = [name for name, load in zip(names, part.loads, strict=True) if load]
     return indented(f"{part.id}: {', '.join(owners)}")
-
-
-def _cell(cell: "Cell", decimals: int) -> str:
-    if cell.value is None:
-        return "-"
-    value = f"{cell.value:.{decimals}f}" if cell.value < 1e6 else f"{cell.value:.2g}"
-    percent = "" if cell.percent is None else f" {round(cell.percent, 1) + 0.0:+.1f} %"
-    words = f" ({cell.words})" if cell.words else ""
-    judged = f" {cell.judged}" if cell.judged in ("better", "worse", "same") else ""
-    return f"{value}{percent}{judged}{words}"

@@ -16,8 +16,10 @@ from studies.files.format_version import refuse_older
 from studies.files.provenance import OTHER_VERSION, Provenance, is_current
 from studies.files.recovery import held, recover
 from studies.files.results_folder import REPORT_FILE, RESULTS_FILE, landed
+from studies.page.report import report_html
 from studies.page.scene import SCENE_VERSION
 from studies.records.case import FORMAT_VERSION, ResultsRecord
+from studies.results.record import results_record
 from studies.results.writing import write_results
 from studies.study_file.study import Study
 
@@ -85,6 +87,14 @@ def design_of(
     if made is None:
         raise refuse("--out", f"{folder} was changed by something else; run it again")
     return replace(made, reused=False)
+
+
+def design_of_run(run: StudyRun) -> Design:
+    """Return the design of a run at hand, as its files would hold it."""
+    record = results_record(run)
+    page = report_html(run, record)
+    scene, numbers = _island(page, "scene"), _island(page, "numbers")
+    return Design(record, scene, numbers, reused=False, older=False)
 
 
 def design_in(folder: Path, study: Study, level: LevelName) -> Design | None:

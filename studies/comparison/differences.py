@@ -95,6 +95,17 @@ def case_tables(designs: Sequence[ResultsRecord], names: Sequence[str]) -> tuple
     return tuple(sorted(tables, key=lambda table: not table.in_all_designs))
 
 
+def cell_text(cell: Cell, decimals: int) -> str:
+    """Return a figure with its difference and what that is worth, a dash where there is none."""
+    if cell.value is None:
+        return "-"
+    value = f"{cell.value:.{decimals}f}" if cell.value < 1e6 else f"{cell.value:.2g}"
+    percent = "" if cell.percent is None else f" {round(cell.percent, 1) + 0.0:+.1f} %"
+    words = f" ({cell.words})" if cell.words else ""
+    judged = f" {cell.judged}" if cell.judged in ("better", "worse", "same") else ""
+    return f"{value}{percent}{judged}{words}"
+
+
 def case_of(design: ResultsRecord, case_id: str) -> CaseRecord | None:
     """Return a design's case of that id, None where it has none."""
     return next((case for case in design.cases if case.id == case_id), None)

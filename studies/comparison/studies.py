@@ -42,12 +42,20 @@ def read_studies(paths: Sequence[Path], settings: Sequence[str] = ()) -> list[St
     for study in studies:
         require_cases(study)
     studies += [_variant(studies[0], setting) for setting in settings]
-    names = [study.name for study in studies]
+    refuse_twice([study.name for study in studies])
+    return studies
+
+
+def refuse_twice(names: Sequence[str]) -> None:
+    """Refuse studies of one name, which nobody could tell from each other.
+
+    Raises:
+        InputError: Two have one name.
+    """
     twice = sorted({name for name in names if names.count(name) > 1})
     if twice:
         sentence = "is the name of two of the studies; give each a `name` of its own"
         raise InputError(*(Problem("name", f"'{name}' {sentence}") for name in twice))
-    return studies
 
 
 def _variant(study: Study, setting: str) -> Study:

@@ -86,13 +86,24 @@ def draw_figures(run: StudyRun, folder: Path, processes: int = 1) -> tuple[str, 
     Returns:
         Notes for the user, such as why the pictures are plain.
     """
-    plain = os.environ.get(FORCED) == "plain"
-    shaded = not plain and usable_window() is not None
-    draw = draw_shaded if shaded else draw_plain
-    if shaded:
-        import_once()
+    draw, notes = _drawer()
     do_beside(list(_tasks(run, draw, folder)), processes)
-    return () if shaded or plain else (NO_OPENGL,)
+    return notes
+
+
+def draw_stress(run: StudyRun, case: CaseRun, path: Path) -> None:
+    """Draw the stress of one case alone, as `draw_figures` does beside the others."""
+    draw, _ = _drawer()
+    _draw_stress(run, case, draw, path)
+
+
+def _drawer() -> tuple[Draw, tuple[str, ...]]:
+    """Return what draws surfaces here, and a note where it is not asked to be plain but is."""
+    plain = os.environ.get(FORCED) == "plain"
+    if plain or usable_window() is None:
+        return draw_plain, () if plain else (NO_OPENGL,)
+    import_once()
+    return draw_shaded, ()
 
 
 def _tasks(run: StudyRun, draw: Draw, folder: Path) -> Iterator[Task]:

@@ -29,6 +29,7 @@ SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("page",),
         ("results",),
         ("comparison", "live", "sweeps"),
+        ("notebook",),
         ("commands",),
     ),
 }
@@ -58,6 +59,7 @@ DOORS: dict[str, tuple[tuple[str, ...], str]] = {
     "rich": (("studies/commands/",), "as typer: who calls functions gets values, not text"),
     "distributed": (("studies/sweeps/executors.py",), "sweeps on many machines, optional"),
     "filelock": (("studies/files/atomic_files.py",), "one command a folder"),
+    "pandas": (("studies/sweeps/frames.py",), "data frames of a sweep, optional"),
     "pyarrow": (("studies/sweeps/tables.py",), "tables of a sweep, optional"),
     "tomli_w": (("studies/study_file/variants.py",), "the file of a changed study"),
 }

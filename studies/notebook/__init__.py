@@ -1,0 +1,1 @@
+"""Results that show themselves in a notebook: tables, a picture, the page itself."""
