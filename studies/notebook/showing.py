@@ -37,8 +37,8 @@ const part = document.getElementById("%s");
 const margin = part && parseFloat(getComputedStyle(part).scrollMarginTop);
 if (part) scrollTo(0, scrollY + part.getBoundingClientRect().top - margin);
 });</script>"""
-"""Of a page within a page: its links are its own, and it opens at a part of it, for the notebook
-says the rest already. A link to that part would scroll the notebook too."""
+"""Of a page within a page: its links are its own, and it opens at a part of it where the notebook
+says already what stands above. A link to that part would scroll the notebook too."""
 
 Bundle = dict[str, str | bytes]
 
@@ -88,7 +88,7 @@ def shown(result: object) -> Shown:
 @shown.register
 def _(result: StudyRun) -> Shown:
     record = results_record(result)
-    page = _framed(report_html(result, record), "bar")
+    page = _framed(report_html(result, record), opens_at="")
     said = (*sentences(record.summary), *record.cautions)
     content = _Content(result.study.title, (run_grid(record),), said, page)
     return _filled(content, *_governing_picture(result, record))
@@ -97,14 +97,14 @@ def _(result: StudyRun) -> Shown:
 @shown.register
 def _(result: Comparison) -> Shown:
     records = [design.record for design in result.designs]
-    page = _framed(comparison_html(result.designs), "bar")
+    page = _framed(comparison_html(result.designs), opens_at="bar")
     cautions = dict.fromkeys(line for record in records for line in record.cautions)
     return _filled(_Content("Comparison", comparison_grids(records), tuple(cautions), page))
 
 
 @shown.register
 def _(result: SweepRun) -> Shown:
-    page = _framed(sweep_html(result, summary_of(result)), "plots")
+    page = _framed(sweep_html(result, summary_of(result)), opens_at="plots")
     title, grids = result.sweep.study.title, sweep_grids(result)
     return _filled(_Content(title, grids, CAUTIONS[:1], page))
 
@@ -120,7 +120,7 @@ class _Content:
 
 
 def _framed(page: str, opens_at: str) -> str:
-    """Return a page that can stand in a frame, and begins at a part of it there."""
+    """Return a page that can stand in a frame, where it opens at a part of it, if one is named."""
     return page.replace("<head>", HEAD % opens_at, 1)
 
 
