@@ -75,8 +75,8 @@ def read_on_table(
         bend: Number of the bend that takes it up.
 
     Raises:
-        InputError: The points of the clamp are too close, or the end that is to give the roll
-            lies on the clamp's axis.
+        InputError: The points of the clamp are too close, an end lies on the other's side, or the
+            end that is to give the roll lies on the clamp's axis.
     """
     points = np.array(astuple(table)[:4])
     _require_datums(points, side, np.array(drawn_end_mm))
@@ -96,6 +96,7 @@ def _require_datums(points: Floats, side: Side, drawn: Floats) -> None:
             "from it; read both edges of the clamp zone"
         )
         raise refuse("table_coordinates.clamp_right_mm", sentence)
+    _require_sides(points)
     arm, wanted = np.linalg.norm(_datum_arm(points, side)), np.linalg.norm(drawn[1:])
     if wanted >= LEAST_ARM_MM and arm < LEAST_ARM_MM / 2:
         name = "right_end_mm" if side == "left" else "left_end_mm"
@@ -104,6 +105,18 @@ def _require_datums(points: Floats, side: Side, drawn: Floats) -> None:
             "no roll; check which end and which axis was read"
         )
         raise refuse(f"table_coordinates.{name}", sentence)
+
+
+def _require_sides(points: Floats) -> None:
+    """Refuse an end on the other one's side: ends or edges were taken for each other."""
+    outward = (points[2:] - points[:2].mean(axis=0)) @ unit(points[1] - points[0])
+    for name, way in (("left_end_mm", -outward[0]), ("right_end_mm", outward[1])):
+        if way <= 0:
+            sentence = (
+                f"lies {-way:.1f} mm beyond the clamp's middle on the other end's side; check "
+                "which end and which edge of the clamp is left"
+            )
+            raise refuse(f"table_coordinates.{name}", sentence)
 
 
 def _datum_arm(points: Floats, side: Side) -> Floats:
