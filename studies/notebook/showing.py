@@ -4,7 +4,7 @@
 know nothing of it: they are frozen records of packages that come before pages.
 """
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import singledispatch
 from pathlib import Path
@@ -106,7 +106,16 @@ def _(result: Comparison) -> Shown:
 def _(result: SweepRun) -> Shown:
     page = _framed(sweep_html(result, summary_of(result)), opens_at="plots")
     title, grids = result.sweep.study.title, sweep_grids(result)
-    return _filled(_Content(title, grids, CAUTIONS[:1], page))
+    said = (*_without_figures(result), *CAUTIONS[:1])
+    return _filled(_Content(title, grids, said, page))
+
+
+def _without_figures(run: SweepRun) -> Iterator[str]:
+    """Yield what was left out of all designs, and why designs have no figures."""
+    if run.not_assessed:
+        yield f"Not assessed, so no governing limit: {', '.join(run.not_assessed)}."
+    for reason, count in summary_of(run).reasons.items():
+        yield f"Designs without figures: {count}; {reason}."
 
 
 @dataclass(frozen=True)

@@ -21,6 +21,7 @@ from studies.notebook.showing import (
 from studies.page.report import report_html
 from studies.results.record import results_record
 from studies.study_file.study import read_study
+from studies.sweeps.rows import unfinished_row
 from studies.sweeps.sweep import run_sweep
 from studies.sweeps.sweep_results import SweepRun
 from support.code_blocks import shell
@@ -161,6 +162,16 @@ def test_a_sweep_that_is_not_whole_shows_what_there_is(tmp_path: Path) -> None:
     done = swept(tmp_path, 1.2, 1.6)
     part = SweepRun(done.sweep, (done.rows[0], None), 0)
     assert "pending" in shown(part).text
+
+
+def test_a_sweep_says_why_designs_have_no_figures(tmp_path: Path) -> None:
+    """Also where none has any: two are refused, and nothing else is there to show."""
+    sweep = wall_sweep(short_study(tmp_path), 1.2, 1.6)
+    refuse = at_once(lambda job: unfinished_row(job, "invalid input", "too <b>thin</b>"))
+    one = shown(run_sweep(sweep, tmp_path / "out", refuse))
+    assert "Designs without figures: 2; too <b>thin</b>." in one.text
+    assert "too &lt;b&gt;thin&lt;/b&gt;" in one.html
+    assert one.text.count("invalid input") == 2
 
 
 def test_other_things_are_refused() -> None:
