@@ -1,6 +1,6 @@
 """report.html: everything of a run on one page that works from disk, offline and on paper."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -28,7 +28,7 @@ from studies.page.curves import (
 )
 from studies.page.evidence import evidence_strip
 from studies.page.filling import environment, shared_parts
-from studies.page.first_screen import case_strip, headline, key_figures
+from studies.page.first_screen import CaseButton, case_strip, headline, key_figures
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.page.ladder import ladder
@@ -98,6 +98,7 @@ def report_html(
         snapshots: Other walls, for sliders that figures and colours follow; None for none.
     """
     curves, groups = study_curves(run), inputs(run)
+    cases, strip = _cases(run, record, curves, figures), case_strip(record)
     template = environment().get_template("report.html")
     return template.render(
         **shared_parts(assets.REPORT),
@@ -105,7 +106,7 @@ def report_html(
         study=run.study,
         answers=answers(run, record),
         headline=headline(record),
-        strip=case_strip(record),
+        strip=strip,
         ladder=ladder(record),
         key_figures=key_figures(record),
         evidence=evidence_strip(groups, record),
@@ -115,7 +116,8 @@ def report_html(
         collapses=collapses(record.cases),
         cautions=[*record.cautions, *record.warnings, *record.limitations],
         beyond=path_cautions(record.cases),
-        cases=_cases(run, record, curves, figures),
+        cases=cases,
+        first_stills=_first_stills(cases, strip),
         axis=axis_of(run.study.bar),
         marks=stretches(run),
         stations=station_places(run),
@@ -143,6 +145,12 @@ def _cases(
         )
         for case, one, maps in zip(run.cases, record.cases, study_maps(run), strict=True)
     )
+
+
+def _first_stills(cases: Sequence[CasePart], strip: Sequence[CaseButton]) -> tuple[Still, ...]:
+    """Return the picture of the governing case, where any was drawn."""
+    governing = next(case for case, one in zip(cases, strip, strict=True) if one.governs)
+    return governing.stills[:1]
 
 
 def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
