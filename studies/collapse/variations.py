@@ -62,11 +62,12 @@ def varied_study(study: Study, variation: Variation) -> Study:
 
 def stronger(material: Material, factor: float) -> Material:
     """Return the metal with all stresses past yield multiplied, its plastic strains kept."""
-    E = material.youngs_modulus_mpa
+    E, slope = material.youngs_modulus_mpa, material.tangent_modulus_mpa
     return replace(
         material,
         proof_stress_mpa=factor * material.proof_stress_mpa,
         ultimate_stress_mpa=factor * material.ultimate_stress_mpa,
+        tangent_modulus_mpa=slope and _slope(E, factor * _plastic_slope(E, slope)),
         stress_strain=tuple(
             (strain + (factor - 1) * stress / E, factor * stress)
             for strain, stress in material.stress_strain
@@ -76,15 +77,26 @@ def stronger(material: Material, factor: float) -> Material:
 
 def stiffer(material: Material, factor: float) -> Material:
     """Return the metal with Young's modulus multiplied, its plastic strains kept."""
-    E = material.youngs_modulus_mpa
+    E, slope = material.youngs_modulus_mpa, material.tangent_modulus_mpa
     return replace(
         material,
         youngs_modulus_mpa=factor * E,
+        tangent_modulus_mpa=slope and _slope(factor * E, _plastic_slope(E, slope)),
         stress_strain=tuple(
             (strain + stress * (1 / factor - 1) / E, stress)
             for strain, stress in material.stress_strain
         ),
     )
+
+
+def _plastic_slope(E: float, slope_mpa: float) -> float:
+    """Return the slope of stress over plastic strain of one over total strain."""
+    return E * slope_mpa / (E - slope_mpa)
+
+
+def _slope(E: float, plastic_mpa: float) -> float:
+    """Return the slope of stress over total strain of one over plastic strain."""
+    return E * plastic_mpa / (E + plastic_mpa)
 
 
 def _variations(study: Study) -> Iterator[Variation]:

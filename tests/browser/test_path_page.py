@@ -18,6 +18,7 @@ from studies.study_file.study import read_study
 from support.browser import accessibility_faults
 from support.page_paths import with_made_paths
 from support.pages import short_bar
+from support.view_page import to_stress, unfold
 
 # many pages are loaded here; tests/page holds what they say in the fast suite
 pytestmark = pytest.mark.slow
@@ -45,6 +46,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Made:
 def page(open_page: OpenPage, made: Made) -> Any:
     """Return it at a desk with the path in the view."""
     opened = open_page(made[0])
+    to_stress(opened)
     opened.locator("#bar").evaluate("part => part.scrollIntoView()")
     opened.select_option("[data-part='field']", "plastic")
     opened.wait_for_function(f"{VIEW}.step !== null")
@@ -221,6 +223,7 @@ def test_nobody_is_shut_out_of_a_path(
 ) -> None:
     """Axe finds no serious fault with the path shown, and a phone need not scroll sideways."""
     page = open_page(made[0], width=width, touch=touch)
+    unfold(page)
     page.select_option("[data-part='field']", "plastic")
     page.wait_for_function(f"{VIEW}.step !== null")
     assert page.evaluate("document.documentElement.scrollWidth") <= width

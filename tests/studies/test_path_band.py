@@ -127,6 +127,19 @@ def test_plastic_strain_stays(
         assert found == pytest.approx(times * stress[inside], rel=1e-3)
 
 
+@pytest.mark.parametrize("factor", [0.9, 1.1])
+def test_the_slope_of_a_bilinear_metal_goes_along(tmp_path: Path, factor: float) -> None:
+    """Stress over plastic strain is multiplied with the proof stress, and kept with the modulus."""
+    plain = given(tmp_path, "").bar.spec.material
+    metal = replace(plain, tangent_modulus_mpa=2000.0)
+    own = 1 / (1 / 2000.0 - 1 / metal.youngs_modulus_mpa)
+    for other, wanted in ((stronger(metal, factor), factor * own), (stiffer(metal, factor), own)):
+        assert other.tangent_modulus_mpa
+        found = 1 / (1 / other.tangent_modulus_mpa - 1 / other.youngs_modulus_mpa)
+        assert found == pytest.approx(wanted)
+    assert stronger(plain, factor).tangent_modulus_mpa is None
+
+
 @pytest.mark.slow
 def test_loads_go_with_all_stiffnesses_and_strengths(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
