@@ -168,8 +168,19 @@ def _further(
                 for one, read in zip(stored, varied, strict=False)
                 if read
             )
-            row = Compared(name, "mm", loop.set_mm, left, others, limit=level.limit_mm)
+            measured = _at_unsure_load(loop.set_mm, own, loop.from_n, found.peak_n)
+            row = Compared(name, "mm", measured, left, others, limit=level.limit_mm)
             yield replace(row, hold_min=level.hold_min)
+
+
+def _at_unsure_load(measured: Measured, own: Read, from_n: float, peak: Measured) -> Measured:
+    """Return a set with what the gauge leaves of the load that it was unloaded from.
+
+    Where the curve is flat a little more load is much more set.
+    """
+    error_n = peak.half_width / COVERAGE * from_n / peak.value
+    less = abs(own.more_set_mm(from_n, from_n - error_n))
+    return replace(measured, terms={**measured.terms, "load at reversal": less})
 
 
 def _stored(path: CollapseRecord, key: str) -> tuple[float, ...]:

@@ -18,7 +18,13 @@ from studies.bench.units import kind_of
 MOST_ERROR_PERCENT = 10.0
 """Of a reading by the gauge's class: beyond, the step says little (practice, unsourced)."""
 
-GIVEN_WITHOUT = ("area_mm2", "gauge_class_percent", "full_scale", "resolution", "friction_percent")
+WITHOUT = {
+    "area_mm2": "the ram's bore or area",
+    "gauge_class_percent": "the gauge's class",
+    "full_scale": "the gauge's full scale",
+    "resolution": "the gauge's resolution",
+    "friction_percent": "the seals' friction",
+}
 """What says nothing while the gauge's unit is not known."""
 
 
@@ -63,8 +69,8 @@ def gauge_of(rig: Rig) -> Gauge | None:
         InputError: What is given of the ram does not go with its gauge, or the unit is missing.
     """
     if rig.force_unit is None:
-        if given := [name for name in GIVEN_WITHOUT if getattr(rig, name) is not None]:
-            sentence = f"is not given beside {given[0]}; say what the gauge shows, such as bar"
+        if given := [name for name in WITHOUT if getattr(rig, name) is not None]:
+            sentence = f"is not given, but {WITHOUT[given[0]]} is; say what it shows, such as bar"
             raise InputError(Problem("force_unit", sentence))
         return None
     if kind_of(rig.force_unit) == "force" and rig.area_mm2 is not None:

@@ -93,6 +93,8 @@ def plan(  # noqa: PLR0913 each is an option of the command
 
     read = with_settings(read_as(study, as_measured=as_measured), settings or ())
     require_cases(read)
+    if linear and band:
+        raise refuse("--band", "is of a path past yield; drop it, or --linear")
     chosen = _case_of(read, case)
     given = {
         "force_unit": force_unit,

@@ -92,9 +92,9 @@ def _measures(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
         yield "Measure the ovality of the bends: 0 % assumed."
     bolts = run.study.clamp.bolts
     yield (
-        f"Tighten the stem bolts with a torque wrench to {bolts.torque_nm:g} N·m, as computed."
+        f"Tighten the clamp's bolts with a torque wrench to {bolts.torque_nm:g} N·m, as computed."
         if bolts
-        else "Record the stem bolts and their torque: not given here."
+        else "Record the clamp's bolts and their torque: not given here."
     )
 
 

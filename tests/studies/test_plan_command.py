@@ -107,7 +107,11 @@ def test_moments_are_planned_in_degrees(bent: Path, capsys: pytest.CaptureFixtur
     [
         ([], "--case: is not given, and the study has push, turn"),
         (["--case", "pusch"], "--case: no case is called 'pusch'; nearest: push"),
-        (["--case", "push", "--bore-mm", "40"], "--force-unit: is not given beside area_mm2"),
+        (["--case", "push", "--linear", "--band"], "--band: is of a path past yield"),
+        (
+            ["--case", "push", "--bore-mm", "40"],
+            "--force-unit: is not given, but the ram's bore or area is",
+        ),
         (
             ["--case", "push", "--bore-mm", "40", "--force-unit", "kN"],
             "--area-mm2: is given, but the gauge shows kN",

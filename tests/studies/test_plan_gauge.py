@@ -90,8 +90,8 @@ def test_a_peak_of_thirty_divisions() -> None:
 @pytest.mark.parametrize(
     ("rig", "says"),
     [
-        (Rig(area_mm2=100.0), "force_unit: is not given beside area_mm2"),
-        (Rig(resolution=1.0), "force_unit: is not given beside resolution"),
+        (Rig(area_mm2=100.0), "force_unit: is not given, but the ram's bore or area is"),
+        (Rig(resolution=1.0), "force_unit: is not given, but the gauge's resolution is"),
         (Rig(force_unit="kN", area_mm2=100.0), "area_mm2: is given, but the gauge shows kN"),
         (Rig(force_unit="bar"), "area_mm2: is not given, and the gauge reads bar"),
     ],

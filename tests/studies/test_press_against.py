@@ -1,6 +1,7 @@
 """A press record beside the path that was computed for its bar."""
 
 import json
+from math import hypot
 from pathlib import Path
 
 import numpy as np
@@ -134,6 +135,16 @@ def test_the_curve_is_laid_over_from_the_records_zero(found: Reduction) -> None:
     assert foreseen.x[0] == pytest.approx(max(found.line.zero.value - first, 0.0))
     assert foreseen.y[0] == 0
     assert foreseen.x[-1] <= np.ptp(found.ready.points.travel_mm)
+
+
+def test_a_set_is_as_sure_as_the_load_it_was_left_by(found: Reduction) -> None:
+    """Its interval holds what the path's set changes by within the gauge's error at reversal."""
+    (loop,) = [one for one in found.unloadings if one.set_mm]
+    left = next(one for one in against(found, predicted(found, 1.0)) if one.unit == "mm")
+    assert loop.set_mm
+    more = left.measured.terms["load at reversal"]
+    assert more > 0
+    assert left.measured.half_width == pytest.approx(hypot(loop.set_mm.half_width, 2 * more))
 
 
 def test_folders_without_a_prediction(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
