@@ -1,6 +1,7 @@
 """A press record beside the path that was computed for its bar."""
 
 import json
+from dataclasses import replace
 from math import hypot
 from pathlib import Path
 
@@ -10,12 +11,15 @@ import pytest
 from geometry.errors import InputError
 from geometry.grading import LEVELS
 from studies.bench.against import Prediction, against
+from studies.bench.against_record import against_record
+from studies.bench.against_text import limits_in_words, made_in_words
 from studies.bench.by_window import read_by_window
 from studies.bench.readings import read_readings
 from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig, bore_area_mm2
 from studies.commands.main import main
 from studies.pictures.press_curve import press_graph
+from studies.records.band import BandRecord, VariedRecord
 from studies.records.collapse import (
     CollapseRecord,
     CurveRecord,
@@ -145,6 +149,63 @@ def test_a_set_is_as_sure_as_the_load_it_was_left_by(found: Reduction) -> None:
     more = left.measured.terms["load at reversal"]
     assert more > 0
     assert left.measured.half_width == pytest.approx(hypot(loop.set_mm.half_width, 2 * more))
+
+
+def test_the_distance_is_in_deviations_of_both(found: Reduction) -> None:
+    """A path with a tenth more of the modulus: stiffness and all loads by a tenth either way."""
+    path = predicted(found, 1.05).path
+    travel, force = loading(found)
+    varied = VariedRecord(
+        input="modulus",
+        factor=1.1,
+        evidence="",
+        load_n=list(1.1 * 1.05 * force),
+        figures={"limit_load": 1.1 * (path.limit_load_n or 0.0)},
+    )
+    band = BandRecord.model_construct(
+        deflection_mm=list(travel), load_n=list(1.05 * force), varied=[varied], figures=[]
+    )
+    rows = against(found, prediction_of(path.model_copy(update={"band": band})))
+    stiffness, offset, peak, left = rows
+    assert left.between is None
+    for one, within in ((stiffness, 0.02), (offset, 0.02), (peak, 1e-9)):
+        assert one.between == pytest.approx(
+            (0.9 * one.predicted, 1.1 * one.predicted), abs=within * one.predicted
+        )
+        width = hypot(one.measured.half_width, one.half_width)
+        apart = one.measured.value - one.predicted
+        assert one.deviations == pytest.approx(2 * apart / width)
+
+
+@pytest.mark.parametrize(
+    ("computed_at", "before"),
+    [("2026-11-01T10:00:00Z", True), ("2199-01-01T00:00:00Z", False), ("", None)],
+)
+def test_whether_the_prediction_was_first(
+    found: Reduction, computed_at: str, before: bool | None
+) -> None:
+    """By the clock of the results and the file's last change; of older results unknown."""
+    changed = replace(found.ready.readings, changed_at="2026-11-02T10:00:00Z")
+    later = replace(found, ready=replace(found.ready, readings=changed))
+    made = against_record(later, replace(predicted(found, 1.0), computed_at=computed_at))
+    assert made.before_record is before
+    assert ("before" in made_in_words(made)) is (before is True)
+
+
+def test_limits_for_record_and_prediction_apart(found: Reduction) -> None:
+    """The record's set lies at 14.7 within 1.2 or more, the prediction exactly at 1.2 times."""
+    path = predicted(found, 1.2).path
+    levels = [
+        one.model_copy(
+            update={"limit_mm": 15.0, "hold_min": 1.0, "load_n": found.unloadings[0].from_n}
+        )
+        for one in path.unloadings[1:]
+    ]
+    made = against_record(found, prediction_of(path.model_copy(update={"unloadings": levels})))
+    (words,) = limits_in_words(made)
+    assert words.endswith(
+        "at most 15 mm, after 1 min under load: record undecided, prediction beyond"
+    )
 
 
 def test_folders_without_a_prediction(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
