@@ -8,7 +8,7 @@ import typer
 from geometry.errors import InputError
 from studies.commands.computing import drawing, progress
 from studies.commands.interrupted import stopped
-from studies.commands.options import Level, OpenPage
+from studies.commands.options import AsMeasured, Level, OpenPage
 from studies.commands.output import CAUTION, TABLE_WIDTH, indented, note, open_page, show, table
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from studies.study_file.study import Study
 
 
-def compare(
+def compare(  # noqa: PLR0913 each is an option of the command
     studies: Annotated[
         list[Path], typer.Argument(help="Study files.", metavar="STUDY", show_default=False)
     ],
@@ -35,6 +35,7 @@ def compare(
             "joined by a semicolon; may be given again for a further design. For one STUDY.",
         ),
     ] = None,
+    as_measured: AsMeasured = False,
     out: Annotated[
         Path | None,
         typer.Option(help="Folder of the page. [default: results/<first>-against-<others>]"),
@@ -55,7 +56,7 @@ def compare(
     from studies.files.recovery import held
     from studies.files.results_folder import COMPARISON_FILE
 
-    read = read_studies(studies, settings or ())
+    read = read_studies(studies, settings or (), as_measured=as_measured)
     for sentence in _new_warnings(read) if settings else ():
         note(sentence)
     folder = out or Path("results") / _name([study.name for study in read])

@@ -13,6 +13,7 @@ from studies.commands.exit_codes import LIMIT_NOT_MET
 from studies.commands.interrupted import stopped
 from studies.commands.not_judged import say_not_judged
 from studies.commands.options import (
+    AsMeasured,
     DirectSolver,
     Level,
     OpenPage,
@@ -74,6 +75,7 @@ def optimise(  # noqa: PLR0913 each is an option of the command
             "do not need; may be given again. The lightest bar is assessed whole.",
         ),
     ] = None,
+    as_measured: AsMeasured = False,
     out: Annotated[
         Path | None, typer.Option(help="Results folder. [default: results/<study name>-lightest]")
     ] = None,
@@ -96,11 +98,11 @@ def optimise(  # noqa: PLR0913 each is an option of the command
     from studies.assessment.verdict import CLOSING
     from studies.files.recovery import held
     from studies.files.results_folder import REPORT_FILE, SWEEP_FILE
+    from studies.study_file.as_measured import read_as
     from studies.study_file.settings import settled
-    from studies.study_file.study import read_study
     from studies.sweeps.optimise import merged_in, task_of
 
-    read = read_study(study)
+    read = read_as(study, as_measured=as_measured)
     check_solver(solver.value)
     options = {
         "vary": [_varied(text) for text in vary] if vary else None,

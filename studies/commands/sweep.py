@@ -14,6 +14,7 @@ from geometry.errors import refuse
 from studies.commands.computing import check_solver
 from studies.commands.exit_codes import BAD_INPUT, INTERRUPTED, NUMERICAL_FAILURE
 from studies.commands.options import (
+    AsMeasured,
     DirectSolver,
     MeshLevel,
     OpenPage,
@@ -78,6 +79,7 @@ def sweep(  # noqa: PLR0913 each is an option of the command
             "it does not need; may be given again.",
         ),
     ] = None,
+    as_measured: AsMeasured = False,
     out: ResultsFolder = None,
     mesh: MeshLevel = None,
     case: Annotated[
@@ -95,13 +97,13 @@ def sweep(  # noqa: PLR0913 each is an option of the command
     """
     from studies.files.recovery import held
     from studies.files.results_folder import SWEEP_FILE
+    from studies.study_file.as_measured import read_as
     from studies.study_file.chosen_cases import with_cases
     from studies.study_file.settings import settled, sweep_in
-    from studies.study_file.study import read_study
     from studies.sweeps.plan import merged_by
     from studies.sweeps.sweep import sweep_of
 
-    read = read_study(study)
+    read = read_as(study, as_measured=as_measured)
     with_cases(read, case)
     check_solver(solver.value)
     given = [sweep_in(setting) for setting in settings or ()]

@@ -6,12 +6,13 @@ from pathlib import Path
 
 from geometry.errors import InputError, Problem, refuse
 from loadcases.case import NAME_LENGTH
+from studies.study_file.as_measured import read_as
 from studies.study_file.changes import Change
 from studies.study_file.chosen_cases import require_cases
 from studies.study_file.format.values import Acts
 from studies.study_file.key_places import EVERY, places, steps_of
 from studies.study_file.settings import changes_in
-from studies.study_file.study import Study, read_study
+from studies.study_file.study import Study
 from studies.study_file.variants import variant_of
 
 FEWEST, MOST = 2, 8
@@ -20,12 +21,15 @@ FEWEST, MOST = 2, 8
 _SIGN_WORDS: dict[Acts, str] = {"value": "-", "factor": "-x", "shift": "-plus"}
 
 
-def read_studies(paths: Sequence[Path], settings: Sequence[str] = ()) -> list[Study]:
+def read_studies(
+    paths: Sequence[Path], settings: Sequence[str] = (), *, as_measured: bool = False
+) -> list[Study]:
     """Return the studies to compare: those of files, then a variant of one file a setting.
 
     Args:
         paths: Study files.
         settings: Changes that make a variant, PATH=VALUE, several joined by a semicolon.
+        as_measured: Whether each is taken as its specimen was measured.
 
     Raises:
         InputError: Fewer than two, more than a page shows, two of one name, or settings and not
@@ -38,7 +42,7 @@ def read_studies(paths: Sequence[Path], settings: Sequence[str] = ()) -> list[St
     if not FEWEST <= count <= MOST:
         sentence = f"names {count} designs; name {FEWEST} to {MOST} study files"
         raise refuse("STUDY", f"{sentence}, or one and a --set for each other design")
-    studies = [read_study(path) for path in paths]
+    studies = [read_as(path, as_measured=as_measured) for path in paths]
     for study in studies:
         require_cases(study)
     studies += [_variant(studies[0], setting) for setting in settings]

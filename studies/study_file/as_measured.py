@@ -35,13 +35,16 @@ TINY_MM = 1e-6
 
 
 def read_as(path: Path, *, as_measured: bool) -> Study:
-    """Return the study of a file, or as its specimen was measured.
+    """Return the study of a file, or as its specimen was measured; what varies stays.
 
     Raises:
         StudyError, InputError: As `read_study`, and as `measured_study`.
     """
     study = read_study(path)
-    return measured_study(study) if as_measured else study
+    if not as_measured:
+        return study
+    found = measured_study(study)
+    return replace(found, sweeps=study.sweeps, plan=study.plan, optimise=study.optimise)
 
 
 def measured_study(study: Study) -> Study:

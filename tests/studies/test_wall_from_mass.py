@@ -9,8 +9,10 @@ import pytest
 
 from geometry.properties import mass_g
 from studies.commands.main import main
+from studies.comparison.studies import read_studies
+from studies.study_file.as_measured import read_as
 from studies.study_file.changes import Change
-from studies.study_file.study import Study, study_from_table
+from studies.study_file.study import Study, read_study, study_from_table
 from studies.study_file.variants import variant_of
 from studies.study_file.wall_from_mass import wall_from_mass, with_measured_walls
 
@@ -144,3 +146,31 @@ def test_no_wall_gives_that_mass(
     assert "285.0 g computed" in capsys.readouterr().out
     assert main(["check", "mine.toml", "--set", "specimen.mass_g=900"]) == 2
     assert "specimen.mass_g: is 900 g, but the bar has" in capsys.readouterr().err
+
+
+def test_what_varies_stays_where_a_bar_is_taken_as_measured(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """So it can be swept, its lightest walls sought, and be compared with its variants."""
+    monkeypatch.chdir(tmp_path)
+    assert main(["new", "mine", "--as", "riser"]) == 0
+    with Path("mine.toml").open("a", encoding="utf-8") as file:
+        file.write('\n[specimen]\nid = "A"\nmass_g = 285\n')
+        file.write(
+            '\n[[sweep]]\npath = "bar.stations.*.wall_mm"\nacts_as = "factor"\nvalues = [1, 2]\n'
+        )
+    file_study = read_study(Path("mine.toml"))
+    measured = read_as(Path("mine.toml"), as_measured=True)
+    assert measured.sweeps == file_study.sweeps != ()
+    assert measured.optimise == file_study.optimise
+    assert mass_g(measured.bar) == pytest.approx(285, abs=0.01)
+    heavier = "bar.stations.*.wall_mm*=1.1"
+    first, second = read_studies([Path("mine.toml")], [heavier], as_measured=True)
+    assert mass_g(first.bar) == pytest.approx(285, abs=0.01)
+    assert mass_g(second.bar) > 300
+    capsys.readouterr()
+    plain = tmp_path / "plain.toml"
+    plain.write_text(Path("mine.toml").read_text("utf-8").partition("\n[specimen]")[0], "utf-8")
+    for command in ("sweep", "optimise"):
+        assert main([command, str(plain), "--as-measured"]) == 2
+        assert "--as-measured: needs the mass" in capsys.readouterr().err
