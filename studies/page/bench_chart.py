@@ -2,6 +2,7 @@
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -27,6 +28,9 @@ class Size:
 WIDE = Size("wide", 940.0, 400.0, 62.0, 46.0, 10)
 NARROW = Size("narrow", 360.0, 300.0, 50.0, 44.0, 5)
 TOP, RIGHT = 14.0, 12.0
+
+LETTER = 20.0
+"""Least distance of two letters."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -130,10 +134,17 @@ def _heights(content: Content) -> Iterator[float]:
 
 
 def _strokes(curves: Sequence[Curve], across: ValueAxis, up: ValueAxis) -> Iterator[Stroke]:
+    """Yield the curves; a letter stands at its curve's top, beside those of curves like it."""
+    taken: list[tuple[float, float]] = []
     for one in curves:
         x, y = _placed(one.x, across), _placed(one.y, up)
         top = int(np.argmin(y))
-        yield Stroke(one.name, one.style, broken_line(x, y), one.letter, x[top], y[top])
+        at = float(x[top])
+        while any(hypot(at - a, y[top] - b) < LETTER for a, b in taken):
+            at -= LETTER
+        if one.letter:
+            taken.append((at, float(y[top])))
+        yield Stroke(one.name, one.style, broken_line(x, y), one.letter, at, float(y[top]))
 
 
 def _areas(areas: Sequence[Area], across: ValueAxis, up: ValueAxis) -> Iterator[Stroke]:

@@ -2,9 +2,11 @@
 
 import json
 from dataclasses import replace
+from itertools import combinations
 from math import hypot
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from studies.bench.readings import read_readings
@@ -13,6 +15,7 @@ from studies.bench.reduction import Reduction, reduce_record
 from studies.bench.rig import Rig, bore_area_mm2
 from studies.bench.specimens import SpecimenValueRecord, specimens_record
 from studies.commands.main import main
+from studies.page.bench_chart import Content, Curve, charts
 from studies.page.press_page import press_html
 from studies.page.specimens_page import cell_of, specimens_html
 from support.code_rules import ROOT
@@ -138,3 +141,14 @@ def test_eight_specimens_are_printed_whole(
     made = json.loads((tmp_path / "all" / "specimens.json").read_text(encoding="utf-8"))
     shown = cell_of(SpecimenValueRecord(**made["figures"][0]["values"][0])).value
     assert told.count(shown) == 8
+
+
+def test_letters_of_equal_curves_stand_beside_each_other() -> None:
+    """Eight curves that coincide: no letter hides another, all of them in the frame."""
+    x = np.linspace(0.0, 4.0, 9)
+    equal = tuple(Curve(one, f"s-{one}", x, 100 * x, one) for one in "ABCDEFGH")
+    for chart in charts(Content("Force, N", "travel, mm", equal)):
+        places = [(one.x, one.y) for one in chart.strokes]
+        for (a, b), (c, d) in combinations(places, 2):
+            assert hypot(a - c, b - d) >= 20 - 1e-9
+        assert all(chart.size.left < x < chart.right for x, _ in places)
