@@ -55,7 +55,7 @@ OWN = ("notes.txt", "figures/photo.jpg")
 RECORDS = {"sweep": "designs.csv", "optimise": "optimise.json"}
 """What holds the numbers; results.json of the others."""
 
-VARYING = ("seconds", "barwright_version", "resumed_steps", "minutes")
+VARYING = ("seconds", "computed_at", "barwright_version", "resumed_steps", "minutes")
 """Keys of numbers that differ from run to run."""
 
 MEETINGS, MOST_TRIES = 3, 12
