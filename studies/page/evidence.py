@@ -32,6 +32,9 @@ OF_KIND: dict[SourceKind, Evidence] = {
     "memory": "remembered",
 }
 
+IDEALISED = "idealised"
+"""Evidence of what the model takes as perfect."""
+
 MOST_FIRST = 3
 """Inputs to measure first."""
 
@@ -88,7 +91,9 @@ def _first(record: ResultsRecord) -> Iterator[str]:
     )
     for limit in nearest:
         if limit.weak_inputs:
-            yield limit.weak_inputs[0].input
+            # what the model takes as perfect nobody can measure
+            if limit.weak_inputs[0].evidence != IDEALISED:
+                yield limit.weak_inputs[0].input
         elif record.specimen is None and (place := _wall_at(limit)):
             yield place
 

@@ -150,6 +150,7 @@ def test_the_strip_counts_every_input_once(run: StudyRun, record: ResultsRecord)
     assert [part.evidence for part in strip.parts] == list(EVIDENCE)
     assert strip.first[0] == "surface factor"
     assert len(strip.first) == len(set(strip.first)) == 3
+    assert not any("perfect" in one for one in strip.first)
     row = InputRow("wall", "1.6 mm", "a", MARKS["memory"])
     assert evidence_of(row) == "remembered"
     assert evidence_of(replace(row, mark=MARKS["handbook"])) == "sourced"
