@@ -34,8 +34,14 @@ HEIGHT_PX = 720
 HEAD = """<head><base href="about:srcdoc">
 <script>addEventListener("load", () => {
 const part = document.getElementById("%s");
-const margin = part && parseFloat(getComputedStyle(part).scrollMarginTop);
-if (part) scrollTo(0, scrollY + part.getBoundingClientRect().top - margin);
+if (!part) return;
+const margin = parseFloat(getComputedStyle(part).scrollMarginTop);
+const top = () => scrollY + part.getBoundingClientRect().top - margin;
+const show = () => scrollTo({ top: top(), behavior: "instant" });
+show();
+// what is drawn until the view is ready may move it once more
+new MutationObserver((_, watch) => { watch.disconnect(); show(); })
+.observe(document.documentElement, { attributeFilter: ["data-ready"] });
 });</script>"""
 """Of a page within a page: its links are its own, and it opens at a part of it where the notebook
 says already what stands above. A link to that part would scroll the notebook too."""

@@ -37,11 +37,13 @@ def test_frames_open_at_the_bar_and_keep_their_links(notebook: Any) -> None:
     of_run, of_comparison = notebook.frames[1:]
     assert of_run.evaluate(TOP.format("bar")) < HEIGHT_PX / 2
     assert of_run.evaluate("scrollY") == 0
-    of_comparison.wait_for_function(f"Math.abs({TOP.format('bar')}) < {HEIGHT_PX / 4}")
+    # not by animation frames, of which one out of sight has few
+    often = {"polling": 50}
+    of_comparison.wait_for_function(f"Math.abs({TOP.format('bar')}) < {HEIGHT_PX / 4}", **often)
     assert notebook.evaluate("scrollY") == 0
     for frame in (of_run, of_comparison):
         frame.locator("nav a[href='#cautions']").click()
-        frame.wait_for_function(f"{TOP.format('cautions')} < {HEIGHT_PX}")
+        frame.wait_for_function(f"{TOP.format('cautions')} < {HEIGHT_PX}", **often)
     assert [frame.url for frame in notebook.frames[1:]] == ["about:srcdoc#cautions"] * 2
     assert notebook.locator(".barwright-shown").first.locator("thead th").count() == 7
     frames = notebook.locator("iframe").all()
