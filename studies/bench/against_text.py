@@ -8,8 +8,7 @@ from studies.bench.against_record import (
     ComparedRecord,
     FitRecord,
 )
-from studies.bench.interval import Measured
-from studies.bench.text import digits
+from studies.bench.text import digits_within
 
 SAME = 1.0
 """Deviations up to which two figures agree as well as can be asked."""
@@ -20,7 +19,7 @@ APART = 2.0
 
 def between_in_words(one: ComparedRecord) -> tuple[str, str, str, str]:
     """Return measured with its half width, predicted with its interval."""
-    value, width = digits(Measured(one.measured, {"": one.half_width / 2}))
+    value, width = digits_within(one.measured, one.half_width)
     if one.predicted_low is None or one.predicted_high is None:
         return value, f"± {width}", f"{one.predicted:.4g}", "none"
     between = f"{one.predicted_low:.4g} to {one.predicted_high:.4g}"
@@ -109,7 +108,7 @@ def rig_in_words(found: CalibrationRecord) -> str:
     """Return the rig's give that would explain the stiffness, empty where none would."""
     if found.rig_mm_per_n is None:
         return ""
-    give, width = digits(Measured(found.rig_mm_per_n, {"": (found.rig_half_width or 0) / 2}), 1e-3)
+    give, width = digits_within(found.rig_mm_per_n / 1e-3, (found.rig_half_width or 0) / 1e-3)
     return f"its own give of {give} ± {width} mm/kN would explain the stiffness too; press a block"
 
 

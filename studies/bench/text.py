@@ -36,7 +36,11 @@ def cautions(found: Reduction) -> Iterator[str]:
 
 def digits(found: Measured, scale: float = 1.0) -> tuple[str, str]:
     """Return value and half of its interval over a scale, to two digits of the interval."""
-    value, width = found.value / scale, found.half_width / scale
+    return digits_within(found.value / scale, found.half_width / scale)
+
+
+def digits_within(value: float, width: float) -> tuple[str, str]:
+    """Return a value and half of its interval, to two digits of the interval."""
     order = int(f"{width or value:.1e}".partition("e")[2])
     decimals, step = max(0, 1 - order), 10.0 ** max(0, order - 1)
     shown, half = (

@@ -74,7 +74,7 @@ def band_of(bar: Bar, case: CaseRun, path: PathRun, found: Outcome) -> BandRecor
         ],
         figures=[
             _figure(key, figure, variations, [one[key].value for one in others])
-            for key, figure in _figures(bar, case, path, found).items()
+            for key, figure in dict(_each(path, found, found)).items()
             if all(key in one for one in others)
         ],
     )

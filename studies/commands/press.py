@@ -175,7 +175,7 @@ def _write(
     """Write page, picture and record, each whole; the record, by which it is ours, last."""
     from tempfile import TemporaryDirectory
 
-    from studies.files.atomic_files import unwritable, write_whole
+    from studies.files.atomic_files import write_each
     from studies.files.recovery import held
     from studies.files.results_folder import (
         PRESS_PAGE,
@@ -190,10 +190,9 @@ def _write(
         check_press_folder(folder, made.record.sha256)
         picture = Path(aside) / PRESS_PICTURE
         draw_press_curve(found, picture, prediction)
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            write_whole(folder / PRESS_PICTURE, picture.read_bytes())
-            write_whole(folder / PRESS_PAGE, press_html(made))
-            write_whole(folder / PRESS_RECORD, made.model_dump_json(indent=2) + "\n")
-        except OSError as error:
-            raise unwritable(folder, error) from None
+        contents: dict[str, str | bytes] = {
+            PRESS_PICTURE: picture.read_bytes(),
+            PRESS_PAGE: press_html(made),
+            PRESS_RECORD: made.model_dump_json(indent=2) + "\n",
+        }
+        write_each(folder, contents)

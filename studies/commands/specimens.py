@@ -76,15 +76,11 @@ def _short(name: str) -> str:
 
 def _write(found: "SpecimensRecord", records: "list[PressRecord]", folder: Path) -> None:
     """Write page and record, each whole; the record, by which the folder is ours, last."""
-    from studies.files.atomic_files import unwritable, write_whole
+    from studies.files.atomic_files import write_each
     from studies.files.recovery import held
     from studies.files.results_folder import SPECIMENS_PAGE, SPECIMENS_RECORD
     from studies.page.specimens_page import specimens_html
 
     with held(folder, replaced=False):
-        try:
-            folder.mkdir(parents=True, exist_ok=True)
-            write_whole(folder / SPECIMENS_PAGE, specimens_html(found, records))
-            write_whole(folder / SPECIMENS_RECORD, found.model_dump_json(indent=2) + "\n")
-        except OSError as error:
-            raise unwritable(folder, error) from None
+        page, record = specimens_html(found, records), found.model_dump_json(indent=2) + "\n"
+        write_each(folder, {SPECIMENS_PAGE: page, SPECIMENS_RECORD: record})

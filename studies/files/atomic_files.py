@@ -5,7 +5,7 @@ steps, so that whatever ends it, nothing finished is lost.
 """
 
 import os
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -113,6 +113,20 @@ def unwritable(folder: Path, error: OSError, option: str = "") -> InputError:
         f"{folder} cannot be written any more ({reason}); what is finished there is kept, so make "
         f"room and give the same command again{option}",
     )
+
+
+def write_each(folder: Path, contents: Mapping[str, str | bytes]) -> None:
+    """Write files into a folder, each whole; that which marks the folder as ours comes last.
+
+    Raises:
+        InputError: The folder cannot be written.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        for name, content in contents.items():
+            write_whole(folder / name, content)
+    except OSError as error:
+        raise unwritable(folder, error) from None
 
 
 def write_whole(path: Path, content: str | bytes) -> None:

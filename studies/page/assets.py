@@ -11,6 +11,7 @@ from functools import cache
 from importlib.resources import files
 
 import numpy as np
+from markupsafe import Markup
 
 from fea.stability import criteria
 from studies.pictures.palette import ramp, signed_ramp, written
@@ -57,6 +58,11 @@ def style() -> str:
         for one in criteria.LOCAL
     )
     return text + bars + lines
+
+
+def sheet(name: str) -> Markup:
+    """Return a style sheet of a page that has no scripts."""
+    return Markup(_module(name))  # noqa: S704 ours, and written for the page
 
 
 def ramps() -> dict[str, str]:

@@ -137,7 +137,7 @@ def _strokes(curves: Sequence[Curve], across: ValueAxis, up: ValueAxis) -> Itera
     """Yield the curves; a letter stands at its curve's top, beside those of curves like it."""
     taken: list[tuple[float, float]] = []
     for one in curves:
-        x, y = _placed(one.x, across), _placed(one.y, up)
+        x, y = across.places(one.x), up.places(one.y)
         top = int(np.argmin(y))
         at = float(x[top])
         while any(hypot(at - a, y[top] - b) < LETTER for a, b in taken):
@@ -149,13 +149,6 @@ def _strokes(curves: Sequence[Curve], across: ValueAxis, up: ValueAxis) -> Itera
 
 def _areas(areas: Sequence[Area], across: ValueAxis, up: ValueAxis) -> Iterator[Stroke]:
     for one in areas:
-        x = _placed(np.concatenate([one.x, one.x[::-1]]), across)
-        y = _placed(np.concatenate([one.high, one.low[::-1]]), up)
+        x = across.places(np.concatenate([one.x, one.x[::-1]]))
+        y = up.places(np.concatenate([one.high, one.low[::-1]]))
         yield Stroke(one.name, "band", broken_line(x, y) + "Z", "", x[0], y[0])
-
-
-def _placed(values: Floats, axis: ValueAxis) -> Floats:
-    found: Floats = axis.from_ + (values - axis.low) / (axis.high - axis.low) * (
-        axis.to - axis.from_
-    )
-    return found

@@ -167,6 +167,10 @@ class ValueAxis:
         """Return where a value stands."""
         return self.from_ + (value - self.low) / (self.high - self.low) * (self.to - self.from_)
 
+    def places(self, values: Sequence[float] | Floats) -> Floats:
+        """Return where values (n,) stand."""
+        return np.array([self.place(float(value)) for value in values])
+
     @property
     def ticks(self) -> tuple[Tick, ...]:
         """Return its labelled places."""

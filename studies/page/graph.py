@@ -166,7 +166,7 @@ def graph(drawing: Drawing, least_x: float, most_x: float) -> Graph:
     """Return a graph that reaches from `least_x` to `most_x`, so that several can share it."""
     across = ValueAxis(least_x, most_x, LEFT, WIDTH - RIGHT, MOST_PLACES)
     up = _upwards(drawing)
-    drawn = [(_along(across, one.x), _along(up, one.y)) for one in drawing.curves]
+    drawn = [(across.places(one.x), up.places(one.y)) for one in drawing.curves]
     dots = [(across.place(float(x)), up.place(float(y))) for x, y in drawing.points]
     places = [(across.place(mark.x), up.place(mark.y)) for mark in drawing.marks]
     levels = tuple(_levels(drawing, up))
@@ -196,10 +196,6 @@ def _upwards(drawing: Drawing) -> ValueAxis:
     span, above = most - least, LEVEL_ROOM if drawing.levels else ROOM
     low = least - (ROOM * span if least < 0 else 0)
     return ValueAxis(low, most + above * span, drawing.height - FOOT, TOP)
-
-
-def _along(axis: ValueAxis, values: Floats) -> Floats:
-    return np.array([axis.place(float(value)) for value in values])
 
 
 def _levels(drawing: Drawing, up: ValueAxis) -> Iterator[Level]:

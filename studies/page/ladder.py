@@ -14,6 +14,7 @@ from fea.stability.criteria import YIELD, gloss_of
 from studies.page.evidence import Fill, fill_of
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
+from studies.records.measures import first_yield_factor
 
 LOW, HIGH = 0.5, 30.0
 """Ends of the axis, which is widened where a limit lies beyond."""
@@ -133,7 +134,7 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: _Axis) -> Rung
         f"{weak.input}, {weak.evidence.partition(',')[0]}" if weak else dimensions,
         fill_of(weak.evidence if weak else None, measured=measured),
         limit.load_factor < 1,
-        limit.criterion != YIELD.id and _middle_yield(own) < limit.load_factor,
+        limit.criterion != YIELD.id and first_yield_factor(own) < limit.load_factor,
     )
 
 
@@ -170,8 +171,3 @@ def _ranges(limit: LimitRecord) -> Iterator[tuple[float, float]]:
     if limit.factor_range:
         yield limit.factor_range[0], limit.factor_range[2]
     yield from (one.factor_range for one in limit.weak_inputs if one.factor_range)
-
-
-def _middle_yield(case: CaseRecord) -> float:
-    yields = [one.load_factor for one in case.limits if one.criterion == YIELD.id]
-    return min(yields, default=case.yield_factor)

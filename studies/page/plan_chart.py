@@ -3,9 +3,6 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
-from geometry.arrays import Floats
 from studies.bench.plan_record import ExpectedRecord, StepRecord
 from studies.page.chart import Tick, ValueAxis, broken_line
 
@@ -87,7 +84,7 @@ def plan_chart(expected: ExpectedRecord, steps: Sequence[StepRecord]) -> PlanCha
         x.ticks,
         y.ticks,
         _band(expected, x, y),
-        broken_line(_along(x, expected.travel), _along(y, expected.load)),
+        broken_line(x.places(expected.travel), y.places(expected.load)),
         tuple((x.place(travel), y.place(load)) for travel, load in points),
         marks,
         _words(expected),
@@ -103,16 +100,12 @@ def _axes(expected: ExpectedRecord) -> tuple[ValueAxis, ValueAxis]:
     )
 
 
-def _along(axis: ValueAxis, values: Sequence[float]) -> Floats:
-    return np.array([axis.place(value) for value in values])
-
-
 def _band(expected: ExpectedRecord, x: ValueAxis, y: ValueAxis) -> str:
     if not expected.band_travel or expected.band_low is None or expected.band_high is None:
         return ""
     travels = [*expected.band_travel, *reversed(expected.band_travel)]
     loads = [*expected.band_high, *reversed(expected.band_low)]
-    return broken_line(_along(x, travels), _along(y, loads)) + "Z"
+    return broken_line(x.places(travels), y.places(loads)) + "Z"
 
 
 def _marks(expected: ExpectedRecord, x: ValueAxis, y: ValueAxis) -> Iterator[LetteredMark]:

@@ -1,11 +1,8 @@
 """plan.html: the plan of a test on one sheet of paper, A4 or US Letter."""
 
-from importlib.resources import files
-
-from markupsafe import Markup
-
 from studies.assessment.run import CaseRun, StudyRun
 from studies.bench.plan_record import PlanRecord, ShownRecord, StepRecord
+from studies.page.assets import sheet
 from studies.page.filling import environment
 from studies.page.plan_chart import plan_chart
 from studies.page.set_up import SetUp, drawn_set_up
@@ -26,12 +23,11 @@ def plan_html(run: StudyRun, case: CaseRun, plan: PlanRecord, tags: tuple[Tag, .
         plan: What the page says.
         tags: Of its instruments, for the drawing.
     """
-    style = (files("studies.page.web") / "plan.css").read_text(encoding="utf-8")
     return (
         environment()
         .get_template("plan.html")
         .render(
-            style=Markup(style),  # noqa: S704 ours, and written for the page
+            style=sheet("plan.css"),
             plan=plan,
             set_up=_set_up(run, case, tags),
             chart=plan_chart(plan.expected, plan.steps),

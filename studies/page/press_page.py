@@ -2,10 +2,8 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from importlib.resources import files
 
 import numpy as np
-from markupsafe import Markup
 
 from studies.bench.against_record import AgainstRecord, ComparedRecord, FitRecord
 from studies.bench.against_text import (
@@ -23,6 +21,7 @@ from studies.bench.against_text import (
 from studies.bench.calibration import RISE
 from studies.bench.record import PressRecord
 from studies.bench.record_text import figure_rows, record_sentence
+from studies.page.assets import sheet
 from studies.page.bench_chart import Area, Content, Curve, Spot, charts
 from studies.page.chart import broken_line
 from studies.page.filling import environment
@@ -83,13 +82,12 @@ class FitRow:
 
 def press_html(record: PressRecord) -> str:
     """Return the page of a record."""
-    style = (files("studies.page.web") / "bench.css").read_text(encoding="utf-8")
     found = record.against
     return (
         environment()
         .get_template("press.html")
         .render(
-            style=Markup(style),  # noqa: S704 ours, and written for the page
+            style=sheet("bench.css"),
             record=record,
             sentence=sentence_of(found) if found else record_sentence(record),
             charts=charts(_content(record)),

@@ -2,15 +2,13 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from importlib.resources import files
 
 import numpy as np
-from markupsafe import Markup
 
-from studies.bench.interval import Measured
 from studies.bench.record import PressRecord
 from studies.bench.specimens import SpecimensRecord, SpecimenValueRecord
-from studies.bench.text import digits
+from studies.bench.text import digits_within
+from studies.page.assets import sheet
 from studies.page.bench_chart import BenchChart, Content, Curve, charts
 from studies.page.chart import significant
 from studies.page.filling import environment
@@ -29,13 +27,12 @@ class Cell:
 
 def specimens_html(found: SpecimensRecord, records: Sequence[PressRecord]) -> str:
     """Return the page of specimens; `records` are theirs, in the same order."""
-    style = (files("studies.page.web") / "bench.css").read_text(encoding="utf-8")
     rows = [(one.name, one.unit, [cell_of(value) for value in one.values]) for one in found.figures]
     return (
         environment()
         .get_template("specimens.html")
         .render(
-            style=Markup(style),  # noqa: S704 ours, and written for the page
+            style=sheet("bench.css"),
             found=found,
             rows=rows,
             forces=_charts(found, records, by_mass=False),
@@ -48,7 +45,7 @@ def cell_of(one: SpecimenValueRecord | None) -> Cell:
     """Return a figure of a specimen in words, empty where its record has none."""
     if one is None:
         return Cell("\u2013", "", "")
-    value, width = digits(Measured(one.value, {"": one.half_width / 2}))
+    value, width = digits_within(one.value, one.half_width)
     per_gram = "" if one.per_gram is None else significant(one.per_gram, 3)
     apart = ""
     if one.percent is not None and one.deviations is not None:

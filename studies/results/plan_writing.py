@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from studies.bench.plan_record import PlanRecord
-from studies.files.atomic_files import unwritable, write_whole
+from studies.files.atomic_files import write_each
 from studies.files.results_folder import PLAN_FILE, PLAN_RECORD
 from studies.page.plan_page import plan_html
 from studies.results.plan import Planned, plan_record
@@ -20,10 +20,5 @@ def write_plan(planned: Planned, folder: Path) -> PlanRecord:
     made = plan_record(planned, found)
     tags = tuple(tag for one in found for tag in one.at)
     page = plan_html(planned.run, planned.case, made, tags)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        write_whole(folder / PLAN_FILE, page)
-        write_whole(folder / PLAN_RECORD, made.model_dump_json(indent=2) + "\n")
-    except OSError as error:
-        raise unwritable(folder, error) from None
+    write_each(folder, {PLAN_FILE: page, PLAN_RECORD: made.model_dump_json(indent=2) + "\n"})
     return made
