@@ -1,9 +1,8 @@
-"""The hour of a practitioner by the README: measurements to plan, record to comparison."""
+"""The hour of a practitioner by the manual: measurements to plan, record to comparison."""
 
 import json
 import re
-import shlex
-import shutil
+from collections.abc import Sequence
 from pathlib import Path
 
 import pytest
@@ -11,11 +10,10 @@ import pytest
 from geometry.grading import LEVELS
 from studies.commands.main import main
 from studies.study_file.study import read_study
-from support.code_rules import ROOT
+from support.how_tos import HOW_TOS, followed
 from support.quick_commands import CRUDE
 
-README = (ROOT / "README.md").read_text(encoding="utf-8")
-COUPONS = ROOT / "studies" / "examples" / "coupons"
+PAGE = HOW_TOS / "press.md"
 
 MEASURED = {
     "width_mm": 742.0,
@@ -42,13 +40,6 @@ gauge_class_percent = 1.0
 full_scale = 40
 resolution = 0.2
 """
-
-
-def commands_after(words: str) -> list[list[str]]:
-    """Return the commands of the README's first block after some words, without their comments."""
-    block = README.split(words, 1)[1].split("\n\n")[1].replace("\\\n", " ")
-    lines = [shlex.split(line, comments=True) for line in block.splitlines()]
-    return [line for line in lines if line]
 
 
 def answered(capsys: pytest.CaptureFixture[str], *words: str) -> str:
@@ -88,25 +79,26 @@ def test_from_a_list_of_measurements_to_a_plan(
 def test_from_the_coupon_to_the_comparison(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Every command of the README's block, as it stands there, in a copy of its folder.
+    """Every command of the page, as it stands there, in a copy of the coupons' folder.
 
     The record is of another program's coupon, with a rig whose give nobody knew. The prediction
     must meet it, and the fit hold the strength that the coupon had.
     """
+    monkeypatch.chdir(tmp_path)
+    told: dict[str, str] = {}
+
+    def run(words: Sequence[str]) -> str:
+        printed = answered(capsys, *words)
+        told[" ".join(words[:2])] = printed
+        return printed
+
+    followed(PAGE, run)
     folder = tmp_path / "coupons"
-    shutil.copytree(COUPONS, folder)
-    monkeypatch.chdir(folder)
-    change, *commands = commands_after("From the bar on the table to the comparison:")
-    assert change == ["cd", "studies/examples/coupons"]
-    names = [name for name, *_ in commands]
-    assert names == ["barwright"] * len(commands)
-    told = {one[1]: answered(capsys, *one[1:]) for one in commands}
-    assert list(told) == ["check", "collapse", "plan", "press"]
-    assert "HC-1" in told["check"]
-    assert "Ranges, 95 %" in told["collapse"]
+    assert "HC-1" in told["check aluminium.toml"]
+    assert "Ranges, 95 %" in told["collapse aluminium.toml"]
     plan = json.loads(next(folder.rglob("plan.json")).read_text(encoding="utf-8"))
     assert plan["steps"]
-    assert "does not tell" in " ".join(told["press"].split())
+    assert "does not tell" in " ".join(told["press aluminium.csv"].split())
     text = Path("aluminium-pressed", "press.json").read_text(encoding="utf-8")
     found = json.loads(text)["against"]
     assert len(found["figures"]) == 3

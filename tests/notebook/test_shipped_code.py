@@ -1,4 +1,4 @@
-"""The shipped notebook, the page on Python and the README's block run as they stand."""
+"""The shipped notebook and the page on Python run as they stand."""
 
 import json
 import shutil
@@ -72,16 +72,6 @@ def test_the_blocks_on_python_run(
     assert "bar.stations[0].wall_mm" in said
     for name in ("comparison.html", "results/my-bar/report.html", "results/walls/designs.csv"):
         assert (tmp_path / name).is_file()
-
-
-@pytest.mark.slow
-def test_the_readmes_block_runs(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """It prints the peak that the README explains."""
-    monkeypatch.chdir(ROOT)
-    run_cells(blocks_of(ROOT / "README.md"))
-    assert capsys.readouterr().out.startswith("380")
 
 
 def test_the_readme_links_to_them() -> None:

@@ -30,7 +30,7 @@ SUBPACKAGES: dict[str, tuple[tuple[str, ...], ...]] = {
         ("results",),
         ("comparison", "live", "sweeps"),
         ("notebook",),
-        ("commands",),
+        ("commands", "manual"),
     ),
 }
 

@@ -14,7 +14,7 @@ from studies.study_file.study import Study, study_from_table
 from support.pages import RISER
 
 LEVELS = (0.70, 0.85, 1.00)
-"""Of the surface factor, as the README states them where none is given."""
+"""Of the surface factor where none is given; `run` prints their ends."""
 
 
 def named(*names: str | None) -> dict[str, Any]:

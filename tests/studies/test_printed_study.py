@@ -1,6 +1,5 @@
-"""The study that the README prints runs, and is right."""
+"""The study that the page on set-ups prints runs, and is right."""
 
-import re
 import tomllib
 from pathlib import Path
 
@@ -11,14 +10,12 @@ from fea.beam.section import section_compliance
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.run import run_study
 from studies.study_file.study import study_from_table
-
-README = Path(__file__).parents[2] / "README.md"
+from support.how_tos import HOW_TOS, blocks_of
 
 
 def test_the_tube_on_rollers_bends_as_a_beam() -> None:
     """P a^2 (3 L - 4 a) / 12EI + P a / (2 kappa G A) at the ram; 2 % for rings that ovalise."""
-    blocks = re.findall(r"```toml\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
-    (text,) = (one for one in blocks if "press.four-point" in one)
+    (text,) = (one.text for one in blocks_of(HOW_TOS / "set-ups.md") if one.file == "tube.toml")
     table = tomllib.loads(text)
     study = study_from_table(table, Path("tube.toml"), "", text)
     (case,) = run_study(study, "coarse").cases

@@ -1,0 +1,1 @@
+"""The manual: how-tos, and the formulas with their sources."""

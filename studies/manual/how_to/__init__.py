@@ -1,0 +1,1 @@
+"""Pages that lead through a task, each command run by a test."""

@@ -1,0 +1,1 @@
+"""Pages of formulas: statement, symbols, source, validity, check."""
