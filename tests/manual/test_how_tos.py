@@ -32,7 +32,7 @@ def computed_row(job: Job) -> DesignRow:
 
 @pytest.fixture
 def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Run:
-    """A command on a mesh too coarse for figures, designs in this process, a sweep's by a formula."""
+    """A command on a mesh too coarse for figures, designs here, a sweep's by a formula."""
     monkeypatch.chdir(tmp_path)
     for level in tuple(LEVELS):
         monkeypatch.setitem(LEVELS, level, CRUDE)
