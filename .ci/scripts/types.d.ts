@@ -472,6 +472,8 @@ interface ComparisonPage {
   ramps: Record<string, Uint8Array>;
   views: View[];
   refresh?: () => void;
+  /** Write case and views into the address. */
+  keep?: () => void;
 }
 
 /* A sweep's page: studies/sweeps/sweep_page.py. */

@@ -8,40 +8,52 @@ import numpy as np
 
 from fea.stability import criteria
 from geometry.arrays import Floats
+from studies.comparison.bar_pictures import TOP_OF_RAMP, bar_pictures, ruler, ruler_ends_mm
 from studies.comparison.designs import Design
-from studies.comparison.differences import bar_rows, case_of, case_tables
+from studies.comparison.differences import CaseTable, Row, bar_rows, case_of, case_tables
+from studies.comparison.limits_beside import limits_beside
+from studies.comparison.overview import (
+    LETTERS,
+    CaseInStrip,
+    cases_in_strip,
+    key_rows,
+    sentences,
+)
 from studies.files.provenance import OTHER_VERSION
 from studies.page import assets
 from studies.page.chart import Axis, Chart, Line, Tick, chart, value_axis
 from studies.page.curves import utilisation_name
 from studies.page.filling import environment, shared_parts
+from studies.page.first_screen import headline
+from studies.page.ladder import ladders
 from studies.records.case import ResultsRecord
 from studies.records.places import capitalised
-
-LETTERS = "ABCDEFGH"
+from studies.study_file.format.wording import listed
 
 STEPS = 201
+
+MOST_PERCENT, LEAST_PERCENT = 100.0, 2.0
+"""Ends between which the axis of the differences ends; what is larger is cut, and its figure stands
+beside it."""
 
 
 @dataclass(frozen=True)
 class Dot:
-    """A design in the chart of mass against stiffness."""
+    """A design in the chart of mass against stiffness, in percent of its width and height."""
 
     letter: str
     name: str
-    x: float
-    y: float
-    radius: float
+    left: float
+    top: float
     factor: float
-    css_class: str
+    mass_g: float
+    stiffness: float
 
 
 @dataclass(frozen=True)
 class Scatter:
-    """Mass against stiffness, the size of a dot growing with the governing factor."""
+    """Mass against stiffness."""
 
-    title: str
-    words: str
     dots: tuple[Dot, ...]
     x_ticks: tuple[Tick, ...]
     y_ticks: tuple[Tick, ...]
@@ -49,9 +61,10 @@ class Scatter:
 
 @dataclass(frozen=True)
 class CasePart:
-    """What the page shows of a case that designs share."""
+    """What the page shows of a case: its figures, the end of their axis, its charts."""
 
-    id: str
+    table: CaseTable
+    most_percent: float
     charts: tuple[Chart, ...]
     scatter: Scatter | None
 
@@ -59,22 +72,32 @@ class CasePart:
 def comparison_html(designs: Sequence[Design]) -> str:
     """Return the page that compares designs; differences are from the first."""
     records = [design.record for design in designs]
-    axis = Axis(
-        min(design.scene["ends_mm"][0] for design in designs),
-        max(design.scene["ends_mm"][1] for design in designs),
-    )
+    axis = Axis(*ruler_ends_mm([design.scene for design in designs]))
     names = names_of(records)
+    keys, bars = key_rows(records), bar_rows(records)
     tables = case_tables(records, names)
     template = environment().get_template("comparison.html")
     return template.render(
         **shared_parts(assets.COMPARISON),
         records=records,
         names=names,
+        headlines=[headline(record) for record in records],
+        fills=[one.rungs[0].fill for one in ladders(records)],
         others=[OTHER_VERSION if design.older else "" for design in designs],
         letters=LETTERS,
-        bar_rows=bar_rows(records),
-        tables=tables,
-        parts={table.id: _part(designs, table.id, axis) for table in tables},
+        sentences=sentences(records, keys),
+        unlike=_unlike(tables),
+        pictures=bar_pictures(designs),
+        ruler=ruler((axis.low_mm, axis.high_mm)),
+        most_utilisation=TOP_OF_RAMP,
+        limits=limits_beside(records),
+        key_rows=keys,
+        key_percent=most_percent(keys),
+        bar_rows=bars,
+        bar_percent=most_percent(bars),
+        strips=[_strip(records, tables, shared=shared) for shared in (True, False)],
+        case_numbers={table.id: number for number, table in enumerate(tables, start=1)},
+        parts=[_part(designs, table, axis) for table in tables],
         axis=axis,
         span={"ends_mm": [axis.low_mm, axis.high_mm]},
         designs=[
@@ -84,6 +107,40 @@ def comparison_html(designs: Sequence[Design]) -> str:
         numbers={table.id: _numbers(designs, table.id, axis) for table in tables},
         cautions=_cautions(records),
     )
+
+
+def _unlike(tables: Sequence[CaseTable]) -> str:
+    """Return which designs have another load or clamp than the first in a case; empty for none."""
+    if not any(table.in_all_designs for table in tables):
+        return "No case is shared: every factor is of the design's own loads."
+    flags = zip(*(table.alike for table in tables), strict=True)
+    found = [letter for letter, alike in zip(LETTERS, flags, strict=False) if not all(alike)]
+    if not found:
+        return ""
+    differ = "differ" if len(found) > 1 else "differs"
+    return f"Load or clamp of {listed(found)} {differ} from A: no difference given there."
+
+
+def _strip(
+    records: Sequence[ResultsRecord], tables: Sequence[CaseTable], *, shared: bool
+) -> list[CaseInStrip]:
+    """Return the cases that all designs have, or the others; tables hold the former first."""
+    loads = {table.id: "loads or clamps differ" if table.note else _load(table) for table in tables}
+    every = cases_in_strip(records, loads)
+    return [
+        case for case, table in zip(every, tables, strict=True) if table.in_all_designs is shared
+    ]
+
+
+def _load(table: CaseTable) -> str:
+    """Return the load of the first design that has the case."""
+    return next(load for load in table.loads if load)
+
+
+def most_percent(rows: Sequence[Row]) -> float:
+    """Return where the axis of the differences of some rows ends, percent."""
+    sizes = [abs(c.percent) for row in rows for c in row.cells if c.percent is not None]
+    return min(MOST_PERCENT, max([LEAST_PERCENT, *sizes]))
 
 
 def names_of(records: Sequence[ResultsRecord]) -> list[str]:
@@ -111,13 +168,14 @@ def _without_path(case: dict[str, Any]) -> dict[str, Any]:
     return {**case, "path": None, "fields": fields}
 
 
-def _part(designs: Sequence[Design], case_id: str, axis: Axis) -> CasePart:
+def _part(designs: Sequence[Design], table: CaseTable, axis: Axis) -> CasePart:
     charts = tuple(
         chart(axis, short, capitalised(column), lines)
         for column, short in _overlaid()
-        if (lines := list(_lines(designs, case_id, column)))
+        if (lines := list(_lines(designs, table.id, column)))
     )
-    return CasePart(case_id, charts, _scatter([design.record for design in designs], case_id))
+    scatter = _scatter([design.record for design in designs], table.id)
+    return CasePart(table, most_percent(table.rows), charts, scatter)
 
 
 def _lines(designs: Sequence[Design], case_id: str, column: str) -> Iterator[Line]:
@@ -157,28 +215,21 @@ def _scatter(records: Sequence[ResultsRecord], case_id: str) -> Scatter | None:
     ]
     if not found:
         return None
-    across = value_axis([mass_g for _, _, mass_g, _, _ in found], 64, 690)
-    up = value_axis([stiffness for *_, stiffness in found], 268, 34)
-    most = max(case.governing_factor for *_, case, _ in found) or 1.0
+    across = value_axis([mass_g for _, _, mass_g, _, _ in found], 0, 100)
+    up = value_axis([stiffness for *_, stiffness in found], 100, 0)
     dots = tuple(
         Dot(
             letter,
             name,
             across.place(mass_g),
             up.place(stiffness),
-            4 + 14 * (case.governing_factor / most) ** 0.5,
             case.governing_factor,
-            f"design-{letter}",
+            mass_g,
+            stiffness,
         )
         for letter, name, mass_g, case, stiffness in found
     )
-    words = "; ".join(
-        f"{letter} {name}: {mass_g:.0f} g, {stiffness:.1f} N/mm, "
-        f"governing factor {case.governing_factor:.2f}"
-        for letter, name, mass_g, case, stiffness in found
-    )
-    title = "Mass against stiffness; the larger the dot, the larger the governing factor"
-    return Scatter(title, words, dots, across.ticks, up.ticks)
+    return Scatter(dots, across.ticks, up.ticks)
 
 
 def _cautions(records: Sequence[ResultsRecord]) -> list[str]:

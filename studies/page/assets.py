@@ -22,6 +22,9 @@ REPORT, COMPARISON, SWEEP, LIVE = "page.js", "comparison.js", "sweep.js", "live.
 STYLES = ("page.css", "first.css")
 """Of all pages with a view; what a run shows first has a sheet of its own."""
 
+BESIDE = "beside.css"
+"""Of the pages that show many designs."""
+
 STOPS = 17
 """Colours of a legend's gradient, between which a browser draws straight lines."""
 
@@ -42,9 +45,10 @@ def script(entry: str) -> str:
 
 
 @cache
-def style() -> str:
-    """Return the style of all pages, with the legends' gradients and the criteria's colours."""
-    text = "".join(_module(name) for name in STYLES)
+def style(entry: str = REPORT) -> str:
+    """Return the style of a page, with the legends' gradients and the criteria's colours."""
+    sheets = (*STYLES, BESIDE) if entry in (COMPARISON, SWEEP) else STYLES
+    text = "".join(_module(name) for name in sheets)
     share = np.linspace(0, 1, STOPS)
     rules = {"plain": ramp(share), "signed": signed_ramp(2 * share - 1)}
     bars = "".join(

@@ -18,7 +18,7 @@ def shared_parts(entry: str) -> dict[str, Any]:
     """Return what the templates of all pages need; `entry` is the module that starts the page."""
     return {
         # ours, and written for the page
-        "style": Markup(assets.style()),  # noqa: S704
+        "style": Markup(assets.style(entry)),  # noqa: S704
         "script": Markup(assets.script(entry)),  # noqa: S704
         "ramps": assets.ramps(),
         "marks_in_words": MARKS,

@@ -87,11 +87,22 @@ class _Axis:
 
 def ladder(record: ResultsRecord) -> Ladder:
     """Return the ladder of a study."""
-    kinds = _kinds(record.cases)
-    axis = _axis([limit for found in kinds for limit, _ in found])
-    rungs = [_rung(n, found, record, axis) for n, found in enumerate(kinds, start=1)]
+    return ladders([record])[0]
+
+
+def ladders(records: Sequence[ResultsRecord]) -> list[Ladder]:
+    """Return the ladder of each study, all on one axis."""
+    every = [_kinds(record.cases) for record in records]
+    axis = _axis([limit for kinds in every for found in kinds for limit, _ in found])
     ticks = tuple((f"{one:g}", axis.place(one)) for one in TICKS if axis.low <= one <= axis.high)
-    return Ladder(tuple(rungs), ticks, axis.place(1.0))
+    return [
+        Ladder(
+            tuple(_rung(n, found, record, axis) for n, found in enumerate(kinds, start=1)),
+            ticks,
+            axis.place(1.0),
+        )
+        for record, kinds in zip(records, every, strict=True)
+    ]
 
 
 Found = Sequence[tuple[LimitRecord, int]]

@@ -3,11 +3,12 @@
 A column of reals becomes whole steps of (largest - smallest)/65535 above the smallest, so a value
 read back is off by half a step at most; nothing is lost of whole numbers. Neighbouring nodes have
 neighbouring values, so their differences are small; with the high bytes of all of them put before
-the low ones, deflate finds long runs. `web/decode.js` reads them.
+the low ones, deflate finds long runs. `web/decode.js` reads them, and `reals_in` here.
 """
 
 import zlib
-from base64 import b64encode
+from base64 import b64decode, b64encode
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -48,6 +49,16 @@ def packed_reals(values: Floats, finest: float = 0.0) -> dict[str, Any]:
 def packed_whole(values: Ints) -> dict[str, Any]:
     """Return whole numbers from 0 to 2^32 - 1, (n,) or (n, k), as JSON can hold them."""
     return _packed(np.asarray(values).reshape(len(values), -1).astype(np.uint32))
+
+
+def reals_in(packed: Mapping[str, Any]) -> Floats:
+    """Return (rows, columns): reals that `packed_reals` packed, off by half a step at most."""
+    kind = np.dtype(f"<u{packed['bytes']}")
+    shuffled = np.frombuffer(zlib.decompress(b64decode(packed["data"])), dtype=np.uint8)
+    changes = np.ascontiguousarray(shuffled.reshape(packed["bytes"], -1).T).view(kind)
+    whole = np.cumsum(changes.reshape(packed["columns"], packed["rows"]), axis=1, dtype=kind)
+    values: Floats = np.array(packed["low"]) + np.array(packed["step"]) * whole.T
+    return values
 
 
 def _packed(whole: NDArray[Any]) -> dict[str, Any]:

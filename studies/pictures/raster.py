@@ -31,6 +31,12 @@ def flat_uri(kinds: Floats, colours: Floats) -> str:
     return _uri(picture, "png", optimize=True)
 
 
+def drawn_uri(colours: Floats) -> str:
+    """Return a drawing (rows, columns, 4) in red, green, blue and cover, 0 to 1, likewise."""
+    whole = np.rint(np.clip(colours, 0, 1) * 255).astype(np.uint8)
+    return _uri(Image.fromarray(whole), "webp", quality=QUALITY, method=4)
+
+
 def still_uri(path: Path, width: int) -> tuple[str, tuple[int, int]]:
     """Return a picture from disk, made smaller for a page, as a data: address, and its size."""
     with Image.open(path) as found:

@@ -1,13 +1,15 @@
 """The wall unrolled: values at the sheet's nodes on a grid over length and circumference."""
 
+from collections.abc import Hashable
 from functools import lru_cache
+from typing import Protocol
 
 import numpy as np
 from scipy.interpolate import LinearNDInterpolator
 from scipy.spatial import Delaunay
 
 from geometry.arrays import Flags, Floats
-from geometry.mesh import ONE_TURN, Sheet
+from geometry.mesh import ONE_TURN
 
 RADIAN_MM = 12.0
 
@@ -16,7 +18,19 @@ SCALE = np.array([1.0, RADIAN_MM])
 """One radian weighs as a few millimetres, as it does on the bar."""
 
 
-def on_grid(sheet: Sheet, values: Floats, s_mm: Floats, theta: Floats) -> Floats:
+class Unrolled(Hashable, Protocol):
+    """A wall unrolled, as a mesh's sheet is.
+
+    Attributes:
+        nodes: (P, 2) s in mm and theta in [0, 2 pi) of each node.
+    """
+
+    @property
+    def nodes(self) -> Floats:
+        """Return the nodes."""
+
+
+def on_grid(sheet: Unrolled, values: Floats, s_mm: Floats, theta: Floats) -> Floats:
     """Return (theta, s, L): values (P, L) at the sheet's nodes, interpolated on a grid."""
     triangles, kept = _triangulated(sheet)
     field = LinearNDInterpolator(triangles, np.tile(values, (3, 1))[kept], fill_value=0.0)
@@ -25,7 +39,7 @@ def on_grid(sheet: Sheet, values: Floats, s_mm: Floats, theta: Floats) -> Floats
 
 
 @lru_cache(maxsize=1)
-def _triangulated(sheet: Sheet) -> tuple[Delaunay, Flags]:
+def _triangulated(sheet: Unrolled) -> tuple[Delaunay, Flags]:
     """Return triangles of the nodes, and which of the nodes three times over are theirs."""
     s, turn = sheet.nodes.T
     # the circumference three times over, so that nothing ends within the strip

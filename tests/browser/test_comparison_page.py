@@ -41,6 +41,7 @@ def compared(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def page(open_page: OpenPage, compared: Path) -> Any:
     """Return the page, opened at a desk, the views in sight."""
     opened = open_page(compared)
+    opened.click("summary:has-text('Controls of the views')")
     opened.locator("#bar").evaluate("part => part.scrollIntoView()")
     opened.wait_for_timeout(50)
     return opened
@@ -112,9 +113,9 @@ def test_curves_and_chart_follow_the_case(page: Any) -> None:
     page.select_option("[data-part='case']", "pull")
     shown = page.locator(".case:visible")
     assert shown.get_attribute("data-case") == "pull"
-    assert shown.locator(".scatter .dot").count() == 3
-    assert shown.locator("svg.chart:not(.scatter)").count() == 2 + len(LOCAL)
-    first = shown.locator("svg.chart:not(.scatter)").first
+    assert shown.locator(".dots .dot").all_inner_texts() == ["A", "B", "C"]
+    assert shown.locator("svg.chart").count() == 2 + len(LOCAL)
+    first = shown.locator("svg.chart").first
     assert first.locator(".letter").all_text_contents() == ["A", "B", "C"]
     first.scroll_into_view_if_needed()
     box = first.bounding_box()
@@ -126,11 +127,78 @@ def test_curves_and_chart_follow_the_case(page: Any) -> None:
 
 @pytest.mark.parametrize(("width", "touch"), [(1440, False), (390, True)])
 def test_nobody_is_shut_out(open_page: OpenPage, compared: Path, width: int, touch: bool) -> None:
-    """Axe finds no serious fault, and nothing is wider than a phone."""
+    """Axe finds no serious fault, nothing is wider than the screen, and fingers find a button."""
     page = open_page(compared, width=width, touch=touch)
     faults = accessibility_faults(page)
     assert not faults, "\n".join(faults)
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+    buttons = "[...document.querySelectorAll('main button, nav a')].filter(b => b.offsetHeight)"
+    least = page.evaluate(f"Math.min(...{buttons}.map(b => b.getBoundingClientRect().height))")
+    assert not touch or least >= 44
+
+
+@pytest.mark.parametrize("width", [320, 700, 901, 1600])
+def test_the_page_never_scrolls_sideways(open_page: OpenPage, compared: Path, width: int) -> None:
+    """Whatever is wider scrolls in a part of its own."""
+    page = open_page(compared, width=width)
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_a_ring_stands_over_its_place_on_the_ruler(
+    open_page: OpenPage, compared: Path, width: int
+) -> None:
+    """Of every design, on a desk and on a phone; the page says where each is."""
+    page = open_page(compared, width=width)
+    middle = "part => { const b = part.getBoundingClientRect(); return b.left + b.width / 2; }"
+    figures = page.locator(".ruler .on-ruler span")
+    assert figures.all_inner_texts() == ["100", "0", "100"]
+    zero, hundred = (figures.nth(k).evaluate(middle) for k in (1, 2))
+    for design in page.locator(".design").all():
+        side, mm = re.findall(r": (right|left) (\d+) mm", design.inner_text())[0]
+        s_mm = float(mm) * (1 if side == "right" else -1)
+        ring = design.locator(".wall-drawn .place").evaluate(middle)
+        assert ring == pytest.approx(zero + (hundred - zero) * s_mm / 100, abs=2)
+
+
+def test_what_is_chosen_stands_in_the_address(open_page: OpenPage, compared: Path) -> None:
+    """A case and two views are shown again where their address is opened or typed."""
+    page = open_page(compared)
+    page.click(".case-strip [data-choose='pull']")
+    page.select_option("[data-pane='1'] select", "2")
+    page.wait_for_function("location.hash.includes('right=C')")
+    shared = page.evaluate("location.hash")
+    assert shared == "#case=pull&left=A&right=C"
+    again = open_page(compared)
+    again.evaluate("location.hash = 'case=lift&left=B&right=B'")
+    again.wait_for_function("document.querySelector('[data-pane=\"0\"] select').value === '1'")
+    assert again.locator(".case:visible").get_attribute("data-case") == "lift"
+    again.goto(compared.resolve().as_uri() + shared)
+    again.reload()
+    again.wait_for_selector("html[data-ready]", state="attached")
+    assert again.locator(".case:visible").get_attribute("data-case") == "pull"
+    assert again.locator("[data-pane='1'] select").input_value() == "2"
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "case=<img src=x onerror=alert(1)>&left=Z&right=%",
+        "case=nowhere&left=AB&right=",
+        "left=H&right=__proto__&case=constructor",
+        "case=" + 3000 * "push",
+    ],
+)
+def test_a_hostile_address_changes_nothing(open_page: OpenPage, compared: Path, said: str) -> None:
+    """What names no case and no design is passed over, and the page starts as ever."""
+    page = open_page(compared)
+    usual = page.locator(".case:visible").get_attribute("data-case")
+    page.evaluate("said => { location.hash = said; }", said)
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert page.locator(".case:visible").get_attribute("data-case") == usual
+    values = [page.locator(f"[data-pane='{k}'] select").input_value() for k in (0, 1)]
+    assert values == ["0", "1"]
 
 
 def test_without_webgl_the_table_stands(open_page: OpenPage, compared: Path) -> None:

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from studies.page.packing import STEPS, packed_reals, packed_whole
+from studies.page.packing import STEPS, packed_reals, packed_whole, reals_in
 
 
 def unpacked(packed: dict[str, Any]) -> np.ndarray:
@@ -36,6 +36,13 @@ def test_reals_come_back_within_half_a_step(values: np.ndarray) -> None:
     off = np.abs(read - values).max(axis=0)
     assert (off <= np.ptp(values, axis=0) / STEPS / 2 * (1 + 1e-6) + 1e-9).all()
     assert read.min(axis=0) == pytest.approx(values.min(axis=0), abs=1e-9)
+
+
+@given(arrays(np.float64, st.tuples(st.integers(1, 40), st.integers(1, 4)), elements=FINITE))
+def test_reals_are_read_here_as_by_the_page(values: np.ndarray) -> None:
+    """A comparison draws from what a page carries: the same numbers as by the description."""
+    packed = packed_reals(values)
+    assert reals_in(packed) == pytest.approx(unpacked(packed), rel=1e-12, abs=1e-9)
 
 
 @given(arrays(np.float64, st.integers(2, 40), elements=st.floats(-1, 1)), st.floats(1e-4, 0.1))

@@ -1,6 +1,7 @@
 """What differs between designs, and what of it is judged: loads, metals, names, cases."""
 
 from math import inf
+from typing import Any
 
 import pytest
 
@@ -13,6 +14,7 @@ from studies.records.measures import MEASURES
 def _record(
     factor: float, peak: float, mass: float, *, push_n: float = 400.0, at_mm: float = 90.0,
     bare: float | None = None, proof_mpa: float = 276.0, more: tuple[str, ...] = (),
+    clamp_mm: float = 40.0, stress_error: float = 0.1, source: str = "own",
 ) -> ResultsRecord:  # fmt: skip
     """Return a record made up of few figures; the rest is left out on purpose."""
     limits = [_made(criterion=YIELD.id, name="first yield", load_factor=factor)]
@@ -25,14 +27,21 @@ def _record(
             id=id_, title=id_.capitalize(), governing_factor=factor, nearest_limit=limits[0],
             deflection_mm=5.0, stiffness_n_per_mm=None, peak_stress_mpa=peak, limits=limits,
             yield_factor=bare or factor, ultimate_factor=factor, clamp=None, fatigue=None,
-            load_points=[load],
+            load_points=[load], source=source,
+            error_estimate=_made(deflection_percent=0.01, stress_percent=stress_error),
             supports=None, gauges=[],
             buckling=_made(wrinkling_factor=None, worst=worst, elastic_factor=9.0),
         )
         for id_ in (*more, "push")
     ]  # fmt: skip
     bar, metal = _made(mass_g=mass, end_to_end_mm=700.0), _made(proof_stress_mpa=proof_mpa)
-    return ResultsRecord.model_construct(bar=bar, material=metal, cases=cases, fatigue=None)
+    clamp = _made(
+        width_mm=clamp_mm, model="rigid", normal_n_per_mm3=None, tangential_n_per_mm3=None,
+        source=None,
+    )  # fmt: skip
+    return ResultsRecord.model_construct(
+        bar=bar, material=metal, cases=cases, fatigue=None, clamp=clamp, clamp_preload=[]
+    )
 
 
 def _rows(*records: ResultsRecord) -> dict[str, Row]:
@@ -89,22 +98,36 @@ def test_a_case_states_the_load_of_each_design() -> None:
         ({"push_n": 450.0}, "force"),
         ({"at_mm": 110.0}, "place"),
         ({"push_n": 450.0, "at_mm": 110.0}, "force and place"),
+        ({"source": "another class"}, "source of the load"),
+        ({"clamp_mm": 38.0}, "clamp width"),
+        ({"clamp_mm": 38.0, "push_n": 450.0}, "force and clamp width"),
     ],
 )
-def test_figures_under_other_loads_are_not_judged(other: dict[str, float], what: str) -> None:
+def test_figures_under_other_loads_have_no_difference(other: dict[str, Any], what: str) -> None:
     """A sentence names design and difference; a third design under the first's load is judged."""
-    records = _record(1.0, 200.0, 300.0), _record(1.2, 150.0, 300.0, **other)
+    records = [_record(1.0, 200.0, 300.0), _record(1.2, 150.0, 300.0, **other)]
     (table,) = _tables(*records, _record(1.2, 150.0, 300.0))
-    assert table.note == f"Load differs from bar-a ({what}): differences of bar-b not judged."
+    assert table.note == f"bar-b differs from bar-a in {what}: no difference given."
+    assert table.alike == (True, False, True)
     judged = [[cell.judged for cell in row.cells[1:]] for row in table.rows[:1]]
-    assert judged == [["differs", "better"]]
+    assert judged == [["", "better"]]
     rows = {row.name: row for row in table.rows}
-    assert [cell.judged for cell in rows["peak stress, MPa"].cells] == [
-        "first",
-        "differs",
-        "better",
-    ]
-    assert not {cell.judged for row in table.rows for cell in row.cells[1:2]} & {"better", "worse"}
+    assert [cell.judged for cell in rows["peak stress, MPa"].cells] == ["first", "", "better"]
+    assert {cell.percent for row in table.rows for cell in row.cells[1:2]} == {None}
+    # what is of the bar and not of its load is compared
+    mass = next(row for row in bar_rows(records) if row.name == "mass, g")
+    assert mass.cells[1].percent == 0
+
+
+def test_what_the_mesh_does_not_resolve_is_the_same() -> None:
+    """The larger of half a percent and either design's own error; a deflection has its own."""
+    rows = _rows(
+        _record(1.0, 200.0, 300.0, stress_error=1.0), _record(1.04, 180.0, 300.0, stress_error=5.0)
+    )
+    assert rows["governing factor"].cells[1].judged == "same"
+    assert rows["governing factor"].cells[1].same_percent == 5.0
+    assert rows["peak stress, MPa"].cells[1].judged == "better"
+    assert rows["deflection, mm"].cells[1].same_percent == SAME_PERCENT
 
 
 def test_loads_as_near_as_the_mesh_resolves_are_one() -> None:

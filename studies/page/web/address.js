@@ -1,0 +1,34 @@
+// What is chosen stands behind the # of the address, so that a link shares it.
+
+const LONGEST = 2000;
+
+/**
+ * What the address says, by name; a link to a part of the page says nothing.
+ * @returns {URLSearchParams}
+ */
+export function readAddress() {
+  const text = location.hash.slice(1);
+  return new URLSearchParams(text.includes("=") && text.length <= LONGEST ? text : "");
+}
+
+/**
+ * Write what is chosen into the address; what is empty is left out.
+ * @param {Record<string, string>} chosen
+ */
+export function writeAddress(chosen) {
+  const said = Object.entries(chosen).filter(([, text]) => text);
+  const text = new URLSearchParams(said).toString();
+  try {
+    history.replaceState(null, "", text ? `#${text}` : location.href.split("#")[0]);
+  } catch {
+    // a page inside a frame without an address of its own: there is no link to share
+  }
+}
+
+/**
+ * Follow an address that is changed by hand, or by a link of the same page.
+ * @param {() => void} follow
+ */
+export function onAddress(follow) {
+  addEventListener("hashchange", () => location.hash.includes("=") && follow());
+}
