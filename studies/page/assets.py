@@ -19,8 +19,8 @@ from studies.pictures.palette import ramp, signed_ramp, written
 REPORT, COMPARISON, SWEEP, LIVE = "page.js", "comparison.js", "sweep.js", "live.js"
 """The modules that start each page."""
 
-STYLES = ("page.css", "first.css")
-"""Of all pages with a view; what a run shows first has a sheet of its own."""
+STYLES = ("page.css", "first.css", "below.css")
+"""Of all pages with a view; what a run shows first, and what below, have sheets of their own."""
 
 BESIDE = "beside.css"
 """Of the pages that show many designs."""

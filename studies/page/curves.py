@@ -184,19 +184,32 @@ def charts_of(curves: Curves) -> tuple[Chart, ...]:
     )
 
 
-def wall_charts(run: StudyRun) -> tuple[Chart, ...]:
-    """Return the charts of the tube itself: outer diameter, wall with its range in bends."""
-    bar, axis = run.study.bar, axis_of(run.study.bar)
+def wall_numbers(run: StudyRun) -> Numbers:
+    """Return outer diameter and wall along the tube, with the wall's range in bends."""
+    bar = run.study.bar
     s = np.unique(run.model.mesh.sheet.nodes[:, 0])
     theta = np.linspace(0, ONE_TURN, ROUND, endpoint=False)
     wall = local_wall_mm(bar, s[:, None], theta)
-    diameter = Line("outer diameter", "plain", s, nominal_od_mm(bar, s))
+    columns = (
+        ("outer diameter, mm", nominal_od_mm(bar, s)),
+        ("wall, thickest round the tube, mm", wall.max(axis=1)),
+        ("wall, thinnest round the tube, mm", wall.min(axis=1)),
+    )
+    return Numbers(s, columns)
+
+
+def wall_charts(run: StudyRun) -> tuple[Chart, ...]:
+    """Return the charts of the tube itself: outer diameter, wall with its range in bends."""
+    axis, numbers = axis_of(run.study.bar), wall_numbers(run)
+    diameter, thickest, thinnest = (values for _, values in numbers.columns)
+    s = numbers.s_mm
     walls = [
-        Line("thickest round the tube", "plain", s, wall.max(axis=1)),
-        Line("thinnest round the tube", "plain beam", s, wall.min(axis=1)),
+        Line("thickest round the tube", "plain", s, thickest),
+        Line("thinnest round the tube", "plain beam", s, thinnest),
     ]
+    outer = [Line("outer diameter", "plain", s, diameter)]
     return (
-        chart(axis, "diameter", "Outer diameter, mm", [diameter]),
+        chart(axis, "diameter", "Outer diameter, mm", outer),
         chart(axis, "wall", "Wall, mm", walls),
     )
 

@@ -25,6 +25,8 @@ from studies.records.places import on_ruler
 from studies.study_file.study import Study
 
 FILE, GIVEN = "the study file", "given in the study file"
+CASE, MATERIAL = "Load case: ", "Material "
+"""How titles of groups begin."""
 AS_FILED = "as in the study file, or its default"
 
 
@@ -49,10 +51,16 @@ class InputRow:
 
 @dataclass(frozen=True)
 class InputGroup:
-    """Inputs that belong together."""
+    """Inputs that belong together; `case` is the id of the case that they are of."""
 
     title: str
     rows: tuple[InputRow, ...]
+    case: str = ""
+
+    @property
+    def weak(self) -> int:
+        """Return how many are weak."""
+        return sum(row.unsure for row in self.rows)
 
 
 def inputs(run: StudyRun) -> tuple[InputGroup, ...]:
@@ -60,7 +68,7 @@ def inputs(run: StudyRun) -> tuple[InputGroup, ...]:
     study, material = run.study, run.study.bar.spec.material
     groups = [
         InputGroup("Bar", tuple(_bar(run))),
-        InputGroup(f"Material {material.id}: {material.title}", tuple(_material(material))),
+        InputGroup(f"{MATERIAL}{material.id}: {material.title}", tuple(_material(material))),
         InputGroup("Stem clamp", tuple(_clamp(study.clamp))),
     ]
     groups += [
@@ -71,7 +79,7 @@ def inputs(run: StudyRun) -> tuple[InputGroup, ...]:
         for lever in study.levers
     ]
     groups += [
-        InputGroup(f"Load case: {placed.case.title}", tuple(_case(study, placed)))
+        InputGroup(f"{CASE}{placed.case.title}", tuple(_case(study, placed)), placed.case.id)
         for placed in study.cases
     ]
     groups.append(InputGroup("Fatigue", tuple(_fatigue(run))))

@@ -140,7 +140,7 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: _Axis) -> Rung
         axis.place(middle_factor(limit)),
         _whisker(limit, axis),
         tuple(axis.place(middle_factor(one)) for one, _ in others),
-        _short(limit.place) or "clamp",
+        short_place(limit.place) or "clamp",
         (case, own.id),
         f"{weak.input}, {weak.evidence.partition(',')[0]}" if weak else dimensions,
         fill_of(weak.evidence if weak else None, measured=measured),
@@ -166,7 +166,7 @@ def _number(factor: float) -> str:
     return f"{factor:.2f}" if factor < 10 else f"{factor:.1f}"
 
 
-def _short(place: str) -> str:
+def short_place(place: str) -> str:
     """Return a place as tables write it: right and left as R and L, of the whole bar no more."""
     return re.sub(r"\b(right|left) (?=\d)", lambda side: f"{side[1][0].upper()} ", place).partition(
         ", mode"

@@ -14,6 +14,8 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.page import assets
 from studies.page.answers import answers
 from studies.page.chart import Chart
+from studies.page.check_table import check_table
+from studies.page.curve_table import CurveTable, curve_table
 from studies.page.curves import (
     Curves,
     Numbers,
@@ -25,7 +27,9 @@ from studies.page.curves import (
     stretches,
     study_curves,
     wall_charts,
+    wall_numbers,
 )
+from studies.page.each_once import fatigue_notes, remarks_once
 from studies.page.evidence import evidence_strip
 from studies.page.filling import environment, shared_parts
 from studies.page.first_screen import CaseButton, case_strip, headline, key_figures
@@ -38,7 +42,9 @@ from studies.page.path_answers import collapses
 from studies.page.preview import preview
 from studies.page.scene import scene
 from studies.page.set_up import SetUp, set_up
+from studies.page.sheet import sheet
 from studies.page.square import square_part
+from studies.page.weak_inputs import weak_inputs
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
 from studies.pictures.raster import still_uri
 from studies.preview.snapshots import Snapshots
@@ -66,6 +72,7 @@ class CasePart:
     record: CaseRecord
     case: Case
     charts: tuple[Chart, ...]
+    values: CurveTable
     maps: tuple[Map, ...]
     marks: tuple[Stretch, ...]
     stills: tuple[Still, ...]
@@ -98,6 +105,7 @@ def report_html(
         snapshots: Other walls, for sliders that figures and colours follow; None for none.
     """
     curves, groups = study_curves(run), inputs(run)
+    looks, checks = inspections(run, record), check_table(record)
     cases, strip = _cases(run, record, curves, figures), case_strip(record)
     template = environment().get_template("report.html")
     return template.render(
@@ -111,10 +119,14 @@ def report_html(
         key_figures=key_figures(record),
         evidence=evidence_strip(groups, record),
         input_groups=groups,
+        weak=weak_inputs(groups),
         square=square_part(record),
-        inspections=inspections(run, record),
+        sheet=sheet(record, looks, checks),
+        inspections=looks,
+        checks=checks,
         collapses=collapses(record.cases),
-        cautions=[*record.cautions, *record.warnings, *record.limitations],
+        remarks=remarks_once(record),
+        fatigue_notes=fatigue_notes(record),
         beyond=path_cautions(record.cases),
         cases=cases,
         first_stills=_first_stills(cases, strip),
@@ -122,6 +134,7 @@ def report_html(
         marks=stretches(run),
         stations=station_places(run),
         wall_charts=wall_charts(run),
+        wall_table=curve_table(wall_numbers(run)),
         sections=_sections(run.study.bar),
         scene=scene(run, record),
         preview=preview(run, record, snapshots) if snapshots else None,
@@ -137,6 +150,7 @@ def _cases(
             record=one,
             case=case.placed.case,
             charts=charts_of(curves[one.id]),
+            values=curve_table(numbers_of(curves[one.id])),
             maps=maps,
             marks=stretches(run, case),
             stills=_stills(case, figures) if figures else (),

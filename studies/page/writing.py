@@ -7,6 +7,7 @@ from markupsafe import Markup
 
 from fea.stability.criteria import gloss_of
 from studies.page.chart import significant
+from studies.page.ladder import short_place
 from studies.records.fatigue_text import (
     brief_decision,
     brief_life,
@@ -15,7 +16,7 @@ from studies.records.fatigue_text import (
     life_text,
 )
 from studies.records.limit import LimitRecord
-from studies.records.limit_text import failure_text, range_text
+from studies.records.limit_text import failure_text, range_text, says_of_load
 from studies.records.measures import first_yield_factor
 from studies.records.parts import gauge_mm, governing_case, own_points
 from studies.records.places import (
@@ -84,7 +85,6 @@ FILTERS = {
     "percent": percent,
     "cycles": cycles,
     "vector": vector,
-    "sentences": sentences,
     "grouped": grouped,
     "capitalised": capitalised,
     "island": island,
@@ -97,9 +97,11 @@ FILTERS = {
     "utilisation": utilisation_in_words,
     "decision_text": decision_text,
     "brief_decision": brief_decision,
+    "short_place": short_place,
     "factor_ends": factor_ends,
     "factor_text": factor_text,
     "failure_text": failure_text,
+    "says_of_load": says_of_load,
     "life_text": life_text,
     "brief_life": brief_life,
 }

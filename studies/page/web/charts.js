@@ -16,10 +16,8 @@ export function bindCharts(root, store, scene, numbers) {
   const charts = findAll(root, "svg[data-along]", SVGSVGElement);
   for (const svg of charts) {
     svg.addEventListener("pointermove", (event) => {
-      const { left, right } = box(svg);
       const frame = svg.getBoundingClientRect();
-      const x = ((event.clientX - frame.left) / frame.width) * svg.viewBox.baseVal.width;
-      const s = low + ((x - left) / (right - left)) * (high - low);
+      const s = low + ((event.clientX - frame.left) / frame.width) * (high - low);
       if (s < low || s > high) return store.set({ hover: null });
       store.set({ hover: { s, theta: thetaIn(svg, event, store), surface: store.state.surface } });
     });
@@ -29,16 +27,6 @@ export function bindCharts(root, store, scene, numbers) {
     if (changed.includes("hover") || changed.includes("pin") || changed.includes("caseId"))
       moveCursor(charts, store, scene, numbers);
   });
-}
-
-/**
- * Where a chart's scale begins and ends, in its own units.
- *
- * @param {SVGSVGElement} svg
- * @returns {{ left: number, right: number }}
- */
-function box(svg) {
-  return { left: Number(svg.dataset.left), right: Number(svg.dataset.right) };
 }
 
 /**
@@ -69,10 +57,9 @@ function moveCursor(charts, store, scene, numbers) {
     const line = find(svg, ".cursor", SVGElement);
     line.style.display = place ? "" : "none";
     if (!place) continue;
-    const { left, right } = box(svg);
-    const x = left + ((place.s - low) / (high - low)) * (right - left);
-    line.setAttribute("x1", String(x));
-    line.setAttribute("x2", String(x));
+    const x = `${(100 * (place.s - low)) / (high - low)}%`;
+    line.setAttribute("x1", x);
+    line.setAttribute("x2", x);
   }
   const found = numbers[store.state.caseId];
   const out = document.querySelector(`[data-case="${CSS.escape(store.state.caseId)}"] .along-reading`);

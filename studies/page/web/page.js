@@ -2,6 +2,7 @@
 
 import { bindCharts } from "./charts.js";
 import { find, island, unfoldForPaper } from "./basics.js";
+import { bindPrinting, followAnchors, followCaseLinks } from "./folds.js";
 import { followCase, governingCamera, governingState, rampsOf, showGoverning, withoutView } from "./common.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
@@ -19,6 +20,9 @@ async function start() {
   if (preview) store.set({ walls: preview.groups.map(() => 1) });
   followCase(store);
   showGoverning();
+  followCaseLinks(store);
+  followAnchors();
+  bindPrinting();
   unfoldForPaper();
   bindCharts(document, store, scene, island("numbers"));
   bindPathGraphs(document, store, scene);

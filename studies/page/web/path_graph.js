@@ -61,7 +61,8 @@ function markStep(svg, { caseId, field, step }, pathField) {
   const shown = field === pathField && caseId === svg.dataset.path;
   cursor.style.display = shown ? "" : "none";
   const dot = dots[Math.min(step, dots.length - 1)];
-  const [x, y] = [dot.getAttribute("cx"), dot.getAttribute("cy")];
-  find(cursor, "path", SVGElement).setAttribute("transform", `translate(${x} 0)`);
-  find(cursor, "circle", SVGElement).setAttribute("transform", `translate(${x} ${y})`);
+  const line = find(cursor, "line", SVGElement);
+  for (const name of ["x1", "x2"]) line.setAttribute(name, dot.getAttribute("cx") ?? "");
+  for (const name of ["cx", "cy"])
+    find(cursor, "circle", SVGElement).setAttribute(name, dot.getAttribute(name) ?? "");
 }
