@@ -55,6 +55,27 @@ interface PackedStep {
   data: PackedReals;
 }
 
+/** Where a limit of a case is reached. */
+interface LimitMark {
+  /** On the ladder. */
+  number: number;
+  field: string;
+  /** At what multiple of the load. */
+  reached: string;
+  words: string;
+  below: boolean;
+  s_mm: number;
+  theta_rad: number;
+  surface: Surface;
+}
+
+/** Limits that share a ring. */
+interface LimitGroup {
+  members: LimitMark[];
+  /** Whether the field of one of them is shown. */
+  chosen: boolean;
+}
+
 interface PackedPath extends PackedSheet {
   reported: number;
   most_percent: number;
@@ -69,6 +90,8 @@ interface PackedCase {
   moved_mm: PackedReals;
   fields: Field[];
   loads: Load[];
+  /** The nearest limit first. */
+  marks: LimitMark[];
   path: PackedPath | null;
 }
 
@@ -81,6 +104,7 @@ interface Scene extends PackedSheet, Span {
   version: number;
   name: string;
   clamp_mm: Interval;
+  bends_mm: Interval[];
   cases: PackedCase[];
 }
 
@@ -131,8 +155,8 @@ interface Field {
   unit: string;
   /** Of the colours. */
   range: Interval;
-  /** Whether values lie beyond its end. */
-  beyond: boolean;
+  /** The largest value, where the data may not hold it. */
+  most: number | null;
   signed: boolean;
   surfaces: string[];
   /** A column for each surface; without it the values are the size of the motion. */
@@ -303,6 +327,10 @@ interface Word {
   y: number;
   text: string;
   kind: string;
+  /** Numbers of limits before it. */
+  circle?: string;
+  /** A second line. */
+  second?: string;
 }
 
 interface Dot {
@@ -317,6 +345,8 @@ interface View {
   scene: Scene;
   store: ViewStore;
   linear: { sheet: Sheet; flat: Flat };
+  /** Whether the bar needs height more than width. */
+  deep: boolean;
   scenes: Scene[];
   camera: Camera;
   cases: Map<string, Promise<ReadCase>>;
@@ -460,6 +490,7 @@ interface ControlParts {
   reading: HTMLElement;
   "section-words": HTMLElement;
   "legend-title": HTMLElement;
+  "legend-note": HTMLElement;
   "legend-bar": HTMLElement;
   "legend-ticks": HTMLElement;
 }

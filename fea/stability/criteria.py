@@ -122,7 +122,7 @@ WRINKLING = Mode(
 LOCAL_BUCKLING = LocalCriterion(
     id="local_buckling",
     label="local buckling",
-    gloss="the compressed or sheared wall buckles in a short length",
+    gloss="the wall buckles in a short length",
     inspection="{place}: look for ripples, dents or flats.",
     always=False,
     shares=local_buckling_shares,
@@ -149,7 +149,7 @@ LOCAL_BUCKLING = LocalCriterion(
 HOOP_YIELD = LocalCriterion(
     id="hoop_yield",
     label="hoop yield",
-    gloss="elastic hoop bending at the proof stress, where a bend flattens under load",
+    gloss="elastic hoop bending at the proof stress",
     inspection=(
         "{place}: measure the smallest and the largest diameter before and after; the section "
         "flattens here."
@@ -168,7 +168,7 @@ _SLIP_MARK = "In the clamp: draw a line across bar and stem; a step in it is a s
 ELASTIC_BUCKLING = Criterion(
     id="elastic_buckling",
     label="elastic buckling",
-    gloss="the perfect elastic bar buckles as a whole or locally",
+    gloss="perfect elastic bar, as a whole or locally",
     inspection="{place}: watch for a sudden sideways motion.",
     weak_inputs=(WeakInput("perfect bar", "idealised"),),
 )

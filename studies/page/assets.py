@@ -19,8 +19,8 @@ from studies.pictures.palette import ramp, signed_ramp, written
 REPORT, COMPARISON, SWEEP, LIVE = "page.js", "comparison.js", "sweep.js", "live.js"
 """The modules that start each page."""
 
-STYLES = ("page.css", "first.css", "below.css")
-"""Of all pages with a view; what a run shows first, and what below, have sheets of their own."""
+STYLES = ("page.css", "first.css", "below.css", "marks.css")
+"""Of all pages with a view; what a run shows first, what below, and marks have their own."""
 
 BESIDE = "beside.css"
 """Of the pages that show many designs."""

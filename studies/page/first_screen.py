@@ -1,11 +1,10 @@
 """What a run's page shows before anything is scrolled: sentence, cases, figures."""
 
 from dataclasses import dataclass
-from math import cos, hypot, radians
+from math import hypot
 
-from fea.stability import criteria
 from fea.stability.criteria import FATIGUE, YIELD
-from studies.page.ladder import factor_in_words
+from studies.page.ladder import factor_in_words, field_of, surface_of
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import BELOW
@@ -44,7 +43,7 @@ class Headline:
 
 @dataclass(frozen=True)
 class CaseButton:
-    """A case in the strip; `field` of the view and where it faces are of its nearest limit."""
+    """A case in the strip; `field` of the view and `surface` are of its nearest limit."""
 
     number: int
     id: str
@@ -55,7 +54,7 @@ class CaseButton:
     below: bool
     governs: bool
     field: str
-    faces: str
+    surface: str
 
 
 @dataclass(frozen=True)
@@ -142,22 +141,11 @@ def case_strip(record: ResultsRecord) -> list[CaseButton]:
             case.nearest_limit.name,
             case.governing_factor < 1,
             case is first,
-            _field(case.nearest_limit),
-            _faces(case.nearest_limit),
+            field_of(case.nearest_limit),
+            surface_of(case.nearest_limit),
         )
         for number, case in enumerate(record.cases, start=1)
     ]
-
-
-def _field(limit: LimitRecord) -> str:
-    """Return the field of a limit: slip and buckling of the whole bar have none of their own."""
-    known = {FATIGUE.id, *(one.id for one in criteria.LOCAL)}
-    return f"utilisation_{limit.criterion if limit.criterion in known else YIELD.id}"
-
-
-def _faces(limit: LimitRecord) -> str:
-    """Return where the surface looks at the place of a limit: up or down."""
-    return "down" if limit.theta_deg is not None and cos(radians(limit.theta_deg)) < 0 else "up"
 
 
 def _load(case: CaseRecord) -> str:
@@ -199,8 +187,7 @@ def key_figures(record: ResultsRecord) -> list[KeyFigure]:
 
 def _stiffness(case: CaseRecord) -> KeyFigure:
     value = case.stiffness_n_per_mm
-    load = _loads(case)
-    source = f"{case.deflection_mm:.3g} mm at {load}, case 1"
+    source = f"{case.deflection_mm:.3g} mm at {_brief(case)}, case 1"
     along = gauge_mm(case)
     if value is None or along is None:
         return KeyFigure("–", "N/mm", "Stiffness", f"moments alone; {source}")

@@ -10,7 +10,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import log
 
-from fea.stability.criteria import YIELD, gloss_of
+from fea.stability import criteria
+from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from studies.page.evidence import Fill, fill_of
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
@@ -20,6 +21,9 @@ LOW, HIGH = 0.5, 30.0
 """Ends of the axis, which is widened where a limit lies beyond."""
 
 TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+INNER = "inner surface"
+"""How a place says that it is inside."""
+
 LEFT_EDGE = 0.02
 """Least factor that has a place: a limit at 0 stands on the left edge."""
 
@@ -38,7 +42,10 @@ class Rung:
         others: Of the other cases, percent of the axis.
         place: On the bar.
         case: Number of the nearest case, from 1, and its id.
-        weakest: Its weakest input and evidence in words.
+        field: Of the view, that shows it.
+        surface: Of its place, outer or inner.
+        weakest: Its weakest input.
+        evidence: What that rests on, in a word or two; empty where no input is weak.
         fill: Of its mark.
         below: Whether the careful end lies below the load.
         beyond: Whether it lies beyond first yield of its own case, an estimate.
@@ -53,7 +60,10 @@ class Rung:
     others: tuple[float, ...]
     place: str
     case: tuple[int, str]
+    field: str
+    surface: str
     weakest: str
+    evidence: str
     fill: Fill
     below: bool
     beyond: bool
@@ -108,6 +118,12 @@ def ladders(records: Sequence[ResultsRecord]) -> list[Ladder]:
 Found = Sequence[tuple[LimitRecord, int]]
 
 
+def limit_numbers(record: ResultsRecord) -> dict[str, int]:
+    """Return the number of each kind of limit on the ladder, by the limit's id."""
+    kinds = enumerate(_kinds(record.cases), start=1)
+    return {found[0][0].criterion: number for number, found in kinds}
+
+
 def _kinds(cases: Sequence[CaseRecord]) -> list[Found]:
     """Return the limits of each kind with the numbers of their cases, the nearest first."""
     kinds: dict[str, list[tuple[LimitRecord, int]]] = {}
@@ -131,22 +147,35 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: _Axis) -> Rung
     own = record.cases[case - 1]
     weak = limit.weak_inputs[0] if limit.weak_inputs else None
     measured = record.specimen is not None
-    dimensions = "dimensions measured" if measured else "dimensions as given"
     return Rung(
         number,
         limit.name,
-        gloss_of(limit.criterion),
+        gloss_of(limit.criterion).partition(";")[0],
         factor_in_words(limit),
         axis.place(middle_factor(limit)),
         _whisker(limit, axis),
         tuple(axis.place(middle_factor(one)) for one, _ in others),
         short_place(limit.place) or "clamp",
         (case, own.id),
-        f"{weak.input}, {weak.evidence.partition(',')[0]}" if weak else dimensions,
+        field_of(limit),
+        surface_of(limit),
+        weak.input if weak else "dimensions",
+        weak.evidence.partition(",")[0] if weak else "measured" if measured else "as given",
         fill_of(weak.evidence if weak else None, measured=measured),
         limit.load_factor < 1,
         limit.criterion != YIELD.id and first_yield_factor(own) < limit.load_factor,
     )
+
+
+def field_of(limit: LimitRecord) -> str:
+    """Return the field of a limit: slip and buckling of the whole bar have none of their own."""
+    known = {FATIGUE.id, *(one.id for one in criteria.LOCAL)}
+    return f"utilisation_{limit.criterion if limit.criterion in known else YIELD.id}"
+
+
+def surface_of(limit: LimitRecord) -> str:
+    """Return the surface of a limit's place, outer or inner."""
+    return "inner" if INNER in limit.place else "outer"
 
 
 def factor_in_words(limit: LimitRecord) -> str:

@@ -1,6 +1,6 @@
 """What the page's 3D view draws: the sheet, both surfaces, and the fields of every case."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import radians
 from typing import Any
 
@@ -8,19 +8,20 @@ import numpy as np
 
 from geometry.arrays import Ints
 from geometry.bar import nominal_od_mm
-from geometry.centreline import locate
+from geometry.centreline import arcs, locate
 from loadcases.load import PlacedLoad
 from studies.assessment.acting import own_count, ram_load
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
+from studies.page.ladder import factor_in_words, field_of, limit_numbers, surface_of
 from studies.page.packing import packed_reals
 from studies.page.path_scene import path_scene
-from studies.page.view_fields import view_fields
+from studies.page.view_fields import LEAST_SCALE, view_fields
 from studies.pictures.scale import drawn_scale
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 
-SCENE_VERSION = 6
+SCENE_VERSION = 7
 
 
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
@@ -33,7 +34,11 @@ def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
         **sheet_at_rest(run.model.mesh),
         "clamp_mm": [run.study.clamp.from_mm, run.study.clamp.to_mm],
         "ends_mm": [run.study.bar.line.left_end_mm, run.study.bar.line.right_end_mm],
-        "cases": [_case(run, case, one, faces) for case, one in cases],
+        "bends_mm": [[arc.s_from_mm, arc.s_to_mm] for arc in arcs(run.study.bar.line)],
+        "cases": [
+            {**_case(run, case, one, faces), "marks": _marks(one, limit_numbers(record))}
+            for case, one in cases
+        ],
     }
 
 
@@ -57,18 +62,44 @@ def _case(
 def _with_limits(
     fields: Sequence[dict[str, Any]], limits: Sequence[LimitRecord]
 ) -> list[dict[str, Any]]:
-    """Return fields, those of a limit with its place and one over its factor to be marked."""
+    """Return fields, those of a limit with its place and one over its factor to be marked.
+
+    Their colours reach 1.2 at least, so that the load itself is seen on the scale.
+    """
     places = {
-        f"utilisation_{one.criterion}": {
-            "value": 1 / one.load_factor,
-            "s_mm": one.s_mm,
-            "theta_rad": radians(one.theta_deg),
-            "surface": "inner" if "inner surface" in one.place else "outer",
-        }
+        field_of(one): {"value": 1 / one.load_factor, **place}
         for one in limits
-        if one.s_mm is not None and one.theta_deg is not None and one.load_factor > 0
+        if (place := _place(one)) and one.load_factor > 0
     }
-    return [{**one, "peak": places.get(one["id"], one["peak"])} for one in fields]
+    return [_marked(one, places[one["id"]]) if one["id"] in places else one for one in fields]
+
+
+def _marked(field: dict[str, Any], place: dict[str, Any]) -> dict[str, Any]:
+    return {**field, "peak": place, "range": (0.0, max(LEAST_SCALE, place["value"]))}
+
+
+def _place(limit: LimitRecord) -> dict[str, Any] | None:
+    """Return where a limit is reached; None for one of the whole bar or its clamp."""
+    if limit.s_mm is None or limit.theta_deg is None:
+        return None
+    turn = radians(limit.theta_deg)
+    return {"s_mm": limit.s_mm, "theta_rad": turn, "surface": surface_of(limit)}
+
+
+def _marks(case: CaseRecord, numbers: Mapping[str, int]) -> list[dict[str, Any]]:
+    """Return the places of a case's limits with their numbers on the ladder, the nearest first."""
+    return [
+        {
+            **place,
+            "number": numbers[limit.criterion],
+            "field": field_of(limit),
+            "reached": f"{factor_in_words(limit)} × load",
+            "words": f"{limit.name}, {limit.place}, {factor_in_words(limit)} × load",
+            "below": limit.load_factor < 1,
+        }
+        for limit in case.limits
+        if (place := _place(limit))
+    ]
 
 
 def _loads(run: StudyRun, case: CaseRun) -> Iterator[dict[str, Any]]:

@@ -35,6 +35,9 @@ MOST_UTILISATION = 10.0
 BLANK = -0.1
 """Stands for no value where values are packed, all others being at least 0."""
 
+LEAST_SCALE = 1.2
+"""Least end of a utilisation's colours, so that the limit itself is seen on the scale."""
+
 LEAST_PERCENT = 0.01
 """Range of a path that is still elastic."""
 
@@ -72,7 +75,7 @@ def view_fields(
     """Return the descriptors of all fields of a case, as JSON can hold them.
 
     The keys: `id`, `name`, `unit`; `range` of the colours, two different values; `signed`;
-    `beyond`, whether values lie beyond it;
+    `most`, the largest value, None where the data hold it;
     `surfaces`, one of `WALL` and `OUTER_AND_INNER`; `data`, a packed column for each surface.
     Without `data` the values are the size of the motion: of `shape`, packed, over its largest, else
     of the case. `peak` is a place with a value to be marked; `steps` is true for the field of the
@@ -102,7 +105,7 @@ def _described(name: str, title: str, unit: str, span: tuple[float, float], **mo
         "surfaces": OUTER_AND_INNER,
         "data": None,
         "shape": None,
-        "beyond": False,
+        "most": None,
     }
     place: Packed = {"peak": None, "steps": False, "blank_below": None, "rings": [], "note": ""}
     return {"id": name, "name": title, "unit": unit, "range": span, **usual, **place, **more}
@@ -120,8 +123,8 @@ def _stress(one: StressField, stress: SurfaceStress, peak: Peak) -> Packed:
 def _utilisation(one: LocalCriterion, used: Floats) -> Packed:
     name, title = f"utilisation_{one.id}", f"utilisation, {one.label}"
     data = packed_reals(used)
-    beyond = float(used.max()) > 1
-    return _described(name, title, one.unit, (0.0, 1.0), surfaces=WALL, data=data, beyond=beyond)
+    span, most = (0.0, LEAST_SCALE), float(used.max())
+    return _described(name, title, one.unit, span, surfaces=WALL, data=data, most=most)
 
 
 def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Packed]:
@@ -142,10 +145,10 @@ def _fatigue(run: StudyRun, case: CaseRun) -> Iterator[Packed]:
         f"utilisation_{criteria.FATIGUE.id}",
         f"utilisation, {criteria.FATIGUE.label}, low end",
         "",
-        (0.0, 1.0),
+        (0.0, LEAST_SCALE),
         data=packed_reals(np.where(np.isnan(values), BLANK, values)),
         blank_below=BLANK / 2,
-        beyond=field.largest > 1,
+        most=field.largest,
         rings=rings,
         note=f"rings: clamp edges, {numbers} by nominal stress; grey: not judged",
     )

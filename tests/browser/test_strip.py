@@ -17,7 +17,7 @@ OpenPage = Callable[..., Any]
 
 VIEW = "document.querySelector('.view').barView"
 
-HIGH, BELOW, LEFT, RIGHT = 56, 20, 54, 14
+HIGH, BELOW, LEFT, RIGHT = 48, 66, 54, 44
 """Height of the strip and its distance from the edges of the canvas, in dots."""
 
 END_MM, ALONG = 120.0, 0.8

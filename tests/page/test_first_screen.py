@@ -128,7 +128,7 @@ def test_cases_and_four_figures(record: ResultsRecord) -> None:
     assert [one.number for one in strip] == [1, 2, 3, 4]
     assert [one.governs for one in strip] == [False, False, False, True]
     assert strip[3].field == "utilisation_fatigue"
-    assert strip[3].faces == "down"
+    assert strip[3].surface == "outer"
     assert strip[3].load.endswith("100 000 cycles")
     governing, yielding, stiffness, mass = key_figures(record)
     assert governing.value == headline(record).factor.removesuffix(" × the load")

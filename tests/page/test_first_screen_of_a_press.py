@@ -32,5 +32,5 @@ def test_the_ram_is_the_load(monkeypatch: pytest.MonkeyPatch) -> None:
     record = results_record(run)
     assert "(1000 N)" in headline(record).after
     assert case_strip(record)[0].load == "1000 N, by rollers, on rollers"
-    assert "1000 N, by rollers" in key_figures(record)[2].source
+    assert "mm at 1000 N" in key_figures(record)[2].source
     assert "1000 N, by rollers" in report_html(run, record)

@@ -1,7 +1,7 @@
 // What the two pages share: the data they carry, and the camera's presets.
 
 import { findAll } from "./basics.js";
-import { newCamera, PRESETS } from "./camera.js";
+import { PRESETS } from "./camera.js";
 import { bytesOf } from "./decode.js";
 import { fitViews } from "./view.js";
 
@@ -34,31 +34,36 @@ export function applyPreset(views, preset) {
  */
 export function followCase(store) {
   const buttons = findAll(document, "[data-choose]", HTMLElement);
+  /** @type {(button: HTMLElement) => boolean} */
+  const isOn = ({ dataset }) =>
+    dataset.choose === store.state.caseId && [undefined, store.state.field].includes(dataset.limit);
   const follow = () => {
     for (const part of findAll(document, "[data-case]", HTMLElement))
       part.classList.toggle("shown", part.dataset.case === store.state.caseId);
     for (const button of buttons)
-      button.setAttribute("aria-pressed", String(button.dataset.choose === store.state.caseId));
+      button.setAttribute("aria-pressed", String(isOn(button)));
     for (const choice of findAll(document, "[data-case-choice]", HTMLSelectElement))
       choice.value = store.state.caseId;
   };
   for (const button of buttons) button.addEventListener("click", () => store.set(chosenBy(button, store)));
-  store.on((changed) => changed.includes("caseId") && follow());
+  store.on((changed) => (changed.includes("caseId") || changed.includes("field")) && follow());
   follow();
 }
 
 /**
- * What a button that chooses a case shows: where a limit's field is shown, that of the new case's
- * nearest limit in its place; any other field stays.
+ * What a button that chooses a case shows: the field of its limit, where it names one; else, where a
+ * limit's field is shown, that of the new case's nearest limit; any other field stays.
  * @param {HTMLElement} button
  * @param {ViewStore} store
  * @returns {Partial<ViewState>}
  */
 function chosenBy(button, store) {
   const caseId = button.dataset.choose ?? "";
+  const surface = surfaceNamed(button);
+  if (button.dataset.limit) return { caseId, field: button.dataset.limit, surface };
   const fields = findAll(document, "[data-field]", HTMLElement).map((one) => one.dataset.field);
   const { field } = button.dataset;
-  return field && fields.includes(store.state.field) ? { caseId, field } : { caseId };
+  return field && fields.includes(store.state.field) ? { caseId, field, surface } : { caseId };
 }
 
 /** Scroll the strip of cases, not the page, to the governing one. */
@@ -70,23 +75,23 @@ export function showGoverning() {
 }
 
 /**
- * Where the eye of a run's page begins: behind, above or below as the governing place faces.
- * @returns {Camera}
- */
-export function governingCamera() {
-  const button = document.querySelector("[data-governs]");
-  const below = button instanceof HTMLElement && button.dataset.faces === "down";
-  return { ...newCamera(), turn: 0, height: below ? -35 : 35 };
-}
-
-/**
  * What a run's page begins with: its governing case, and the field of the limit that governs.
  * @returns {Partial<ViewState>}
  */
 export function governingState() {
   const button = document.querySelector("[data-governs]");
   if (!(button instanceof HTMLElement)) return {};
-  return { caseId: button.dataset.choose ?? "", field: button.dataset.field ?? "" };
+  const { choose = "", field = "" } = button.dataset;
+  return { caseId: choose, field, surface: surfaceNamed(button) };
+}
+
+/**
+ * The surface of the limit that a button shows.
+ * @param {HTMLElement} button
+ * @returns {Surface}
+ */
+function surfaceNamed({ dataset }) {
+  return dataset.surface === "inner" ? "inner" : "outer";
 }
 
 /** Pictures and tables stand in for what cannot be drawn, with a note. */

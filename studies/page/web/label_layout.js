@@ -1,31 +1,59 @@
-// Where the labels of marked places stand: beside their mark, over no other label and no other mark.
+// Where words stand over the bar: beside what they name, over no other word, no mark, in the frame.
 
 import { find, findAll } from "./basics.js";
 
-const ASIDE = 14;
-const MARK = 9;
-/** Of a label's middle below its mark, in lines; the preferred first. */
-const LINES_DOWN = [-1, 1, 0, -2.2, 2.2, -3.4, 3.4];
+/** Radius of a mark, and gaps between a mark and its words, the preferred first, in dots. */
+const MARK = 10;
+const GAPS = [5, 14, 26, 40, 56, 74, 94];
+/** From this gap on a line leads from the mark to its words. */
+const LED = 14;
+/** What it costs to cover a point of the bar; other words and marks cost their area. */
+const BAR_POINT = 4;
+/** Kinds of words, the first placed first; those of the strip stay where they are. */
+const ORDER = [".load", ".governing:not(.flat)", ".ring:not(.governing), .cross", ".spot", ".end"];
+const MARKED = ".ring, .cross, .spot";
+/** Steps to the right and down of a word beside its mark, the preferred first. */
+const ASIDE = [[1, -1], [1, 1], [1, 0], [-1, -1], [-1, 1], [-1, 0], [0, -1], [0, 1]];
+const OVER = [[0, 0], [0, -1], [1, 0], [-1, 0], [0, 1], [1, -1], [-1, -1]];
+const UNDER = [[0, 1], [0, -1], [1, 1], [-1, 1], [1, 0], [-1, 0]];
 
 /**
- * Move the labels of marked places, the first marked first, off each other and off all others.
+ * Move the words off each other and off the marks. The last kind, which only names what is seen,
+ * is left out where there is no room.
  * @param {HTMLElement} layer
+ * @param {number[]} size of the part with the bar, from the layer's upper left corner
+ * @param {Dot[]} bar points of the bar, which words cover only where they must
+ * @returns {string} lines from marks to words that stand away from them
  */
-export function separate(layer) {
-  const labels = findAll(layer, ".ring, .cross", HTMLElement).filter((word) => word.textContent);
-  if (!labels.length) return;
-  const frame = layer.getBoundingClientRect();
-  const others = findAll(layer, ".word:not(.ring):not(.cross) span", HTMLElement);
-  const taken = others.map((span) => span.getBoundingClientRect());
-  const marks = findAll(layer, ".ring, .cross", HTMLElement).map(markBox);
-  for (const word of labels) {
-    const span = find(word, "span", HTMLElement);
-    const boxes = boxesBeside(word.getBoundingClientRect(), span.getBoundingClientRect());
-    const best = leastCovered(boxes, [...taken, ...marks], frame);
-    const at = word.getBoundingClientRect();
-    span.style.transform = `translate(${best.left - at.left}px, ${best.top - at.top}px)`;
-    taken.push(best);
-  }
+export function separate(layer, [width, height], bar) {
+  const { left, top } = layer.getBoundingClientRect();
+  const frame = new DOMRect(left, top, width, height);
+  const fixed = findAll(layer, ".word.side span, .word.foot span", HTMLElement);
+  const taken = [...fixed.map((span) => span.getBoundingClientRect()), ...findAll(layer, MARKED, HTMLElement).map(markBox)];
+  let lines = "";
+  for (const kind of ORDER)
+    for (const word of findAll(layer, kind, HTMLElement).filter(({ textContent }) => textContent)) {
+      const box = placed(word, kind, { taken, frame, bar });
+      if (!box) continue;
+      taken.push(box);
+      if (word.matches(MARKED)) lines += lineTo(word.getBoundingClientRect(), box, frame);
+    }
+  return lines;
+}
+
+/**
+ * @param {HTMLElement} word
+ * @param {string} kind
+ * @param {{ taken: DOMRect[], frame: DOMRect, bar: Dot[] }} ground
+ * @returns {DOMRect | null} where it stands now, null where it is left out
+ */
+function placed(word, kind, ground) {
+  const span = find(word, "span", HTMLElement);
+  const mark = word.getBoundingClientRect();
+  const best = leastCovered(boxesFor(kind, mark, span.getBoundingClientRect()), ground);
+  if (kind === ".end" && best.cost > 1) return word.remove(), null;
+  span.style.transform = `translate(${best.box.left - mark.left}px, ${best.box.top - mark.top}px)`;
+  return best.box;
 }
 
 /**
@@ -38,34 +66,57 @@ function markBox(word) {
 }
 
 /**
- * The boxes of a label's size to the right and left of a mark, the preferred first.
+ * The boxes that a word of some size may stand in, the preferred first.
+ * @param {string} kind
  * @param {DOMRect} mark
  * @param {DOMRect} size
  * @returns {DOMRect[]}
  */
-function boxesBeside(mark, { width, height }) {
-  return LINES_DOWN.flatMap((lines) =>
-    [ASIDE, -ASIDE - width].map(
-      (aside) => new DOMRect(mark.left + aside, mark.top + (lines - 0.5) * height, width, height),
-    ),
-  );
+function boxesFor(kind, mark, size) {
+  const steps = kind === ".load" ? OVER : kind === ".end" ? UNDER : ASIDE;
+  return GAPS.flatMap((gap) => steps.map((step) => boxAt(mark, size, step, MARK + gap)));
 }
 
 /**
- * The first of the boxes that cover least; what leaves the frame is worst.
- * @param {DOMRect[]} boxes
- * @param {DOMRect[]} taken
- * @param {DOMRect} frame
+ * A box some way from a place; its nearest side or corner is the way's length away.
+ * @param {DOMRect} mark
+ * @param {DOMRect} size
+ * @param {number[]} step
+ * @param {number} away
  * @returns {DOMRect}
  */
-function leastCovered(boxes, taken, frame) {
-  /** @type {(box: DOMRect) => number} */
-  const cost = (box) => {
-    const inside = sharedArea(box, frame);
-    const covered = taken.reduce((sum, other) => sum + sharedArea(box, other), 0);
-    return 2 * (box.width * box.height - inside) + covered;
-  };
-  return boxes.reduce((best, box) => (cost(box) < cost(best) - 0.5 ? box : best));
+function boxAt({ left, top }, { width, height }, [right, down], away) {
+  const each = right && down ? away * Math.SQRT1_2 : away;
+  const x = left + right * (each + width / 2) - width / 2;
+  return new DOMRect(x, top + down * (each + height / 2) - height / 2, width, height);
+}
+
+/**
+ * The first of the boxes that cover least; what leaves the frame is worst, then other words.
+ * @param {DOMRect[]} boxes
+ * @param {{ taken: DOMRect[], frame: DOMRect, bar: Dot[] }} ground
+ * @returns {{ box: DOMRect, cost: number }} the cost without that of covering the bar
+ */
+function leastCovered(boxes, { taken, frame, bar }) {
+  const costs = boxes.map((box) => {
+    const outside = box.width * box.height - sharedArea(box, frame);
+    return 2 * outside + taken.reduce((sum, other) => sum + sharedArea(box, other), 0);
+  });
+  const whole = boxes.map((box, k) => 100 * costs[k] + BAR_POINT * pointsIn(box, frame, bar) + k);
+  const least = whole.indexOf(Math.min(...whole));
+  return { box: boxes[least], cost: costs[least] };
+}
+
+/**
+ * @param {DOMRect} box
+ * @param {DOMRect} frame
+ * @param {Dot[]} bar
+ * @returns {number}
+ */
+function pointsIn(box, frame, bar) {
+  const [left, right] = [box.left - frame.left, box.right - frame.left];
+  const [top, bottom] = [box.top - frame.top, box.bottom - frame.top];
+  return bar.filter(({ x, y }) => x > left && x < right && y > top && y < bottom).length;
 }
 
 /**
@@ -77,4 +128,22 @@ function sharedArea(a, b) {
   const wide = Math.min(a.right, b.right) - Math.max(a.left, b.left);
   const high = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
   return Math.max(0, wide) * Math.max(0, high);
+}
+
+/**
+ * @param {DOMRect} mark
+ * @param {DOMRect} box
+ * @param {DOMRect} frame
+ * @returns {string}
+ */
+function lineTo(mark, box, frame) {
+  const [x, y] = [mark.left - frame.left, mark.top - frame.top];
+  const [toX, toY] = [
+    Math.max(box.left, Math.min(box.right, mark.left)) - frame.left,
+    Math.max(box.top, Math.min(box.bottom, mark.top)) - frame.top,
+  ];
+  const far = Math.hypot(toX - x, toY - y);
+  if (far < MARK + LED) return "";
+  const off = MARK / far;
+  return `<path class="leader" d="M${(x + off * (toX - x)).toFixed(1)} ${(y + off * (toY - y)).toFixed(1)}L${toX.toFixed(1)} ${toY.toFixed(1)}"/>`;
 }

@@ -4,10 +4,15 @@ import { isReaction } from "./arrows.js";
 import { find } from "./basics.js";
 import { written } from "./fields.js";
 import { separate } from "./label_layout.js";
-import { isShown, keptRange, STRIP } from "./layout.js";
+import { BELOW, isShown, keptRange, solidSize, stripBox } from "./layout.js";
+import { equalMirrored, isHidden, limitGroups, limitRings, numberRow, numbersOf } from "./limit_marks.js";
 import { grown, isNeutral, termsAt } from "./preview.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
+import { rulerOf } from "./ruler.js";
 import { minus, scaled } from "./vectors.js";
+
+/** About so many points of the bar are kept free of words. */
+const BAR_DOTS = 600;
 
 /**
  * Put the words over the picture: loads, peak, marked place, and the strip's own.
@@ -17,16 +22,31 @@ export function words(view) {
   const layer = find(view.root, ".words", HTMLElement);
   /** @type {Word[]} */
   const parts = [];
+  const groups = limitGroups(view);
   if (isShown(view)) {
     for (const arrow of view.arrows) {
       const back = minus(arrow.tip, scaled(arrow.direction, arrow.size * 1.12));
       parts.push({ ...onCanvas(view, back), text: loadWords(arrow, view.step?.factor ?? loadNow(view)), kind: isReaction(arrow) ? "load reaction" : "load" });
     }
-    parts.push(...marked(view), ...ends(view), ...stripWords(view));
+    parts.push(...marked(view, groups), ...limitRings(view, groups), ...ends(view), ...stripWords(view));
   }
   // few and short: made anew each time
   layer.replaceChildren(...parts.map(wordOf));
-  separate(layer);
+  const leaders = separate(layer, solidSize(view), barDots(view)) + numberRow(view, groups);
+  if (isShown(view)) layer.prepend(rulerOf(view, leaders));
+}
+
+/**
+ * Some points of the outer surface as drawn.
+ * @param {View} view
+ * @returns {Dot[]}
+ */
+function barDots(view) {
+  const place = view.faces[0]?.place ?? [];
+  const every = 3 * Math.ceil(place.length / 3 / BAR_DOTS);
+  return Array.from({ length: Math.floor(place.length / every) || 0 }, (_, k) =>
+    onCanvas(view, [...place.slice(k * every, k * every + 3)]),
+  );
 }
 
 /**
@@ -42,14 +62,26 @@ function loadNow({ preview, store }) {
  * @param {Word} word
  * @returns {HTMLElement}
  */
-function wordOf({ x, y, text, kind }) {
+function wordOf({ x, y, text, kind, circle, second }) {
   const word = document.createElement("span");
   word.className = `word ${kind}`;
   word.style.transform = `translate(${x.toFixed(1)}px, ${y.toFixed(1)}px)`;
   const inner = document.createElement("span");
-  inner.textContent = text;
+  if (circle) inner.append(elementOf("b", "circle", circle));
+  inner.append(text);
+  if (second) inner.append(elementOf("small", "", second));
   word.append(inner);
   return word;
+}
+
+/**
+ * @param {string} tag
+ * @param {string} className
+ * @param {string} textContent
+ * @returns {HTMLElement}
+ */
+function elementOf(tag, className, textContent) {
+  return Object.assign(document.createElement(tag), { className, textContent });
 }
 
 /**
@@ -65,11 +97,12 @@ function loadWords({ load, heads }, times) {
 
 /**
  * @param {ShownView} view
+ * @param {LimitGroup[]} groups
  * @returns {Word[]}
  */
-function marked(view) {
+function marked(view, groups) {
   const { hover, pin, cut } = view.store.state;
-  const found = markedPeak(view);
+  const found = markedPeak(view, groups.find(({ chosen }) => chosen));
   for (const { place, kind, flat } of [
     { place: pin, kind: "ring pinned", flat: "ring" },
     { place: hover, kind: "cross", flat: "cross" },
@@ -87,14 +120,36 @@ function marked(view) {
  * The peak's mark, where there is one and no cut takes it away.
  *
  * @param {ShownView} view
+ * @param {LimitGroup | undefined} group of the limit that is shown
  * @returns {Word[]}
  */
-function markedPeak(view) {
+function markedPeak(view, group) {
   const [low, high] = keptRange(view);
   const peak = peakOf(view);
   if (!peak || peak.s_mm < low || peak.s_mm > high) return [];
   const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.surface);
-  return place ? [{ ...dotOf(view, place), text: peak.text, kind: "ring" }] : [];
+  if (!place) return [];
+  const word = { ...dotOf(view, place), text: peak.text, kind: isHidden(view, place) ? "ring hidden" : "ring" };
+  return group ? governing(view, place, word, group) : [word];
+}
+
+/**
+ * The mark of the limit that is shown: number, utilisation and factor, and its equal on the other side.
+ * @param {ShownView} view
+ * @param {FoundPlace} place
+ * @param {Word} word
+ * @param {LimitGroup} group
+ * @returns {Word[]}
+ */
+function governing(view, place, word, group) {
+  const shown = group.members.find(({ field }) => field === view.field.id);
+  const kind = `${word.kind} governing${shown?.below ? " below-load" : ""}`;
+  const equal = equalMirrored(view, place, (one) => reading(view, one).value);
+  return [
+    { ...word, kind, circle: numbersOf(group), second: shown?.reached },
+    { ...stripDot(view, place), text: "", kind: `${kind.replace("ring", "spot")} flat` },
+    ...(equal ? [dotOf(view, equal), stripDot(view, equal)].map((at) => ({ ...at, text: "", kind: "spot equal" })) : []),
+  ];
 }
 
 /**
@@ -156,9 +211,8 @@ function ends(view) {
  */
 function stripWords(view) {
   const [from, to] = view.scene.clamp_mm;
-  const bottom = view.canvas.clientHeight - STRIP.bottom;
-  /** @type {(s: number) => number} */
-  const at = (s) => stripDot(view, { s, theta: 0 }).x;
+  const middle = from < to ? "clamp centre" : "middle";
+  const { left, width, height, bottom } = stripBox(view);
   const sides = [
     { text: "top", turn: 0 },
     { text: "front", turn: 0.25 },
@@ -166,10 +220,10 @@ function stripWords(view) {
   ];
   return [
     ...sides.map(({ text, turn }) => ({
-      x: STRIP.left - 6, y: bottom - STRIP.high * (0.5 + turn), text, kind: "side",
+      x: left - 6, y: bottom - height * (0.5 + turn), text, kind: "side",
     })),
-    { x: at(view.scene.ends_mm[0]), y: bottom + 9, text: "left end", kind: "below first" },
-    { x: at((from + to) / 2), y: bottom + 9, text: from < to ? "clamp" : "middle", kind: "below" },
-    { x: at(view.scene.ends_mm[1]), y: bottom + 9, text: "right end", kind: "below last" },
+    { x: left - 8, y: bottom + BELOW.line, text: "left", kind: "side" },
+    { x: left + width + 8, y: bottom + BELOW.line, text: "right", kind: "side right" },
+    { x: left + width / 2, y: bottom + BELOW.words, text: `mm along the tube from the ${middle}`, kind: "foot" },
   ];
 }

@@ -2,10 +2,37 @@
 
 import { motionRatio } from "./preview_field.js";
 
-/** The strip with the unrolled wall along the lower edge, in dots. */
-export const STRIP = { high: 56, left: 54, right: 14, bottom: 20 };
+/** The unrolled wall, in dots: its height, below the bar or beside it, and the room round it. */
+const STRIP = { high: 48, highBeside: 120, left: 54, right: 44, bottom: 66 };
+/** Below the strip, in dots: the middle of the numbers, the ruler's line, its figures, its words. */
+export const BELOW = { numbers: 16, line: 34, figures: 46, words: 58 };
+/** Where a bar is deep the strip stands beside it: least width of the canvas, the bar's share of it. */
+const BESIDE = { least: 900, share: 0.4 };
+/** A bar is deep where it reaches this share of its width to the front or up. */
+const DEEP = 0.3;
 
 const MODE_SHARE = 0.08;
+
+/**
+ * Whether a bar needs height more than width.
+ * @param {Columns} points
+ * @returns {boolean}
+ */
+export function isDeep(points) {
+  const [wide, ...others] = points.map((column) => {
+    const [low, high] = column.reduce(([a, b], x) => [Math.min(a, x), Math.max(b, x)], [Infinity, -Infinity]);
+    return high - low;
+  });
+  return Math.max(...others) > DEEP * wide;
+}
+
+/**
+ * @param {View} view
+ * @returns {boolean}
+ */
+function standsBeside({ deep, scenes, canvas }) {
+  return deep && scenes.length === 1 && canvas.clientWidth >= BESIDE.least;
+}
 
 /**
  * Width and height of the part with the solid bar, in dots.
@@ -13,7 +40,23 @@ const MODE_SHARE = 0.08;
  * @returns {number[]}
  */
 export function solidSize(view) {
-  return [view.canvas.clientWidth, view.canvas.clientHeight - STRIP.high - STRIP.bottom];
+  const { clientWidth: wide, clientHeight: high } = view.canvas;
+  if (standsBeside(view)) return [Math.round(BESIDE.share * wide), high];
+  return [wide, high - STRIP.high - STRIP.bottom];
+}
+
+/**
+ * The unrolled wall in dots from the canvas's upper left corner.
+ * @param {View} view
+ * @returns {{ left: number, top: number, width: number, height: number, bottom: number }}
+ */
+export function stripBox(view) {
+  const { clientWidth: wide, clientHeight: high } = view.canvas;
+  const beside = standsBeside(view);
+  const left = STRIP.left + (beside ? solidSize(view)[0] : 0);
+  const height = beside ? Math.min(STRIP.highBeside, high - STRIP.bottom - 20) : STRIP.high;
+  const bottom = beside ? (high - STRIP.bottom + height) / 2 : high - STRIP.bottom;
+  return { left, top: bottom - height, width: wide - left - STRIP.right, height, bottom };
 }
 
 /**

@@ -3,9 +3,11 @@
 import { bindCharts } from "./charts.js";
 import { find, island, unfoldForPaper } from "./basics.js";
 import { bindPrinting, followAnchors, followCaseLinks } from "./folds.js";
-import { followCase, governingCamera, governingState, rampsOf, showGoverning, withoutView } from "./common.js";
+import { followCase, governingState, rampsOf, showGoverning, withoutView } from "./common.js";
 import { createStore, firstState } from "./store.js";
 import { bindPathGraphs } from "./path_graph.js";
+import { followMark } from "./eye.js";
+import { drawForPaper } from "./paper_view.js";
 import { bindPreview } from "./preview_panel.js";
 import { steer } from "./steering.js";
 import { createView } from "./view.js";
@@ -31,10 +33,11 @@ async function start() {
   const pane = find(root, ".view", HTMLElement);
   const view = await createView(pane, scene, store, rampsOf(island("ramps")), {
     preview,
-    camera: governingCamera(),
   });
   if (!view) return withoutView();
   steer(root, pane, view);
+  drawForPaper(view);
+  followMark(view);
   performance.mark("ready");
   document.documentElement.dataset.ready = "view";
 }

@@ -1,9 +1,10 @@
 // The picture of a view, drawn anew whenever something changes.
 
 import { frameOf, matrixOf } from "./camera.js";
+import { writeEye } from "./eye_words.js";
 import { words } from "./labels.js";
 import { arrowsOf, isReaction } from "./arrows.js";
-import { isShown, keptRange, solidSize, STRIP } from "./layout.js";
+import { isShown, keptRange, solidSize, stripBox } from "./layout.js";
 import { begin, draw, fill, within } from "./painter.js";
 import { arrowArrays } from "./shapes.js";
 
@@ -21,6 +22,7 @@ export function paint(view) {
   begin(painter, BACKGROUND);
   view.arrows = isShown(view) ? arrowsOf(view) : [];
   words(view);
+  writeEye(view);
   if (!view.now) return;
   const [width, height] = solidSize(view);
   const { towards } = frameOf(camera);
@@ -32,7 +34,7 @@ export function paint(view) {
     kept: keptRange(view),
     ramp: view.field.signed ? "signed" : "plain",
   };
-  within(painter, 0, STRIP.high + STRIP.bottom, width, height);
+  within(painter, 0, view.canvas.clientHeight - height, width, height);
   paintSolid(view, how);
   paintStrip(view, how);
 }
@@ -68,8 +70,8 @@ function paintSolid({ painter, shapes, store, arrows, times }, how) {
  */
 function paintStrip(view, how) {
   const { canvas, painter, scene } = view;
-  const wide = canvas.clientWidth - STRIP.left - STRIP.right;
-  within(painter, STRIP.left, STRIP.bottom, wide, STRIP.high);
+  const box = stripBox(view);
+  within(painter, box.left, canvas.clientHeight - box.bottom, box.width, box.height);
   const [low, high] = scene.ends_mm;
   const [x, y] = [2 / (high - low), 1 / Math.PI];
   const flat = new Float32Array([x, 0, 0, 0, 0, y, 0, 0, 0, 0, 0.1, 0, -(low + high) / (high - low), 0, 0, 1]);

@@ -1,9 +1,10 @@
 // From a dot of the picture to a place on the bar and its value, and back.
 
 import { seen } from "./camera.js";
-import { isShown, keptRange, solidSize, STRIP } from "./layout.js";
+import { isShown, keptRange, solidSize, stripBox } from "./layout.js";
 import { pick } from "./picking.js";
 import { placeInWords } from "./places.js";
+import { alongRuler } from "./ruler.js";
 import { aboutTop, findPlace, TURN, valueAt, wrapped } from "./sheet.js";
 import { unit } from "./vectors.js";
 
@@ -17,7 +18,7 @@ import { unit } from "./vectors.js";
 export function placeUnder(view, x, y) {
   if (!view.now) return null;
   const [width, height] = solidSize(view);
-  return y > height ? stripPlace(view, x, y) : solidPlace(view, x - width / 2, height / 2 - y);
+  return y > height || x > width ? stripPlace(view, x, y) : solidPlace(view, x - width / 2, height / 2 - y);
 }
 
 /**
@@ -43,11 +44,11 @@ function solidPlace(view, right, up) {
  * @returns {FoundPlace | null}
  */
 function stripPlace(view, x, y) {
-  const { canvas, scene, store } = view;
-  const share = (x - STRIP.left) / (canvas.clientWidth - STRIP.left - STRIP.right);
-  const turn = (canvas.clientHeight - STRIP.bottom - y) / STRIP.high - 0.5;
-  const [low, high] = scene.ends_mm;
-  return placeAt(view, low + share * (high - low), turn * TURN, store.state.surface);
+  const { left, width, bottom, height } = stripBox(view);
+  const turn = (bottom - y) / height - 0.5;
+  if (Math.abs(turn) > 0.5) return null;
+  const [low, high] = view.scene.ends_mm;
+  return placeAt(view, low + ((x - left) / width) * (high - low), turn * TURN, view.store.state.surface);
 }
 
 /**
@@ -72,8 +73,17 @@ export function placeAt(view, s, theta, surface) {
 export function reading(view, place) {
   const face = place.surface === "outer" ? 0 : 1;
   const value = valueAt(view.values[face], place);
-  const normal = unit([0, 1, 2].map((k) => -valueAt(view.sheet.inner[k], place) + valueAt(view.sheet.base[k], place)));
-  return { value, words: placeInWords(place.s, normal, place.surface) };
+  return { value, words: placeInWords(place.s, normalAt(view, place), place.surface) };
+}
+
+/**
+ * The outward normal of the bar at rest.
+ * @param {View} view
+ * @param {Corners} place
+ * @returns {Vector}
+ */
+export function normalAt({ sheet }, place) {
+  return unit([0, 1, 2].map((k) => valueAt(sheet.base[k], place) - valueAt(sheet.inner[k], place)));
 }
 
 /**
@@ -134,10 +144,6 @@ export function onCanvas(view, point) {
  * @returns {Dot}
  */
 export function stripDot(view, { s, theta }) {
-  const [low, high] = view.scene.ends_mm;
-  const wide = view.canvas.clientWidth - STRIP.left - STRIP.right;
-  return {
-    x: STRIP.left + ((s - low) / (high - low)) * wide,
-    y: view.canvas.clientHeight - STRIP.bottom - STRIP.high / 2 - (aboutTop(theta) / TURN) * STRIP.high,
-  };
+  const { bottom, height } = stripBox(view);
+  return { x: alongRuler(view, s), y: bottom - height / 2 - (aboutTop(theta) / TURN) * height };
 }

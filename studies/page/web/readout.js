@@ -27,26 +27,76 @@ export function refresh(parts, store, views) {
  * @param {ControlParts} parts
  * @param {ShownView} view
  */
-function writeLegend(parts, { field, range, store, step, now, values }) {
+function writeLegend(parts, view) {
+  const { field, range, store } = view;
   parts["legend-title"].textContent = legendTitle(field, store.state);
+  parts["legend-note"].textContent = isNeutral(store.state) && field.note ? `${capital(field.note)}.` : "";
   parts["legend-bar"].dataset.ramp = field.signed ? "signed" : "plain";
-  const ticks = [0, 0.25, 0.5, 0.75, 1].map((share) => range[0] + share * (range[1] - range[0]));
-  const labels = ticks.map((value) => written(value, 3));
-  const over = values.some((face) => face.some((value) => value > range[1] * 1.001));
-  if (step ? now.packed.path?.beyond : field.beyond || over) labels[4] += " or more";
-  parts["legend-ticks"].replaceChildren(...labels.map((words) => textIn("span", words)));
+  markLimit(parts["legend-bar"], field, range);
+  const shares = isOfLimit(field) ? limitTicks(range[1]) : [0, 0.25, 0.5, 0.75, 1];
+  const labels = shares.map((share) => written(range[0] + share * (range[1] - range[0]), 3));
+  if (goesOn(view)) labels[labels.length - 1] += " or more";
+  const ticks = labels.map((words) => textIn("span", words));
+  ticks.forEach((tick, k) => tick.style.setProperty("--at", `${(100 * shares[k]).toFixed(1)}%`));
+  parts["legend-ticks"].replaceChildren(...ticks);
 }
+
+/**
+ * Whether values lie beyond the end of the colours.
+ * @param {ShownView} view
+ * @returns {boolean}
+ */
+function goesOn({ field, range, step, now, values }) {
+  if (step) return now.packed.path?.beyond ?? false;
+  const most = range[1] * 1.001;
+  return (field.most ?? 0) > most || values.some((face) => face.some((value) => value > most));
+}
+
+/**
+ * @param {Field} field
+ * @returns {boolean}
+ */
+function isOfLimit({ id }) {
+  return id.startsWith("utilisation");
+}
+
+/**
+ * Round values from 0, 1 among them, and the end, as shares of it.
+ * @param {number} end
+ * @returns {number[]}
+ */
+function limitTicks(end) {
+  const every = end < 1.6 ? 0.5 : end < 4 ? 1 : Math.ceil(end / 4);
+  const round = Array.from({ length: Math.ceil(end / every) }, (_, k) => k * every);
+  const few = round.includes(1) ? round : [0, 1, ...round.slice(1)];
+  return [...few.map((value) => value / end).filter((share) => share < 0.85), 1];
+}
+
+/** @type {(words: string) => string} */
+const capital = (words) => words[0].toUpperCase() + words.slice(1);
 
 /**
  * @param {Field} field
  * @param {ViewState} state
  * @returns {string}
  */
-function legendTitle({ name, unit, surfaces, shape, steps, note }, state) {
+function legendTitle({ name, unit, surfaces, shape, steps }, state) {
   const face = surfaces.length > 1 && !shape ? `, ${state.surface} surface` : "";
   const still = shape || steps ? "as in the run" : "at the walls and load of the sliders";
-  const more = isNeutral(state) ? note : still;
-  return `${name}${unit && `, ${unit}`}${face}${more && `; ${more}`}`;
+  const more = isNeutral(state) ? "" : `; ${still}`;
+  return `${capital(name)}${unit && `, ${unit}`}${face}${more}`;
+}
+
+/**
+ * A line across the legend's bar where a utilisation is 1, which is the limit itself.
+ * @param {HTMLElement} bar
+ * @param {Field} field
+ * @param {Interval} range
+ */
+function markLimit(bar, field, range) {
+  const one = isOfLimit(field) ? 1 / range[1] : 0;
+  bar.style.setProperty("--limit", `${(100 * one).toFixed(2)}%`);
+  bar.classList.toggle("has-limit", one > 0);
 }
 
 /**

@@ -3,7 +3,7 @@
 import { find } from "./basics.js";
 import { fit, newCamera } from "./camera.js";
 import { rangeOver, readCase, readField } from "./fields.js";
-import { drawnMotion, isShown, solidSize } from "./layout.js";
+import { drawnMotion, isDeep, isShown, solidSize } from "./layout.js";
 import { isNeutral } from "./preview.js";
 import { fieldPreview, motionRatio } from "./preview_field.js";
 import { addRamp, createPainter, createShape, fill } from "./painter.js";
@@ -43,6 +43,7 @@ export async function createView(root, scene, store, ramps, shared = {}) {
     root, canvas, painter, scene, store, linear, ...linear,
     ...AT_FIRST,
     field: scene.cases[0].fields[0],
+    deep: isDeep(sheet.base),
     scenes: shared.scenes || [scene],
     camera: shared.camera || newCamera(),
     preview: shared.preview ? fieldPreview(shared.preview, sheet) : null,
