@@ -5,6 +5,8 @@ import { find, findAll } from "./basics.js";
 /** Radius of a mark, and gaps between a mark and its words, the preferred first, in dots. */
 const MARK = 10;
 const GAPS = [5, 14, 26, 40, 56, 74, 94];
+/** Between the places tried where none beside the mark is free. */
+const GRID = 10;
 /** From this gap on a line leads from the mark to its words. */
 const LED = 14;
 /** What it costs to cover a point of the bar; other words and marks cost their area. */
@@ -36,7 +38,7 @@ export function separate(layer, [width, height], bar) {
       const box = placed(word, kind, { taken, frame, bar });
       if (!box) continue;
       taken.push(box);
-      if (word.matches(MARKED)) lines += lineTo(word.getBoundingClientRect(), box, frame);
+      if (kind !== ".end") lines += lineTo(word.getBoundingClientRect(), box, frame);
     }
   return lines;
 }
@@ -50,7 +52,9 @@ export function separate(layer, [width, height], bar) {
 function placed(word, kind, ground) {
   const span = find(word, "span", HTMLElement);
   const mark = word.getBoundingClientRect();
-  const best = leastCovered(boxesFor(kind, mark, span.getBoundingClientRect()), ground);
+  const size = span.getBoundingClientRect();
+  const beside = leastCovered(boxesFor(kind, mark, size), ground);
+  const best = beside.cost > 1 ? leastCovered(boxesAnywhere(mark, size, ground.frame), ground) : beside;
   if (kind === ".end" && best.cost > 1) return word.remove(), null;
   span.style.transform = `translate(${best.box.left - mark.left}px, ${best.box.top - mark.top}px)`;
   return best.box;
@@ -75,6 +79,22 @@ function markBox(word) {
 function boxesFor(kind, mark, size) {
   const steps = kind === ".load" ? OVER : kind === ".end" ? UNDER : ASIDE;
   return GAPS.flatMap((gap) => steps.map((step) => boxAt(mark, size, step, MARK + gap)));
+}
+
+/**
+ * Boxes all over the frame, the nearest to the mark first.
+ * @param {DOMRect} mark
+ * @param {DOMRect} size
+ * @param {DOMRect} frame
+ * @returns {DOMRect[]}
+ */
+function boxesAnywhere({ left, top }, { width, height }, frame) {
+  const boxes = [];
+  for (let x = frame.left; x <= frame.right - width; x += GRID)
+    for (let y = frame.top; y <= frame.bottom - height; y += GRID) boxes.push(new DOMRect(x, y, width, height));
+  /** @type {(box: DOMRect) => number} */
+  const far = (box) => Math.hypot(box.left + width / 2 - left, box.top + height / 2 - top);
+  return boxes.sort((a, b) => far(a) - far(b));
 }
 
 /**
