@@ -55,9 +55,21 @@ function placed(word, kind, ground) {
   const size = span.getBoundingClientRect();
   const beside = leastCovered(boxesFor(kind, mark, size), ground);
   const best = beside.cost > 1 ? leastCovered(boxesAnywhere(mark, size, ground.frame), ground) : beside;
+  if (best.cost > 1 && shortened(word)) return placed(word, kind, ground);
   if (kind === ".end" && best.cost > 1) return word.remove(), null;
   span.style.transform = `translate(${best.box.left - mark.left}px, ${best.box.top - mark.top}px)`;
   return best.box;
+}
+
+/**
+ * Whether a word could be made shorter: its second line is left out.
+ * @param {HTMLElement} word
+ * @returns {boolean}
+ */
+function shortened(word) {
+  const second = word.querySelector("small");
+  second?.remove();
+  return second !== null;
 }
 
 /**
