@@ -1,7 +1,7 @@
 """What a run's page shows before anything is scrolled: sentence, cases, figures."""
 
 from dataclasses import dataclass
-from math import hypot
+from math import cos, hypot, radians
 
 from fea.stability.criteria import FATIGUE, YIELD
 from studies.page.ladder import factor_in_words, field_of, surface_of
@@ -43,7 +43,7 @@ class Headline:
 
 @dataclass(frozen=True)
 class CaseButton:
-    """A case in the strip; `field` of the view and `surface` are of its nearest limit."""
+    """A case in the strip; field, surface and where that faces are of its nearest limit."""
 
     number: int
     id: str
@@ -55,6 +55,7 @@ class CaseButton:
     governs: bool
     field: str
     surface: str
+    faces: str
 
 
 @dataclass(frozen=True)
@@ -143,9 +144,15 @@ def case_strip(record: ResultsRecord) -> list[CaseButton]:
             case is first,
             field_of(case.nearest_limit),
             surface_of(case.nearest_limit),
+            _faces(case.nearest_limit),
         )
         for number, case in enumerate(record.cases, start=1)
     ]
+
+
+def _faces(limit: LimitRecord) -> str:
+    """Return where the surface looks at the place of a limit: up or down."""
+    return "down" if limit.theta_deg is not None and cos(radians(limit.theta_deg)) < 0 else "up"
 
 
 def _load(case: CaseRecord) -> str:
