@@ -19,7 +19,7 @@ from studies.notebook.grids import Grid, comparison_grids, run_grid, sweep_grids
 from studies.page.filling import environment
 from studies.page.report import STILL_DOTS, Still, report_html
 from studies.page.writing import sentences
-from studies.pictures.figures import draw_stress
+from studies.pictures.figures import draw_governing
 from studies.pictures.raster import still_uri
 from studies.records.case import ResultsRecord
 from studies.records.parts import governing_case
@@ -140,13 +140,13 @@ def _framed(page: str, opens_at: str) -> str:
 
 
 def _governing_picture(run: StudyRun, record: ResultsRecord) -> tuple[Still, bytes]:
-    """Return the stress of the case that governs: made small for HTML, and as it was drawn."""
+    """Return the picture of the case that governs: made small for HTML, and as it was drawn."""
     case = run.cases[record.cases.index(governing_case(record.cases))]
     with TemporaryDirectory(prefix="barwright-") as folder:
-        path = Path(folder) / "stress.png"
-        draw_stress(run, case, path)
+        path = Path(folder) / "governing.png"
+        what = draw_governing(run, case, path)
         picture, (width, height) = still_uri(path, STILL_DOTS)
-        words = f"Stress on the bar: {case.placed.case.title}"
+        words = f"{what} of the bar: {case.placed.case.title}"
         return Still(picture, width, height, words), path.read_bytes()
 
 

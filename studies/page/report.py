@@ -46,6 +46,7 @@ from studies.page.sheet import sheet
 from studies.page.square import square_part
 from studies.page.weak_inputs import weak_inputs
 from studies.pictures.cuts import cuts_of, section_outlines_mm, section_words
+from studies.pictures.fatigue import has_fatigue
 from studies.pictures.raster import still_uri
 from studies.preview.snapshots import Snapshots
 from studies.records.case import CaseRecord, ResultsRecord
@@ -169,8 +170,10 @@ def _first_stills(cases: Sequence[CasePart], strip: Sequence[CaseButton]) -> tup
 
 def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
     name, title = case.placed.case.id, case.placed.case.title
+    fatigue = {FATIGUE.id: f"Fatigue utilisation of the bar: {title}"}
+    stress = {"stress": f"Stress on the bar: {title}"}
     words = {
-        "stress": f"Stress on the bar: {title}",
+        **(fatigue if has_fatigue(case) else stress),
         "deformed": f"The bar deformed: {title}",
     }
     found = []

@@ -10,11 +10,13 @@ from geometry.arrays import Floats
 from geometry.bar import axes, position_mm
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
-from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, write_sheet
+from studies.pictures.colour_scale import Legend
+from studies.pictures.figure_layout import Mark, Panel, Sheet
 from studies.pictures.palette import GHOST, ramp, rgb, written
 from studies.pictures.pieces import ring
 from studies.pictures.scene import SPLIT, Draw, Pane, Surface, in_dots, surface_of, within_quads
-from studies.pictures.views import best_of, two_panes
+from studies.pictures.sheet_drawing import write_sheet
+from studies.pictures.views import best_of, panes_towards
 
 RING_MM = 1.6
 """Half the width of an edge's ring."""
@@ -33,35 +35,45 @@ def draw_fatigue(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     field = low_end_field(run.model, case.life) if case.life else None
     if field is None:
         return
-    panes = two_panes(run, case, run.model.mesh.points_mm)
+    worst = _worst_place(run, field)
+    outward = _worst_outward(run, worst)
+    panes = panes_towards(outward, run.model.mesh.points_mm)
     surfaces = _surfaces(run, field)
-    top = panes[0][0]
+    words = [marks.placed_words(point) for point in case.answer.load_points]
+    shown, study = [pane for pane, _ in panes], run.study
+    named, arrows = marks.in_two_panes(study.bar, study.clamp, case, words, shown)
     sheet = Sheet(
         f"{case.placed.case.title}: fatigue utilisation",
-        f"{run.study.bar.spec.name}: 1 / low end of the fatigue factor, outer surface; rings: "
-        "clamp edges by nominal stress; grey: not judged",
+        f"{run.study.bar.spec.name}: 1 / low end of the fatigue factor, the larger of both "
+        "surfaces; rings: clamp edges by nominal stress; grey: not judged",
         tuple(
             Panel(draw(surfaces, pane.view, pane.size), pane.left, pane.bottom, caption)
             for pane, caption in panes
         ),
         (
+            *([marks.marked(run.study.bar, worst, best_of(panes, outward))] if worst else []),
             *_edges(run, field, best_of(panes, UP)),
-            *_worst(run, field, panes),
-            *marks.ends(run, top, np.zeros((2, 3))),
+            *named,
         ),
-        (),
+        tuple(arrows),
         Legend("fatigue utilisation, low end", 1.0, open=field.largest > 1),
-        _notes(case, field),
+        _notes(case),
     )
     write_sheet(sheet, path)
 
 
+def through_wall(field: LowEndField) -> Floats:
+    """Return (P,): the larger utilisation of both surfaces; NaN where nothing is judged."""
+    larger: Floats = np.fmax(field.outer, field.inner)
+    return larger
+
+
 def _surfaces(run: StudyRun, field: LowEndField) -> list[Surface]:
-    mesh = run.model.mesh
+    mesh, used = run.model.mesh, through_wall(field)
     every = np.arange(len(mesh.outer))
-    plain = surface_of(mesh, mesh.outer, mesh.points_mm, np.zeros(len(field.outer)), every, SPLIT)
-    used = within_quads(field.outer, mesh.sheet.quads, SPLIT)[..., None]
-    colours = np.where(np.isnan(used), rgb(GHOST), ramp(np.nan_to_num(used[..., 0])))
+    plain = surface_of(mesh, mesh.outer, mesh.points_mm, np.zeros(len(used)), every, SPLIT)
+    within = within_quads(used, mesh.sheet.quads, SPLIT)[..., None]
+    colours = np.where(np.isnan(within), rgb(GHOST), ramp(np.nan_to_num(within[..., 0])))
     shades = ramp(np.array([edge.value for edge in field.edges]))
     rings = [
         ring(run, edge.s_mm, written(shade), RING_MM)
@@ -81,23 +93,26 @@ def _edges(run: StudyRun, field: LowEndField, pane: Pane) -> list[Mark]:
     return found
 
 
-def _worst(run: StudyRun, field: LowEndField, panes: list[tuple[Pane, str]]) -> list[Mark]:
-    """Return the number of the most used place of the outer surface, none where none is judged."""
-    if np.isnan(field.outer).all():
-        return []
-    place = int(np.nanargmax(field.outer))
-    s, theta = run.model.mesh.sheet.nodes[place]
-    outward: Floats = axes(run.study.bar, s, theta)[2]
-    pane = best_of(panes, outward)
-    x, y = in_dots(pane, position_mm(run.study.bar, s, theta, OUTER))
-    words = f"{field.outer[place]:.2f}"
-    return [Mark((float(x), float(y)), words, marks.room_of(pane), None, ring=True)]
+def _worst_place(run: StudyRun, field: LowEndField) -> marks.Spot | None:
+    """Return the most used place, None where nothing is judged."""
+    used = through_wall(field)
+    if np.isnan(used).all():
+        return None
+    node = int(np.nanargmax(used))
+    surface = "outer" if field.outer[node] >= used[node] else "inner"
+    s, theta = (float(one) for one in run.model.mesh.sheet.nodes[node])
+    return marks.Spot(s, theta, surface, f"utilisation {used[node]:.2f}")
 
 
-def _notes(case: CaseRun, field: LowEndField) -> tuple[str, ...]:
-    """Return the range of the factor, and what the inner surface comes to."""
+def _worst_outward(run: StudyRun, worst: marks.Spot | None) -> Floats:
+    """Return (3,): the normal of the most used place, up where nothing is judged."""
+    if worst is None:
+        return UP
+    outward: Floats = axes(run.study.bar, np.array(worst.s_mm), np.array(worst.theta_rad))[2]
+    return outward
+
+
+def _notes(case: CaseRun) -> tuple[str, ...]:
+    """Return the range of the factor."""
     factor = case.life.result.factor if case.life else None
-    range_ = f"Fatigue factor {factor.low:.2f} to {factor.high:.2f} x load." if factor else ""
-    if np.isnan(field.inner).all():
-        return (range_,)
-    return (range_, f"Inner surface: at most {np.nanmax(field.inner):.2f}.")
+    return (f"Fatigue factor {factor.low:.2f} to {factor.high:.2f} x load.",) if factor else ()

@@ -11,40 +11,32 @@ from pathlib import Path
 
 import numpy as np
 
-from fea.solid.hot_spot import AT_CLAMP_EDGE, IN_LOAD_BAND, ON_SURFACE
-from fea.solid.recovery import von_mises_mpa
 from fea.stability.criteria import FATIGUE
-from geometry.arrays import Floats, Ints
+from geometry.arrays import Floats
 from geometry.bar import end_to_end_mm
-from studies.assessment.acting import own_count
 from studies.assessment.bounds import deflection_mm
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
 from studies.pictures.beside import Task, do_beside
+from studies.pictures.close_up import draw_close_up
+from studies.pictures.colour_scale import Legend
 from studies.pictures.drawing import draw_shaded, import_once, usable_window
 from studies.pictures.drawing_plain import draw_plain
-from studies.pictures.fatigue import draw_fatigue
-from studies.pictures.figure_layout import Legend, Mark, Panel, Sheet, number_words, write_sheet
-from studies.pictures.palette import GHOST, LINE, LOAD, REACTION, SLEEVE, rgb
+from studies.pictures.fatigue import draw_fatigue, has_fatigue
+from studies.pictures.figure_layout import Panel, Sheet
+from studies.pictures.lettering import number_words
+from studies.pictures.palette import GHOST, rgb
 from studies.pictures.path_figures import draw_path
 from studies.pictures.pieces import (
     GHOST_BEHIND_MM,
-    near_quads,
-    peak_outward,
-    peak_place_mm,
-    ring,
     sleeve,
 )
 from studies.pictures.scale import drawn_scale, scale_words
 from studies.pictures.scene import (
-    CLOSE_SPLIT,
     SPLIT,
     Draw,
     Pane,
     Surface,
-    View,
-    edges_of,
-    in_dots,
     moved,
     painted,
     surface_of,
@@ -52,9 +44,11 @@ from studies.pictures.scene import (
 )
 from studies.pictures.sections import draw_sections
 from studies.pictures.set_up_sheet import draw_set_up
-from studies.pictures.views import best_of, close_pane, two_panes, whole_pane
+from studies.pictures.sheet_drawing import write_sheet
+from studies.pictures.stress import draw_stress_sheet
+from studies.pictures.views import whole_pane
 from studies.pictures.zones import draw_zones
-from studies.records.places import on_ruler, place_in_words
+from studies.records.places import on_ruler
 
 FORCED = "BARWRIGHT_PICTURES"
 """Set to `plain` to draw without OpenGL."""
@@ -63,12 +57,6 @@ NO_OPENGL = (
     "pictures are drawn without OpenGL, which cannot be used here; on Debian install libegl1 and "
     "libgl1 for smoother ones"
 )
-
-READ = {
-    ON_SURFACE: "Surface stress.",
-    AT_CLAMP_EDGE: "Hot-spot stress at the clamp edge, from 0.4 and 1.0 wall thicknesses outside.",
-    IN_LOAD_BAND: "Inside a load band.",
-}
 
 
 def draw_figures(run: StudyRun, folder: Path, processes: int = 1) -> tuple[str, ...]:
@@ -91,10 +79,14 @@ def draw_figures(run: StudyRun, folder: Path, processes: int = 1) -> tuple[str, 
     return notes
 
 
-def draw_stress(run: StudyRun, case: CaseRun, path: Path) -> None:
-    """Draw the stress of one case alone, as `draw_figures` does beside the others."""
+def draw_governing(run: StudyRun, case: CaseRun, path: Path) -> str:
+    """Draw the fatigue of a repeated case, the stress of another; return which of them it is."""
     draw, _ = _drawer()
-    _draw_stress(run, case, draw, path)
+    if has_fatigue(case):
+        draw_fatigue(run, case, draw, path)
+        return "Fatigue utilisation"
+    draw_stress_sheet(run, case, draw, path)
+    return "Stress"
 
 
 def _drawer() -> tuple[Draw, tuple[str, ...]]:
@@ -110,8 +102,8 @@ def _tasks(run: StudyRun, draw: Draw, folder: Path) -> Iterator[Task]:
     yield partial(draw_sections, run.study.bar, folder / "sections.png")
     kinds = {
         "deformed": _draw_deformed,
-        "stress": _draw_stress,
-        "peak": _draw_peak,
+        "stress": draw_stress_sheet,
+        "peak": draw_close_up,
         "zones": draw_zones,
         "setup": draw_set_up,
         FATIGUE.id: draw_fatigue,
@@ -132,11 +124,14 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
     words = [marks.displacement_words(point) for point in case.answer.load_points]
     shifts = scale * np.array([point.displacement_mm for point in case.answer.load_points])
     named, arrows = marks.loads(run.study.bar, case, pane, words, shifts)
-    named += [marks.clamp(run, pane), *marks.ends(run, pane, scale * _end_shifts(run, case))]
+    named += [
+        marks.clamp(run.study.bar, run.study.clamp, pane),
+        *marks.ends(run.study.bar, pane, scale * _end_shifts(run, case)),
+    ]
     at = mesh.block[worst, 0]
     measured = "Ram travel" if case.placed.case.ram_force_n else "Deflection"
     sheet = Sheet(
-        case.placed.case.title,
+        f"{case.placed.case.title}: deformation",
         f"{run.study.bar.spec.name}: deformation {scale_words(scale)}, grey: undeformed bar; "
         "rider's view",
         (_panel(pane, draw, _deformed_surfaces(run, case, pane, scale)),),
@@ -151,79 +146,8 @@ def _draw_deformed(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None
     write_sheet(sheet, path)
 
 
-def _draw_stress(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
-    mesh = run.model.mesh
-    panes = two_panes(run, case, mesh.points_mm)
-    surfaces = _stressed_surfaces(run, case)
-    words = [marks.placed_words(point) for point in case.answer.load_points]
-    pane = panes[0][0]
-    named, arrows = marks.loads(run.study.bar, case, pane, words, np.zeros((len(words), 3)))
-    named.append(marks.peak(run, case, best_of(panes, peak_outward(run, case))))
-    named += [marks.clamp(run, pane)]
-    named += [mark for each, _ in panes for mark in marks.ends(run, each, np.zeros((2, 3)))]
-    sheet = Sheet(
-        case.placed.case.title,
-        f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
-        f"{_grey(run)}, red rings: load bands{_blue(case)}",
-        tuple(_panel(each, draw, surfaces, caption) for each, caption in panes),
-        tuple(named),
-        tuple(arrows),
-        *_stress_legend(run, case, "von Mises stress, outer surface, MPa"),
-    )
-    write_sheet(sheet, path)
-
-
-def _grey(run: StudyRun) -> str:
-    return "grey rings: clamp edges" if run.study.clamp.holds else "grey ring: the middle"
-
-
-def _blue(case: CaseRun) -> str:
-    return ", blue rings: supports" if case.supports else ""
-
-
-def _draw_peak(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
-    peak = case.peak
-    quads = near_quads(run, case)
-    pane = close_pane(
-        run, case, run.model.mesh.points_mm[run.model.mesh.cells[quads]].reshape(-1, 3)
-    )
-    x, y = in_dots(pane, peak_place_mm(run, case))
-    spot = Mark(
-        (float(x), float(y)),
-        f"peak {number_words(peak.stress_mpa)} MPa",
-        marks.room_of(pane),
-        (1, 1),
-        ring=True,
-    )
-    cut = "; the near half is cut away" if peak.surface == "inner" else ""
-    place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.surface)
-    legend, notes = _stress_legend(run, case, "von Mises stress, MPa")
-    sheet = Sheet(
-        f"{case.placed.case.title}: peak stress",
-        f"{run.study.bar.spec.name}: {place}{cut}; outboard is to the right",
-        (_panel(pane, draw, _close_surfaces(run, case, quads, pane.view)),),
-        (spot,),
-        (),
-        legend,
-        (f"{READ[peak.rule]} Lines are element edges.", *notes),
-    )
-    write_sheet(sheet, path)
-
-
 def _panel(pane: Pane, draw: Draw, surfaces: Sequence[Surface], caption: str = "") -> Panel:
     return Panel(draw(surfaces, pane.view, pane.size), pane.left, pane.bottom, caption)
-
-
-def _stress_legend(run: StudyRun, case: CaseRun, title: str) -> tuple[Legend, tuple[str, ...]]:
-    """Return the scale up to the peak, and a note on the proof stress."""
-    top, proof = case.peak.stress_mpa, run.study.bar.spec.material.proof_stress_mpa
-    if top < proof:
-        return Legend(title, top), (f"Proof stress {number_words(proof)} MPa.",)
-    note = (
-        f"Mark on the scale: proof stress {number_words(proof)} MPa. The linear stress above is "
-        "not valid."
-    )
-    return Legend(title, top, (proof,)), (note,)
 
 
 def _deformed_surfaces(run: StudyRun, case: CaseRun, pane: Pane, scale: float) -> list[Surface]:
@@ -248,37 +172,3 @@ def _end_shifts(run: StudyRun, case: CaseRun) -> Floats:
     s = run.model.mesh.block[:, 0]
     at_ends = (np.abs(s - end) < 1e-6 for end in (s.min(), s.max()))
     return np.stack([case.answer.displacement_mm[at].mean(axis=0) for at in at_ends])
-
-
-def _stressed_surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
-    mesh, held = run.model.mesh, run.study.clamp
-    inner, outer = _stress_shares(case)
-    every = np.arange(len(mesh.outer))
-    own = own_count(case.placed, case.supports)
-    colours = [LOAD if number < own else REACTION for number in range(len(case.placed.loads))]
-    loads = zip(case.placed.loads, colours, strict=True)
-    bands = [(at, colour) for load, colour in loads for at in (load.from_mm, load.to_mm)]
-    return [
-        surface_of(mesh, mesh.outer, mesh.points_mm, outer),
-        wall_of(mesh, mesh.points_mm, (inner, outer), every, SPLIT),
-        *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
-        *(ring(run, at, colour, 0.5) for at, colour in bands),
-    ]
-
-
-def _close_surfaces(run: StudyRun, case: CaseRun, quads: Ints, view: View) -> list[Surface]:
-    mesh, (inner, outer) = run.model.mesh, _stress_shares(case)
-    faces = mesh.outer if case.peak.surface == "outer" else mesh.inner
-    lines = edges_of(faces[quads], mesh.points_mm, CLOSE_SPLIT)
-    return [
-        surface_of(mesh, mesh.outer, mesh.points_mm, outer, quads, CLOSE_SPLIT),
-        surface_of(mesh, mesh.inner, mesh.points_mm, inner, quads, CLOSE_SPLIT),
-        wall_of(mesh, mesh.points_mm, (inner, outer), quads, CLOSE_SPLIT),
-        moved(painted(lines, rgb(LINE)), 0.25 * view.towards),
-    ]
-
-
-def _stress_shares(case: CaseRun) -> tuple[Floats, Floats]:
-    """Return von Mises stress over the peak on inner and outer surface, (P,) each."""
-    top = case.peak.stress_mpa
-    return von_mises_mpa(case.stress.inner) / top, von_mises_mpa(case.stress.outer) / top

@@ -10,15 +10,19 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from geometry.arrays import Floats
-from studies.pictures.figure_layout import DOTS, PICTURE, SMALL, Panel
+from studies.pictures.figure_layout import PICTURE, SMALL, Panel
 from studies.pictures.labels import Box
+from studies.pictures.lettering import DOTS
 from studies.pictures.palette import FAINT, INK, PAPER
 
-TITLE_ASIDE = 84
+ABOVE_DOTS = 44
+"""Room above the highest graph, for the name of a level at its top."""
+
+TITLE_ASIDE = 104
 """Dots from a graph's left edge to the title of its upright axis."""
 
 
-TICK_DOTS = 42
+TICK_DOTS = 58
 """Least height between two numbers of an upright axis."""
 
 
@@ -71,21 +75,21 @@ def at_dots(graph: Graph, x: float, y: float) -> tuple[float, float]:
 
 def graphs_panel(graphs: Sequence[Graph]) -> Panel:
     """Return graphs as one panel in the sheet's place for pictures."""
-    wide, high = round(PICTURE.right - PICTURE.left), round(PICTURE.top - PICTURE.bottom)
+    wide, high = round(PICTURE.right), round(max(one.box.top for one in graphs)) + ABOVE_DOTS
     figure = Figure(figsize=(wide / DOTS, high / DOTS), dpi=DOTS, facecolor=PAPER)
     canvas = FigureCanvasAgg(figure)
     for graph in graphs:
         left, bottom, right, top = graph.box
         place = (
-            (left - PICTURE.left) / wide,
-            (bottom - PICTURE.bottom) / high,
+            left / wide,
+            bottom / high,
             (right - left) / wide,
             (top - bottom) / high,
         )
         _draw(figure.add_axes(place), graph)
     canvas.draw()
     picture = np.asarray(canvas.buffer_rgba())[..., :3] / 255.0
-    return Panel(picture, round(PICTURE.left), round(PICTURE.bottom))
+    return Panel(picture, 0, 0)
 
 
 def _draw(axes: Axes, graph: Graph) -> None:
@@ -95,7 +99,7 @@ def _draw(axes: Axes, graph: Graph) -> None:
         axes.plot(line.x, line.y, line.style, color=line.colour, linewidth=line.width)
     axes.set(xlim=(0, graph.ends[0]), ylim=(0, graph.ends[1]), facecolor=PAPER)
     high = graph.box.top - graph.box.bottom
-    axes.xaxis.set_major_locator(MaxNLocator(8))
+    axes.xaxis.set_major_locator(MaxNLocator(7))
     axes.yaxis.set_major_locator(MaxNLocator(round(high / TICK_DOTS)))
     axes.tick_params(labelsize=SMALL * 72 / DOTS, colors=INK, length=5)
     for side, spine in axes.spines.items():

@@ -14,10 +14,20 @@ from geometry.arrays import Flags, Floats
 DIRECTIONS = 24
 DISTANCES = (8, 22, 40, 65, 95, 130, 175, 230, 300)
 CLOSE = 3
-"""Dots from the place to the edge of its words; only the first few where no line leads there."""
+"""Dots from the place to the edge of its words; the first few cost nothing where it is best that no
+line leads there."""
 
-OVERLAP, OUTSIDE, ON_DRAWING, CROSSING, ASIDE, FAR = 500.0, 300.0, 14.0, 8.0, 1.2, 0.006
+STEP = 16
+"""Dots from one place to the next where all of the room is searched."""
+
+CLEAR = 0.01
+"""Share of a label over what is drawn that still counts as beside it."""
+
+OVERLAP, OUTSIDE, ON_DRAWING, CROSSING, LED, ASIDE, FAR = 500.0, 300.0, 40.0, 12.0, 4.0, 1.2, 0.006
 """What each fault of a place costs; the cheapest place is taken."""
+
+LINE_HALF = 5
+"""Dots to either side of a line to words that later words keep off."""
 
 CLEARANCE = np.array([-6.0, -4.0, 6.0, 4.0])
 """By how much the box that must be free is larger than the label."""
@@ -41,7 +51,7 @@ class Label:
         size: Width and height of the words, in dots.
         towards: Preferred direction from there, right and up; None for any.
         bounds: Box where they must stay.
-        alone: Whether no line leads to them, so that they must stand close.
+        alone: Whether it is best that no line leads to them, so that they stand close.
     """
 
     at: tuple[float, float]
@@ -51,23 +61,68 @@ class Label:
     alone: bool = False
 
 
-def place_labels(labels: Sequence[Label], taken: Floats, drawn: Flags) -> list[Floats]:
+def place_labels(labels: Sequence[Label], taken: Floats, drawn: Flags, frame: Box) -> list[Floats]:
     """Return the box (4,) in which each of the words stands, the first served first.
+
+    Words that find no free place near what they name are sought one in all of their bounds, and
+    then in the frame.
 
     Args:
         labels: What is to be placed.
         taken: (k, 4) boxes where no words may stand.
         drawn: (height, width) whether a dot of the sheet is drawn on, row 0 at the bottom.
+        frame: What no words may leave.
     """
     sums = np.zeros((drawn.shape[0] + 1, drawn.shape[1] + 1))
     sums[1:, 1:] = np.cumsum(np.cumsum(drawn, axis=0, dtype=float), axis=1)
-    used, found = taken.reshape(-1, 4), []
+    used, lines, found = taken.reshape(-1, 4), np.zeros((0, 4)), []
     for label in labels:
-        boxes = _boxes(label)
-        best = boxes[int(np.argmin(_costs(label, boxes, used, sums)))]
+        best = _best(label, used, lines, sums, frame)
         found.append(best)
-        used = np.vstack([used, best])
+        used, lines = np.vstack([used, best]), np.vstack([lines, _along(label, best)])
     return found
+
+
+def _best(label: Label, used: Floats, lines: Floats, sums: Floats, frame: Box) -> Floats:
+    """Return the cheapest free box (4,): near by, or else anywhere; on the drawing at the worst."""
+    near, within = _boxes(label), _everywhere(label, label.bounds)
+    everywhere = _everywhere(label, frame)
+    for boxes, covered in ((near, CLEAR), (within, CLEAR), (everywhere, CLEAR), (near, 1.0)):
+        uncrossed = overlaps(boxes, lines).sum(axis=1) == 0
+        clear = _drawn_share(boxes, sums) <= covered
+        free = np.logical_and.reduce([_free(label, boxes, used, frame), uncrossed, clear])
+        if free.any():
+            costs = np.where(free, _costs(label, boxes, used, sums), np.inf)
+            return np.asarray(boxes[int(np.argmin(costs))])
+    crowded = _free(label, everywhere, used, frame)
+    costs = _costs(label, everywhere, used, sums)
+    return np.asarray(everywhere[int(np.argmin(np.where(crowded, 0.0, OVERLAP) + costs))])
+
+
+def _free(label: Label, boxes: Floats, used: Floats, frame: Box) -> Flags:
+    """Return (m,): whether boxes are within the frame and apart from all that is there."""
+    low, high = np.array(frame[:2]), np.array(frame[2:])
+    inside = (boxes[:, :2] >= low - 0.5).all(axis=1) & (boxes[:, 2:] <= high + 0.5).all(axis=1)
+    apart = overlaps(boxes + CLEARANCE, used).sum(axis=1) == 0
+    result: Flags = np.logical_and(inside, apart)
+    return result
+
+
+def _along(label: Label, box: Floats) -> Floats:
+    """Return boxes (m, 4) along the line from a place to its words."""
+    end = nearest_in(box, label.at)
+    count = 1 + int(np.linalg.norm(end - label.at) / LINE_HALF)
+    places = np.linspace(label.at, end, count)
+    return np.concatenate([places - LINE_HALF, places + LINE_HALF], axis=-1)
+
+
+def _everywhere(label: Label, bounds: Box) -> Floats:
+    """Return boxes (m, 4) all over some bounds, at least one."""
+    wide, high = label.size
+    across = np.arange(bounds.left, max(bounds.right - wide, bounds.left) + 1, STEP)
+    upright = np.arange(bounds.bottom, max(bounds.top - high, bounds.bottom) + 1, STEP)
+    low = np.stack(np.meshgrid(across, upright), axis=-1).reshape(-1, 2)
+    return np.concatenate([low, low + np.array(label.size)], axis=-1)
 
 
 def overlaps(boxes: Floats, others: Floats) -> Floats:
@@ -87,7 +142,7 @@ def nearest_in(boxes: Floats, at: tuple[float, float]) -> Floats:
 def _boxes(label: Label) -> Floats:
     """Return the boxes (m, 4) among which the cheapest is sought."""
     half, distances = np.array(label.size) / 2, np.array(DISTANCES, dtype=float)
-    distances = distances[:CLOSE] if label.alone else distances[1:]
+    distances = distances if label.alone else distances[1:]
     angle = np.linspace(0, 2 * np.pi, DIRECTIONS, endpoint=False)
     ray = np.stack([np.cos(angle), np.sin(angle)], axis=-1)
     # along the ray to where the box would just touch the place
@@ -103,6 +158,9 @@ def _costs(label: Label, boxes: Floats, used: Floats, sums: Floats) -> Floats:
     ends = nearest_in(boxes, label.at)
     outside = 1 - overlaps(boxes, np.array([label.bounds]))[:, 0] / area
     costs = OVERLAP * overlaps(roomy, used).sum(axis=1) / area + OUTSIDE * outside
+    if label.alone:
+        far = np.linalg.norm(ends - label.at, axis=1) > DISTANCES[CLOSE - 1] + 1
+        costs = costs + LED * far
     costs = costs + ON_DRAWING * _drawn_share(roomy, sums)
     costs = costs + CROSSING * _crossing(label, ends, used) + ASIDE * _aside(label, boxes)
     result: Floats = costs + FAR * np.linalg.norm(ends - label.at, axis=1)

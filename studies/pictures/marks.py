@@ -1,26 +1,29 @@
 """Labels of a picture: loads with their arrows, clamp, peak, the two ends."""
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
+from fea.solid.hot_spot import Peak
 from fea.solid.statics import LoadPoint
 from geometry.arrays import Floats
-from geometry.bar import Bar, nominal_od_mm
+from geometry.bar import Bar, nominal_od_mm, position_mm
 from geometry.centreline import locate
 from geometry.mesh import ONE_TURN
 from geometry.vectors import unit
+from loadcases.clamp import Clamp
 from loadcases.load import PlacedLoad
 from studies.assessment.acting import own_count, ram_load
-from studies.assessment.run import CaseRun, StudyRun
-from studies.pictures.figure_layout import Arrow, Mark, number_words
+from studies.assessment.run import CaseRun
+from studies.pictures.figure_layout import Arrow, Mark
 from studies.pictures.labels import Box
+from studies.pictures.lettering import number_words
 from studies.pictures.palette import FAINT, INK, LOAD, REACTION
-from studies.pictures.pieces import peak_place_mm
 from studies.pictures.scene import Pane, in_dots
 from studies.records.places import on_ruler, place_in_words
 
-ARROW_DOTS, ARROW_SHARE = 105, 0.23
+ARROW_DOTS, ARROW_SHARE = 80, 0.23
 """Length of a force's arrow, and its largest share of a low pane."""
 
 SHORTEST_SHARE = 0.4
@@ -28,6 +31,16 @@ SHORTEST_SHARE = 0.4
 
 TURN_RAD = np.linspace(0.15, 0.8, 40) * ONE_TURN
 """What of a circle the arrow of a moment goes round."""
+
+
+@dataclass(frozen=True)
+class Spot:
+    """A place of the wall that is marked: along the bar, round it, on which surface; its words."""
+
+    s_mm: float
+    theta_rad: float
+    surface: str
+    words: str
 
 
 def room_of(pane: Pane) -> Box:
@@ -86,9 +99,9 @@ def displacement_words(point: LoadPoint) -> str:
     return f"{load_words(point.load)}\ndisplacement {number_words(size)} mm"
 
 
-def ends(run: StudyRun, pane: Pane, shift: Floats) -> list[Mark]:
+def ends(bar: Bar, pane: Pane, shift: Floats) -> list[Mark]:
     """Return the names of the two ends, each end moved by its own shift (3,)."""
-    line = run.study.bar.line
+    line = bar.line
     s = np.array([line.left_end_mm, line.right_end_mm])
     at = locate(line, s)
     outwards = at.tangent * np.array([[-1.0], [1.0]])
@@ -101,22 +114,30 @@ def ends(run: StudyRun, pane: Pane, shift: Floats) -> list[Mark]:
     return marks
 
 
-def clamp(run: StudyRun, pane: Pane) -> Mark:
+def clamp(bar: Bar, held: Clamp, pane: Pane) -> Mark:
     """Return the name of the clamp."""
-    held = run.study.clamp
     x, y = in_dots(pane, np.zeros(3))
-    top = float(y) + _radius_dots(run.study.bar, 0.0, pane)
+    top = float(y) + _radius_dots(bar, 0.0, pane)
     words = f"clamp {held.in_words}" if held.holds else "middle"
     return Mark((float(x), top), words, room_of(pane), (0, 1))
 
 
-def peak(run: StudyRun, case: CaseRun, pane: Pane) -> Mark:
+def peak(bar: Bar, at: Peak, pane: Pane) -> Mark:
     """Return the peak's value and place."""
-    at = case.peak
-    words = place_in_words(run.study.bar, at.s_mm, at.theta_rad, at.surface)
-    x, y = in_dots(pane, peak_place_mm(run, case))
-    text = f"peak {number_words(at.stress_mpa)} MPa\n{words}"
-    return Mark((float(x), float(y)), text, room_of(pane), None, INK, ring=True)
+    words = f"peak {number_words(at.stress_mpa)} MPa"
+    return marked(bar, Spot(at.s_mm, at.theta_rad, at.surface, words), pane)
+
+
+def marked(bar: Bar, at: Spot, pane: Pane) -> Mark:
+    """Return a ring round a place, with its words and below them the place in words.
+
+    It is broken where the place is inside.
+    """
+    inner = at.surface == "inner"
+    place = position_mm(bar, np.array(at.s_mm), np.array(at.theta_rad), np.array(not inner, float))
+    x, y = in_dots(pane, place)
+    text = f"{at.words}\n{place_in_words(bar, at.s_mm, at.theta_rad, at.surface)}"
+    return Mark((float(x), float(y)), text, room_of(pane), None, INK, ring=True, hidden=inner)
 
 
 def _paths(bar: Bar, load: PlacedLoad, pane: Pane, shift_mm: Floats) -> list[Floats]:
@@ -164,3 +185,17 @@ def _circle(moment: Floats, place: Floats, radius_mm: float) -> Floats:
 
 def _radius_dots(bar: Bar, s_mm: float, pane: Pane) -> float:
     return float(nominal_od_mm(bar, np.array(s_mm))) / 2 * pane.dots_per_mm
+
+
+def in_two_panes(
+    bar: Bar,
+    held: Clamp,
+    case: CaseRun,
+    words: Sequence[str],
+    panes: Sequence[Pane],
+) -> tuple[list[Mark], list[Arrow]]:
+    """Return a case's loads and the clamp in the first of panes, both ends in each."""
+    still = np.zeros((2, 3))
+    named, arrows = loads(bar, case, panes[0], words, np.zeros((len(words), 3)))
+    named.append(clamp(bar, held, panes[0]))
+    return [*named, *(mark for pane in panes for mark in ends(bar, pane, still))], arrows

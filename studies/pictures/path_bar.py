@@ -10,7 +10,7 @@ import numpy as np
 from studies.assessment.acting import own_count
 from studies.collapse.text import KINDS
 from studies.pictures import marks
-from studies.pictures.figure_layout import Arrow, Mark, Panel, Sheet, write_sheet
+from studies.pictures.figure_layout import Arrow, Mark, Panel, Sheet
 from studies.pictures.palette import GHOST, rgb
 from studies.pictures.path_steps import (
     BEYOND_CAUTION,
@@ -35,6 +35,7 @@ from studies.pictures.scene import (
     surface_of,
     wall_of,
 )
+from studies.pictures.sheet_drawing import write_sheet
 from studies.pictures.views import shared_view, side_in_words
 
 

@@ -11,7 +11,8 @@ from geometry.arrays import Floats
 from geometry.bar import Bar, axes, nominal_od_mm
 from geometry.vectors import unit
 from studies.collapse.text import KINDS
-from studies.pictures.figure_layout import PICTURE, WIDTH, Mark, Panel, Sheet, write_sheet
+from studies.pictures.figure_layout import PICTURE, WIDTH, Mark, Panel, Sheet
+from studies.pictures.inset import inset_of
 from studies.pictures.marks import room_of
 from studies.pictures.palette import LINE, SLEEVE, rgb
 from studies.pictures.path_cut import Cut, collapse_ring, cut_at, cut_surfaces, view_of
@@ -41,11 +42,12 @@ from studies.pictures.scene import (
     surface_of,
     wall_of,
 )
+from studies.pictures.sheet_drawing import write_sheet
 from studies.records.places import facing_in_words, on_ruler
 
-VIEWS_WIDE, GAP = 1128, 12
+VIEWS_WIDE, GAP, CAPTIONS = 776, 12, 78
 CUT_WIDE = WIDTH - VIEWS_WIDE - GAP
-"""Widths in dots of the close views, and of the cuts to their right."""
+"""Widths in dots of the close views, and of the cuts to their right; room above for captions."""
 
 SPLIT, LINES_BEFORE_MM, EDGE_HALF_MM = 8, 0.25, 0.5
 
@@ -65,17 +67,21 @@ def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
     steps = [shown.reported, *(one for one in shown.steps[-1:] if not one.reported)]
     views = list(zip(steps, _view_panes(shown, steps), strict=True))
     cuts = _cuts(shown, steps)
+    top = round(PICTURE.top - PICTURE.bottom) + CAPTIONS
+    place = place_words(shown, reading.strain)
+    inset = inset_of(shown.bar, shown.run.study.clamp, top, reading.strain.s_mm, place)
     sheet = Sheet(
         f"{shown.case.placed.case.title}: collapse mode and place",
-        f"{shown.bar.spec.name}: {KINDS[kind]}; {place_words(shown, reading.strain)}; "
+        f"{shown.bar.spec.name}: {KINDS[kind]}; {place}; "
         f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}"
         + ", grey rings: clamp edges"
         * shown.run.study.clamp.holds,
         (
             *(_view_panel(shown, *view, draw) for view in views),
             *_cut_panels(shown, steps, cuts, draw),
+            inset.panel,
         ),
-        tuple(chain(*(_spots(shown, *view) for view in views))),
+        (*chain(*(_spots(shown, *view) for view in views)), inset.mark),
         (),
         shown.legend,
         (_cut_words(shown, cuts[0]), legend_note(shown)),
@@ -118,11 +124,12 @@ def _column(
     view: View, points_mm: Floats, count: int, left: int, wide: int, room: tuple[int, int]
 ) -> list[Pane]:
     """Return panes one above the other, in each of which all points fit."""
-    high = (round(PICTURE.top - PICTURE.bottom) - (count - 1) * GAP) // count
+    high = (round(PICTURE.top - PICTURE.bottom) - (count - 1) * CAPTIONS) // count
     seen = fitted(view, points_mm, (wide, high), room)
     rows = reversed(range(count))
     return [
-        Pane(seen, left, round(PICTURE.bottom) + row * (high + GAP), (wide, high)) for row in rows
+        Pane(seen, left, round(PICTURE.bottom) + row * (high + CAPTIONS), (wide, high))
+        for row in rows
     ]
 
 

@@ -22,11 +22,12 @@ from studies.collapse.text import (
     ended_in_words,
     load_in_words,
 )
-from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
-from studies.pictures.graphs import Band, Graph, Line, at_dots, graphs_panel
+from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet
+from studies.pictures.graphs import ABOVE_DOTS, Band, Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import BAND, BESIDE, FAINT, LINE, LOAD, ramp, written
 from studies.pictures.path_steps import BEYOND_CAUTION, ShownPath, place_words
+from studies.pictures.sheet_drawing import write_sheet
 from studies.records.band import BandRecord
 from studies.records.places import capitalised
 
@@ -41,17 +42,17 @@ OWN = BESIDE
 LEAST_APART = 0.01
 """Share of the travel below which the two curves would lie on each other."""
 
-LEFT, RIGHT = 150, WIDTH - EDGE
-LOADS, STRAINS = Box(LEFT, 376, RIGHT, 762), Box(LEFT, 214, RIGHT, 344)
+LEFT, RIGHT = 140, WIDTH - EDGE
+LOADS, STRAINS = Box(LEFT, 316, RIGHT, 896), Box(LEFT, 86, RIGHT, 266)
 """Where the two graphs stand."""
 
 ROOM = 1.2
 """How much higher a graph is than what it shows."""
 
-ASIDE_DOTS, ABOVE_DOTS = 160, 30
-"""From a graph's edge to the middle of a level's name, and its room above the graph."""
+ASIDE_DOTS = 210
+"""From a graph's edge to the middle of a level's name."""
 
-NAME_DOTS = 36
+NAME_DOTS = 44
 """Room for the name of a line, between that and the next."""
 
 LEAST_SET = 1e-3

@@ -14,7 +14,7 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.collapse.local_place import local_in_words
 from studies.collapse.outcome import Outcome, outcome_of
 from studies.collapse.text import deflection_in_words, is_beyond_bifurcation, load_in_words
-from studies.pictures.figure_layout import Legend
+from studies.pictures.colour_scale import Legend
 from studies.records.places import place_in_words
 
 BEYOND_CAUTION = (

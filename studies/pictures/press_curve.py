@@ -9,14 +9,15 @@ from geometry.arrays import Floats
 from studies.bench.against import Prediction
 from studies.bench.reduction import Reduction
 from studies.bench.text import digits
-from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet, write_sheet
+from studies.pictures.figure_layout import EDGE, WIDTH, Mark, Sheet
 from studies.pictures.graphs import Band, Graph, Line, at_dots, graphs_panel
 from studies.pictures.labels import Box
 from studies.pictures.palette import BAND, BESIDE, FAINT, LINE, LOAD, ramp, written
+from studies.pictures.sheet_drawing import write_sheet
 
 FORESEEN = BESIDE
 CURVE = written(ramp(np.array(0.62)))
-BOX = Box(150, 214, WIDTH - EDGE, 762)
+BOX = Box(140, 96, WIDTH - EDGE, 760)
 ROOM = 1.15
 """How much higher and wider the graph is than what it shows."""
 

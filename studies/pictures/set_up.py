@@ -12,7 +12,7 @@ from loadcases.supports import HOLDING, ON_ENDS, PlacedSupport
 from studies.assessment.acting import own_count
 from studies.assessment.run import CaseRun, StudyRun
 from studies.assessment.supports import SupportAnswer
-from studies.pictures.figure_layout import number_words
+from studies.pictures.lettering import number_words
 from studies.pictures.line_drawing import (
     Anchor,
     LineDrawing,

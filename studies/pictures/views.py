@@ -1,5 +1,6 @@
 """Directions of view, and how panes share a sheet."""
 
+from collections.abc import Sequence
 from itertools import product
 
 import numpy as np
@@ -21,23 +22,42 @@ SEEN = 0.35
 TURNS, WAYS = (-6.0, 6.0), ((1.0, -1.0), (1.0, -1.0))
 """Factors on the rider's eye for views from the sides, from the front, from below."""
 
-ROOM, SMALL_ROOM, LEAST_ROOM = (130, 92), (118, 62), (100, 46)
-"""Dots kept free for words at the sides, and above and below, of one pane, of two or of three."""
+ROOM, SMALL_ROOM, LEAST_ROOM = (96, 108), (94, 94), (94, 94)
+"""Dots kept free for words and arrows at the sides, and above and below, of one pane, of two or
+of three."""
 
-GAP = 12
+CLOSE_SIZE, CLOSE_ROOM = (1200, 640), (120, 24)
+"""Of a close view, and what it keeps free at the sides, and above and below."""
 
+GAP, CAPTION = 12, 44
+"""Dots between panes beside each other, and above each of them, for its name."""
 
-def whole_size() -> tuple[int, int]:
-    """Return width and height of a single pane."""
-    return round(PICTURE.right - PICTURE.left), round(PICTURE.top - PICTURE.bottom)
+MOST_HIGH = 480
+"""Of each of several panes."""
+
+Split = tuple[tuple[int, int], list[tuple[int, int]]]
+"""Size of panes, and the lower left corner of each."""
 
 
 def whole_pane(points_mm: Floats) -> Pane:
-    """Return one pane, seen by the rider, in which all points fit."""
-    size = whole_size()
-    return Pane(
-        view_from(RIDER, points_mm, size, ROOM), round(PICTURE.left), round(PICTURE.bottom), size
-    )
+    """Return one pane, seen by the rider, in which all points fit; no higher than they need."""
+    wide, most = whole_size()
+    view = view_from(RIDER, points_mm, (wide, most), ROOM)
+    high = needed_height(view, points_mm, (wide, most), ROOM)
+    return Pane(fitted(view, points_mm, (wide, high), ROOM), 0, 0, (wide, high))
+
+
+def whole_size() -> tuple[int, int]:
+    """Return width and largest height of a single pane."""
+    return round(PICTURE.right - PICTURE.left), round(PICTURE.top - PICTURE.bottom)
+
+
+def needed_height(
+    view: View, points_mm: Floats, size: tuple[int, int], room: tuple[int, int]
+) -> int:
+    """Return how much of a pane's height points need that fit into it, room included, in dots."""
+    dots_per_mm = size[1] / (2 * fitted(view, points_mm, size, room).half_height_mm)
+    return min(round(np.ptp(points_mm @ view.up) * dots_per_mm) + 2 * room[1], size[1])
 
 
 def two_panes(run: StudyRun, case: CaseRun, points_mm: Floats) -> list[tuple[Pane, str]]:
@@ -45,18 +65,47 @@ def two_panes(run: StudyRun, case: CaseRun, points_mm: Floats) -> list[tuple[Pan
 
     They stand above each other or beside each other, whichever shows the bar larger.
     """
-    directions = RIDER, second_direction(peak_outward(run, case))
-    stacked, beside = (
-        [
-            Pane(view_from(eye, points_mm, size, SMALL_ROOM), *corner, size)
-            for eye, corner in zip(directions, corners, strict=True)
-        ]
-        for size, corners in _splits(2)
-    )
-    best = max(stacked, beside, key=lambda panes: min(pane.dots_per_mm for pane in panes))
+    return panes_towards(peak_outward(run, case), points_mm)
+
+
+def panes_towards(outward: Floats, points_mm: Floats) -> list[tuple[Pane, str]]:
+    """Return the rider's view and one that also sees a surface with this normal, with names."""
+    eyes = RIDER, second_direction(outward)
     return [
         (pane, f"seen from {side_in_words(eye)}")
-        for pane, eye in zip(best, directions, strict=True)
+        for pane, eye in zip(_largest(eyes, points_mm, SMALL_ROOM), eyes, strict=True)
+    ]
+
+
+def _largest(eyes: Sequence[Floats], points_mm: Floats, room: tuple[int, int]) -> list[Pane]:
+    """Return a pane for each eye, in the split that shows all larger, no higher than needed."""
+    best = max(
+        (
+            _panes(eyes, points_mm, split, room)
+            for split in _splits(len(eyes), MOST_HIGH if len(eyes) > 1 else whole_size()[1])
+        ),
+        key=lambda panes: min(pane.dots_per_mm for pane in panes),
+    )
+    high = max(needed_height(pane.view, points_mm, pane.size, room) for pane in best)
+    split = next(
+        one for one in _splits(len(eyes), _total(high, best)) if one[0][0] == best[0].size[0]
+    )
+    return _panes(eyes, points_mm, split, room)
+
+
+def _total(high: int, panes: Sequence[Pane]) -> int:
+    """Return the height of all panes where each is so high."""
+    rows = len({pane.bottom for pane in panes})
+    return rows * high + (rows - 1) * CAPTION
+
+
+def _panes(
+    eyes: Sequence[Floats], points_mm: Floats, split: Split, room: tuple[int, int]
+) -> list[Pane]:
+    size, corners = split
+    return [
+        Pane(view_from(eye, points_mm, size, room), *corner, size)
+        for eye, corner in zip(eyes, corners, strict=True)
     ]
 
 
@@ -84,10 +133,8 @@ def close_pane(run: StudyRun, case: CaseRun, points_mm: Floats) -> Pane:
     towards = unit(facing + 0.3 * outboard + 0.35 * up)
     right = unit(outboard - towards * (outboard @ towards))
     view = View(peak_place_mm(run, case), right, np.cross(towards, right), 1.0)
-    size = whole_size()
-    return Pane(
-        fitted(view, points_mm, size, (250, 24)), round(PICTURE.left), round(PICTURE.bottom), size
-    )
+    size = CLOSE_SIZE[0], needed_height(view, points_mm, CLOSE_SIZE, CLOSE_ROOM)
+    return Pane(fitted(view, points_mm, size, CLOSE_ROOM), 0, 0, size)
 
 
 def shared_view(points_mm: Floats, outward: Floats, count: int) -> list[Pane]:
@@ -101,23 +148,19 @@ def shared_view(points_mm: Floats, outward: Floats, count: int) -> list[Pane]:
         count: Of panes, at most three.
     """
     eye = RIDER if unit(RIDER) @ outward > SEEN else second_direction(outward)
-    room = (ROOM, SMALL_ROOM, LEAST_ROOM)[count - 1]
-    splits = [
-        [Pane(view_from(eye, points_mm, size, room), *corner, size) for corner in corners]
-        for size, corners in _splits(count)
+    return _largest([eye] * count, points_mm, (ROOM, SMALL_ROOM, LEAST_ROOM)[count - 1])
+
+
+def _splits(count: int, high: int) -> list[Split]:
+    """Return panes above each other, and beside each other, in so much height."""
+    wide = whole_size()[0]
+    low, narrow = (high - (count - 1) * CAPTION) // count, (wide - (count - 1) * GAP) // count
+    rows = reversed(range(count))
+    found: list[Split] = [
+        ((wide, low), [(0, row * (low + CAPTION)) for row in rows]),
+        ((narrow, high), [(row * (narrow + GAP), 0) for row in range(count)]),
     ]
-    return max(splits, key=lambda panes: panes[0].dots_per_mm)
-
-
-def _splits(count: int) -> tuple[tuple[tuple[int, int], list[tuple[int, int]]], ...]:
-    """Return size and corners of panes above each other, and beside each other."""
-    wide, high = whole_size()
-    left, bottom = round(PICTURE.left), round(PICTURE.bottom)
-    low, narrow = (high - (count - 1) * GAP) // count, (wide - (count - 1) * GAP) // count
-    return (
-        ((wide, low), [(left, bottom + row * (low + GAP)) for row in reversed(range(count))]),
-        ((narrow, high), [(left + row * (narrow + GAP), bottom) for row in range(count)]),
-    )
+    return found[:count]
 
 
 def side_in_words(eye: Floats) -> str:

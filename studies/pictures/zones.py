@@ -14,27 +14,32 @@ from geometry.mesh import ONE_TURN
 from studies.assessment.limits import zone_in_words
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
+from studies.pictures.colour_scale import Legend
 from studies.pictures.fatigue import has_fatigue
-from studies.pictures.figure_layout import (
-    EDGE,
-    PICTURE,
-    WIDTH,
-    Legend,
-    Mark,
-    Panel,
-    Sheet,
-    write_sheet,
-)
-from studies.pictures.labels import Box
-from studies.pictures.palette import FAINT, GHOST, SLEEVE, ramp, rgb
+from studies.pictures.figure_layout import EDGE, PICTURE, SMALL, WIDTH, Mark, Panel, Sheet
+from studies.pictures.lettering import Lettering, width_of
+from studies.pictures.palette import FAINT, GHOST, INK, SLEEVE, ramp, rgb
 from studies.pictures.pieces import ring
-from studies.pictures.scene import Draw, Pane, Surface, in_dots, surface_of, view_from, within_quads
+from studies.pictures.scene import (
+    Draw,
+    Pane,
+    Surface,
+    fitted,
+    in_dots,
+    surface_of,
+    view_from,
+    within_quads,
+)
+from studies.pictures.sheet_drawing import write_sheet
 from studies.pictures.unrolled import on_grid
-from studies.pictures.views import RIDER
+from studies.pictures.views import RIDER, needed_height
 from studies.records.places import utilisation_in_words
 
-STRIP_LEFT, STRIP_GAP, STRIPS_HIGH, STRIP_STEP = 220, 28, 312, 104
-BAR_HIGH, ROOM = 290, (130, 60)
+STRIP_GAP, STRIPS_HIGH, STRIP_STEP, FIRST_STRIP = 54, 330, 110, 44
+"""Dots above a strip, for its heading; of all strips, of one, and below the lowest."""
+
+BAR_SIZE, ROOM = (WIDTH, 420), (70, 84)
+SWATCH = 24
 NAMED = 4
 """Zones that are named on the bar."""
 
@@ -45,18 +50,18 @@ HOW_TO_READ = "Strips: middle = top at the clamp, front above; load bands exclud
 
 def draw_zones(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     """Write a case's zones as a PNG."""
-    pane = _bar_pane(run)
-    zones = case.stability.zones
+    pane = bar_pane(run)
     picture = draw(_surfaces(run, case), pane.view, pane.size)
     sheet = Sheet(
         f"{case.placed.case.title}: zones",
         f"{run.study.bar.spec.name}: coloured where a utilisation is above "
         f"{THRESHOLD:g}; below, the wall unrolled, a strip for each limit",
-        (Panel(picture, pane.left, pane.bottom), *_strips(run, case)),
-        (*_named(run, zones[:NAMED], pane), *_strip_marks(run, case)),
+        (Panel(picture, pane.left, pane.bottom), *strips(run, case), *_swatches()),
+        (*_named(run, case.stability.zones[:NAMED], pane), *strip_marks(run, case)),
         (),
         Legend("utilisation", 1.0, (THRESHOLD,), open=float(_utilisation(case).max()) > 1),
         _notes(run, case),
+        lettering=(*headings(case), *_along(run)),
     )
     write_sheet(sheet, path)
 
@@ -75,10 +80,12 @@ def _notes(run: StudyRun, case: CaseRun) -> tuple[str, ...]:
     )
 
 
-def _bar_pane(run: StudyRun) -> Pane:
-    size = (WIDTH, BAR_HIGH)
-    view = view_from(RIDER, run.model.mesh.points_mm, size, ROOM)
-    return Pane(view, 0, round(PICTURE.top) - BAR_HIGH, size)
+def bar_pane(run: StudyRun) -> Pane:
+    """Return the pane of the bar, above the strips."""
+    points, bottom = run.model.mesh.points_mm, strips_top()
+    view = view_from(RIDER, points, BAR_SIZE, ROOM)
+    size = WIDTH, needed_height(view, points, BAR_SIZE, ROOM)
+    return Pane(fitted(view, points, size, ROOM), 0, bottom, size)
 
 
 def _surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
@@ -111,29 +118,33 @@ def _named(run: StudyRun, zones: Sequence[Zone], pane: Pane) -> list[Mark]:
         )
         x, y = in_dots(pane, place)
         words = f"{zone.mode.label} {utilisation_in_words(zone.utilisation)}"
-        colour = zone.criterion.colour
+        colour = zone.criterion.line_colour
         found.append(
-            Mark((float(x), float(y)), words, marks.room_of(pane), None, colour, ring=True)
+            Mark((float(x), float(y)), words, marks.room_of(pane), ring=True, ring_colour=colour)
         )
     return found
 
 
-def _strips(run: StudyRun, case: CaseRun) -> list[Panel]:
+def strips(run: StudyRun, case: CaseRun) -> list[Panel]:
     """Return the wall unrolled for each limit: left to right, and round from below upwards."""
-    wide, line = WIDTH - EDGE - STRIP_LEFT, run.study.bar.line
+    wide, line = WIDTH - 2 * EDGE, run.study.bar.line
     s = np.linspace(line.left_end_mm, line.right_end_mm, wide)
     theta = np.linspace(np.pi, -np.pi, _strip_high())
     used = _utilisation(case)
     grid = on_grid(run.model.mesh.sheet, used, s, theta)
     return [
-        Panel(ramp(grid[..., row]), STRIP_LEFT, _strip_bottom(row))
-        for row in range(len(criteria.LOCAL))
+        Panel(ramp(grid[..., row]), EDGE, _strip_bottom(row)) for row in range(len(criteria.LOCAL))
     ]
+
+
+def strips_top() -> int:
+    """Return the height where strips and their headings end."""
+    return FIRST_STRIP + len(criteria.LOCAL) * _strip_step()
 
 
 def _strip_step() -> int:
     """Return the height from strip to strip: less where there are many, for the bar above."""
-    return min(STRIP_STEP, STRIPS_HIGH // len(criteria.LOCAL))
+    return max(min(STRIP_STEP, STRIPS_HIGH // len(criteria.LOCAL)), STRIP_GAP + SWATCH)
 
 
 def _strip_high() -> int:
@@ -141,47 +152,72 @@ def _strip_high() -> int:
 
 
 def _strip_bottom(row: int) -> int:
-    return round(PICTURE.bottom) + 22 + (len(criteria.LOCAL) - 1 - row) * _strip_step()
+    return FIRST_STRIP + (len(criteria.LOCAL) - 1 - row) * _strip_step()
 
 
-def _strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
-    """Return the names of the strips, each strip's worst place, and places along them."""
+def _heading_bottom(row: int) -> int:
+    return _strip_bottom(row) + _strip_high() + 12
+
+
+def _swatches() -> list[Panel]:
+    """Return the colour that each limit has on the bar, before its heading."""
+    square = np.ones((SWATCH, SWATCH, 1))
+    return [
+        Panel(square * rgb(one.colour), EDGE, _heading_bottom(row))
+        for row, one in enumerate(criteria.LOCAL)
+    ]
+
+
+def headings(case: CaseRun) -> list[Lettering]:
+    """Return the names of the strips, with the largest utilisation of each."""
+    worst = {
+        zone.criterion: utilisation_in_words(zone.utilisation) for zone in case.stability.worst
+    }
+    return [
+        Lettering(
+            EDGE + SWATCH + 12,
+            _heading_bottom(row) + 3,
+            f"{one.label}, at most {worst[one]}" if one in worst else one.label,
+            SMALL,
+            INK,
+        )
+        for row, one in enumerate(criteria.LOCAL)
+    ]
+
+
+def strip_marks(run: StudyRun, case: CaseRun) -> list[Mark]:
+    """Return a ring round the worst place of each strip."""
     worst = {zone.criterion: zone for zone in case.stability.worst}
-    found = []
-    for row, one in enumerate(criteria.LOCAL):
-        bottom = _strip_bottom(row)
-        room = Box(12, bottom - 14, STRIP_LEFT - 8, bottom + _strip_high() + 14)
-        at = (float(STRIP_LEFT - 10), bottom + _strip_high() / 2)
-        found.append(Mark(at, one.label, room, (-1, 0), one.colour, line=False))
-        if one in worst:
-            found.append(_worst_mark(run, worst[one], bottom))
-    return [*found, *_along_marks(run)]
+    return [
+        _worst_mark(run, worst[one], _strip_bottom(row))
+        for row, one in enumerate(criteria.LOCAL)
+        if one in worst
+    ]
 
 
 def _worst_mark(run: StudyRun, zone: Zone, bottom: int) -> Mark:
     turn = (zone.theta_rad + np.pi) % ONE_TURN
     at = (_strip_x(run, zone.s_mm), bottom + turn / ONE_TURN * _strip_high())
-    room = Box(STRIP_LEFT, bottom - 24, WIDTH - EDGE, bottom + _strip_high() + 24)
-    return Mark(at, utilisation_in_words(zone.utilisation), room, (1, 0), ring=True)
+    return Mark(at, "", PICTURE, ring=True)
 
 
-def _along_marks(run: StudyRun) -> list[Mark]:
+def _along(run: StudyRun) -> list[Lettering]:
     """Return the names of ends and clamp under the lowest strip."""
-    line, bottom = run.study.bar.line, _strip_bottom(len(criteria.LOCAL) - 1)
+    line, held = run.study.bar.line, run.study.clamp.holds
     places = {
         "left end": line.left_end_mm,
-        ("clamp" if run.study.clamp.holds else "middle"): 0.0,
+        ("clamp" if held else "middle"): 0.0,
         "right end": line.right_end_mm,
     }
     found = []
     for words, at_mm in places.items():
-        x = _strip_x(run, at_mm)
-        room = Box(x - 90, PICTURE.bottom - 12, min(x + 90, WIDTH - 8), bottom)
-        found.append(Mark((x, float(bottom)), words, room, (0, -1), FAINT, line=False))
+        wide = width_of(words, SMALL)
+        x = np.clip(_strip_x(run, at_mm) - wide / 2, EDGE, WIDTH - EDGE - wide)
+        found.append(Lettering(float(x), FIRST_STRIP - 34, words, SMALL, FAINT))
     return found
 
 
 def _strip_x(run: StudyRun, s_mm: float) -> float:
     line = run.study.bar.line
     share = (s_mm - line.left_end_mm) / (line.right_end_mm - line.left_end_mm)
-    return float(STRIP_LEFT + share * (WIDTH - EDGE - STRIP_LEFT))
+    return float(EDGE + share * (WIDTH - 2 * EDGE))

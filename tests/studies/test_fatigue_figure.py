@@ -27,11 +27,12 @@ def test_repeated_cases_get_a_picture_of_fatigue(name: str, tmp_path: Path) -> N
         return
     field = low_end_field(run.model, case.life)
     assert field is not None
-    dots = imread(path)[150:700, :, :3].reshape(-1, 3)
+    # without the scale, whose colours are all of them
+    dots = imread(path)[:-300, :, :3].reshape(-1, 3)
     for edge in field.edges:
         # the light takes at most a quarter off
         shade = ramp(np.array(edge.value))
         lit = [np.abs(dots - light * shade).max(axis=1) < 0.012 for light in (0.9, 0.95, 0.99)]
-        assert np.any(lit, axis=0).sum() > 50, edge
+        assert np.any(lit, axis=0).sum() > 25, edge
     grey = np.abs(dots - 0.98 * rgb(GHOST)).max(axis=1) < 0.03
-    assert grey.sum() > 3000
+    assert grey.sum() > 1000

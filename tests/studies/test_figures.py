@@ -5,7 +5,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.image import imread
 
@@ -15,20 +15,26 @@ from geometry.properties import section_properties
 from geometry.vectors import unit
 from studies.assessment.run import StudyRun, run_study
 from studies.pictures import drawing, figures
-from studies.pictures.figure_layout import Legend, Panel, Sheet, number_words, write_sheet
+from studies.pictures.colour_scale import Legend
+from studies.pictures.figure_layout import WIDTH, Panel, Sheet
 from studies.pictures.figures import NO_OPENGL, draw_figures, drawn_scale
-from studies.pictures.labels import Box, Label, overlaps, place_labels
-from studies.pictures.palette import PAPER, ramp, rgb
+from studies.pictures.lettering import number_words
+from studies.pictures.palette import INK, PAPER, ramp, rgb
 from studies.pictures.scene import Pane, in_dots, surface_of, view_from, wall_of
 from studies.pictures.sections import (
     cuts_of,
     draw_sections,
     section_outlines_mm,
     section_words,
+    sections_sheet,
 )
+from studies.pictures.sheet_drawing import write_sheet
 from studies.pictures.views import RIDER, second_direction
+from studies.records.places import place_in_words
 from studies.study_file.chosen_cases import with_cases
 from studies.study_file.study import read_study
+from support.kept_sheets import keeping
+from support.layouts import faults
 
 EXAMPLES = Path(__file__).parents[2] / "studies" / "examples"
 
@@ -46,7 +52,7 @@ def _check_pictures(folder: Path) -> None:
     assert names == {*kinds, "sections.png"}
     for path in map(folder.joinpath, kinds):
         image = imread(path)[..., :3]
-        assert image.shape == (900, 1600, 3)
+        assert image.shape[1] == WIDTH
         drawn = np.abs(image - rgb(PAPER)).max(axis=-1) > 0.05
         # words alone are about 2 % of a sheet
         assert 0.03 < drawn.mean() < 0.9
@@ -157,30 +163,6 @@ def test_one_of_the_two_looks_sees_the_peak(normal: tuple[float, float, float]) 
     assert max(seen) > 0.3
 
 
-@settings(max_examples=30, deadline=None)
-@given(st.lists(st.tuples(st.floats(200, 1400), st.floats(100, 800)), min_size=1, max_size=9))
-def test_words_stand_apart_and_inside(places: list[tuple[float, float]]) -> None:
-    """No two words overlap, none leave their bounds, whatever they name, and none cover a line."""
-    drawn = np.zeros((900, 1600), dtype=bool)
-    bounds = Box(0, 0, 1600, 900)
-    labels = [Label(at, (180.0, 50.0), (0.0, 1.0), bounds) for at in places]
-    kept = np.array([[x - 10, y - 10, x + 10, y + 10] for x, y in places])
-    boxes = np.array(place_labels(labels, kept, drawn))
-    assert np.triu(overlaps(boxes, boxes), 1).max() == 0
-    assert overlaps(boxes, kept).max() == 0
-    assert (boxes.min(axis=0)[:2] >= 0).all()
-    assert (boxes.max(axis=0)[2:] <= [1600, 900]).all()
-
-
-def test_words_keep_off_what_is_drawn() -> None:
-    """Words that name a place on a drawn band stand beside the band."""
-    drawn = np.zeros((900, 1600), dtype=bool)
-    drawn[400:500] = True
-    label = Label((800.0, 450.0), (200.0, 40.0), None, Box(0, 0, 1600, 900))
-    (box,) = place_labels([label], np.empty((0, 4)), drawn)
-    assert box[3] <= 400 or box[1] >= 500
-
-
 def test_a_quantity_is_interpolated_before_it_is_coloured(run: StudyRun) -> None:
     """Inside an element the colour is that of the value there, not a mixture of colours."""
     mesh = run.model.mesh
@@ -205,16 +187,11 @@ def test_the_metal_is_shown_where_the_bar_ends(run: StudyRun) -> None:
 @pytest.fixture
 def sheets(run: StudyRun, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> dict[str, Sheet]:
     """Return what is written round each picture, by its kind."""
-    kept: dict[str, Sheet] = {}
-    monkeypatch.setattr(
-        figures, "write_sheet", lambda sheet, path: kept.update({path.stem.split("-")[-1]: sheet})
-    )
-    monkeypatch.setattr(
-        figures, "draw_plain", lambda _skins, _view, size: np.ones((*size[::-1], 3))
-    )
+    kept = keeping(monkeypatch)
+    monkeypatch.setattr(figures, "draw_plain", kept.draw)
     monkeypatch.setenv("BARWRIGHT_PICTURES", "plain")
     draw_figures(run, tmp_path)
-    return kept
+    return {name.split("-")[-1]: sheet for name, sheet in kept.sheets.items()}
 
 
 def test_the_pictures_say_what_they_show(run: StudyRun, sheets: dict[str, Sheet]) -> None:
@@ -230,9 +207,31 @@ def test_the_pictures_say_what_they_show(run: StudyRun, sheets: dict[str, Sheet]
     assert f"peak {case.peak.stress_mpa:.0f} MPa" in said["stress"]
     assert "inner surface" in said["stress"]
     assert "the near half is cut away" in sheets["peak"].subtitle
-    assert all(sheet.legend.title.endswith(("MPa", "mm")) for sheet in sheets.values())
+    of_unit = [sheet for kind, sheet in sheets.items() if kind != "zones"]
+    assert all(sheet.legend.title.endswith(("MPa", "mm")) for sheet in of_unit)
     assert "Proof stress 724 MPa." in sheets["peak"].notes
     assert not any("safe" in str(sheet).lower() for sheet in sheets.values())
+
+
+def test_no_words_collide_in_any_picture_of_a_run(sheets: dict[str, Sheet]) -> None:
+    """On each other, on marks, arrows and the scale; none leave the sheet."""
+    assert set(sheets) == {"deformed", "stress", "peak", "zones"}
+    assert {kind: found for kind, sheet in sheets.items() if (found := faults(sheet))} == {}
+
+
+def test_a_close_view_says_where_it_is(run: StudyRun, sheets: dict[str, Sheet]) -> None:
+    """Above it is the whole bar, small, with a ring at the peak's place and that in words."""
+    sheet, peak = sheets["peak"], run.cases[0].peak
+    view, inset = sheet.panels
+    assert inset.bottom == view.picture.shape[0]
+    named = sheet.marks[1]
+    place = place_in_words(run.study.bar, peak.s_mm, peak.theta_rad, peak.surface)
+    assert named.words == f"shown here:\n{place}"
+    column, row = named.at[0] - inset.left, inset.picture.shape[0] - (named.at[1] - inset.bottom)
+    dark = np.abs(inset.picture - rgb(INK)).max(axis=-1) < 0.01
+    assert dark[round(row), round(column)]
+    # three diameters of a bar of 24 mm, of its 1082 mm
+    assert 0.03 < dark.sum() / (np.abs(inset.picture - rgb(PAPER)).max(axis=-1) > 0.1).sum() < 0.12
 
 
 def test_each_force_has_an_arrow_that_ends_at_the_bar(
@@ -263,11 +262,12 @@ def test_numbers_have_three_digits(value: float, words: str) -> None:
 
 def test_a_long_title_and_signs_are_written_as_they_are(tmp_path: Path) -> None:
     """Neither a title of 300 letters nor a dollar sign nor markup stops a picture."""
-    panel = Panel(np.ones((600, 1600, 3)), 0, 160)
+    panel = Panel(np.ones((600, WIDTH, 3)), 0, 0)
     title = "$a_ <b>& \\x " * 25
     sheet = Sheet(title, title, (panel,), (), (), Legend("mm", 3.0, (2.0,)), (title,))
     write_sheet(sheet, tmp_path / "a.png")
-    assert imread(tmp_path / "a.png").shape == (900, 1600, 4)
+    assert imread(tmp_path / "a.png").shape[1] == WIDTH
+    assert faults(sheet) == []
 
 
 def test_sections_are_drawn_with_their_own_area(run: StudyRun, tmp_path: Path) -> None:
@@ -280,7 +280,8 @@ def test_sections_are_drawn_with_their_own_area(run: StudyRun, tmp_path: Path) -
     assert [cut.name for cut in cuts_of(bar)].count("middle of a bend") == 2
     assert "wall 1.10 mm" in section_words(bar, cuts_of(bar)[0])
     draw_sections(bar, tmp_path / "a.png")
-    assert imread(tmp_path / "a.png").shape == (900, 1600, 4)
+    assert imread(tmp_path / "a.png").shape[1] == WIDTH
+    assert faults(sections_sheet(bar)) == []
 
 
 def _area(line: np.ndarray) -> float:

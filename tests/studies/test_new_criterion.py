@@ -123,12 +123,11 @@ def test_the_view_carries_both(run: StudyRun, record: ResultsRecord) -> None:
 def test_pages_and_pictures_carry_it(run: StudyRun, record: ResultsRecord) -> None:
     """Its strip, its colours, its line along the bar, its column and its words."""
     case = run.cases[0]
-    strips = zones._strips(run, case)  # noqa: SLF001
+    strips = zones.strips(run, case)
     assert len(strips) == len(criteria.LOCAL)
     tops = [strip.bottom + strip.picture.shape[0] for strip in strips]
-    assert max(tops) < zones._bar_pane(run).bottom  # noqa: SLF001
-    marks = zones._strip_marks(run, case)  # noqa: SLF001
-    assert any(mark.words == ADDED.label and mark.colour == ADDED.colour for mark in marks)
+    assert max(tops) < zones.bar_pane(run).bottom
+    assert any(line.words.startswith(f"{ADDED.label}, at most") for line in zones.headings(case))
     page = report_html(run, record)
     for part in (ADDED.gloss, f'"utilisation_{ADDED.id}"', f'swatch {ADDED.id}"'):
         assert part in page

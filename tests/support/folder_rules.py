@@ -11,7 +11,6 @@ ALLOWED_AT_TOP = {
 LONGEST_FILE = 300
 # longer all the same, each with its reason
 LONG_WITH_REASON = {
-    "tests/studies/test_path_figures.py": "its tests share one solved run",
 }
 
 
