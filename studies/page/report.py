@@ -170,7 +170,7 @@ def _first_stills(cases: Sequence[CasePart], strip: Sequence[CaseButton]) -> tup
 
 def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
     name, title = case.placed.case.id, case.placed.case.title
-    fatigue = {FATIGUE.id: f"Fatigue utilisation of the bar: {title}"}
+    fatigue = {"fatigue": f"Fatigue utilisation of the bar: {title}"}
     stress = {"stress": f"Stress on the bar: {title}"}
     words = {
         **(fatigue if has_fatigue(case) else stress),

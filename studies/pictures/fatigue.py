@@ -52,8 +52,8 @@ def draw_fatigue(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         ),
         (
             *([marks.marked(run.study.bar, worst, best_of(panes, outward))] if worst else []),
-            *_edges(run, field, best_of(panes, UP)),
             *named,
+            *_edges(run, field, best_of(panes, UP)),
         ),
         tuple(arrows),
         Legend("fatigue utilisation, low end", 1.0, open=field.largest > 1),

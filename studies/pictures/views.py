@@ -22,7 +22,7 @@ SEEN = 0.35
 TURNS, WAYS = (-6.0, 6.0), ((1.0, -1.0), (1.0, -1.0))
 """Factors on the rider's eye for views from the sides, from the front, from below."""
 
-ROOM, SMALL_ROOM, LEAST_ROOM = (96, 108), (94, 94), (94, 94)
+ROOM, SMALL_ROOM, LEAST_ROOM = (96, 124), (94, 98), (94, 94)
 """Dots kept free for words and arrows at the sides, and above and below, of one pane, of two or
 of three."""
 
@@ -79,11 +79,9 @@ def panes_towards(outward: Floats, points_mm: Floats) -> list[tuple[Pane, str]]:
 
 def _largest(eyes: Sequence[Floats], points_mm: Floats, room: tuple[int, int]) -> list[Pane]:
     """Return a pane for each eye, in the split that shows all larger, no higher than needed."""
+    most = MOST_HIGH * len(eyes) if len(eyes) > 1 else whole_size()[1]
     best = max(
-        (
-            _panes(eyes, points_mm, split, room)
-            for split in _splits(len(eyes), MOST_HIGH if len(eyes) > 1 else whole_size()[1])
-        ),
+        (_panes(eyes, points_mm, split, room) for split in _splits(len(eyes), most)),
         key=lambda panes: min(pane.dots_per_mm for pane in panes),
     )
     high = max(needed_height(pane.view, points_mm, pane.size, room) for pane in best)

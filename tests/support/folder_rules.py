@@ -10,8 +10,7 @@ ALLOWED_AT_TOP = {
 }  # fmt: skip
 LONGEST_FILE = 300
 # longer all the same, each with its reason
-LONG_WITH_REASON = {
-}
+LONG_WITH_REASON = {}
 
 
 def too_long(path: str, text: str) -> list[str]:
