@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from fea.stability.criteria import FATIGUE
 from geometry.arrays import Floats
 from geometry.bar import Bar
 from loadcases.case import Case
@@ -170,7 +171,7 @@ def _first_stills(cases: Sequence[CasePart], strip: Sequence[CaseButton]) -> tup
 
 def _stills(case: CaseRun, figures: Path) -> tuple[Still, ...]:
     name, title = case.placed.case.id, case.placed.case.title
-    fatigue = {"fatigue": f"Fatigue utilisation of the bar: {title}"}
+    fatigue = {FATIGUE.id: f"Fatigue utilisation of the bar: {title}"}
     stress = {"stress": f"Stress on the bar: {title}"}
     words = {
         **(fatigue if has_fatigue(case) else stress),

@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from fea.solid.recovery import von_mises_mpa
+from fea.stability.criteria import FATIGUE
 from geometry.arrays import Floats
 from studies.assessment.acting import own_count
 from studies.assessment.run import CaseRun, StudyRun
@@ -83,7 +84,7 @@ def stress_shares(case: CaseRun) -> tuple[Floats, Floats]:
 
 def _fatigue_first(case: CaseRun) -> tuple[str, ...]:
     """Return a note that a repeated case is judged by another picture."""
-    name = f"{case.placed.case.id}-fatigue.png"
+    name = f"{case.placed.case.id}-{FATIGUE.id}.png"
     return (f"Repeated load: {name} shows fatigue.",) if has_fatigue(case) else ()
 
 
