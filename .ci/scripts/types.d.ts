@@ -517,12 +517,35 @@ interface Column {
   kind: string;
   decimals: number;
   set: string;
+  /** "less" or "more" is better; empty for neither. */
+  better: string;
+  /** Value at which the load itself is the limit. */
+  level: number | null;
   values: Value[];
+}
+
+/** A kind of limit of all designs: studies/sweeps/design_limits.py. */
+interface SweepLimit {
+  name: string;
+  gloss: string;
+  factors: (number | null)[];
+  middles: (number | null)[];
+  cases: string[];
+}
+
+/** The field of a plot, in dots. */
+interface Box {
+  left: number;
+  right: number;
+  top: number;
+  bottom: number;
 }
 
 interface SweepState {
   x: string;
   y: string;
+  /** The column that colours the dots; empty for none. */
+  colour: string;
   axes: string[];
   ranges: Record<string, Interval>;
   picked: number | null;
@@ -536,12 +559,18 @@ interface SweepData {
   first: { x: string; y: string; axes: string[] };
   front: number[];
   governing: string;
+  /** Whether there is a design to choose; samples are one bar within its tolerances. */
+  choice: boolean;
+  limits: SweepLimit[];
+  baseline: { design: number; exact: boolean } | null;
 }
 
 /** An axis from one place of a drawing to another. */
 interface Scale {
   rank(value: Value): number | null;
   words: string[] | null;
+  /** Least and greatest of the column. */
+  ends: Interval;
   place(value: Value): number | null;
   rankAt(place: number): number;
   ticks: [number, string][];
@@ -555,7 +584,12 @@ interface Table extends Omit<SweepData, "columns"> {
   best: Set<number>;
   column(key: string): Column;
   value(key: string, design: number): Value;
-  scale(key: string, low: number, high: number): Scale;
+  scale(key: string, low: number, high: number, most?: number): Scale;
+  /** As `scale`; the value where the load is the limit is on it. */
+  scaleWithLevel(key: string, low: number, high: number, most?: number): Scale;
+  /** As `scale`, from the designs alone that have a figure. */
+  scaleOfDrawn(key: string, figure: string, low: number, high: number, most?: number): Scale;
+  colours(key: string): (string | null)[];
   before(design: number): boolean;
   kept(design: number, ranges: Record<string, Interval>): boolean;
 }
@@ -581,6 +615,11 @@ interface SweepParts {
   y: HTMLSelectElement;
   number: HTMLInputElement;
   drop: HTMLButtonElement;
+  colour: HTMLSelectElement;
+  "colour-key": HTMLElement;
+  ladder: HTMLElement;
+  multiples: HTMLElement;
+  "each-title": HTMLElement;
   scatter: SVGSVGElement;
   picked: HTMLElement;
   "range-axis": HTMLSelectElement;

@@ -14,31 +14,15 @@ from studies.comparison.differences import (
 from studies.comparison.limits_beside import shared_ids, with_cases
 from studies.page.first_screen import Headline, headline
 from studies.page.ladder import factor_in_words
+from studies.page.sentence import GAP, Piece
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.measures import FIRST_YIELD, first_yield_factor
 from studies.records.parts import governing_case
 
 LETTERS = "ABCDEFGH"
-GAP = "\u00a0"
-"""Between a figure and its unit, where no line breaks."""
 
 MOST_LISTED = 3
 """Designs whose figures a sentence lists; of more it says from where to where they reach."""
-
-
-@dataclass(frozen=True)
-class Piece:
-    """A part of a sentence.
-
-    Attributes:
-        text: The words.
-        strong: Whether they are the figure that counts.
-        below: Whether that lies below the load.
-    """
-
-    text: str
-    strong: bool = False
-    below: bool = False
 
 
 @dataclass(frozen=True)

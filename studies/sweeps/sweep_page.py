@@ -1,14 +1,18 @@
 """sweep.html: the designs of a sweep, picked in plots and read in tables."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
+from studies.files.version import barwright_version
 from studies.page import assets
 from studies.page.filling import environment, shared_parts
 from studies.records.base import finite
 from studies.records.limit_text import BELOW
+from studies.records.measures import ALL_MEASURES
 from studies.study_file.changes import SIGNS
+from studies.sweeps.design_limits import DesignLimit, baseline_of, design_limits
+from studies.sweeps.overview import Pull, pulls, sentences
 from studies.sweeps.plan import Axis
 from studies.sweeps.statistics import Band, Sensitivity
 from studies.sweeps.summary import Summary
@@ -37,6 +41,12 @@ CAUTIONS = (
     "Bands and sensitivities hold for the values and distributions given here; what does not vary "
     "here is taken as exactly known.",
 )
+
+LIMIT_DIGITS = 4
+"""Significant digits of the factors of a picked design's limits."""
+
+FACTORS = frozenset(one.key for one in ALL_MEASURES if "factor" in one.key)
+"""Figures of a case that are multiples of its load."""
 
 SENSITIVITY_WORDS = {
     "normalised derivative": "Percent that the figure changes by when the input grows by one "
@@ -68,10 +78,11 @@ class Strength:
 
 @dataclass(frozen=True)
 class Kind:
-    """Sensitivities of one kind: a table of figures and inputs."""
+    """Sensitivities of one kind: bars of the main figures, a table of figures and inputs."""
 
     name: str
     words: str
+    pulls: tuple[Pull, ...]
     rows: tuple[Strength, ...]
 
 
@@ -97,10 +108,13 @@ def sweep_html(run: SweepRun, summary: Summary) -> str:
             plan=run.sweep.plan,
             levels=sorted({job.level for job in run.sweep.jobs}),
             summary=summary,
+            sentences=sentences(run, summary),
+            version=barwright_version(),
             not_assessed=run.not_assessed,
             columns=found,
             names=names,
             inputs=[column.name for column in input_columns(run)],
+            paths={axis.name: axis.path for axis in run.sweep.plan.axes},
             governing=GOVERNING,
             below=BELOW,
             kinds=tuple(_kinds(run, summary.sensitivities, names)),
@@ -123,6 +137,8 @@ def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str,
                 "name": column.name,
                 "kind": column.kind,
                 "decimals": column.decimals,
+                "better": column.better,
+                "level": _level(column),
                 "set": _setting(axes[column.key]) if column.kind == "input" else "",
                 "values": column.values,
             }
@@ -131,7 +147,27 @@ def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str,
         "first": _first_axes(run, found),
         "front": [number - 1 for number in summary.pareto_front],
         "governing": GOVERNING,
+        "choice": run.sweep.plan.mode != "sampled",
+        "limits": [asdict(one) for one in _short_limits(run)],
+        "baseline": asdict(baseline) if (baseline := baseline_of(run)) else None,
     }
+
+
+def _short_limits(run: SweepRun) -> Iterator[DesignLimit]:
+    """Yield the limits with as many digits as a drawing shows."""
+    for one in design_limits(run):
+        factors, middles = (tuple(map(_rounded, values)) for values in (one.factors, one.middles))
+        yield replace(one, factors=factors, middles=middles)
+
+
+def _rounded(value: float | None) -> float | None:
+    return None if value is None else float(f"{value:.{LIMIT_DIGITS}g}")
+
+
+def _level(column: Column) -> float | None:
+    """Return the value of a figure at which the load itself is the limit, None for most."""
+    is_factor = column.key == GOVERNING or column.key.partition("/")[2] in FACTORS
+    return 1.0 if column.kind == "figure" and is_factor else None
 
 
 def _setting(axis: Axis) -> str:
@@ -162,7 +198,8 @@ def _kinds(run: SweepRun, found: Sequence[Sensitivity], names: dict[str, str]) -
             Strength(names[figure], tuple(_cell(of_kind.get((figure, i)), most) for i in inputs))
             for figure in figures
         )
-        yield Kind(kind, SENSITIVITY_WORDS[kind], rows)
+        drawn = tuple(pulls(list(of_kind.values()), names, inputs))
+        yield Kind(kind, SENSITIVITY_WORDS[kind], drawn, rows)
 
 
 def _cell(one: Sensitivity | None, most: float) -> Cell:

@@ -1,55 +1,29 @@
 """The page of a sweep in a browser: pick, read, filter, choose axes, by mouse, key and finger."""
 
 import csv
-import json
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from studies.sweeps.rows import DesignRow, Job, unfinished_row
-from studies.sweeps.sweep import run_sweep, sweep_of
 from support.browser import accessibility_faults
-from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_of
+from support.sweeps import WALL, WIDTH
+from support.swept_page import dot, picked, swept_results
 
 OpenPage = Callable[..., Any]
-
-WALLS_MM, WIDTHS_MM = (0.4, 0.45, 0.6, 0.8, 13.0), (36, 40)
-
-
-def row(job: Job) -> DesignRow:
-    """Return a row; thin walls have a limit before the load, thick ones no bore."""
-    if wall_of(job) > 12:
-        return unfinished_row(job, "invalid input", "a tube needs a bore")
-    wall_mm, width_mm = wall_of(job), json.loads(job.table)["clamp"]["width_mm"]
-    return made_row(job, governing_factor=2 * wall_mm * width_mm / 38)
 
 
 @pytest.fixture(scope="module")
 def results(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return the results folder of a sweep of ten designs."""
-    folder = tmp_path_factory.mktemp("swept")
-    axes = [axis(WALL, values=list(WALLS_MM)), axis(WIDTH, values=list(WIDTHS_MM))]
-    run_sweep(sweep_of(short_study(folder), axes, plan()), folder / "out", at_once(row))
-    return folder / "out"
+    return swept_results(tmp_path_factory.mktemp("swept"))
 
 
 @pytest.fixture
 def page(open_page: OpenPage, results: Path) -> Any:
     """Return the page, opened at a desk."""
     return open_page(results / "sweep.html")
-
-
-def picked(page: Any) -> str:
-    """Return what is told of the picked design."""
-    text: str = page.locator("[data-part='picked']").inner_text()
-    return text
-
-
-def dot(page: Any, design: int) -> Any:
-    """Return the dot of a design, counted from 1."""
-    return page.locator(f".scatter-dot[data-design='{design - 1}']")
 
 
 def test_a_click_on_a_dot_shows_its_row(page: Any, results: Path) -> None:
@@ -103,7 +77,8 @@ def test_a_design_can_be_named(page: Any) -> None:
     page.fill("[data-part='number']", "9")
     page.keyboard.press("Tab")
     assert "a tube needs a bore" in picked(page)
-    page.locator("[data-pick='2']").first.click()
+    page.click("summary:has-text('Table of the designs')")
+    page.locator("#designs [data-pick='2']").click()
     assert "Design 3" in picked(page)
     assert page.locator("[data-pick='2']").first.get_attribute("aria-pressed") == "true"
     page.fill("[data-part='number']", "99")
@@ -178,6 +153,11 @@ def test_on_a_phone(open_page: OpenPage, results: Path) -> None:
     dot(page, 1).tap()
     assert "Design 1" in picked(page)
     assert not accessibility_faults(page)
+    for target in page.locator("main :is(button, select, input, summary), nav a").all():
+        if box := target.bounding_box():
+            label = target.locator("xpath=ancestor::label")
+            held = label.bounding_box() if label.count() else box
+            assert max(box["height"], held["height"]) >= 44, target.inner_text()
 
 
 def test_without_scripts_the_tables_say_it(open_page: OpenPage, results: Path) -> None:
@@ -186,4 +166,4 @@ def test_without_scripts_the_tables_say_it(open_page: OpenPage, results: Path) -
     text = page.locator("body").inner_text()
     assert "no plots" in text
     assert "a tube needs a bore" in text
-    assert page.locator(".plots").is_hidden()
+    assert page.locator(".plots:visible").count() == 0

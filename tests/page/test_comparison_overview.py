@@ -20,8 +20,9 @@ from studies.comparison.bar_pictures import (
 from studies.comparison.comparison_page import comparison_html
 from studies.comparison.designs import Design, design_of_run
 from studies.comparison.limits_beside import limits_beside, shared_ids
-from studies.comparison.overview import Piece, key_rows, sentences
+from studies.comparison.overview import key_rows, sentences
 from studies.page.ladder import ladder
+from studies.page.sentence import Piece
 from studies.pictures.palette import ramp
 from studies.records.case import ResultsRecord
 from studies.records.parts import governing_case
@@ -32,7 +33,7 @@ LIFT = """
 [[cases]]
 id = "lift"
 title = "Lift on the left"
-loads = [{ side = "left", from_end_mm = 30, force_n = [0, 0, 500], band_mm = 20 }]
+loads = [{ side = "left", from_end_mm = 30, force_n = [-3000, 0, 1900], band_mm = 20 }]
 """
 HALF_MM = 120.0
 
@@ -77,6 +78,7 @@ def test_a_strip_is_dark_where_its_ring_is(designs: list[Design]) -> None:
         # the place lies between others, and the picture is compressed
         assert np.abs(strip[row, column, :3] - wanted).max() < 0.06
         assert picture.sides[1] == ("underside" if "underside" in limit.place else "top")
+    assert {picture.sides[1] for picture in bar_pictures(designs)} == {"underside", "top"}
 
 
 def test_bars_are_drawn_in_one_scale(designs: list[Design]) -> None:

@@ -7,14 +7,28 @@ from typing import Any
 
 import pytest
 
+from fea.stability.criteria import FATIGUE, YIELD
 from studies.study_file.study import read_study
+from studies.sweeps.design_limits import Baseline, baseline_of, design_limits
+from studies.sweeps.overview import pulls, sentences
 from studies.sweeps.rows import DesignRow, Job, unfinished_row
+from studies.sweeps.statistics import Sensitivity
 from studies.sweeps.summary import summary_of
 from studies.sweeps.sweep import run_sweep, sweep_of
 from studies.sweeps.sweep_page import sweep_html
 from studies.sweeps.sweep_results import SweepRun
 from support.hostile import hostile_study
-from support.sweeps import WALL, WIDTH, at_once, axis, made_row, plan, short_study, wall_sweep
+from support.sweeps import (
+    WALL,
+    WIDTH,
+    at_once,
+    axis,
+    made_row,
+    plan,
+    short_study,
+    wall_of,
+    wall_sweep,
+)
 
 
 def page_of(run: SweepRun) -> str:
@@ -54,7 +68,7 @@ def test_the_script_gets_the_whole_table(tmp_path: Path) -> None:
 
 
 def test_axes_are_named_in_words(tmp_path: Path) -> None:
-    """With their units; the keys stand in the method's list, in designs.csv and in commands."""
+    """With their units; the keys stand in folded tables, in designs.csv and in commands."""
     axes = [axis(WALL, scale=[0.8, 1.0]), axis(WIDTH, values=[38, 40])]
     run = run_sweep(
         sweep_of(short_study(tmp_path), axes, plan()), tmp_path / "out", at_once(made_row)
@@ -66,9 +80,9 @@ def test_axes_are_named_in_words(tmp_path: Path) -> None:
     assert f"<dd>{'; '.join(words)}</dd>" in page
     for word in words:
         assert f'<th scope="col" class="n">{word}</th>' in page
-    body = re.sub(r"<script.*?</script>|<details.*?</details>", "", page, flags=re.DOTALL)
-    assert body.count(WALL) == 1
-    assert f"<code>{WALL}</code>" in body
+    body = re.sub(r"<script.*?</script>", "", page, flags=re.DOTALL)
+    assert body.count(f"<code>{WALL}</code>") == 2
+    assert WALL not in re.sub(r"<details.*?</details>", "", body, flags=re.DOTALL)
     header = (tmp_path / "out" / "designs.csv").read_text("utf-8").partition("\n")[0]
     assert header.startswith(f"design,status,reason,{WALL} (factor),{WIDTH},")
 
@@ -92,7 +106,8 @@ def test_a_design_below_the_load_is_marked_and_stays(tmp_path: Path) -> None:
     assert data_in(page)["front"] == [0, 1, 2]
     # 0.8 x load; 1.0 is not below; once on the front, once among all designs
     assert page.count('0.8<small class="below">below the load</small>') == 2
-    assert page.count('class="below"') == 2
+    # and in the sentence: the least factor, and how many
+    assert page.count('class="below"') == 4
 
 
 def test_bands_and_seed_of_samples_are_shown(tmp_path: Path) -> None:
@@ -114,6 +129,100 @@ def test_a_grid_shows_derivatives_and_no_bands(tmp_path: Path) -> None:
     page = page_of(run)
     assert "Normalised derivative" in page
     assert "Percentiles under" not in page
+
+
+def texts_of(run: SweepRun) -> list[str]:
+    """Return what the page says in large, without its no-break spaces."""
+    said = sentences(run, summary_of(run))
+    return ["".join(one.text for one in pieces).replace("\u00a0", " ") for pieces in said]
+
+
+def test_the_sentence_says_what_the_sweep_comes_to(tmp_path: Path) -> None:
+    """Range of factor and mass with their designs, how many below the load, how many without."""
+
+    def row(job: Job) -> DesignRow:
+        return unfinished_row(job, "failed", "no") if wall_of(job) > 2 else made_row(job)
+
+    sweep = wall_sweep(short_study(tmp_path), 1.6, 0.4, 2.4, 0.5)
+    run = run_sweep(sweep, tmp_path / "out", at_once(row))
+    # factor 2 x wall, mass 50 x wall; 1.0 is not below
+    assert texts_of(run) == [
+        "Governing factor 0.8 (design 2) to 3.2 × the load (design 1).",
+        "Mass 20 (design 2) to 80 g (design 1).",
+        "1 of 3 computed designs with a limit below the load; 1 failed.",
+    ]
+    nothing = SweepRun(sweep, (None,) * 4, 0)
+    assert texts_of(nothing) == ["0 of 0 computed designs with a limit below the load; 4 pending."]
+
+
+def test_a_picked_design_has_its_ladder_from_its_row(tmp_path: Path) -> None:
+    """Each limit in its nearest case with the middle of a range; nothing is computed again."""
+
+    def row(job: Job) -> DesignRow:
+        made = made_row(job, fatigue_factor_low=0.7 * wall_of(job), fatigue_factor=wall_of(job))
+        other = {**made.cases["push"], "first_yield_factor": 1.5 * wall_of(job)}
+        return made.model_copy(update={"cases": {**made.cases, "pull": other}})
+
+    run = run_sweep(wall_sweep(short_study(tmp_path), 1.2, 1.6), tmp_path / "out", at_once(row))
+    found = {one.name: one for one in design_limits(run)}
+    assert list(found) == [FATIGUE.label, YIELD.label]
+    assert found[YIELD.label].factors == pytest.approx((1.8, 2.4))
+    assert found[YIELD.label].cases == ("pull", "pull")
+    assert found[YIELD.label].middles == (None, None)
+    assert found[FATIGUE.label].factors == pytest.approx((0.84, 1.12))
+    assert found[FATIGUE.label].middles == pytest.approx((1.2, 1.6))
+    in_page = data_in(page_of(run))["limits"]
+    assert [one["name"] for one in in_page] == list(found)
+    assert in_page[0]["factors"] == pytest.approx([0.84, 1.12])
+
+
+@pytest.mark.parametrize(
+    ("keys", "design", "exact"),
+    [
+        ({"values": [1.2, 1.6, 2.0]}, 1, True),
+        ({"values": [1.2, 1.5, 2.0]}, 1, False),
+        ({"scale": [0.8, 0.9, 1.0]}, 2, True),
+        ({"values": [-0.2, 0.0, 0.1], "acts_as": "shift"}, 1, True),
+    ],
+)
+def test_the_baseline_is_the_study_files_own(
+    tmp_path: Path, keys: dict[str, Any], design: int, exact: bool
+) -> None:
+    """As its values, factors of one or nothing added; else the nearest, which the page says."""
+    sweep = sweep_of(short_study(tmp_path), [axis(WALL, **keys)], plan())
+    run = run_sweep(sweep, tmp_path / "out", at_once(made_row))
+    assert baseline_of(run) == Baseline(design, exact)
+    assert data_in(page_of(run))["baseline"] == {"design": design, "exact": exact}
+
+
+def test_a_design_without_figures_is_no_baseline(tmp_path: Path) -> None:
+    """The next one is; none where nothing was computed."""
+
+    def row(job: Job) -> DesignRow:
+        return unfinished_row(job, "failed", "no") if wall_of(job) == 1.6 else made_row(job)
+
+    sweep = wall_sweep(short_study(tmp_path), 1.2, 1.6, 1.7)
+    assert baseline_of(run_sweep(sweep, tmp_path / "out", at_once(row))) == Baseline(2, False)
+    assert baseline_of(SweepRun(sweep, (None,) * 3, 0)) is None
+
+
+def test_sensitivities_are_bars_with_intervals(tmp_path: Path) -> None:
+    """The strongest first; a bar from the middle, its whisker the interval, as the table says."""
+    made = [
+        Sensitivity("a", "mass_g", "rank correlation", 0.2, 0.1, 0.3),
+        Sensitivity("b", "mass_g", "rank correlation", -0.8, -1.0, -0.5),
+        Sensitivity("b", "push/peak_stress_mpa", "rank correlation", 0.9, 0.8, 1.0),
+    ]
+    names = {"mass_g": "mass, g", "a": "one", "b": "two"}
+    (pull,) = pulls(made, names, ["a", "b"])
+    assert [bar.input for bar in pull.bars] == ["two", "one"]
+    assert (pull.bars[0].from_, pull.bars[0].width) == pytest.approx((10, 40))
+    assert pull.bars[0].whisker == pytest.approx((0, 25))
+    assert pull.bars[0].value == "\u22120.80 (\u22121.00 to \u22120.50)"
+    assert (pull.bars[1].from_, pull.bars[1].width) == pytest.approx((50, 10))
+    page = page_of(sampled(tmp_path))
+    assert page.count('class="pulled"') == 2
+    assert page.count('class="between"') == 2
 
 
 def test_a_sweep_without_figures_has_a_page(tmp_path: Path) -> None:

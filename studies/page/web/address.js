@@ -1,6 +1,6 @@
 // What is chosen stands behind the # of the address, so that a link shares it.
 
-const LONGEST = 2000;
+const LONGEST_ADDRESS = 2000;
 
 /**
  * What the address says, by name; a link to a part of the page says nothing.
@@ -8,16 +8,15 @@ const LONGEST = 2000;
  */
 export function readAddress() {
   const text = location.hash.slice(1);
-  return new URLSearchParams(text.includes("=") && text.length <= LONGEST ? text : "");
+  return new URLSearchParams(text.includes("=") && text.length <= LONGEST_ADDRESS ? text : "");
 }
 
 /**
  * Write what is chosen into the address; what is empty is left out.
- * @param {Record<string, string>} chosen
+ * @param {string[][]} chosen Names and texts.
  */
 export function writeAddress(chosen) {
-  const said = Object.entries(chosen).filter(([, text]) => text);
-  const text = new URLSearchParams(said).toString();
+  const text = new URLSearchParams(chosen.filter((pair) => pair[1])).toString();
   try {
     history.replaceState(null, "", text ? `#${text}` : location.href.split("#")[0]);
   } catch {

@@ -80,7 +80,7 @@ function bindAddress(page, panes) {
   };
   page.keep = () => {
     const chosen = panes.map((pane, k) => [SIDES[k], LETTERS[Number(find(pane, "select", HTMLSelectElement).value)]]);
-    writeAddress({ case: store.state.caseId, ...Object.fromEntries(chosen) });
+    writeAddress([["case", store.state.caseId], ...chosen]);
   };
   store.on((changed) => {
     if (!changed.includes("caseId")) return;

@@ -1,9 +1,15 @@
 // Designs as lines over many columns, each an upright axis; a stretch of an axis can be kept alone.
 
+import { drawnToWidth } from "./drawing.js";
 import { designClasses, drawn, fillChoices } from "./table.js";
 
-const LONGEST = 23;
-const FIELD = { left: 70, right: 930, top: 62, bottom: 350 };
+const LONGEST_NAME = 23;
+const LINES_FIELD = { top: 62, bottom: 350 };
+const LINES_HEIGHT = 370;
+/** Room beside the first and the last axis, and between two at least. */
+const SIDE_ROOM = 76;
+const LEAST_GAP = 96;
+const HANDLE = 44;
 
 /**
  * Let the lines follow the chosen axes, the kept ranges and the pick.
@@ -16,11 +22,10 @@ export function bindParallelAxes(part, table, store) {
   fillAxes(part("axes"), table, store);
   bindRange(part, table, store);
   bindDrag(svg, table, store);
-  const draw = () => drawLines(svg, table, store);
+  const draw = drawnToWidth(svg, () => LINES_HEIGHT, () => drawLines(svg, table, store));
   store.on((changed) => {
     if (changed.some((key) => ["axes", "ranges", "picked"].includes(key))) draw();
   });
-  draw();
 }
 
 /**
@@ -37,6 +42,9 @@ function fillAxes(holder, table, store) {
       const { axes } = store.state;
       const next = chosen.filter((key) => (key === column.key ? box.checked : axes.includes(key)));
       store.set({ axes: next });
+    });
+    store.on((changed) => {
+      if (changed.includes("axes")) box.checked = store.state.axes.includes(column.key);
     });
     const label = document.createElement("label");
     label.append(box, column.name);
@@ -68,11 +76,12 @@ function bindRange(part, table, store) {
   to.addEventListener("change", apply);
   axis.addEventListener("change", show);
   part("range-clear").addEventListener("click", () => store.set({ ranges: {} }));
-  store.on((changed) => {
-    if (!changed.includes("ranges")) return;
+  const tell = () => {
     show();
     part("range-words").textContent = keptWords(table, store.state.ranges);
-  });
+  };
+  store.on((changed) => changed.includes("ranges") && tell());
+  tell();
 }
 
 /**
@@ -89,14 +98,15 @@ function keptWords(table, ranges) {
 /**
  * @param {Table} table
  * @param {string[]} axes
+ * @param {number} width
  * @returns {Line[]}
  */
-function upright(table, axes) {
-  const gap = axes.length > 1 ? (FIELD.right - FIELD.left) / (axes.length - 1) : 0;
+function upright(table, axes, width) {
+  const gap = axes.length > 1 ? (width - 2 * SIDE_ROOM) / (axes.length - 1) : 0;
   return axes.map((key, k) => ({
     key,
-    x: FIELD.left + k * gap,
-    scale: table.scale(key, FIELD.bottom, FIELD.top),
+    x: SIDE_ROOM + k * gap,
+    scale: table.scale(key, LINES_FIELD.bottom, LINES_FIELD.top),
     column: table.column(key),
   }));
 }
@@ -108,7 +118,12 @@ function upright(table, axes) {
  */
 function drawLines(svg, table, store) {
   const { axes, ranges, picked } = store.state;
-  const lines = upright(table, axes);
+  // what has no room scrolls in its frame
+  const room = svg.parentElement?.clientWidth ?? 0;
+  const width = Math.max(room, 2 * SIDE_ROOM + LEAST_GAP * (axes.length - 1));
+  svg.setAttribute("viewBox", `0 0 ${width} ${LINES_HEIGHT}`);
+  svg.style.minWidth = `${width}px`;
+  const lines = upright(table, axes, width);
   const order = [...Array(table.count).keys()].sort((a, b) => Number(a === picked) - Number(b === picked));
   const parts = order.map((design) => designLine(table, lines, design, store.state));
   lines.forEach((line, k) => parts.push(...axisOf(line, k, lines.length, ranges[line.key])));
@@ -143,18 +158,18 @@ function designLine(table, lines, design, state) {
  */
 function axisOf(line, k, count, range) {
   const { x, scale } = line;
-  const parts = [drawn("path", { class: "axis-line", d: `M${x} ${FIELD.top}V${FIELD.bottom}` })];
+  const parts = [drawn("path", { class: "axis-line", d: `M${x} ${LINES_FIELD.top}V${LINES_FIELD.bottom}` })];
   for (const [at, words] of scale.ticks) {
     const y = scale.atRank(at);
     parts.push(drawn("text", { class: "tick axis-tick", x: x - 6, y: y + 4, "text-anchor": "end" }, words));
   }
   if (range) {
-    const [low, high] = range.map((at) => Math.max(FIELD.top, Math.min(FIELD.bottom, scale.atRank(at))));
+    const [low, high] = range.map((at) => Math.max(LINES_FIELD.top, Math.min(LINES_FIELD.bottom, scale.atRank(at))));
     const [top, bottom] = [Math.min(low, high), Math.max(low, high)];
     parts.push(drawn("rect", { class: "axis-range", x: x - 5, y: top, width: 10, height: Math.max(1, bottom - top) }));
   }
   parts.push(...titleLines(line, k, count));
-  const handle = { class: "axis-handle", x: x - 14, y: FIELD.top, width: 28, height: FIELD.bottom - FIELD.top };
+  const handle = { class: "axis-handle", x: x - HANDLE / 2, y: LINES_FIELD.top, width: HANDLE, height: LINES_FIELD.bottom - LINES_FIELD.top };
   parts.push(drawn("rect", { ...handle, "data-axis": line.key }));
   return parts;
 }
@@ -183,11 +198,11 @@ function titleLines(line, k, count) {
  */
 function rowsOf(name) {
   const [figure, where] = name.split(": ");
-  const comma = name.lastIndexOf(", ", LONGEST);
-  const end = comma > 0 ? comma : name.lastIndexOf(" ", LONGEST);
+  const comma = name.lastIndexOf(", ", LONGEST_NAME);
+  const end = comma > 0 ? comma : name.lastIndexOf(" ", LONGEST_NAME);
   const rest = name.slice(end).replace(/^[, ]+/, "");
-  const rows = where ? [figure, where] : name.length > LONGEST && end > 0 ? [name.slice(0, end), rest] : [name];
-  return rows.map((text) => (text.length > LONGEST ? `${text.slice(0, LONGEST - 1)}\u2026` : text));
+  const rows = where ? [figure, where] : name.length > LONGEST_NAME && end > 0 ? [name.slice(0, end), rest] : [name];
+  return rows.map((text) => (text.length > LONGEST_NAME ? `${text.slice(0, LONGEST_NAME - 1)}\u2026` : text));
 }
 
 /**
@@ -222,7 +237,7 @@ function bindDrag(svg, table, store) {
   });
   /** @type {(key: string, from: number, to: number) => void} */
   function keep(key, from, to) {
-    const { rankAt } = table.scale(key, FIELD.bottom, FIELD.top);
+    const { rankAt } = table.scale(key, LINES_FIELD.bottom, LINES_FIELD.top);
     const ends = [rankAt(from), rankAt(to)].sort((a, b) => a - b);
     store.set({ ranges: { ...store.state.ranges, [key]: ends } });
   }

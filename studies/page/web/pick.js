@@ -20,7 +20,7 @@ export function bindPick(part, table, store) {
   for (const button of findAll(document, "[data-pick]", HTMLElement))
     button.addEventListener("click", () => store.set({ picked: Number(button.dataset.pick) }));
   store.on((changed) => changed.includes("picked") && showPick(part, table, store.state.picked));
-  showPick(part, table, null);
+  showPick(part, table, store.state.picked);
 }
 
 /**
@@ -49,21 +49,33 @@ function hint() {
  */
 function pickedParts(table, design) {
   const head = Object.assign(document.createElement("h3"), { textContent: `Design ${design + 1}` });
+  const columns = [...table.columns.values()].filter((column) => column.key !== "design" && column.values[design] !== null);
+  const first = columns.filter((column) => column.kind !== "figure" || !column.key.includes("/"));
+  const run = document.createElement("p");
+  run.append("Run it by itself: ", Object.assign(document.createElement("code"), { textContent: commandOf(table, design) }));
+  const rest = document.createElement("details");
+  rest.append(Object.assign(document.createElement("summary"), { textContent: "Figures of each case" }));
+  rest.append(pairsOf(columns.filter((column) => !first.includes(column)), design));
+  return [head, pairsOf(first, design), run, ...(columns.length > first.length ? [rest] : [])];
+}
+
+/**
+ * @param {Column[]} columns
+ * @param {number} design
+ * @returns {HTMLElement}
+ */
+function pairsOf(columns, design) {
   const list = document.createElement("dl");
   list.className = "pairs";
-  for (const column of table.columns.values()) {
-    const value = column.values[design];
-    if (column.key === "design" || value === null) continue;
+  for (const column of columns) {
     const pair = document.createElement("div");
     pair.append(
       Object.assign(document.createElement("dt"), { textContent: column.name }),
-      Object.assign(document.createElement("dd"), { textContent: inWords(column, value) }),
+      Object.assign(document.createElement("dd"), { textContent: inWords(column, column.values[design]) }),
     );
     list.append(pair);
   }
-  const run = document.createElement("p");
-  run.append("Run it by itself: ", Object.assign(document.createElement("code"), { textContent: commandOf(table, design) }));
-  return [head, list, run];
+  return list;
 }
 
 /**

@@ -5,13 +5,21 @@ import { find } from "./basics.js";
 /**
  * The designs, with what the plots ask of them.
  * @param {SweepData} data
+ * @param {Uint8Array} ramp Three bytes a colour.
  * @returns {Table}
  */
-export function tableOf(data) {
+export function tableOf(data, ramp) {
   const columns = new Map(data.columns.map((one) => [one.key, one]));
   /** @type {(key: string) => Column} */
   const column = (key) => columns.get(key) ?? data.columns[0];
   const governing = columns.get(data.governing);
+  /** @type {Map<string, Scale["rank"]>} */
+  const ranks = new Map();
+  /** @type {(key: string) => Scale["rank"]} */
+  const rankOf = (key) => {
+    if (!ranks.has(key)) ranks.set(key, scaleOf(column(key), 0, 1).rank);
+    return ranks.get(key) ?? (() => null);
+  };
   const shown = data.columns.filter((one) => one.kind !== "state");
   return {
     ...data,
@@ -21,10 +29,13 @@ export function tableOf(data) {
     count: data.columns[0].values.length,
     best: new Set(data.front),
     value: (key, design) => column(key).values[design],
-    scale: (key, low, high) => scaleOf(column(key), low, high),
+    scale: (key, low, high, most) => scaleOf(column(key), low, high, most),
+    scaleWithLevel: (key, low, high, most) => scaleOf(column(key), low, high, most, column(key).level),
+    scaleOfDrawn: (key, figure, low, high, most) => scaleOf(drawnColumn(column(key), column(figure)), low, high, most),
+    colours: (key) => coloursOf(ramp, column(key)),
     before: (design) => governing !== undefined && isBefore(governing.values[design]),
     kept: (design, ranges) =>
-      Object.entries(ranges).every(([key, range]) => inside(scaleOf(column(key), 0, 1), column(key).values[design], range)),
+      Object.entries(ranges).every(([key, range]) => inside(rankOf(key)(column(key).values[design]), range)),
   };
 }
 
@@ -32,14 +43,43 @@ export function tableOf(data) {
 const isBefore = (factor) => typeof factor === "number" && factor < 1;
 
 /**
- * @param {Scale} scale
- * @param {Value} value
- * @param {Interval} range
- * @returns {boolean}
+ * A column of the designs alone that have a figure; of all where none has.
+ * @param {Column} column
+ * @param {Column} figure
+ * @returns {Column}
  */
-function inside(scale, value, [low, high]) {
-  const at = scale.rank(value);
-  return at !== null && at >= low && at <= high;
+function drawnColumn(column, figure) {
+  const values = column.values.filter((_, design) => figure.values[design] !== null);
+  return { ...column, values: values.length ? values : column.values };
+}
+
+/** @type {(at: number | null, range: Interval) => boolean} */
+const inside = (at, [low, high]) => at !== null && at >= low && at <= high;
+
+/**
+ * The colours of designs by a column: pale where it is least, dark where it is greatest.
+ * @param {Uint8Array} ramp
+ * @param {Column} column
+ * @returns {(string | null)[]}
+ */
+function coloursOf(ramp, column) {
+  const { rank, ends } = scaleOf(column, 0, 1);
+  return column.values.map((value) => {
+    const at = rank(value);
+    if (at === null) return null;
+    return rampColour(ramp, ends[1] > ends[0] ? (at - ends[0]) / (ends[1] - ends[0]) : 0.5);
+  });
+}
+
+/**
+ * A colour of the ramp; not from the palest on, since a dot must show on paper.
+ * @param {Uint8Array} ramp
+ * @param {number} share
+ * @returns {string}
+ */
+function rampColour(ramp, share) {
+  const k = 3 * Math.round(40 + 215 * share);
+  return `rgb(${ramp[k]} ${ramp[k + 1]} ${ramp[k + 2]})`;
 }
 
 /**
@@ -47,30 +87,40 @@ function inside(scale, value, [low, high]) {
  * @param {Column} column
  * @param {number} from
  * @param {number} to
+ * @param {number} [most] Ticks.
+ * @param {number | null} [level] A value that the axis reaches, too.
  * @returns {Scale}
  */
-function scaleOf(column, from, to) {
+function scaleOf(column, from, to, most = 6, level = null) {
   const words = wordsOf(column);
   /** @type {(value: Value) => number | null} */
   const rank = (value) => (value === null ? null : words ? words.indexOf(String(value)) : Number(value));
-  const ranks = column.values.map(rank).filter((value) => value !== null);
-  let [low, high] = ranks.length ? [Math.min(...ranks), Math.max(...ranks)] : [0, 1];
-  const room = words ? 0.5 : 0.04 * (high - low) || 0.02 * Math.abs(high) || 1;
+  const own = column.values.map(rank).filter((value) => value !== null);
+  const ends = endsOf(own);
+  let [low, high] = endsOf(level === null ? own : [...own, level]);
+  const room = words ? 0.5 : roomBeside(low, high);
   [low, high] = [low - room, high + room];
   /** @type {Scale["atRank"]} */
   const atRank = (at) => from + ((at - low) / (high - low)) * (to - from);
   return {
     rank,
     words,
+    ends,
     place: (value) => {
       const at = rank(value);
       return at === null ? null : atRank(at);
     },
     rankAt: (place) => low + ((place - from) / (to - from)) * (high - low),
-    ticks: words ? words.map((word, k) => [k, word]) : roundTicks(low, high),
+    ticks: words ? words.map((word, k) => [k, word]) : roundTicks(low, high, most),
     atRank,
   };
 }
+
+/** @type {(values: number[]) => Interval} */
+const endsOf = (values) => (values.length ? [Math.min(...values), Math.max(...values)] : [0, 1]);
+
+/** @type {(low: number, high: number) => number} */
+const roomBeside = (low, high) => 0.04 * (high - low) || 0.02 * Math.abs(high) || 1;
 
 /**
  * @param {Column} column
