@@ -56,7 +56,7 @@ def limits_beside(designs: Sequence[ResultsRecord]) -> LaddersBeside:
     ids = shared_ids(designs)
     found = ladders([with_cases(one, ids) for one in designs] if ids else designs)
     every = [(k, rung) for k, one in enumerate(found) for rung in one.rungs]
-    nearest = sorted(every, key=lambda pair: (pair[1].number, pair[1].at))
+    nearest = sorted(every, key=lambda pair: (int(pair[1].tag), pair[1].at))
     glosses = {rung.name: rung.gloss for _, rung in nearest}
     limits = [
         LimitBeside(number, name, gloss, tuple(one for one in every if one[1].name == name))

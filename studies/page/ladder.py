@@ -33,7 +33,7 @@ class Rung:
     """A kind of limit.
 
     Attributes:
-        number: From 1, the nearest first.
+        tag: Its number from 1, the nearest first; a letter for the load of a path.
         name: Of the limit.
         gloss: Its meaning in a few words.
         factor: In words, a range with both ends.
@@ -49,9 +49,10 @@ class Rung:
         fill: Of its mark.
         below: Whether the careful end lies below the load.
         beyond: Whether it lies beyond first yield of its own case, an estimate.
+        replaced: Whether a traced path takes its place.
     """
 
-    number: int
+    tag: str
     name: str
     gloss: str
     factor: str
@@ -67,6 +68,7 @@ class Rung:
     fill: Fill
     below: bool
     beyond: bool
+    replaced: bool = False
 
 
 @dataclass(frozen=True)
@@ -77,15 +79,19 @@ class Ladder:
         rungs: The nearest first.
         ticks: (words, percent of the axis) of round multiples.
         load: Percent of the axis of the load itself.
+        not_judged: Sentences on limits that have no factor.
     """
 
     rungs: tuple[Rung, ...]
     ticks: tuple[tuple[str, float], ...]
     load: float
+    not_judged: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
-class _Axis:
+class Axis:
+    """The logarithmic axis of all rungs, from a low to a high factor."""
+
     low: float
     high: float
 
@@ -102,17 +108,15 @@ def ladder(record: ResultsRecord) -> Ladder:
 
 def ladders(records: Sequence[ResultsRecord]) -> list[Ladder]:
     """Return the ladder of each study, all on one axis."""
-    every = [_kinds(record.cases) for record in records]
-    axis = _axis([limit for kinds in every for found in kinds for limit, _ in found])
+    axis = limits_axis(records)
+    return [ladder_on(axis, record) for record in records]
+
+
+def ladder_on(axis: Axis, record: ResultsRecord) -> Ladder:
+    """Return the ladder of a study on an axis."""
+    kinds = enumerate(_kinds(record.cases), start=1)
     ticks = tuple((f"{one:g}", axis.place(one)) for one in TICKS if axis.low <= one <= axis.high)
-    return [
-        Ladder(
-            tuple(_rung(n, found, record, axis) for n, found in enumerate(kinds, start=1)),
-            ticks,
-            axis.place(1.0),
-        )
-        for record, kinds in zip(records, every, strict=True)
-    ]
+    return Ladder(tuple(_rung(n, found, record, axis) for n, found in kinds), ticks, axis.place(1))
 
 
 Found = Sequence[tuple[LimitRecord, int]]
@@ -134,21 +138,27 @@ def _kinds(cases: Sequence[CaseRecord]) -> list[Found]:
     return sorted(ordered, key=lambda found: found[0][0].load_factor)
 
 
-def _axis(limits: Sequence[LimitRecord]) -> _Axis:
-    every = [end for one in limits for end in (one.load_factor, *(one.factor_range or ()))]
-    return _Axis(
+def limits_axis(records: Sequence[ResultsRecord], more: Sequence[float] = ()) -> Axis:
+    """Return an axis for the limits of several studies, and for more factors.
+
+    A limit at 0, where preload alone yields, stands on its left edge and widens nothing.
+    """
+    limits = [limit for record in records for case in record.cases for limit in case.limits]
+    ends = [end for one in limits for end in (one.load_factor, *(one.factor_range or ()))]
+    every = [end for end in (*ends, *more) if end > 0]
+    return Axis(
         max(LEFT_EDGE, min([LOW, *(0.9 * one for one in every)])),
         max([HIGH, *(1.1 * one for one in every)]),
     )
 
 
-def _rung(number: int, found: Found, record: ResultsRecord, axis: _Axis) -> Rung:
+def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
     (limit, case), *others = found
     own = record.cases[case - 1]
     weak = limit.weak_inputs[0] if limit.weak_inputs else None
     measured = record.specimen is not None
     return Rung(
-        number,
+        f"{number}",
         limit.name,
         gloss_of(limit.criterion).partition(";")[0],
         factor_in_words(limit),
@@ -181,9 +191,9 @@ def surface_of(limit: LimitRecord) -> str:
 def factor_in_words(limit: LimitRecord) -> str:
     """Return a limit's factor, both ends of a range."""
     if limit.factor_range is None:
-        return _number(limit.load_factor)
+        return factor_words(limit.load_factor)
     low, high = limit.factor_range[0], limit.factor_range[2]
-    return f"{_number(low)} to {_number(high)}"
+    return f"{factor_words(low)} to {factor_words(high)}"
 
 
 def middle_factor(limit: LimitRecord) -> float:
@@ -191,7 +201,10 @@ def middle_factor(limit: LimitRecord) -> float:
     return limit.factor_range[1] if limit.factor_range else limit.load_factor
 
 
-def _number(factor: float) -> str:
+def factor_words(factor: float) -> str:
+    """Return a factor as the ladder writes it; 0 is no small number but preload alone."""
+    if factor == 0:
+        return "0"
     return f"{factor:.2f}" if factor < 10 else f"{factor:.1f}"
 
 
@@ -202,7 +215,7 @@ def short_place(place: str) -> str:
     )[0]
 
 
-def _whisker(limit: LimitRecord, axis: _Axis) -> tuple[float, float] | None:
+def _whisker(limit: LimitRecord, axis: Axis) -> tuple[float, float] | None:
     ends = next(_ranges(limit), None)
     return (axis.place(ends[0]), axis.place(ends[1])) if ends else None
 

@@ -36,10 +36,10 @@ from studies.page.filling import environment, shared_parts
 from studies.page.first_screen import CaseButton, case_strip, headline, key_figures
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
-from studies.page.ladder import ladder
 from studies.page.maps import Map, study_maps
 from studies.page.past_yield import PastYield, past_yield, path_cautions
 from studies.page.path_answers import collapses
+from studies.page.path_rungs import whole_ladder
 from studies.page.preview import preview
 from studies.page.scene import scene
 from studies.page.set_up import SetUp, set_up
@@ -117,7 +117,7 @@ def report_html(
         answers=answers(run, record),
         headline=headline(record),
         strip=strip,
-        ladder=ladder(record),
+        ladder=whole_ladder(record),
         key_figures=key_figures(record),
         evidence=evidence_strip(groups, record),
         input_groups=groups,
