@@ -9,6 +9,7 @@ from fea.stability.criteria import FATIGUE, gloss_of
 from geometry.source import MARKS
 from loadcases.case import Case, Figure
 from studies.assessment.run import StudyRun
+from studies.page.each_once import remarks_once
 from studies.page.inputs import inputs
 from studies.page.inspection import inspections
 from studies.page.path_answers import (
@@ -37,6 +38,10 @@ FOREMOST = 3
 """Inspections named among the answers; the page lists all."""
 
 
+ASSUMED = "What was assumed?"
+"""Its answer holds all limitations of the model; the page leads there."""
+
+
 @dataclass(frozen=True)
 class Answer:
     """A reviewer's question and its answer.
@@ -60,7 +65,7 @@ def answers(run: StudyRun, record: ResultsRecord) -> tuple[Answer, ...]:
         Answer("Where?", (*_where(record, limit), *path_places(record))),
         Answer("How heavy is it?", tuple(_mass(record))),
         Answer("How stiff is it?", tuple(_stiffness(one) for one in record.cases)),
-        Answer("What was assumed?", (*_assumed(run), *path_assumptions(record))),
+        Answer(ASSUMED, (*_assumed(run, record), *path_assumptions(record))),
         Answer("Which inputs are weak?", tuple(_weak_inputs(run, record))),
         Answer("How accurate are the figures?", (*_accuracy(record, case), *path_accuracy(record))),
         Answer("What does the standard require?", tuple(_required(run, record))),
@@ -171,12 +176,10 @@ def _at_ram(case: CaseRecord, supports: SupportsRecord) -> str:
     return f"{travel}, {case.stiffness_n_per_mm:.0f} N/mm with friction {range_}."
 
 
-def _assumed(run: StudyRun) -> Iterator[str]:
+def _assumed(run: StudyRun, record: ResultsRecord) -> Iterator[str]:
     study, effects = run.study, run.study.bar.spec.effects
-    yield (
-        "Perfect bar: no flaws, scratches, dents or corrosion. Linear elastic, static, loads of "
-        "constant direction."
-    )
+    yield from remarks_once(record).limitations
+    yield "Loads of constant direction."
     clamp = study.clamp
     stiffness = ", stiffness estimated" if clamp.model == "elastic" else ""
     yield f"Clamp: {clamp.in_words}{stiffness}."
@@ -191,7 +194,6 @@ def _assumed(run: StudyRun) -> Iterator[str]:
         yield "Stem bolts: not given; slip and preload stress not computed."
     wall = "thinner outside, thicker inside" if effects.wall_change else "unchanged"
     yield f"Wall in bends: {wall}; ovality {effects.ovality_percent:g} %."
-    yield from (f"{capitalised(warning)}." for warning in run.study.warnings)
 
 
 def _weak_inputs(run: StudyRun, record: ResultsRecord) -> Iterator[str]:

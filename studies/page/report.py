@@ -13,7 +13,7 @@ from geometry.bar import Bar
 from loadcases.case import Case
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page import assets
-from studies.page.answers import answers
+from studies.page.answers import ASSUMED, answers
 from studies.page.chart import Chart
 from studies.page.check_table import check_table
 from studies.page.curve_table import CurveTable, curve_table
@@ -115,6 +115,7 @@ def report_html(
         record=record,
         study=run.study,
         answers=answers(run, record),
+        assumed=ASSUMED,
         headline=headline(record),
         strip=strip,
         ladder=whole_ladder(record),

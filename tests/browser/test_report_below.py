@@ -93,11 +93,11 @@ def test_a_link_into_a_folded_part_opens_it(open_page: OpenPage, results: Path) 
     assert study.get_attribute("open") is None
     page.click("nav a[href='#study']")
     assert study.get_attribute("open") is not None
-    page.evaluate("location.hash = '#answers'")
+    page.evaluate("location.hash = '#assumed'")
     page.wait_for_selector("#answers[open]")
-    page.locator("#limitations summary").focus()
+    page.locator("#how summary").focus()
     page.keyboard.press("Enter")
-    assert page.locator("#limitations").get_attribute("open") is not None
+    assert page.locator("#how").get_attribute("open") is not None
 
 
 def test_links_lead_to_the_case_that_is_shown(page: Any) -> None:
