@@ -113,7 +113,7 @@ def test_headings_skip_no_level(open_page: OpenPage, results: Path) -> None:
     """One of the first level, and each at most one below that before it."""
     page = open_page(results / "report.html")
     levels = page.evaluate(
-        "[...document.querySelectorAll('h1, h2, h3, h4, h5, h6')].map(one => Number(one.tagName[1]))"
+        "[...document.querySelectorAll('h1, h2, h3, h4, h5, h6')].map(one => +one.tagName[1])"
     )
     assert levels.count(1) == 1
     assert all(after <= before + 1 for before, after in pairwise(levels))

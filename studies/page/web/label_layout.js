@@ -101,7 +101,8 @@ function boxesFor(kind, mark, size) {
  * @returns {DOMRect[]}
  */
 function boxesAnywhere({ left, top }, { width, height }, frame) {
-  const boxes = [];
+  // a frame smaller than the word, as on paper, still has its corner
+  const boxes = [new DOMRect(frame.left, frame.top, width, height)];
   for (let x = frame.left; x <= frame.right - width; x += GRID)
     for (let y = frame.top; y <= frame.bottom - height; y += GRID) boxes.push(new DOMRect(x, y, width, height));
   /** @type {(box: DOMRect) => number} */
