@@ -1,26 +1,28 @@
 """Units of a press record, and how the heads of its columns name them.
 
-Source: 25.4 mm an inch, 9.80665 N a kgf and 0.45359237 kg a pound by definition; a psi follows.
+Source: `records/units.py` for inch and pound; 9.80665 N a kgf by definition; a psi follows.
 """
 
 import re
 from collections.abc import Iterator
 from typing import Literal
 
+from studies.records.units import INCH_MM, POUND_FORCE_N
+
 Kind = Literal["pressure", "force", "travel"]
 
-_POUND_N, _KGF_N = 4.4482216152605, 9.80665
+_KGF_N = 9.80665
 
 FACTORS: dict[Kind, dict[str, float]] = {
     "pressure": {
         "bar": 0.1,
-        "psi": _POUND_N / 25.4**2,
+        "psi": POUND_FORCE_N / INCH_MM**2,
         "MPa": 1.0,
         "kPa": 1e-3,
         "kgf/cm2": _KGF_N / 100,
     },
-    "force": {"N": 1.0, "kN": 1e3, "kgf": _KGF_N, "lbf": _POUND_N},
-    "travel": {"mm": 1.0, "cm": 10.0, "in": 25.4},
+    "force": {"N": 1.0, "kN": 1e3, "kgf": _KGF_N, "lbf": POUND_FORCE_N},
+    "travel": {"mm": 1.0, "cm": 10.0, "in": INCH_MM},
 }
 """MPa, N or mm for one of each unit."""
 

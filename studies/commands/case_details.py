@@ -6,6 +6,7 @@ from math import hypot
 from fea.clamp.clamping import STEM
 from studies.commands.case_lines import SHOWN_GAUGES, evidence
 from studies.commands.lines import labelled, wrapped
+from studies.commands.units import shown_bare
 from studies.records.base import SourceRecord
 from studies.records.case import CaseRecord, ClampRecord, LoadPointRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord, FatigueSiteRecord
@@ -112,7 +113,8 @@ def _load_point(load: LoadPointRecord) -> str:
         parts.append(f"moment ({in_nm}) N·m")
     along = load.displacement_along_force_mm
     moved = f"displacement {hypot(*load.displacement_mm):.2f} mm"
-    parts.append(moved if along is None else f"{moved}, along the load {along:.2f}")
+    along_too = "" if along is None else f", along the load {shown_bare(f'{along:.2f}', 'mm')}"
+    parts.append(moved + along_too)
     return "; ".join([*parts, f"rotation {hypot(*load.rotation_deg):.2f} deg"])
 
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from geometry.source import UNSURE
 from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled
+from studies.commands.units import in_inches, second_line, shown_bare
 from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import brief_decision, brief_life, factor_text
@@ -17,7 +18,9 @@ from studies.records.parts import gauge_mm, has_ram, own_points
 from studies.records.places import capitalised, percent, rounded_cycles
 from studies.records.supports import SupportsRecord, friction_text, ram_text, support_text
 
-MOST_LINES = 12
+MOST_LINES, MOST_INCH_LINES = 12, 24
+"""Of a case, in SI units and with inch units beside, which take second lines."""
+
 NEAREST = 5
 """Limits of a case, the nearest first; `--verbose` prints all."""
 
@@ -41,6 +44,7 @@ def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> 
     if case.fatigue:
         lines += labelled("Fatigue", fatigue_text(case.fatigue))
     accuracy = labelled("Accuracy", _accuracy(case))
+    most = MOST_INCH_LINES if most and in_inches() else most
     room = NEAREST if most is None else min(NEAREST, most - len(lines) - len(accuracy) - 1)
     kept = case.limits if most is None else case.limits[: max(1, room)]
     lines += limit_lines(kept)
@@ -58,6 +62,8 @@ def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
     for limit, place in zip(limits, places, strict=True):
         row = f"   {limit.name:<{names}}{_factor(limit.load_factor):>5}  {place:<{column}}  "
         yield f"{row}{_weakest(limit, WIDTH - len(row))}".rstrip()
+        if below := second_line(place):
+            yield f"{' ' * (len(row) - column - 2)}{below}"
 
 
 def fatigue_text(fatigue: FatigueRecord) -> str:
@@ -101,9 +107,10 @@ def _deflection(case: CaseRecord) -> str:
     along = None if has_ram(case) else gauge_mm(case)
     bounds = (case.beam.rigid_bends.deflection_mm, case.beam.flexible_bends.deflection_mm)
     parts = [f"{case.deflection_mm:.2f} mm"]
-    parts += [] if along is None else [f"along the load {along:.2f}"]
+    parts += [] if along is None else [f"along the load {shown_bare(f'{along:.2f}', 'mm')}"]
     # a tube between platens is not bent
-    parts += [f"beam bounds {bounds[0]:.2f} to {bounds[1]:.2f}"] if any(bounds) else []
+    between = shown_bare(f"{bounds[0]:.2f} to {bounds[1]:.2f}", "mm")
+    parts += [f"beam bounds {between}"] if any(bounds) else []
     return fitted(parts)
 
 

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from studies.commands.output import evidence_of, indented, plain, show, table, write_json
+from studies.commands.units import PrintUnits, Units
 
 if TYPE_CHECKING:
     from loadcases.template import CaseTemplate, Parameter
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
 def cases(
     *,
     as_json: Annotated[bool, typer.Option("--json", help="Print JSON and nothing else.")] = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """List the load cases with sources and evidence."""
     from geometry.source import MARKS

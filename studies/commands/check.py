@@ -4,6 +4,7 @@ from typing import TYPE_CHECKING
 
 from studies.commands.options import AsMeasured, Changes, PrintJson, StudyFile
 from studies.commands.output import say, write_json
+from studies.commands.units import PrintUnits, Units, shown
 
 if TYPE_CHECKING:
     from studies.study_file.study import Study
@@ -16,6 +17,7 @@ def check(
     settings: Changes = None,
     as_measured: AsMeasured = False,
     as_json: PrintJson = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Check a study and print its geometry; no solve.
 
@@ -39,9 +41,9 @@ def check(
 
         print_check(read, summary, planned)
     for warning in read.warnings:
-        say(f"warning: {warning}")
+        say(f"warning: {shown(warning)}")
     for hint in hints(read):
-        say(f"hint: {hint}")
+        say(f"hint: {shown(hint)}")
 
 
 def _merged(read: "Study", planned: "Plan | None") -> tuple[str, ...]:

@@ -46,7 +46,7 @@ def print_check(study: Study, summary: GeometrySummary, plan: Plan | None = None
         show(*labelled(label, text, 2, 11))
     blend = f"Section transitions blended over ±{study.bar.spec.blend_mm:g} mm."
     show("", _sections(summary, study.bar), width=TABLE_WIDTH)
-    show(blend, *wrapped(CLASS_NOTE), "")
+    show(*wrapped(blend), *wrapped(CLASS_NOTE), "")
     halves = summary.halves[:1] if is_mirrored(study.bar) else summary.halves
     for half in halves:
         _print_half(half, study.bar, bend_names(study, half.side))
@@ -166,10 +166,11 @@ def _print_half(half: HalfRow, bar: Bar, names: Sequence[str | None]) -> None:
     name, cut = _half_name(half.side, bar), f"cut length of the half {half.cut_length_mm:.2f} mm"
     show(_points(half, name))
     if not half.bends:
-        show(f"No bends; {cut}.", "")
+        show(*wrapped(f"No bends; {cut}."), "")
         return
     numbered = [f"{number} {called or ''}".rstrip() for number, called in enumerate(names, start=1)]
-    show(_bends(half, name, numbered), f"Last straight {half.tail_mm:.2f} mm; {cut}.")
+    last = wrapped(f"Last straight {half.tail_mm:.2f} mm; {cut}.")
+    show(_bends(half, name, numbered), *last)
     show(
         *wrapped(_rotation_rule(half)), "", _tooling(half, name, numbered), *wrapped(ESTIMATES), ""
     )

@@ -22,6 +22,7 @@ from studies.commands.options import (
     Verbose,
     detail_of,
 )
+from studies.commands.units import PrintUnits, Units
 
 
 def collapse(  # noqa: PLR0913 each is an option of the command
@@ -70,6 +71,7 @@ def collapse(  # noqa: PLR0913 each is an option of the command
     as_json: PrintJson = False,
     verbose: Verbose = False,
     quiet: Quiet = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Compute a study, and trace its cases past yield to collapse.
 

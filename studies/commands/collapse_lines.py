@@ -4,6 +4,7 @@ from collections.abc import Iterator
 
 from fea.stability.criteria import YIELD
 from studies.commands.lines import labelled, wrapped
+from studies.commands.units import shown_bare
 from studies.records.band import BandRecord, VariedRecord
 from studies.records.case import CaseRecord
 from studies.records.collapse import CollapseRecord, OffsetRecord, UnloadingRecord
@@ -124,7 +125,7 @@ def _range(path: CollapseRecord, key: str) -> str:
     if one is None:
         return ""
     weakest = max(one.terms, key=lambda name: max(one.terms[name]))
-    return f", {one.low:.0f} to {one.high:.0f} ({weakest})"
+    return f", {shown_bare(f'{one.low:.0f} to {one.high:.0f}', one.unit)} ({weakest})"
 
 
 def _offset(path: CollapseRecord, offset: OffsetRecord) -> str:

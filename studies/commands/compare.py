@@ -10,6 +10,7 @@ from studies.commands.computing import drawing, progress
 from studies.commands.interrupted import stopped
 from studies.commands.options import AsMeasured, Level, OpenPage
 from studies.commands.output import CAUTION, TABLE_WIDTH, indented, note, open_page, show, table
+from studies.commands.units import PrintUnits, Units
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -43,6 +44,7 @@ def compare(  # noqa: PLR0913 each is an option of the command
     mesh: Annotated[Level | None, typer.Option(help="Mesh level. [default: the studies']")] = None,
     figures: Annotated[bool, typer.Option(help="Draw the pictures of new results.")] = True,
     open_: OpenPage = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Compare designs: a table with differences against the first, curves, two views in 3D.
 

@@ -4,6 +4,7 @@ from collections.abc import Iterable, Sequence
 from textwrap import wrap
 
 from studies.commands.output import printable
+from studies.commands.units import in_inches, shown
 from studies.records.places import capitalised
 
 WIDTH = 80
@@ -14,7 +15,7 @@ LABEL = 14
 def wrapped(text: str, indent: int = 0, hang: int | None = None) -> list[str]:
     """Return a text in lines of at most `WIDTH` columns, later ones set in by `hang`."""
     later = " " * (indent if hang is None else hang)
-    words = " ".join(printable(text).split())
+    words = shown(" ".join(printable(text).split()))
     return wrap(
         words, WIDTH, initial_indent=" " * indent, subsequent_indent=later, break_on_hyphens=False
     )
@@ -27,12 +28,19 @@ def labelled(label: str, text: str, indent: int = 3, columns: int = LABEL) -> li
 
 
 def fitted(parts: Iterable[str], room: int = WIDTH - 3 - LABEL) -> str:
-    """Return the first part and as many others as one line holds."""
+    """Return the first part and as many others as one line holds; with inch units all."""
     text, *others = parts
+    if in_inches():
+        return "; ".join([text, *others])
     for part in others:
         if len(text) + 2 + len(part) <= room:
             text = f"{text}; {part}"
     return text
+
+
+def first_of(lines: Sequence[str]) -> Sequence[str]:
+    """Return the first line, all that is kept of a text; with inch units all lines."""
+    return lines if in_inches() else lines[:1]
 
 
 def first_that_fits(candidates: Sequence[str], room: int) -> str:
@@ -43,13 +51,15 @@ def first_that_fits(candidates: Sequence[str], room: int) -> str:
 def within(texts: Sequence[str], lines: int, indent: int = 2) -> list[str]:
     """Return texts in one paragraph of at most `lines` lines, and how many were left out.
 
-    The first text always stands; what has no room is counted, and `--verbose` prints it.
+    The first text always stands; what has no room is counted, and `--verbose` prints it. Inch
+    units beside SI have as many lines again.
     """
+    most = 2 * lines if in_inches() else lines
     for kept in range(len(texts), 0, -1):
         left = len(texts) - kept
         tail = [f"{left} more: --verbose."] if left else []
         found = wrapped(" ".join([*texts[:kept], *tail]), indent)
-        if len(found) <= lines or kept == 1:
+        if len(found) <= most or kept == 1:
             return found
     return []
 

@@ -5,6 +5,7 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from contextvars import copy_context
 from errno import EDQUOT, EFBIG, ENOSPC
 from threading import current_thread, main_thread
 from types import FrameType
@@ -95,7 +96,8 @@ def main(arguments: list[str] | None = None) -> int:
     _use_one_thread_for_small_products()
     try:
         with _termination_interrupts():
-            code = _answered(arguments)
+            # what a command chooses for its output ends with it
+            code = copy_context().run(_answered, arguments)
             sys.stdout.flush()
     except BrokenPipeError:
         code = _pipe_closed()

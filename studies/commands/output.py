@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from geometry.source import UNSURE, Source
+from studies.commands.units import in_inches, shown
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -49,10 +50,14 @@ def open_page(path: Path) -> None:
 
 
 def show(*contents: "RenderableType", width: int = TEXT_WIDTH) -> None:
-    """Write tables and texts to standard output, at a terminal as wide as that, else `width`."""
+    """Write tables and texts to standard output, at a terminal as wide as that, else `width`.
+
+    With inch units beside SI it is as wide as tables at least.
+    """
     from rich.console import Console
 
     at_terminal = sys.stdout.isatty()
+    width = max(width, TABLE_WIDTH) if in_inches() else width
     columns, plain_text = (None, None) if at_terminal else (width, True)
     console = Console(
         width=columns, no_color=plain_text, highlight=False, markup=False, emoji=False
@@ -69,19 +74,18 @@ def indented(text: str) -> "RenderableType":
     from rich.padding import Padding
     from rich.text import Text
 
-    return Padding(Text(printable(text)), (0, 0, 0, 2))
+    return Padding(Text(shown(printable(text))), (0, 0, 0, 2))
 
 
 def table(title: str, *columns: str, words: int = 0) -> "Table":
     """Return an empty table; the first `words` columns hold words, the others numbers.
 
-    A head may have its unit in a second line.
+    A head may have its unit in a second line. Where inch units are printed they stand in the next.
     """
     from rich import box
-    from rich.table import Table
     from rich.text import Text
 
-    made = Table(
+    made = _table_kind()(
         title=Text(title, style="bold"),
         title_justify="left",
         box=box.SIMPLE_HEAD,
@@ -89,12 +93,34 @@ def table(title: str, *columns: str, words: int = 0) -> "Table":
         pad_edge=False,
         collapse_padding=True,
     )
-    units = any("\n" in column for column in columns)
-    for index, column in enumerate(columns):
-        # heads stand at the bottom of their row, so those without a unit get an empty line
-        head = f"{column}\n " if units and "\n" not in column else column
-        made.add_column(Text(head), justify="left" if index < words else "right")
+    heads = _heads(made, columns)
+    most = max(head.count("\n") for head in heads)
+    for index, head in enumerate(heads):
+        # heads stand at the bottom of their row, so shorter ones get empty lines
+        text = Text(head + "\n " * (most - head.count("\n")))
+        made.add_column(text, justify="left" if index < words else "right")
     return made
+
+
+def _table_kind() -> "type[Table]":
+    from rich.table import Table
+
+    if not in_inches():
+        return Table
+    from studies.commands.inch_table import InchTable
+
+    return InchTable
+
+
+def _heads(made: "Table", columns: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the heads of a table, which knows them where it prints inch units too."""
+    if not in_inches():
+        return columns
+    from studies.commands.inch_table import InchTable, inch_head
+
+    if isinstance(made, InchTable):
+        made.heads = columns
+    return tuple(map(inch_head, columns))
 
 
 def evidence_of(source: Source) -> str:
@@ -118,8 +144,8 @@ def problem_lines(where: str, problems: tuple[object, ...]) -> str:
     """Return the message for problems in a file or argument."""
     if len(problems) == 1:
         return f"barwright: {where}{': ' if where else ''}{problems[0]}"
-    shown = [f"  {problem}" for problem in problems[:MOST_PROBLEMS]]
+    listed = [f"  {problem}" for problem in problems[:MOST_PROBLEMS]]
     if len(problems) > MOST_PROBLEMS:
-        shown.append(f"  and {len(problems) - MOST_PROBLEMS} more")
+        listed.append(f"  and {len(problems) - MOST_PROBLEMS} more")
     place = f" in {where}" if where else ""
-    return "\n".join([f"barwright: {len(problems)} problems{place}", *shown])
+    return "\n".join([f"barwright: {len(problems)} problems{place}", *listed])

@@ -28,6 +28,7 @@ from studies.commands.rig_options import (
     by_option,
     friction_band,
 )
+from studies.commands.units import PrintUnits, Units
 
 if TYPE_CHECKING:
     from studies.study_file.study import Study
@@ -77,6 +78,7 @@ def plan(  # noqa: PLR0913 each is an option of the command
     solver: DirectSolver = Solver.AUTO,
     open_: OpenPage = False,
     as_json: PrintJson = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Plan a test on one printed page: set-up, expected curve, steps with the gauge's readings.
 

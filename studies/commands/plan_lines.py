@@ -49,7 +49,7 @@ def _head(plan: "PlanRecord") -> Iterator[str]:
 def _steps(plan: "PlanRecord") -> "Table":
     gauge = [f"gauge\n{plan.gauge.unit}", ""] if plan.gauge else []
     units = plan.expected.load_unit, plan.expected.travel_unit
-    heads = [f"load\n{units[0]}", *gauge, f"travel\n{units[1]}", "95 %", "hold"]
+    heads = [f"load\n{units[0]}", *gauge, f"travel\n{units[1]}", f"95 %\n{units[1]}", "hold"]
     rows = table("Steps", "", *heads, words=1)
     for one in plan.steps:
         read = [gauge_words(one.gauge, plan), one.gauge.remark if one.gauge else ""]

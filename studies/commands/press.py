@@ -19,6 +19,7 @@ from studies.commands.rig_options import (
     by_option,
     friction_band,
 )
+from studies.commands.units import PrintUnits, Units
 
 if TYPE_CHECKING:
     from studies.bench.against import Prediction
@@ -81,6 +82,7 @@ def press(  # noqa: PLR0913 each is an option of the command
         typer.Option(help="Folder for press.json, press.html and press.png. [default: none]"),
     ] = None,
     as_json: PrintJson = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Reduce a press record: stiffness, offset loads, peak, permanent set, energy.
 

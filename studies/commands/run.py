@@ -28,6 +28,7 @@ from studies.commands.options import (
     detail_of,
 )
 from studies.commands.output import say
+from studies.commands.units import PrintUnits, Units
 
 if TYPE_CHECKING:
     from studies.records.case import ResultsRecord
@@ -55,6 +56,7 @@ def run(  # noqa: PLR0913 each is an option of the command
     as_json: PrintJson = False,
     verbose: Verbose = False,
     quiet: Quiet = False,
+    units: PrintUnits = Units.SI,
 ) -> None:
     """Compute a study.
 

@@ -11,9 +11,10 @@ from loadcases.clamp import held_in_words
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
 from studies.commands.case_lines import MOST_LINES, case_lines
 from studies.commands.collapse_lines import path_lines
-from studies.commands.lines import fitted, labelled, sentence, within, wrapped
+from studies.commands.lines import first_of, fitted, labelled, sentence, within, wrapped
 from studies.commands.options import Detail
 from studies.commands.square_lines import square_lines
+from studies.commands.units import inch_rows, shown_within
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.fatigue import FatigueRecord
 from studies.records.fatigue_text import decision_text, factor_text, life_text
@@ -53,7 +54,7 @@ def run_lines(record: ResultsRecord, folder: Path | None, detail: Detail) -> lis
     warned = [*map(sentence, record.warnings), *_by_case(record, lambda case: case.warnings)]
     lines += ["", "Warnings", *_block(warned, verbose=verbose)] if warned else []
     if record.bar.conventions:
-        lines += ["", "Conventions", *(wrapped(one, 2)[0] for one in record.bar.conventions)]
+        lines += ["", "Conventions", *_conventions(record.bar.conventions)]
     for number, case in enumerate(record.cases, start=1):
         lines += ["", *_case(number, case, verbose=verbose)]
     if verbose:
@@ -87,10 +88,10 @@ def _head(record: ResultsRecord) -> Iterator[str]:
     weighed = "" if bar.measured_mass_g is None else f", {bar.measured_mass_g:.0f} g measured"
     parts = [bar.name, bar.material, f"{bar.end_to_end_mm:.0f} mm end to end"]
     parts.append(f"{bar.mass_g:.0f} g computed{weighed}")
-    yield labelled("Bar", ", ".join(parts), 2, 7)[0]
+    yield from first_of(labelled("Bar", ", ".join(parts), 2, 7))
     yield from _clamps(record)
     dofs = f"{mesh.level}, {grouped(mesh.dofs)} degrees of freedom"
-    yield labelled("Mesh", f"{dofs}, solver {record.study.solver}", 2, 7)[0]
+    yield from first_of(labelled("Mesh", f"{dofs}, solver {record.study.solver}", 2, 7))
 
 
 def _clamps(record: ResultsRecord) -> Iterator[str]:
@@ -98,27 +99,29 @@ def _clamps(record: ResultsRecord) -> Iterator[str]:
     stems = [one for one in record.clamp_preload if one.name == STEM]
     levers = [one for one in record.clamp_preload if one.name != STEM]
     held = held_in_words(record.clamp.width_mm, record.clamp.model)
-    yield labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7)[0]
+    yield from first_of(labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7))
     if levers:
         more = f"; and {len(levers) - 1} more" if len(levers) > 1 else ""
         text = f"{on_ruler(levers[0].at_mm)}; {_preload(levers[0])}{more}"
-        yield labelled("Lever", text, 2, 7)[0]
+        yield from first_of(labelled("Lever", text, 2, 7))
 
 
 def _preload(clamp: ClampPreloadRecord) -> str:
     least, nominal, largest = (force / 1000 for force in clamp.preload_n)
-    return f"preload {nominal:.1f} kN ({least:.1f} to {largest:.1f}); slip {_slip(clamp)}"
+    between = shown_within(f"{least:.1f} to {largest:.1f}", "kN")
+    return f"preload {nominal:.1f} kN ({between}); slip {_slip(clamp)}"
 
 
 def _slip(clamp: ClampPreloadRecord) -> str:
     """Return the slip torque in N·m with its careful end."""
     careful = clamp.slip_torque_range_nmm[0]
-    return f"{clamp.slip_torque_nmm / 1000:.0f} N·m (low {careful / 1000:.0f})"
+    low = shown_within(f"{careful / 1000:.0f}", "N·m")
+    return f"{clamp.slip_torque_nmm / 1000:.0f} N·m (low {low})"
 
 
 def _table(record: ResultsRecord) -> Iterator[str]:
     """Yield a row of numbers a case; a title is cut, a number never."""
-    for heads in HEADS:
+    for heads in (*HEADS, *inch_rows(HEADS[1], HEADS[1])):
         yield _row(heads)
     for number, case in enumerate(record.cases, start=1):
         stiffness = case.stiffness_n_per_mm
@@ -132,12 +135,18 @@ def _table(record: ResultsRecord) -> Iterator[str]:
             f"{case.governing_factor:.2f}",
         )
         yield _row((f"{number:>2}  {name}", *cells))
+        yield from map(_row, inch_rows(HEADS[1], ("", *cells)))
+
+
+def _conventions(texts: Sequence[str]) -> Iterator[str]:
+    for text in texts:
+        yield from first_of(wrapped(text, 2))
 
 
 def _row(cells: Sequence[str]) -> str:
     first, *numbers = cells
     columns = zip(numbers, (10, 11, 7, 8, 11), strict=True)
-    return f"{first:<30}{''.join(f'{one:>{width}}' for one, width in columns)}"
+    return f"{first:<30}{''.join(f'{one:>{width}}' for one, width in columns)}".rstrip()
 
 
 def _governing(record: ResultsRecord) -> Iterator[str]:
@@ -181,8 +190,8 @@ def _number(record: ResultsRecord, case: CaseRecord) -> str:
     return f"case {record.cases.index(case) + 1}"
 
 
-def _one_line(text: str, indent: int = 2) -> list[str]:
-    return wrapped(text, indent, indent + 2)[:1]
+def _one_line(text: str, indent: int = 2) -> Sequence[str]:
+    return first_of(wrapped(text, indent, indent + 2))
 
 
 def _weakest(limit: LimitRecord) -> str:

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Sequence
 
 from studies.commands.lines import wrapped
+from studies.commands.units import inch_rows
 from studies.records.square import SquareCaseRecord, SquareRecord
 from studies.study_file.square_text import AGAINST, reading_text
 
@@ -19,10 +20,12 @@ def square_lines(record: SquareRecord) -> Iterator[str]:
     yield from wrapped(f"Out of square: {reading_text(record)}, against {AGAINST}", 0, 2)
     if not record.cases:
         return
-    for heads in HEADS:
+    for heads in (*HEADS, *inch_rows(HEADS[1], HEADS[1])):
         yield _row(heads)
     for number, case in enumerate(record.cases, start=1):
-        yield _row((f"{number:>2}", *_cells(case)))
+        cells = tuple(_cells(case))
+        yield _row((f"{number:>2}", *cells))
+        yield from map(_row, inch_rows(HEADS[1], ("", *cells)))
     yield from wrapped("Square bar: both halves as the better one. %: the bar above against it.", 2)
     others = [f"{n}" for n, case in enumerate(record.cases, start=1) if not case.loads_on_side]
     if others:

@@ -80,7 +80,7 @@ def friction_text(record: SupportsRecord) -> str:
     low, given, high = record.friction_study
     return (
         f"{given.friction:g}; {low.friction:g} gives {low.stiffness_n_per_mm:.0f} "
-        f"N/mm, {high.friction:g} gives {high.stiffness_n_per_mm:.0f}"
+        f"N/mm, {high.friction:g} gives {high.stiffness_n_per_mm:.0f} N/mm"
     )
 
 
