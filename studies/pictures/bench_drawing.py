@@ -11,6 +11,7 @@ from geometry.bar import Bar, position_mm
 from geometry.centreline import locate
 from studies.assessment.acting import own_count
 from studies.assessment.run import CaseRun, StudyRun
+from studies.pictures.free_words import with_free_words
 from studies.pictures.line_drawing import LineDrawing, Part, Stroke, Words, circle, dimension
 from studies.pictures.set_up import case_view, set_up_parts
 from studies.pictures.set_up_view import Frame, SetUpView, on_sheet
@@ -58,7 +59,7 @@ def bench_drawing(run: StudyRun, case: CaseRun, tags: Sequence[Tag] = ()) -> Lin
         *(() if case.supports else _dimensions(run, case, view)),
         *_tags(run.study.bar, view, tags),
     )
-    return LineDrawing(view.frame.width, view.height, parts)
+    return with_free_words(LineDrawing(view.frame.width, view.height, parts), view.frame.size)
 
 
 def _frame(case: CaseRun) -> Frame:
@@ -98,7 +99,7 @@ def _tags(bar: Bar, view: SetUpView, tags: Sequence[Tag]) -> Iterator[Part]:
         yield Stroke(np.stack([middle + TAG_RADIUS * way, place]), "words")
         yield circle(place, 3.0, "ground")
         yield circle(middle, TAG_RADIUS, "part")
-        yield Words(float(x), float(middle[1]) - 4.5, one.text)
+        yield Words(float(x), float(middle[1]) - 4.5, one.text, fixed=True)
 
 
 def _apart(x: Floats, width: float) -> Floats:

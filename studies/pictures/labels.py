@@ -73,8 +73,7 @@ def place_labels(labels: Sequence[Label], taken: Floats, drawn: Flags, frame: Bo
         drawn: (height, width) whether a dot of the sheet is drawn on, row 0 at the bottom.
         frame: What no words may leave.
     """
-    sums = np.zeros((drawn.shape[0] + 1, drawn.shape[1] + 1))
-    sums[1:, 1:] = np.cumsum(np.cumsum(drawn, axis=0, dtype=float), axis=1)
+    sums = summed(drawn)
     used, lines, found = taken.reshape(-1, 4), np.zeros((0, 4)), []
     for label in labels:
         best = _best(label, used, lines, sums, frame)
@@ -89,7 +88,7 @@ def _best(label: Label, used: Floats, lines: Floats, sums: Floats, frame: Box) -
     everywhere = _everywhere(label, frame)
     for boxes, covered in ((near, CLEAR), (within, CLEAR), (everywhere, CLEAR), (near, 1.0)):
         uncrossed = overlaps(boxes, lines).sum(axis=1) == 0
-        clear = _drawn_share(boxes, sums) <= covered
+        clear = drawn_share(boxes, sums) <= covered
         free = np.logical_and.reduce([_free(label, boxes, used, frame), uncrossed, clear])
         if free.any():
             costs = np.where(free, _costs(label, boxes, used, sums), np.inf)
@@ -161,13 +160,21 @@ def _costs(label: Label, boxes: Floats, used: Floats, sums: Floats) -> Floats:
     if label.alone:
         far = np.linalg.norm(ends - label.at, axis=1) > DISTANCES[CLOSE - 1] + 1
         costs = costs + LED * far
-    costs = costs + ON_DRAWING * _drawn_share(roomy, sums)
+    costs = costs + ON_DRAWING * drawn_share(roomy, sums)
     costs = costs + CROSSING * _crossing(label, ends, used) + ASIDE * _aside(label, boxes)
     result: Floats = costs + FAR * np.linalg.norm(ends - label.at, axis=1)
     return result
 
 
-def _drawn_share(boxes: Floats, sums: Floats) -> Floats:
+def summed(drawn: Flags) -> Floats:
+    """Return sums (height + 1, width + 1) of all that is drawn below and left of each corner."""
+    sums = np.zeros((drawn.shape[0] + 1, drawn.shape[1] + 1))
+    sums[1:, 1:] = np.cumsum(np.cumsum(drawn, axis=0, dtype=float), axis=1)
+    return sums
+
+
+def drawn_share(boxes: Floats, sums: Floats) -> Floats:
+    """Return (m,): the share of each box (m, 4) that is drawn on, by `summed`."""
     limit = np.array([sums.shape[1], sums.shape[0]] * 2) - 1
     left, bottom, right, top = np.clip(np.round(boxes), 0, limit).astype(int).T
     inked = sums[top, right] - sums[bottom, right] - sums[top, left] + sums[bottom, left]

@@ -4,7 +4,7 @@ Its units are those of the page's charts; x runs to the right and y upwards.
 """
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -71,13 +71,17 @@ class Stroke:
 
 @dataclass(frozen=True)
 class Words:
-    """A line of words: where it begins, has its middle or ends, and its base line."""
+    """A line of words: where it begins, has its middle or ends, and its base line.
+
+    What is `fixed` belongs to a line or circle that it stands on.
+    """
 
     x: float
     y: float
     text: str
     anchor: Anchor = "middle"
     style: Style = "words"
+    fixed: bool = False
 
 
 Part = Area | Stroke | Words
@@ -142,7 +146,8 @@ def dimension(
         tails = [
             end + np.array([way * FROM_OUTSIDE, 0]) for end, way in zip(ends, (-1, 1), strict=True)
         ]
-        words: list[Part] = [Words(right + FROM_OUTSIDE + 4, y - 4, text, "start")]
+        beside = Words(right + FROM_OUTSIDE + 4, y - 4, text, "start", fixed=True)
+        words: list[Part] = [beside]
     else:
         tails, words = [middle, middle], on_paper(Words(float(middle[0]), y - 4, text), letter)
     heads = [part for pair in zip(tails, ends, strict=True) for part in arrow(*pair, "faint")]
@@ -152,5 +157,6 @@ def dimension(
 def on_paper(words: Words, letter: float = LETTER) -> list[Part]:
     """Return words on a patch of paper that hides what is below."""
     half = 0.5 * letter * len(words.text) + 4
+    words = replace(words, fixed=True)
     low = np.array([words.x - half, words.y - 3])
     return [box(low, low + np.array([2 * half, LINE]), "paper"), words]

@@ -12,6 +12,7 @@ from loadcases.supports import HOLDING, ON_ENDS, PlacedSupport
 from studies.assessment.acting import own_count
 from studies.assessment.run import CaseRun, StudyRun
 from studies.assessment.supports import SupportAnswer
+from studies.pictures.free_words import with_free_words
 from studies.pictures.lettering import number_words
 from studies.pictures.line_drawing import (
     Anchor,
@@ -68,15 +69,14 @@ READ_HERE = ("travel is read here, against the bed", "travel, read here", "trave
 
 Block = tuple[Floats, Floats]
 
-Rows = list[tuple[float, float]]
 
-
-def set_up_drawing(run: StudyRun, case: CaseRun) -> LineDrawing | None:
+def set_up_drawing(run: StudyRun, case: CaseRun, frame: Frame = SHEET) -> LineDrawing | None:
     """Return the drawing of a case's set-up, None for a case without supports."""
     if case.supports is None:
         return None
-    view = case_view(run, case)
-    return LineDrawing(view.frame.width, view.height, tuple(set_up_parts(run, case, view)))
+    view = case_view(run, case, frame)
+    parts = tuple(set_up_parts(run, case, view))
+    return with_free_words(LineDrawing(frame.width, view.height, parts), frame.size)
 
 
 def case_view(run: StudyRun, case: CaseRun, frame: Frame = SHEET) -> SetUpView:
@@ -175,7 +175,6 @@ def _ram(view: SetUpView, block: Block, force_n: float) -> Iterator[Part]:
 
 def _loads(bar: Bar, view: SetUpView, case: CaseRun) -> Iterator[Part]:
     """Yield the case's own loads; one seen end on is a circle with a dot or a cross."""
-    rows: Rows = []
     for load in case.placed.loads[: own_count(case.placed, case.supports)]:
         at = on_sheet(view, locate(bar.line, np.array(load.at_mm)).position_mm)
         radius = view.scale * float(nominal_od_mm(bar, np.array(load.at_mm))) / 2
@@ -191,11 +190,11 @@ def _loads(bar: Bar, view: SetUpView, case: CaseRun) -> Iterator[Part]:
                 yield from arrow(tail, tip, "load")
             else:
                 yield from _end_on(at, towards=float(view.towards @ force) > 0)
-            yield from _aside(view, rows, tail, f"{words} at {on_ruler(load.at_mm)}")
+            yield from _aside(tail, f"{words} at {on_ruler(load.at_mm)}")
         if any(load.moment_nmm):
             moment = float(np.linalg.norm(load.moment_nmm)) / 1000
             words = f"{number_words(moment)} N·m at {on_ruler(load.at_mm)}"
-            yield from _aside(view, rows, tail, words)
+            yield from _aside(tail, words)
 
 
 def _end_on(at: Floats, *, towards: bool) -> Iterator[Part]:
@@ -208,15 +207,9 @@ def _end_on(at: Floats, *, towards: bool) -> Iterator[Part]:
         yield Stroke(np.stack([at - way, at + way]), "load")
 
 
-def _aside(view: SetUpView, rows: Rows, tail: Floats, words: str) -> Iterator[Part]:
-    """Yield words beyond an arrow's tail, above others that are there."""
-    frame, y = view.frame, float(tail[1]) + 6
-    wide = frame.letter * len(words)
-    while any(abs(y - other) < frame.line and abs(x - tail[0]) < wide for x, other in rows):
-        y += frame.line
-    rows.append((float(tail[0]), y))
-    x = float(np.clip(tail[0], wide / 2, frame.width - wide / 2))
-    yield Words(x, y, words, "middle", "load")
+def _aside(tail: Floats, words: str) -> Iterator[Part]:
+    """Yield words beyond an arrow's tail."""
+    yield Words(float(tail[0]), float(tail[1]) + 6, words, "middle", "load")
 
 
 def _dimension(view: SetUpView, symbols: Sequence[Symbol]) -> Iterator[Part]:
@@ -234,17 +227,11 @@ def _names(
     case: CaseRun, answer: SupportAnswer, view: SetUpView, symbols: Sequence[Symbol]
 ) -> Iterator[Part]:
     """Yield the supports with what they press, under the dimension."""
-    frame, taken = view.frame, list[tuple[float, float, float]]()
+    frame = view.frame
     for number, one in enumerate(symbols):
-        lines = _words(case, answer, number)
-        half = frame.letter * max(map(len, lines)) / 2 + 4
-        x = float(np.clip(one.at[0], half, frame.width - half))
-        y = frame.dimensions - 22
-        while any(abs(x - a) < half + b and abs(y - c) < 2 * frame.line for a, b, c in taken):
-            y -= 2 * frame.line + 2
-        taken.append((x, half, y))
-        for row, text in enumerate(lines):
-            yield Words(x, y - row * frame.line, text, "middle", "reaction")
+        for row, text in enumerate(_words(case, answer, number)):
+            y = frame.dimensions - 22 - row * frame.line
+            yield Words(float(one.at[0]), y, text, "middle", "reaction")
 
 
 def _words(case: CaseRun, answer: SupportAnswer, number: int) -> tuple[str, str]:

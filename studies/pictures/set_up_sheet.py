@@ -1,5 +1,6 @@
 """The set-up of a case on supports as a PNG."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,21 +11,36 @@ from matplotlib.path import Path as Outline
 from geometry.arrays import Floats
 from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures.figure_layout import WIDTH, WORDS, Sheet
-from studies.pictures.lettering import Lettering, points, width_of
-from studies.pictures.line_drawing import LOOKS, Anchor, Area, LineDrawing, Stroke, Words
+from studies.pictures.free_words import BEGINS
+from studies.pictures.lettering import LEADING, Lettering, points, width_of
+from studies.pictures.line_drawing import LOOKS, Area, LineDrawing, Stroke, Words
 from studies.pictures.scene import Draw
 from studies.pictures.set_up import set_up_drawing, set_up_words
+from studies.pictures.set_up_view import LETTER_SHARE, Frame
 from studies.pictures.sheet_drawing import write_sheet
 
-BEGINS: dict[Anchor, float] = {"start": 0.0, "middle": 0.5, "end": 1.0}
-"""Share of their width by which words begin left of their place."""
+WIDE = 640.0
+
+ON_A_SHEET = Frame(
+    width=WIDE,
+    side=64.0,
+    above=124.0,
+    below=112.0,
+    most_high=200.0,
+    letter=LETTER_SHARE * WORDS * WIDE / WIDTH,
+    line=LEADING * WORDS * WIDE / WIDTH,
+)
+"""Narrower than on a page, so that words are as large as all words of a sheet."""
+
+ROW = 42.0
+"""More room below for each further pair of supports, named under each other."""
 
 SKETCH = "A sketch to set up by; loads and reactions of the linear run."
 
 
 def draw_set_up(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     """Write the set-up of a case on supports as a PNG; nothing for another."""
-    drawing = set_up_drawing(run, case)
+    drawing = set_up_drawing(run, case, frame_of(case))
     if drawing is None:
         return
 
@@ -32,6 +48,12 @@ def draw_set_up(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
         _draw(axes, drawing)
 
     write_sheet(set_up_sheet(run, case, drawing), path, paint)
+
+
+def frame_of(case: CaseRun) -> Frame:
+    """Return the room of a case's drawing on a sheet."""
+    further = -(-(len(case.placed.supports) - 2) // 2)
+    return replace(ON_A_SHEET, below=ON_A_SHEET.below + ROW * max(further, 0))
 
 
 def set_up_sheet(run: StudyRun, case: CaseRun, drawing: LineDrawing) -> Sheet:

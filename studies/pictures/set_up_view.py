@@ -39,12 +39,20 @@ class Frame:
     scale_on_top: bool = False
 
     @property
+    def size(self) -> float:
+        """Return the size of type."""
+        return self.letter / LETTER_SHARE
+
+    @property
     def dimensions(self) -> float:
         """Return the height at which dimensions stand."""
         return self.below - self.tags - 28
 
 
 SHEET = Frame()
+
+LETTER_SHARE = 0.55
+"""Width of a letter over its size of type."""
 
 STEP_MM, RING = 3.0, 24
 """Distance of places along the bar, and number of places round an end."""
