@@ -12,7 +12,7 @@ from studies.assessment.run import CaseRun, StudyRun
 from studies.pictures import marks
 from studies.pictures.colour_scale import Legend
 from studies.pictures.figure_layout import Mark, Panel, Sheet
-from studies.pictures.palette import GHOST, ramp, rgb, written
+from studies.pictures.palette import GHOST, PAPER, ramp, rgb, written
 from studies.pictures.pieces import ring
 from studies.pictures.scene import SPLIT, Draw, Pane, Surface, in_dots, surface_of, within_quads
 from studies.pictures.sheet_drawing import write_sheet
@@ -20,6 +20,9 @@ from studies.pictures.views import best_of, panes_towards
 
 RING_MM = 1.6
 """Half the width of an edge's ring."""
+
+STRIPE_MM = 4.0
+"""Of what is not judged: in grey print a plain grey would be a value."""
 
 OUTER = np.array(1.0)
 UP = np.array([0.0, 0.0, 1.0])
@@ -45,7 +48,7 @@ def draw_fatigue(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> None:
     sheet = Sheet(
         f"{case.placed.case.title}: fatigue utilisation",
         f"{run.study.bar.spec.name}: 1 / low end of the fatigue factor, the larger of both "
-        "surfaces; rings: clamp edges by nominal stress; grey: not judged",
+        "surfaces; rings: clamp edges by nominal stress; striped: not judged",
         tuple(
             Panel(draw(surfaces, pane.view, pane.size), pane.left, pane.bottom, caption)
             for pane, caption in panes
@@ -73,7 +76,9 @@ def _surfaces(run: StudyRun, field: LowEndField) -> list[Surface]:
     every = np.arange(len(mesh.outer))
     plain = surface_of(mesh, mesh.outer, mesh.points_mm, np.zeros(len(used)), every, SPLIT)
     within = within_quads(used, mesh.sheet.quads, SPLIT)[..., None]
-    colours = np.where(np.isnan(within), rgb(GHOST), ramp(np.nan_to_num(within[..., 0])))
+    s = within_quads(mesh.sheet.nodes[:, 0], mesh.sheet.quads, SPLIT)[..., None]
+    striped = np.where(s // STRIPE_MM % 2 == 0, rgb(GHOST), rgb(PAPER))
+    colours = np.where(np.isnan(within), striped, ramp(np.nan_to_num(within[..., 0])))
     shades = ramp(np.array([edge.value for edge in field.edges]))
     rings = [
         ring(run, edge.s_mm, written(shade), RING_MM)

@@ -74,7 +74,7 @@ def draw_collapse(shown: ShownPath, draw: Draw, file: Path) -> None:
         f"{shown.case.placed.case.title}: collapse mode and place",
         f"{shown.bar.spec.name}: {KINDS[kind]}; {place}; "
         f"true to scale; outboard is to the {_outboard(shown, views[0][1].view)}"
-        + ", grey rings: clamp edges"
+        + ", rings: clamp edges"
         * shown.run.study.clamp.holds,
         (
             *(_view_panel(shown, *view, draw) for view in views),

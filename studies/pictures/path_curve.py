@@ -141,7 +141,7 @@ def _along(path: PathRun) -> str:
 
 
 def _curve(path: PathRun, outcome: Outcome, curve: Curve, y: Floats) -> Iterator[Line]:
-    """Yield the curve without unloading, grey beyond the strain limit (elongation)."""
+    """Yield the curve without unloading, grey and broken beyond the strain limit."""
     x = _deflection(path, 1.0) * curve.deflections
     limit = _deflection(path, outcome.strain_limit.deflection) if outcome.strain_limit else np.inf
     before = x <= limit
@@ -149,7 +149,7 @@ def _curve(path: PathRun, outcome: Outcome, curve: Curve, y: Floats) -> Iterator
         yield Line(x, y, PATH, 3.0)
         return
     height = float(np.interp(limit, x, y))
-    yield Line(np.append(limit, x[~before]), np.append(height, y[~before]), LINE, 3.0)
+    yield Line(np.append(limit, x[~before]), np.append(height, y[~before]), LINE, 3.0, "--")
     yield Line(np.append(x[before], limit), np.append(y[before], height), PATH, 3.0)
 
 
@@ -267,7 +267,7 @@ def _notes(shown: ShownPath) -> Iterator[str]:
     if shown.outcome.bifurcation:
         yield "Beyond the bifurcation a real bar leaves this path."
     if shown.outcome.strain_limit is not None:
-        yield "Grey: beyond the strain limit (elongation) the path is not valid."
+        yield "Broken: beyond the strain limit (elongation) the path is not valid."
     if shown.path.varied_paths:
         yield BAND_WORDS
     yield ended_in_words(shown.path)

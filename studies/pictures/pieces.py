@@ -19,7 +19,8 @@ GHOST_BEHIND_MM = 6.0
 CLOSE_DIAMETERS = 1.5
 """What the close view shows to each side of the peak."""
 
-ROUND = 72
+ROUND, BROKEN, DOTTED = 72, 4, 2
+"""Pieces of a ring, and of a dash of a broken and of a dotted one: told apart in grey print."""
 
 
 def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> tuple[Surface, ...]:
@@ -37,12 +38,15 @@ def sleeve(bar: Bar, mesh: TubeMesh, shift_mm: Floats) -> tuple[Surface, ...]:
     return (painted(surface_of(mesh, mesh.outer, points, nothing, clamped), rgb(SLEEVE)),)
 
 
-def ring(run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8) -> Surface:
-    """Return a narrow ring round the bar at a place."""
+def ring(
+    run: StudyRun, at_mm: float, colour: str, half_mm: float = 0.8, dash: int = ROUND
+) -> Surface:
+    """Return a narrow ring round the bar at a place, in dashes of so many of its 72 pieces."""
     theta = np.linspace(0, ONE_TURN, ROUND + 1)
     s = at_mm + np.array([-half_mm, half_mm])[:, None]
     points = position_mm(run.study.bar, s, theta, np.array(1.25)).reshape(-1, 3)
     first = np.arange(ROUND)
+    first = first[first // dash % 2 == 0]
     pieces = np.column_stack([first, first + ROUND + 1, first + ROUND + 2, first + 1])
     return painted(Surface(points, pieces, points), rgb(colour))
 

@@ -15,7 +15,7 @@ from studies.pictures.fatigue import has_fatigue
 from studies.pictures.figure_layout import Panel, Sheet
 from studies.pictures.lettering import number_words
 from studies.pictures.palette import LOAD, REACTION, SLEEVE
-from studies.pictures.pieces import peak_outward, ring
+from studies.pictures.pieces import BROKEN, DOTTED, peak_outward, ring
 from studies.pictures.scene import SPLIT, Draw, Surface, surface_of, wall_of
 from studies.pictures.sheet_drawing import write_sheet
 from studies.pictures.views import best_of, two_panes
@@ -39,7 +39,7 @@ def draw_stress_sheet(run: StudyRun, case: CaseRun, draw: Draw, path: Path) -> N
     sheet = Sheet(
         f"{case.placed.case.title}: stress",
         f"{run.study.bar.spec.name}: von Mises stress on the outer surface of the undeformed bar; "
-        f"{_grey(run)}, red rings: load bands{_blue(case)}",
+        f"{_edges(run)}, broken rings: load bands{_supports(case)}",
         tuple(
             Panel(draw(surfaces, each.view, each.size), each.left, each.bottom, caption)
             for each, caption in panes
@@ -88,12 +88,12 @@ def _fatigue_first(case: CaseRun) -> tuple[str, ...]:
     return (f"Repeated load: {name} shows fatigue.",) if has_fatigue(case) else ()
 
 
-def _grey(run: StudyRun) -> str:
-    return "grey rings: clamp edges" if run.study.clamp.holds else "grey ring: the middle"
+def _edges(run: StudyRun) -> str:
+    return "rings: clamp edges" if run.study.clamp.holds else "ring: the middle"
 
 
-def _blue(case: CaseRun) -> str:
-    return ", blue rings: supports" if case.supports else ""
+def _supports(case: CaseRun) -> str:
+    return ", dotted rings: supports" if case.supports else ""
 
 
 def _surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
@@ -101,12 +101,12 @@ def _surfaces(run: StudyRun, case: CaseRun) -> list[Surface]:
     inner, outer = stress_shares(case)
     every = np.arange(len(mesh.outer))
     own = own_count(case.placed, case.supports)
-    colours = [LOAD if number < own else REACTION for number in range(len(case.placed.loads))]
-    loads = zip(case.placed.loads, colours, strict=True)
-    bands = [(at, colour) for load, colour in loads for at in (load.from_mm, load.to_mm)]
+    loads, reactions = case.placed.loads[:own], case.placed.loads[own:]
+    bands = [(at, LOAD, BROKEN) for one in loads for at in (one.from_mm, one.to_mm)]
+    bands += [(at, REACTION, DOTTED) for one in reactions for at in (one.from_mm, one.to_mm)]
     return [
         surface_of(mesh, mesh.outer, mesh.points_mm, outer),
         wall_of(mesh, mesh.points_mm, (inner, outer), every, SPLIT),
         *(ring(run, at, SLEEVE) for at in (held.from_mm, held.to_mm)),
-        *(ring(run, at, colour, 0.5) for at, colour in bands),
+        *(ring(run, at, colour, 0.6, dash) for at, colour, dash in bands),
     ]
