@@ -1,6 +1,6 @@
 """Designs beside each other: what differs from the first, in percent, and which way is better."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from math import isclose
 from typing import Literal
@@ -12,6 +12,7 @@ from studies.comparison.loads import (
     load_text,
 )
 from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.collapse import CollapseRecord
 from studies.records.gauge_measures import gauge_measures_of
 from studies.records.limit_text import BELOW
 from studies.records.measures import MEASURES, Measure, Way
@@ -27,6 +28,13 @@ OF_DEFLECTION = ("deflection_mm", "stiffness_n_per_mm", "elastic_factor")
 
 MASS = "mass, g"
 GOVERNING, BARE_YIELD, YIELD = "governing_factor", "yield_factor", "first_yield_factor"
+
+OF_PATH: tuple[tuple[str, int, Way, Callable[[CollapseRecord], float | None]], ...] = (
+    ("yield load of the path, x load", 2, "more", lambda path: path.yield_load_factor),
+    ("limit load of the path, x load", 2, "more", lambda path: path.limit_load_factor),
+    ("permanent set after the load, mm", 2, "less", lambda path: path.permanent_set_mm),
+)
+"""Figures of a case's path past yield; a comparison traces none."""
 
 STRESS = "peak_stress_mpa"
 """Judged between equal proof stresses only: of another alloy the factors say it."""
@@ -155,7 +163,7 @@ def _table(
         tuple(clamp_text(design) if case else "" for case, design in pairs),
         alike,
         _note(differing, names),
-        tuple(_rows(cases, designs, alike)),
+        (*_rows(cases, designs, alike), *_path_rows(cases, alike)),
     )
 
 
@@ -197,6 +205,15 @@ def _rows(
             figure.name, figure.decimals, figure.better, values,
             words=words, alike=alike, judged=judged, errors=known,
         )  # fmt: skip
+
+
+def _path_rows(cases: Sequence[CaseRecord | None], alike: Sequence[bool]) -> Iterator[Row]:
+    """Yield the figures of paths past yield, where any design has one of this case."""
+    paths = [case.collapse if case else None for case in cases]
+    for name, decimals, better, of in OF_PATH:
+        values = [of(path) if path else None for path in paths]
+        if any(value is not None for value in values):
+            yield figure_row(name, decimals, better, values, alike=alike)
 
 
 def _errors(case: CaseRecord) -> tuple[float, float]:

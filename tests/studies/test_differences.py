@@ -15,6 +15,7 @@ def _record(
     factor: float, peak: float, mass: float, *, push_n: float = 400.0, at_mm: float = 90.0,
     bare: float | None = None, proof_mpa: float = 276.0, more: tuple[str, ...] = (),
     clamp_mm: float = 40.0, stress_error: float = 0.1, source: str = "own",
+    path: object = None,
 ) -> ResultsRecord:  # fmt: skip
     """Return a record made up of few figures; the rest is left out on purpose."""
     limits = [_made(criterion=YIELD.id, name="first yield", load_factor=factor)]
@@ -29,7 +30,7 @@ def _record(
             yield_factor=bare or factor, ultimate_factor=factor, clamp=None, fatigue=None,
             load_points=[load], source=source,
             error_estimate=_made(deflection_percent=0.01, stress_percent=stress_error),
-            supports=None, gauges=[],
+            supports=None, gauges=[], collapse=path,
             buckling=_made(wrinkling_factor=None, worst=worst, elastic_factor=9.0),
         )
         for id_ in (*more, "push")
@@ -148,6 +149,23 @@ def test_stress_is_not_judged_across_alloys() -> None:
     assert rows["governing factor"].cells[1].judged == "better"
     proof = next(row for row in bar_rows(records) if row.name == "proof stress, MPa")
     assert [cell.value for cell in proof.cells] == [276.0, 455.0]
+
+
+def test_paths_past_yield_are_rows_where_a_design_has_one() -> None:
+    """With the difference from another path; none from a design that has none."""
+    paths = [
+        _made(yield_load_factor=yields, limit_load_factor=None, permanent_set_mm=set_mm)
+        for yields, set_mm in ((1.5, 2.0), (1.8, 1.0))
+    ]
+    first, second = (_record(1.0, 200.0, 300.0, path=path) for path in paths)
+    rows = _rows(first, _record(1.0, 200.0, 300.0), second)
+    loads = rows["yield load of the path, x load"].cells
+    assert [cell.value for cell in loads] == [1.5, None, 1.8]
+    assert [cell.judged for cell in loads] == ["first", "", "better"]
+    assert loads[2].percent == pytest.approx(20)
+    assert rows["permanent set after the load, mm"].cells[2].judged == "better"
+    assert not [name for name in rows if "limit load" in name]
+    assert not [name for name in _rows(_record(1.0, 200.0, 300.0)) if "path" in name]
 
 
 def test_a_limit_has_the_same_name_in_every_row() -> None:
