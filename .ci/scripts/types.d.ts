@@ -562,7 +562,7 @@ interface SweepData {
   /** Whether there is a design to choose; samples are one bar within its tolerances. */
   choice: boolean;
   limits: SweepLimit[];
-  baseline: { design: number; exact: boolean } | null;
+  baseline: { design: number; of_study: "own" | "nearest" | "unknown" } | null;
 }
 
 /** An axis from one place of a drawing to another. */

@@ -3,6 +3,7 @@
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import isclose
+from typing import Literal
 
 import numpy as np
 
@@ -42,15 +43,16 @@ class DesignLimit:
 
 @dataclass(frozen=True)
 class Baseline:
-    """The computed design that is the study file's own, or the nearest to it.
+    """The computed design beside which others are shown.
 
     Attributes:
         design: Its number, from 0.
-        exact: Whether its values are those of the study file.
+        of_study: Whether its values are those of the study file, the nearest to them, or neither
+            is known, since the file has no one number for any axis.
     """
 
     design: int
-    exact: bool
+    of_study: Literal["own", "nearest", "unknown"]
 
 
 def _kinds() -> Iterator[tuple[str, str, str, str]]:
@@ -101,7 +103,8 @@ def _nearest(row: DesignRow | None, key: str) -> str:
 def baseline_of(run: SweepRun) -> Baseline | None:
     """Return the design beside which others are shown; None where none has figures.
 
-    Axes on which the study file has no one number do not count; nor do words that it has not.
+    Axes on which the study file has no one number do not count; the first design is taken where
+    none counts.
     """
     plan = run.sweep.plan
     sound = [n for n, row in enumerate(run.rows) if row and row.status == "computed"]
@@ -110,8 +113,11 @@ def baseline_of(run: SweepRun) -> Baseline | None:
     columns = [(axis, [row[k] for row in plan.values]) for k, axis in enumerate(plan.axes)]
     away = sum((_away(axis, values) for axis, values in columns), np.zeros(len(plan.values)))
     nearest = min(sound, key=lambda n: float(away[n]))
-    known = all(_written(axis) is not None for axis in plan.axes)
-    return Baseline(nearest, known and isclose(float(away[nearest]), 0, abs_tol=1e-9))
+    known = [_written(axis) is not None for axis in plan.axes]
+    if not any(known):
+        return Baseline(nearest, "unknown")
+    is_own = all(known) and isclose(float(away[nearest]), 0, abs_tol=1e-9)
+    return Baseline(nearest, "own" if is_own else "nearest")
 
 
 def _written(axis: Axis) -> float | None:

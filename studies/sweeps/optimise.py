@@ -34,7 +34,7 @@ from studies.sweeps.constraints import (
     margins_of,
 )
 from studies.sweeps.executors import Executor, results
-from studies.sweeps.plan import Axis, merged_by
+from studies.sweeps.plan import Axis, merged_by, written_at
 from studies.sweeps.rows import DesignRow, Job, key_of, unneeded
 from studies.sweeps.search import Found, lightest
 from studies.sweeps.sizes import Grid, Point
@@ -122,9 +122,17 @@ def merged_in(task: Task) -> tuple[str, ...]:
 def axes_of(task: Task) -> tuple[Axis, ...]:
     """Return what varies, as a sweep would."""
     table = task.study.table
-    labels = [words_of(table, varied.path, varied.acts_as) for varied in task.varied]
-    pairs = zip(task.varied, labels, strict=True)
-    return tuple(Axis(one.path, label, one.acts_as, (), None, None) for one, label in pairs)
+    return tuple(
+        Axis(
+            one.path,
+            words_of(table, one.path, one.acts_as),
+            one.acts_as,
+            (),
+            None,
+            written_at(table, places(table, one.path)),
+        )
+        for one in task.varied
+    )
 
 
 def dimensions(task: Task, point: Point) -> dict[str, list[float]]:

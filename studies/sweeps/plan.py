@@ -127,12 +127,12 @@ def _axes_of(table: Mapping[str, Any], sweep: SweepTable) -> list[Axis]:
     values, drawn = _values(sweep), distribution_of(sweep)
     groups = [(key_path(at), (at,)) for at in found] if sweep.each else [(sweep.path, found)]
     return [
-        Axis(path, words_of(table, path, acts), acts, values, drawn, _written(table, at))
+        Axis(path, words_of(table, path, acts), acts, values, drawn, written_at(table, at))
         for path, at in groups
     ]
 
 
-def _written(table: Mapping[str, Any], found: Sequence[Parts]) -> float | None:
+def written_at(table: Mapping[str, Any], found: Sequence[Parts]) -> float | None:
     """Return the one number that stands at all places, None where there are several or none."""
     try:
         numbers = {number_at(table, place) for place in found}

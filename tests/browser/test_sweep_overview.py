@@ -7,7 +7,8 @@ from typing import Any
 
 import pytest
 
-from support.sweeps import WALL, WIDTH
+from studies.sweeps.sweep import run_sweep
+from support.sweeps import WALL, WIDTH, at_once, made_row, short_study, wall_sweep
 from support.swept_page import dot, picked, swept_results
 
 OpenPage = Callable[..., Any]
@@ -61,8 +62,22 @@ def test_the_load_and_the_front_are_lines(page: Any) -> None:
     assert all(one["y"] + one["height"] / 2 < load["y"] + 1 for one in others)
     # of equal walls the broader clamp has the higher factor at the same mass
     assert page.locator(".scatter .front-line").get_attribute("d").count("L") == 3
-    page.select_option("[data-part='x']", WALL)
-    assert page.locator(".scatter .front-line").count() == 0
+    for part, usual in (("x", "mass_g"), ("y", "governing_factor")):
+        page.select_option(f"[data-part='{part}']", WALL)
+        assert page.locator(".scatter .front-line").count() == 0
+        page.select_option(f"[data-part='{part}']", usual)
+    assert page.locator(".scatter .front-line").count() == 1
+
+
+def test_a_load_far_below_has_words_and_no_line(open_page: OpenPage, tmp_path: Path) -> None:
+    """An axis that reached down to it would press the designs together."""
+    sweep = wall_sweep(short_study(tmp_path), 2.4, 2.5, 2.6)
+    run_sweep(sweep, tmp_path / "out", at_once(made_row))
+    page = open_page(tmp_path / "out" / "sweep.html")
+    assert page.locator(".load-line").count() == 0
+    assert page.locator(".load-word").text_content() == "1 \u00d7 load: below this axis"
+    tops = [dot(page, k).bounding_box()["y"] for k in (1, 3)]
+    assert tops[0] - tops[1] > 200
 
 
 def test_a_column_can_colour_the_dots(page: Any) -> None:

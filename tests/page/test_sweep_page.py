@@ -3,7 +3,7 @@
 import json
 import re
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 
@@ -151,6 +151,8 @@ def test_the_sentence_says_what_the_sweep_comes_to(tmp_path: Path) -> None:
         "Mass 20 (design 2) to 80 g (design 1).",
         "1 of 3 computed designs with a limit below the load; 1 failed.",
     ]
+    whole = run_sweep(wall_sweep(short_study(tmp_path), 1.6), tmp_path / "one", at_once(made_row))
+    assert texts_of(whole)[-1] == "0 of 1 computed designs with a limit below the load."
     nothing = SweepRun(sweep, (None,) * 4, 0)
     assert texts_of(nothing) == ["0 of 0 computed designs with a limit below the load; 4 pending."]
 
@@ -177,22 +179,31 @@ def test_a_picked_design_has_its_ladder_from_its_row(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("keys", "design", "exact"),
+    ("keys", "design", "of_study"),
     [
-        ({"values": [1.2, 1.6, 2.0]}, 1, True),
-        ({"values": [1.2, 1.5, 2.0]}, 1, False),
-        ({"scale": [0.8, 0.9, 1.0]}, 2, True),
-        ({"values": [-0.2, 0.0, 0.1], "acts_as": "shift"}, 1, True),
+        ({"values": [1.2, 1.6, 2.0]}, 1, "own"),
+        ({"values": [1.2, 1.5, 2.0]}, 1, "nearest"),
+        ({"scale": [0.8, 0.9, 1.0]}, 2, "own"),
+        ({"values": [-0.2, 0.0, 0.1], "acts_as": "shift"}, 1, "own"),
     ],
 )
 def test_the_baseline_is_the_study_files_own(
-    tmp_path: Path, keys: dict[str, Any], design: int, exact: bool
+    tmp_path: Path, keys: dict[str, Any], design: int, of_study: Literal["own", "nearest"]
 ) -> None:
     """As its values, factors of one or nothing added; else the nearest, which the page says."""
     sweep = sweep_of(short_study(tmp_path), [axis(WALL, **keys)], plan())
     run = run_sweep(sweep, tmp_path / "out", at_once(made_row))
-    assert baseline_of(run) == Baseline(design, exact)
-    assert data_in(page_of(run))["baseline"] == {"design": design, "exact": exact}
+    assert baseline_of(run) == Baseline(design, of_study)
+    assert data_in(page_of(run))["baseline"] == {"design": design, "of_study": of_study}
+
+
+def test_without_a_number_in_the_study_file_the_first_design_is_the_baseline(
+    tmp_path: Path,
+) -> None:
+    """A name is no number, and the page claims nothing of it."""
+    sweep = sweep_of(short_study(tmp_path), [axis("bar.name", values=["a", "b"])], plan())
+    run = run_sweep(sweep, tmp_path / "out", at_once(made_row))
+    assert baseline_of(run) == Baseline(0, "unknown")
 
 
 def test_a_design_without_figures_is_no_baseline(tmp_path: Path) -> None:
@@ -202,7 +213,7 @@ def test_a_design_without_figures_is_no_baseline(tmp_path: Path) -> None:
         return unfinished_row(job, "failed", "no") if wall_of(job) == 1.6 else made_row(job)
 
     sweep = wall_sweep(short_study(tmp_path), 1.2, 1.6, 1.7)
-    assert baseline_of(run_sweep(sweep, tmp_path / "out", at_once(row))) == Baseline(2, False)
+    assert baseline_of(run_sweep(sweep, tmp_path / "out", at_once(row))) == Baseline(2, "nearest")
     assert baseline_of(SweepRun(sweep, (None,) * 3, 0)) is None
 
 

@@ -57,10 +57,9 @@ function drawPlot(svg, table, state, column) {
   const figure = table.column(state.y);
   svg.setAttribute("aria-label", `${figure.name} against ${column.name}`);
   const parts = smallAxes(box, across, up);
-  if (figure.level !== null) {
-    const at = up.atRank(figure.level).toFixed(1);
-    parts.push(drawn("path", { class: "load-line", d: `M${box.left} ${at}H${box.right}` }));
-  }
+  const load = up.place(figure.level);
+  if (load !== null && load >= box.top && load <= box.bottom)
+    parts.push(drawn("path", { class: "load-line", d: `M${box.left} ${load.toFixed(1)}H${box.right}` }));
   parts.push(...smallDots(table, state, column, across, up));
   svg.replaceChildren(...parts);
 }

@@ -3,6 +3,7 @@
 const LADDER_LOW = 0.5;
 const LADDER_HIGH = 30;
 const LADDER_EDGES = [0.02, 300];
+const MOST_TICKS = 6;
 const LADDER_TICKS = [0.1, 0.2, 0.5, 1, 2, 5, 10, 20, 50, 100, 200];
 
 /**
@@ -26,8 +27,8 @@ function ladderParts(table, picked) {
   const base = table.baseline;
   if (!base || !table.limits.length) return [made("p", "note", "No limits are stored of these designs.")];
   const chosen = picked ?? base.design;
-  const words = base.exact ? "the study file\u2019s own" : "the nearest to the study file";
-  const beside = `design ${base.design + 1}, ${words}`;
+  const words = { own: ", the study file\u2019s own", nearest: ", the nearest to the study file", unknown: "" };
+  const beside = `design ${base.design + 1}${words[base.of_study]}`;
   const title = chosen === base.design ? `Limits of ${beside}` : `Limits of design ${chosen + 1} beside ${beside}`;
   const place = ladderAxis(table);
   const grid = made("table", "ladder pair");
@@ -59,10 +60,12 @@ function ladderAxis(table) {
 function ladderHead(place, chosen, base) {
   const scale = made("span", "scale");
   scale.setAttribute("aria-hidden", "true");
-  for (const factor of LADDER_TICKS) {
-    const at = place(factor);
-    const style = factor === 1 ? "load" : String(factor).startsWith("1") ? "" : "minor";
-    if (at > 0 && at < 100) scale.append(placed(made("span", style, String(factor)), at));
+  const inside = LADDER_TICKS.filter((factor) => place(factor) > 0 && place(factor) < 100);
+  for (const factor of inside) {
+    const isDecade = Number.isInteger(Math.log10(factor));
+    const style = factor === 1 ? "load" : isDecade ? "" : "minor";
+    // of a long axis the decades alone have room
+    if (isDecade || inside.length <= MOST_TICKS) scale.append(placed(made("span", style, String(factor)), place(factor)));
   }
   const row = made("tr", "");
   const axis = made("th", "axis");

@@ -173,14 +173,17 @@ function loadParts(box, across, up, [x, y]) {
   const [wide, high] = [box.right - box.left, box.bottom - box.top];
   if (y.level !== null) {
     const at = up.atRank(y.level);
-    parts.push(drawn("rect", { class: "under-load", x: box.left, y: at, width: wide, height: Math.max(0, box.bottom - at) }));
-    parts.push(drawn("path", { class: "load-line", d: `M${box.left} ${at.toFixed(1)}H${box.right}` }));
-    parts.push(drawn("text", { class: "load-word", x: box.right - 2, y: at - 5, "text-anchor": "end" }, "1 \u00d7 load"));
+    const edge = Math.min(box.bottom, Math.max(box.top, at));
+    const side = at > box.bottom ? ": below this axis" : at < box.top ? ": above this axis" : "";
+    parts.push(drawn("rect", { class: "under-load", x: box.left, y: edge, width: wide, height: box.bottom - edge }));
+    if (!side) parts.push(drawn("path", { class: "load-line", d: `M${box.left} ${at.toFixed(1)}H${box.right}` }));
+    parts.push(drawn("text", { class: "load-word", x: box.right - 2, y: edge - 5, "text-anchor": "end" }, `1 \u00d7 load${side}`));
   }
   if (x.level !== null) {
     const at = across.atRank(x.level);
-    parts.push(drawn("rect", { class: "under-load", x: box.left, y: box.top, width: Math.max(0, at - box.left), height: high }));
-    parts.push(drawn("path", { class: "load-line", d: `M${at.toFixed(1)} ${box.top}V${box.bottom}` }));
+    const edge = Math.min(box.right, Math.max(box.left, at));
+    parts.push(drawn("rect", { class: "under-load", x: box.left, y: box.top, width: edge - box.left, height: high }));
+    if (at === edge) parts.push(drawn("path", { class: "load-line", d: `M${at.toFixed(1)} ${box.top}V${box.bottom}` }));
   }
   return parts;
 }

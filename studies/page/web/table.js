@@ -2,6 +2,9 @@
 
 import { find } from "./basics.js";
 
+/** How far an axis reaches to a value beside it, of the length that it has without. */
+const FARTHEST = 1.5;
+
 /**
  * The designs, with what the plots ask of them.
  * @param {SweepData} data
@@ -97,7 +100,7 @@ function scaleOf(column, from, to, most = 6, level = null) {
   const rank = (value) => (value === null ? null : words ? words.indexOf(String(value)) : Number(value));
   const own = column.values.map(rank).filter((value) => value !== null);
   const ends = endsOf(own);
-  let [low, high] = endsOf(level === null ? own : [...own, level]);
+  let [low, high] = endsOf(isNear(level, ends) ? [...own, level] : own);
   const room = words ? 0.5 : roomBeside(low, high);
   [low, high] = [low - room, high + room];
   /** @type {Scale["atRank"]} */
@@ -118,6 +121,18 @@ function scaleOf(column, from, to, most = 6, level = null) {
 
 /** @type {(values: number[]) => Interval} */
 const endsOf = (values) => (values.length ? [Math.min(...values), Math.max(...values)] : [0, 1]);
+
+/**
+ * Whether a value is near enough to an axis for it to reach there, and still to show what it holds.
+ * @param {number | null} level
+ * @param {Interval} ends
+ * @returns {level is number}
+ */
+function isNear(level, [low, high]) {
+  if (level === null) return false;
+  const away = Math.max(low - level, level - high, 0);
+  return low === high || away <= FARTHEST * (high - low);
+}
 
 /** @type {(low: number, high: number) => number} */
 const roomBeside = (low, high) => 0.04 * (high - low) || 0.02 * Math.abs(high) || 1;
