@@ -75,7 +75,10 @@ def _counts(run: SweepRun, summary: Summary) -> list[Piece]:
     rest = f"; {listed(others)}" if others else ""
     if run.not_assessed:
         left_out = ", ".join(run.not_assessed)
-        return [Piece(f"{computed} designs computed{rest}; not assessed: {left_out}.")]
+        return [
+            Piece(f"{computed} designs computed{rest}. "),
+            Piece(f"Not assessed, so there is no governing limit: {left_out}."),
+        ]
     below = summary.designs_below_load
     return [
         Piece(f"{below}", strong=True, below=below > 0),
