@@ -8,6 +8,7 @@ from geometry.source import MARKS, SourceKind
 from studies.page.inputs import InputGroup, InputRow
 from studies.records.case import ResultsRecord
 from studies.records.limit import LimitRecord
+from studies.records.parts import governing_case
 
 Fill = Literal["full", "half", "open"]
 Evidence = Literal["measured", "sourced", "nominal", "estimated", "remembered"]
@@ -51,11 +52,12 @@ class Part:
 
 @dataclass(frozen=True)
 class Strip:
-    """All inputs of a run by what they rest on, and what to measure first."""
+    """All inputs of a run by what they rest on, what to measure first, and what to do next."""
 
     total: int
     parts: tuple[Part, ...]
     first: tuple[str, ...]
+    then: str
 
 
 def evidence_strip(groups: Sequence[InputGroup], record: ResultsRecord) -> Strip:
@@ -65,7 +67,10 @@ def evidence_strip(groups: Sequence[InputGroup], record: ResultsRecord) -> Strip
         Part(one, words, found.count(one), 100 * found.count(one) / len(found))
         for one, words in EVIDENCE.items()
     )
-    return Strip(len(found), tuple(parts), tuple(dict.fromkeys(_first(record)))[:MOST_FIRST])
+    first = tuple(dict.fromkeys(_first(record)))[:MOST_FIRST]
+    return Strip(
+        len(found), tuple(parts), first, next_step(governing_case(record.cases).nearest_limit)
+    )
 
 
 def evidence_of(row: InputRow) -> Evidence:
@@ -75,6 +80,17 @@ def evidence_of(row: InputRow) -> Evidence:
     kinds = (kind for kind, words in MARKS.items() if words == row.mark)
     kind = next(kinds, None)
     return OF_KIND[kind] if kind else "nominal"
+
+
+def next_step(limit: LimitRecord) -> str:
+    """Return what to do next, by what the governing limit says of the load."""
+    low, _, high = limit.factor_range or (limit.load_factor,) * 3
+    inspect = f"inspect {limit.place or 'the clamp'}"
+    if high < 1:
+        return "another wall, bend or alloy; compare them before a physical test"
+    if low < 1:
+        return f"verify these, then the physical test decides; after it {inspect}"
+    return f"the physical test; after it {inspect}"
 
 
 def fill_of(evidence: str | None, *, measured: bool) -> Fill:
