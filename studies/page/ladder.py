@@ -21,6 +21,8 @@ LOW, HIGH = 0.5, 30.0
 """Ends of the axis, which is widened where a limit lies beyond."""
 
 TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+_WITH_FIELD = frozenset({FATIGUE.id, *(one.id for one in criteria.LOCAL)})
+
 INNER = "inner surface"
 """How a place says that it is inside."""
 
@@ -37,12 +39,13 @@ class Rung:
         name: Of the limit.
         gloss: Its meaning in a few words.
         factor: In words, a range with both ends.
+        least: The low end, by which rungs are ordered.
         at: Of its mark, percent of the axis.
         whisker: From and to, percent of the axis; None where no range is stated.
         others: Of the other cases, percent of the axis.
         place: On the bar.
         case: Number of the nearest case, from 1, and its id.
-        field: Of the view, that shows it.
+        field: Of the view, that shows it; empty where it has none of its own.
         surface: Of its place, outer or inner.
         weakest: Its weakest input.
         evidence: What that rests on, in a word or two; empty where no input is weak.
@@ -56,6 +59,7 @@ class Rung:
     name: str
     gloss: str
     factor: str
+    least: float
     at: float
     whisker: tuple[float, float] | None
     others: tuple[float, ...]
@@ -162,12 +166,13 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
         limit.name,
         gloss_of(limit.criterion).partition(";")[0],
         factor_in_words(limit),
+        limit.load_factor,
         axis.place(middle_factor(limit)),
         _whisker(limit, axis),
         tuple(axis.place(middle_factor(one)) for one, _ in others),
         short_place(limit.place) or "clamp",
         (case, own.id),
-        field_of(limit),
+        field_of(limit) if limit.criterion in _WITH_FIELD else "",
         surface_of(limit),
         weak.input if weak else "dimensions",
         weak.evidence.partition(",")[0] if weak else "measured" if measured else "as given",
@@ -179,8 +184,7 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
 
 def field_of(limit: LimitRecord) -> str:
     """Return the field of a limit: slip and buckling of the whole bar have none of their own."""
-    known = {FATIGUE.id, *(one.id for one in criteria.LOCAL)}
-    return f"utilisation_{limit.criterion if limit.criterion in known else YIELD.id}"
+    return f"utilisation_{limit.criterion if limit.criterion in _WITH_FIELD else YIELD.id}"
 
 
 def surface_of(limit: LimitRecord) -> str:

@@ -54,7 +54,7 @@ def whole_ladder(record: ResultsRecord) -> Ladder:
     traced = {case.id for case in record.cases if case.collapse}
     rungs = [replace(one, replaced=one.beyond and one.case[1] in traced) for one in found.rungs]
     paths = [_rung(ascii_lowercase[n], found, record, axis) for n, found in enumerate(kinds)]
-    ordered = sorted([*rungs, *paths], key=lambda one: one.at)
+    ordered = sorted([*rungs, *paths], key=lambda one: one.least)
     return replace(found, rungs=tuple(ordered), not_judged=tuple(_not_judged(record)))
 
 
@@ -81,6 +81,7 @@ def _rung(letter: str, found: Sequence[Reached], record: ResultsRecord, axis: Ax
         name=first.read.name,
         gloss=f"{first.read.rule}, {ON_PATH}" if first.read.rule else ON_PATH,
         factor=factor_words(_factor(first)),
+        least=_factor(first),
         at=axis.place(_factor(first)),
         whisker=_whisker(first, axis),
         others=tuple(axis.place(_factor(one)) for one in others),

@@ -31,8 +31,10 @@ def test_a_path_has_lettered_rungs_among_the_others(record: ResultsRecord) -> No
     assert [one.tag for one in paths] == list("abcdefgh"[: len(read)])
     assert {one.name: float(one.factor) for one in paths} == pytest.approx(read, abs=0.05)
     assert {one.case for one in paths} == {(1, record.cases[0].id)}
-    places = [one.at for one in found.rungs]
-    assert places == sorted(places)
+    least = [one.least for one in found.rungs]
+    assert least == sorted(least)
+    numbers = [int(one.tag) for one in found.rungs if one.tag.isdigit()]
+    assert numbers == sorted(numbers)
     assert len(found.rungs) == len(paths) + len(ladder(record).rungs)
 
 

@@ -11,11 +11,11 @@ import { fitViews } from "./view.js";
 /** Directions to begin with, the preferred first: from behind, then a little aside, then in front. */
 const TURNS = [0, -30, 30, -55, 55, 180, 150, -150];
 const HEIGHT = 35;
-/** What it costs to hide the place, to look along a length of tube, to leave the first direction. */
-const [HIDDEN, END_ON, LATER] = [3, 1, 0.06];
+/** What it costs to hide the place, to see the tube foreshortened, to leave the first direction. */
+const [HIDDEN, SHORTENED, LATER] = [3, 1.5, 0.06];
+/** What it is worth that the place faces the eye. */
+const FACING = 0.5;
 const SAMPLES = 48;
-/** A tube whose projection is shorter than this share of it is seen end-on. */
-const SHORT = 0.35;
 const NEAR_MM = 6;
 
 /**
@@ -65,7 +65,7 @@ function lookAtMark(view) {
  */
 function costOf(view, place, line) {
   const facing = dot(normalAt(view, place), frameOf(view.camera).towards);
-  return (isSeen(view, place) ? 0 : HIDDEN) - facing + END_ON * endOnShare(view, line);
+  return (isSeen(view, place) ? 0 : HIDDEN) - FACING * facing + SHORTENED * (1 - seenShare(view, line));
 }
 
 /**
@@ -99,13 +99,13 @@ function middleLine(view) {
 /**
  * @param {View} view
  * @param {Vector[]} line
- * @returns {number} share of the tube's length
+ * @returns {number} mean length of the tube as seen over its own
  */
-function endOnShare({ camera }, line) {
+function seenShare({ camera }, line) {
   const dots = line.map((point) => seen(camera, point));
   const lengths = line.slice(1).map((point, k) => {
     const real = Math.hypot(...point.map((x, i) => x - line[k][i])) / camera.mmPerDot;
     return Math.hypot(dots[k + 1][0] - dots[k][0], dots[k + 1][1] - dots[k][1]) / real;
   });
-  return lengths.filter((share) => share < SHORT).length / lengths.length;
+  return lengths.reduce((sum, share) => sum + share, 0) / lengths.length;
 }
