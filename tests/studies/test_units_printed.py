@@ -184,11 +184,18 @@ def test_comparison_and_path_print_both(folder: Path, capsys: pytest.CaptureFixt
 
 
 def test_the_choice_ends_with_its_command(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """The next one prints SI; another unit is refused."""
+    """The next one prints SI, with the option or without it; another unit is refused."""
     assert main(["check", "other.toml", "--units", "inch"]) == 0
     assert " in)" in capsys.readouterr().out
     assert main(["check", "other.toml"]) == 0
     assert " in)" not in capsys.readouterr().out
+    told = []
+    for _ in range(2):
+        assert main(["materials"]) == 0
+        told.append(capsys.readouterr().out)
+        assert main(["check", "other.toml", "--units", "inch"]) == 0
+        capsys.readouterr()
+    assert told[0] == told[1]
     assert main(["check", "other.toml", "--units", "feet"]) == 2
 
 
