@@ -47,4 +47,4 @@ def _percent(value: float) -> str:
 def _row(cells: Sequence[str]) -> str:
     first, *others = cells
     columns = zip(others, WIDTHS, strict=True)
-    return f"{first:<{ROOM}}{''.join(f'{one:>{width}}' for one, width in columns)}"
+    return f"{first:<{ROOM}}{''.join(f'{one:>{width}}' for one, width in columns)}".rstrip()

@@ -80,7 +80,9 @@ def inch_rows(units: Sequence[str], cells: Sequence[str]) -> Iterator[tuple[str,
 
 
 def _inch_cell(unit: str, cell: str) -> str:
-    known = unit_at_end(unit.split("  ")[0].strip())
+    """Return the first number of a cell, in its place, in inch units; `unit` is its column's."""
+    known, number = unit_at_end(unit.partition(" ")[0]), cell.partition(" ")[0]
     if known is None:
         return ""
-    return COUNTERPARTS[known][0] if cell == unit else counterparts(cell.split()[0], known)
+    other = COUNTERPARTS[known][0] if cell == unit else counterparts(number, known)
+    return other + " " * (len(cell) - len(number))

@@ -37,7 +37,12 @@ name = "other"
 [bar]
 material = "al-6061-t6"
 stations = [{ at_mm = 0, od_mm = 25.4, wall_mm = 1.6 }]
-right = { points_mm = [[0, 0, 0], [200, 0, 0]] }
+right = { points_mm = [[0, 0, 0], [80, 0, 0], [200, -20, 10]], bend_radii_mm = [60] }
+[bar.out_of_square]
+side = "left"
+height_mm = 2
+fore_aft_mm = -1
+length_mm = 0.5
 [clamp]
 width_mm = 46
 bolts = { count = 4, torque_nm = 5, diameter_mm = 5 }
@@ -128,6 +133,7 @@ def test_a_run_prints_both(folder: Path, capsys: pytest.CaptureFixture[str]) -> 
     )
     assert "7000 N/mm³ (25 790 000 lbf/in³)" in one_line(told["inch"])
     assert "20.0 kN (4500 lbf) (15.4 to 24.6, 3460 to 5530 lbf)" in one_line(told["inch"])
+    assert re.search(r"^ +mm      %      MPa .*\n +in             ksi$", told["inch"], re.MULTILINE)
     assert len(alone(told["si"])) > 20
     assert _stored(folder / "si") == _stored(folder / "inch")
 
