@@ -147,6 +147,9 @@ def _boxes(label: Label) -> Floats:
     # along the ray to where the box would just touch the place
     touching = (half / np.maximum(np.abs(ray), 1e-9)).min(axis=-1)
     centre = label.at + (touching[:, None] + distances)[..., None] * ray[:, None]
+    # beside an edge of the bounds words slide along it
+    low = np.array(label.bounds[:2]) + half
+    centre = np.clip(centre, low, np.maximum(np.array(label.bounds[2:]) - half, low))
     return np.concatenate([centre - half, centre + half], axis=-1).reshape(-1, 4)
 
 
