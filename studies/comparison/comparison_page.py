@@ -96,6 +96,7 @@ def comparison_html(designs: Sequence[Design]) -> str:
         bar_rows=bars,
         bar_percent=most_percent(bars),
         strips=[_strip(records, tables, shared=shared) for shared in (True, False)],
+        owners_of={table.id: [k for k, load in enumerate(table.loads) if load] for table in tables},
         case_numbers={table.id: number for number, table in enumerate(tables, start=1)},
         parts=[_part(designs, table, axis) for table in tables],
         axis=axis,

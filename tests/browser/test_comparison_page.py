@@ -151,7 +151,7 @@ def test_a_ring_stands_over_its_place_on_the_ruler(
     """Of every design, on a desk and on a phone; the page says where each is."""
     page = open_page(compared, width=width)
     middle = "part => { const b = part.getBoundingClientRect(); return b.left + b.width / 2; }"
-    figures = page.locator(".ruler .on-ruler span")
+    figures = page.locator(".common-ruler .on-ruler span")
     assert figures.all_inner_texts() == ["100", "0", "100"]
     zero, hundred = (figures.nth(k).evaluate(middle) for k in (1, 2))
     for design in page.locator(".design").all():

@@ -171,6 +171,19 @@ def test_another_clamp_leaves_the_mass_alone_to_compare(records: list[ResultsRec
     assert all(row.cells[1].value for row in rows)
 
 
+def test_a_case_has_columns_of_its_own_designs_alone(designs: list[Design]) -> None:
+    """Of the three one has it; dashes for the others would say nothing."""
+    page = comparison_html(designs)
+    parts = {
+        name: page.partition(f'<article class="case" data-case="{name}">')[2].partition("</thead>")[
+            0
+        ]
+        for name in ("push", "lift")
+    }
+    assert [parts[name].count('<span class="name">') for name in ("push", "lift")] == [3, 1]
+    assert "lifted bar" in parts["lift"]
+
+
 def test_the_page_stands_without_scripts(designs: list[Design], tmp_path: Path) -> None:
     """Pictures, rings, letters, bars of differences and the loads are in its text."""
     page = comparison_html(designs[:2])
