@@ -8,6 +8,9 @@ from pathlib import Path
 from support.code_rules import ROOT
 
 THEORY = ROOT / "studies" / "manual" / "theory"
+OWN = "none, by definition: "
+"""Before the words of what is a choice of this project."""
+
 LABELS = ("Code", "Source", "Valid", "Checked")
 _BLOCK = re.compile(r"^```python\n(.*?)^```$", re.DOTALL | re.MULTILINE)
 _ITEM = re.compile(r"^- (\w+): (.+?)(?=^- |^\n|\Z)", re.DOTALL | re.MULTILINE)
@@ -69,7 +72,7 @@ def _code_amiss(formula: Formula, file: str, name: str) -> list[str]:
     text = (ROOT / file).read_text(encoding="utf-8")
     defined = re.search(rf"^(?:(?:def|class) {name}\b|{name}\b.* =)", text, re.MULTILINE)
     found = [] if defined else [f"{formula.name}: {file} has no {name}"]
-    source = formula.labels["Source"].rstrip(".")
+    source = formula.labels["Source"].removeprefix(OWN).rstrip(".")
     stated = source.lower() in _plain(text).replace('" "', "").lower()
     return found if stated else [*found, f"{formula.name}: {file} states no source {source}"]
 
