@@ -70,6 +70,26 @@ def test_the_sheet_has_cases_inspection_and_model(open_page: OpenPage, results: 
     assert not faults, "\n".join(faults)
 
 
+COPY = """
+const copy = document.querySelector('.view canvas.printed');
+const { data } = copy.getContext('2d').getImageData(0, 0, copy.width, copy.height);
+const colours = new Set();
+for (let at = 0; at < data.length; at += 4) colours.add(`${data[at]} ${data[at + 1]} ${data[at + 2]}`);
+return [copy.clientWidth, copy.width, colours.size];
+"""
+
+
+def test_the_bar_on_paper_is_drawn_at_its_size_there(open_page: OpenPage, results: Path) -> None:
+    """As a copy, since a browser may print what the view's own canvas held before."""
+    page = open_page(results / "report.html", width=1280, height=900)
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
+    shown, dots, colours = page.evaluate(f"(() => {{{COPY}}})()")
+    assert shown == dots == 688
+    assert colours > 100
+    page.evaluate("dispatchEvent(new Event('afterprint'))")
+    assert page.locator(".printed").count() == 0
+
+
 def test_all_of_it_on_paper_has_everything_and_no_controls(
     open_page: OpenPage, results: Path
 ) -> None:
