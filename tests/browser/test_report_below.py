@@ -74,7 +74,9 @@ COPY = """
 const copy = document.querySelector('.view canvas.printed');
 const { data } = copy.getContext('2d').getImageData(0, 0, copy.width, copy.height);
 const colours = new Set();
-for (let at = 0; at < data.length; at += 4) colours.add(`${data[at]} ${data[at + 1]} ${data[at + 2]}`);
+for (let at = 0; at < data.length; at += 4) {
+  colours.add(`${data[at]} ${data[at + 1]} ${data[at + 2]}`);
+}
 return [copy.clientWidth, copy.width, colours.size];
 """
 
