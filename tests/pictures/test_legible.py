@@ -12,6 +12,8 @@ from studies.pictures.figure_layout import LEAST_SHARE, SMALL, WIDTH, WORDS, lay
 from studies.pictures.figures import draw_figures
 from studies.pictures.lettering import box_of, width_of, wrapped
 from studies.pictures.palette import PAPER, ramp, rgb
+from studies.pictures.pieces import BROKEN, DOTTED, ring
+from studies.pictures.stress import ABOVE_THE_END, stress_legend
 from support.kept_sheets import keeping
 from support.paths import short_run
 
@@ -73,6 +75,26 @@ def test_colours_of_words_read_on_paper(name: str) -> None:
 def test_a_scale_that_ends_early_says_so(end: float, beyond: bool, words: str) -> None:
     """And one that ends at the largest value has its number alone."""
     assert end_words(end, beyond=beyond) == words
+
+
+@pytest.mark.parametrize(("largest", "is_open"), [(0.9, False), (1.0, False), (1.2, True)])
+def test_a_scale_of_stress_is_open_where_stress_is_above_the_peak(
+    largest: float,
+    is_open: bool,
+) -> None:
+    """As in load bands and at clamp edges, which the peak leaves out; a note says so."""
+    run = short_run()
+    legend, notes = stress_legend(run, run.cases[0], "MPa", np.array([0.1, largest]))
+    assert legend.open == is_open
+    assert (ABOVE_THE_END in notes) == is_open
+
+
+def test_rings_are_told_apart_by_their_dashes() -> None:
+    """In grey print: whole at clamp edges, broken at load bands, dotted at supports."""
+    run = short_run()
+    whole, broken, dotted = (ring(run, 0.0, "#000000", dash=n) for n in (72, BROKEN, DOTTED))
+    assert len(whole.pieces) == 2 * len(broken.pieces) == 2 * len(dotted.pieces)
+    assert BROKEN == 2 * DOTTED
 
 
 @pytest.mark.parametrize("end", [0.00123, 0.5, 1.0, 8.86, 99.97, 380.0, 12345.0])
