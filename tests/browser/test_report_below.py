@@ -32,6 +32,19 @@ def test_paper_is_one_sheet_unless_all_is_asked_for(
     assert sheets(page, paper) == 1
 
 
+TWICE = """
+const rows = document.querySelector('.sheet-cases tbody');
+for (const row of [...rows.children]) rows.append(row.cloneNode(true));
+"""
+
+
+def test_the_sheet_has_room_for_four_cases(open_page: OpenPage, results: Path) -> None:
+    """On the shorter paper; the riser of these tests has two of its four."""
+    page = open_page(results / "report.html")
+    page.evaluate(f"(() => {{{TWICE}}})()")
+    assert sheets(page, "Letter") == 1
+
+
 def test_buttons_print_one_sheet_or_everything(page: Any) -> None:
     """Each asks for its own form, and the next print by the browser's menu is the sheet again."""
     page.evaluate("window.print = () => (window.asked = document.documentElement.className)")
