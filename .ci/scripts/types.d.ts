@@ -530,7 +530,8 @@ interface SweepLimit {
   gloss: string;
   factors: (number | null)[];
   middles: (number | null)[];
-  cases: string[];
+  /** Numbers of the nearest case of each design. */
+  cases: (number | null)[];
 }
 
 /** The field of a plot, in dots. */
@@ -562,6 +563,7 @@ interface SweepData {
   /** Whether there is a design to choose; samples are one bar within its tolerances. */
   choice: boolean;
   limits: SweepLimit[];
+  cases: string[];
   baseline: { design: number; of_study: "own" | "nearest" | "unknown" } | null;
 }
 

@@ -1,7 +1,7 @@
 """sweep.html: the designs of a sweep, picked in plots and read in tables."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass
 from typing import Any
 
 from studies.files.version import barwright_version
@@ -129,6 +129,8 @@ def sweep_html(run: SweepRun, summary: Summary) -> str:
 def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str, Any]:
     """Return what the page's script draws from."""
     axes = {axis.name: axis for axis in run.sweep.plan.axes}
+    limits, baseline = design_limits(run), baseline_of(run)
+    cases = list(dict.fromkeys(case for one in limits for case in one.cases if case))
     return {
         "file": run.sweep.study.path.name,
         "columns": [
@@ -148,16 +150,23 @@ def _data(run: SweepRun, summary: Summary, found: Sequence[Column]) -> dict[str,
         "front": [number - 1 for number in summary.pareto_front],
         "governing": GOVERNING,
         "choice": run.sweep.plan.mode != "sampled",
-        "limits": [asdict(one) for one in _short_limits(run)],
-        "baseline": asdict(baseline) if (baseline := baseline_of(run)) else None,
+        "limits": list(_short_limits(limits, cases)),
+        "cases": cases,
+        "baseline": asdict(baseline) if baseline else None,
     }
 
 
-def _short_limits(run: SweepRun) -> Iterator[DesignLimit]:
-    """Yield the limits with as many digits as a drawing shows."""
-    for one in design_limits(run):
-        factors, middles = (tuple(map(_rounded, values)) for values in (one.factors, one.middles))
-        yield replace(one, factors=factors, middles=middles)
+def _short_limits(found: Sequence[DesignLimit], cases: Sequence[str]) -> Iterator[dict[str, Any]]:
+    """Yield the limits with as many digits as a drawing shows, and cases by their numbers."""
+    number = {case: k for k, case in enumerate(cases)}
+    for one in found:
+        yield {
+            "name": one.name,
+            "gloss": one.gloss,
+            "factors": list(map(_rounded, one.factors)),
+            "middles": list(map(_rounded, one.middles)),
+            "cases": [number.get(case) for case in one.cases],
+        }
 
 
 def _rounded(value: float | None) -> float | None:

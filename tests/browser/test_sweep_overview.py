@@ -62,8 +62,12 @@ def test_the_load_and_the_front_are_lines(page: Any) -> None:
     assert all(one["y"] + one["height"] / 2 < load["y"] + 1 for one in others)
     # of equal walls the broader clamp has the higher factor at the same mass
     assert page.locator(".scatter .front-line").get_attribute("d").count("L") == 3
-    for part, usual in (("x", "mass_g"), ("y", "governing_factor")):
-        page.select_option(f"[data-part='{part}']", WALL)
+    # neither a wall nor a deflection is better by being less or more
+    for part, other, usual in (
+        ("x", WALL, "mass_g"),
+        ("y", "push/deflection_mm", "governing_factor"),
+    ):
+        page.select_option(f"[data-part='{part}']", other)
         assert page.locator(".scatter .front-line").count() == 0
         page.select_option(f"[data-part='{part}']", usual)
     assert page.locator(".scatter .front-line").count() == 1
@@ -121,6 +125,7 @@ def test_what_is_chosen_stands_in_the_address(page: Any) -> None:
     page.fill("[data-part='range-from']", "25")
     page.keyboard.press("Tab")
     kept = page.locator("[data-part='range-words']").inner_text()
+    page.wait_for_function("location.hash.includes('keep=')")
     page.reload()
     page.wait_for_selector("html[data-ready]", state="attached")
     values = {name: page.locator(f"[data-part='{name}']").input_value() for name in PARTS}

@@ -173,7 +173,9 @@ def test_a_picked_design_has_its_ladder_from_its_row(tmp_path: Path) -> None:
     assert found[YIELD.label].middles == (None, None)
     assert found[FATIGUE.label].factors == pytest.approx((0.84, 1.12))
     assert found[FATIGUE.label].middles == pytest.approx((1.2, 1.6))
-    in_page = data_in(page_of(run))["limits"]
+    data = data_in(page_of(run))
+    in_page = data["limits"]
+    assert [data["cases"][k] for k in in_page[1]["cases"]] == ["pull", "pull"]
     assert [one["name"] for one in in_page] == list(found)
     assert in_page[0]["factors"] == pytest.approx([0.84, 1.12])
 

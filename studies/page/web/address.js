@@ -11,11 +11,22 @@ export function readAddress() {
   return new URLSearchParams(text.includes("=") && text.length <= LONGEST_ADDRESS ? text : "");
 }
 
+/** Milliseconds: a browser takes only so many changes of an address, and a drag makes many. */
+const PAUSE = 150;
+
+let waiting = 0;
+
 /**
- * Write what is chosen into the address; what is empty is left out.
+ * Write what is chosen into the address, once it stays; what is empty is left out.
  * @param {string[][]} chosen Names and texts.
  */
 export function writeAddress(chosen) {
+  clearTimeout(waiting);
+  waiting = setTimeout(() => putAddress(chosen), PAUSE);
+}
+
+/** @param {string[][]} chosen */
+function putAddress(chosen) {
   const text = new URLSearchParams(chosen.filter((pair) => pair[1])).toString();
   try {
     history.replaceState(null, "", text ? `#${text}` : location.href.split("#")[0]);
@@ -29,5 +40,9 @@ export function writeAddress(chosen) {
  * @param {() => void} follow
  */
 export function onAddress(follow) {
-  addEventListener("hashchange", () => location.hash.includes("=") && follow());
+  addEventListener("hashchange", () => {
+    if (!location.hash.includes("=")) return;
+    clearTimeout(waiting);
+    follow();
+  });
 }

@@ -91,7 +91,9 @@ function ladderBody(table, place, chosen, base) {
   for (const one of [...table.limits].sort((a, b) => rank(a) - rank(b))) {
     const name = made("th", "");
     name.setAttribute("scope", "row");
-    name.append(`${one.name[0].toUpperCase()}${one.name.slice(1)}`, titled(made("small", "", one.cases[chosen] || one.gloss), one.gloss));
+    const of = one.cases[chosen];
+    const small = made("small", "", of === null ? one.gloss : table.cases[of]);
+    name.append(`${one.name[0].toUpperCase()}${one.name.slice(1)}`, titled(small, one.gloss));
     const axis = made("td", "axis");
     axis.append(ladderRail(one, place, chosen, base));
     const row = made("tr", "");
