@@ -172,7 +172,7 @@ def test_what_is_chosen_stands_in_the_address(open_page: OpenPage, compared: Pat
     again = open_page(compared)
     again.evaluate("location.hash = 'case=lift&left=B&right=B'")
     again.wait_for_function("document.querySelector('[data-pane=\"0\"] select').value === '1'")
-    assert again.locator(".case:visible").get_attribute("data-case") == "lift"
+    again.wait_for_selector(".case.shown[data-case='lift']")
     again.goto(compared.resolve().as_uri() + shared)
     again.reload()
     again.wait_for_selector("html[data-ready]", state="attached")

@@ -87,12 +87,17 @@ function bindAddress(page, panes) {
     unfold();
     page.keep?.();
   });
+  let latest = 0;
   onAddress(async () => {
+    latest += 1;
+    const own = latest;
     // all of it is read before what is chosen is written there again
     const caseId = caseOfAddress() ?? store.state.caseId;
     const wanted = panes.map((_, k) => designOfAddress(k, page.designs.length));
     for (const [k, pane] of panes.entries())
       if (page.views[k]) await fillPane(page, pane, wanted[k]);
+    // another address may have come meanwhile
+    if (own !== latest) return;
     store.set({ caseId });
     fitViews(page.views);
     page.refresh?.();
