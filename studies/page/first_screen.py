@@ -19,6 +19,9 @@ from studies.records.parts import gauge_mm, governing_case, has_ram, own_points
 from studies.records.places import capitalised
 from studies.records.supports import ram_text
 
+MOST_IN_THREE = 999.5
+"""From here on three digits would need a power of ten."""
+
 
 @dataclass(frozen=True)
 class Headline:
@@ -198,7 +201,8 @@ def _stiffness(case: CaseRecord) -> KeyFigure:
     along = gauge_mm(case)
     if value is None or along is None:
         return KeyFigure("–", "N/mm", "Stiffness", f"moments alone; {source}")
-    return KeyFigure(f"{value:.3g}", "N/mm", "Stiffness", source)
+    figure = f"{value:.3g}" if value < MOST_IN_THREE else f"{value:.0f}"
+    return KeyFigure(figure, "N/mm", "Stiffness", source)
 
 
 def _mass(record: ResultsRecord) -> KeyFigure:

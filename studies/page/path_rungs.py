@@ -24,7 +24,7 @@ from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.collapse import CollapseRecord
 from studies.records.places import capitalised
 
-ON_PATH = "traced past first yield"
+ON_PATH = "traced path"
 PATH_FIELD = "plastic"
 
 BAND_KEYS = {

@@ -111,14 +111,14 @@ def test_a_number_shows_its_limit(page: Any) -> None:
 
 def test_a_tick_stands_under_its_place(page: Any) -> None:
     """The figure 100 right of the middle stands where the strip has 100 mm."""
-    figures = page.locator(".ruler text")
+    figures = page.locator(".along-tube text")
     texts = figures.all_text_contents()
     right = figures.nth(len(texts) - 1 - texts[::-1].index("100"))
     box, view = right.bounding_box(), page.locator(".view").bounding_box()
     low, high = page.evaluate(f"{VIEW}.scene.ends_mm")
     strip = page.evaluate(
         """() => {
-            const path = document.querySelector('.ruler path[d*="H"]');
+            const path = document.querySelector('.along-tube path[d*="H"]');
             const { left, width } = path.getBoundingClientRect();
             return [left, width];
         }"""

@@ -4,13 +4,15 @@ import { isReaction } from "./arrows.js";
 import { find } from "./basics.js";
 import { written } from "./fields.js";
 import { separate } from "./label_layout.js";
-import { BELOW, isShown, keptRange, solidSize, stripBox } from "./layout.js";
+import { belowStrip, isShown, keptRange, solidSize, stripBox } from "./layout.js";
 import { equalMirrored, isHidden, limitGroups, limitRings, numberRow, numbersOf } from "./limit_marks.js";
 import { grown, isNeutral, termsAt } from "./preview.js";
 import { dotOf, onCanvas, placeAt, reading, stripDot } from "./probing.js";
 import { rulerOf } from "./ruler.js";
 import { minus, scaled } from "./vectors.js";
 
+/** Height of the strip from which on there is room for the name of its middle, in dots. */
+const LEAST_FOR_TOP = 44;
 /** About so many points of the bar are kept free of words. */
 const BAR_DOTS = 600;
 
@@ -129,7 +131,7 @@ function markedPeak(view, group) {
   if (!peak || peak.s_mm < low || peak.s_mm > high) return [];
   const place = placeAt(view, peak.s_mm, peak.theta_rad, peak.surface);
   if (!place) return [];
-  const word = { ...dotOf(view, place), text: peak.text, kind: isHidden(view, place) ? "ring hidden" : "ring" };
+  const word = { ...dotOf(view, place), text: peak.text, kind: isHidden(view, place) ? "ring behind" : "ring" };
   return group ? governing(view, place, word, group) : [word];
 }
 
@@ -213,17 +215,18 @@ function stripWords(view) {
   const [from, to] = view.scene.clamp_mm;
   const middle = from < to ? "clamp centre" : "middle";
   const { left, width, height, bottom } = stripBox(view);
+  const below = belowStrip(view);
   const sides = [
-    { text: "top", turn: 0 },
     { text: "front", turn: 0.25 },
     { text: "rear", turn: -0.25 },
+    ...(height > LEAST_FOR_TOP ? [{ text: "top", turn: 0 }] : []),
   ];
   return [
     ...sides.map(({ text, turn }) => ({
       x: left - 6, y: bottom - height * (0.5 + turn), text, kind: "side",
     })),
-    { x: left - 8, y: bottom + BELOW.line, text: "left", kind: "side" },
-    { x: left + width + 8, y: bottom + BELOW.line, text: "right", kind: "side right" },
-    { x: left + width / 2, y: bottom + BELOW.words, text: `mm along the tube from the ${middle}`, kind: "foot" },
+    { x: left - 8, y: bottom + below.line, text: "left", kind: "side" },
+    { x: left + width + 8, y: bottom + below.line, text: "right", kind: "side right" },
+    { x: left + width / 2, y: bottom + below.words, text: `mm along the tube from the ${middle}`, kind: "foot" },
   ];
 }

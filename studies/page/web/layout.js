@@ -4,10 +4,13 @@ import { motionRatio } from "./preview_field.js";
 
 /** The unrolled wall, in dots: its height, below the bar or beside it, and the room round it. */
 const STRIP = { high: 48, highBeside: 120, left: 54, right: 44, bottom: 66 };
+/** Of a low canvas, as on paper: up to this height, strip and room below are this share of theirs. */
+const LOW = { height: 220, share: 0.65, bottom: 56 };
 /** Below the strip, in dots: the middle of the numbers, the ruler's line, its figures, its words. */
-export const BELOW = { numbers: 16, line: 34, figures: 46, words: 58 };
+const BELOW = { numbers: 16, line: 34, figures: 46, words: 58 };
+const BELOW_LOW = { numbers: 13, line: 27, figures: 38, words: 49 };
 /** Where a bar is deep the strip stands beside it: least width of the canvas, the bar's share of it. */
-const BESIDE = { least: 900, share: 0.4 };
+const BESIDE = { least: 600, share: 0.4 };
 /** A bar is deep where it reaches this share of its width to the front or up. */
 const DEEP = 0.3;
 
@@ -42,7 +45,26 @@ function standsBeside({ deep, scenes, canvas }) {
 export function solidSize(view) {
   const { clientWidth: wide, clientHeight: high } = view.canvas;
   if (standsBeside(view)) return [Math.round(BESIDE.share * wide), high];
-  return [wide, high - STRIP.high - STRIP.bottom];
+  return [wide, high - stripSize(view).high - stripSize(view).bottom];
+}
+
+/**
+ * Height of the strip below the bar, and of what stands below the strip, in dots.
+ * @param {View} view
+ * @returns {{ high: number, bottom: number }}
+ */
+function stripSize({ canvas }) {
+  if (canvas.clientHeight > LOW.height) return STRIP;
+  return { high: LOW.share * STRIP.high, bottom: LOW.bottom };
+}
+
+/**
+ * Heights below the strip's lower edge, in dots.
+ * @param {View} view
+ * @returns {typeof BELOW}
+ */
+export function belowStrip({ canvas }) {
+  return canvas.clientHeight > LOW.height ? BELOW : BELOW_LOW;
 }
 
 /**
@@ -54,8 +76,9 @@ export function stripBox(view) {
   const { clientWidth: wide, clientHeight: high } = view.canvas;
   const beside = standsBeside(view);
   const left = STRIP.left + (beside ? solidSize(view)[0] : 0);
-  const height = beside ? Math.min(STRIP.highBeside, high - STRIP.bottom - 20) : STRIP.high;
-  const bottom = beside ? (high - STRIP.bottom + height) / 2 : high - STRIP.bottom;
+  const size = stripSize(view);
+  const height = beside ? Math.min(STRIP.highBeside, high - size.bottom - 20) : size.high;
+  const bottom = beside ? (high - size.bottom + height) / 2 : high - size.bottom;
   return { left, top: bottom - height, width: wide - left - STRIP.right, height, bottom };
 }
 

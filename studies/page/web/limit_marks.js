@@ -2,7 +2,7 @@
 
 import { find } from "./basics.js";
 import { frameOf } from "./camera.js";
-import { BELOW, isShown, stripBox } from "./layout.js";
+import { belowStrip, isShown, stripBox } from "./layout.js";
 import { isNeutral } from "./preview.js";
 import { dotOf, normalAt, placeAt, stripDot } from "./probing.js";
 import { spread } from "./spread.js";
@@ -87,7 +87,7 @@ export function limitRings(view, groups) {
     const [{ s_mm: s, theta_rad: theta, surface }] = group.members;
     const place = placeAt(view, s, theta, surface);
     if (!place) return [];
-    const kind = isHidden(view, place) ? "spot hidden" : "spot";
+    const kind = isHidden(view, place) ? "spot behind" : "spot";
     return [
       { ...dotOf(view, place), text: "", circle: numbersOf(group), kind },
       { ...stripDot(view, place), text: "", kind: "spot flat" },
@@ -133,7 +133,7 @@ export function numberRow(view, groups) {
   const widths = sorted.map(({ members }) => CIRCLE + MORE * (members.length - 1) + APART);
   const rings = sorted.map(({ members: [{ s_mm: s, theta_rad: theta }] }) => stripDot(view, { s, theta }));
   const places = spread(rings.map(({ x }) => x), widths, [left, left + width]);
-  const top = bottom + BELOW.numbers;
+  const top = bottom + belowStrip(view).numbers;
   const key = sorted.map((group) => `${view.store.state.caseId} ${numbersOf(group)}`).join();
   if (row.dataset.key !== key) row.replaceChildren(...sorted.map((group) => buttonOf(view, group)));
   row.dataset.key = key;

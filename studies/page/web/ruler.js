@@ -1,6 +1,6 @@
 // The ruler below the unrolled wall: mm along the tube, with clamp, bends and load bands on it.
 
-import { BELOW, stripBox } from "./layout.js";
+import { belowStrip, stripBox } from "./layout.js";
 
 const TICK_MM = 50;
 /** Least distance of two figures, and of two lines of the hatching, in dots. */
@@ -28,7 +28,7 @@ export function alongRuler(view, s) {
  */
 export function rulerOf(view, leaders) {
   const holder = document.createElement("div");
-  holder.innerHTML = `<svg class="ruler">${leaders}${[...bands(view), ...ticks(view)].join("")}</svg>`;
+  holder.innerHTML = `<svg class="along-tube">${leaders}${[...bands(view), ...ticks(view)].join("")}</svg>`;
   return holder;
 }
 
@@ -73,12 +73,13 @@ function ticks(view) {
   const [low, high] = view.scene.ends_mm;
   const every = figuresEvery(view);
   const line = lineOf(view);
+  const figures = stripBox(view).bottom + belowStrip(view).figures + 4;
   const found = [`<path d="M${alongRuler(view, low).toFixed(1)} ${line}H${alongRuler(view, high).toFixed(1)}"/>`];
   for (let s = Math.ceil(low / TICK_MM) * TICK_MM; s <= high; s += TICK_MM) {
     const x = alongRuler(view, s).toFixed(1);
     const named = s % every === 0;
     found.push(`<path d="M${x} ${line}v${named ? 6 : 4}"/>`);
-    if (named) found.push(`<text x="${x}" y="${line + BELOW.figures - BELOW.line + 4}">${Math.abs(s)}</text>`);
+    if (named) found.push(`<text x="${x}" y="${figures}">${Math.abs(s)}</text>`);
   }
   return found;
 }
@@ -97,5 +98,5 @@ function figuresEvery(view) {
  * @returns {number}
  */
 function lineOf(view) {
-  return stripBox(view).bottom + BELOW.line;
+  return stripBox(view).bottom + belowStrip(view).line;
 }
