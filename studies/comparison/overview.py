@@ -13,7 +13,7 @@ from studies.comparison.differences import (
 )
 from studies.comparison.limits_beside import shared_ids, with_cases
 from studies.page.first_screen import Headline, headline
-from studies.page.ladder import factor_in_words
+from studies.page.limit_order import factor_in_words
 from studies.page.sentence import GAP, Piece
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.measures import FIRST_YIELD, first_yield_factor

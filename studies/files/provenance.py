@@ -22,7 +22,16 @@ _ASSESSED = (
     *_MECHANICS,
     *(f"studies/{name}" for name in ("study_file", "records", "assessment", "collapse", "results")),
 )
-_ON_THE_PAGE = ("curves", "faces", "packing", "path_scene", "path_steps", "scene", "view_fields")
+_ON_THE_PAGE = (
+    "curves",
+    "faces",
+    "limit_order",
+    "packing",
+    "path_scene",
+    "path_steps",
+    "scene",
+    "view_fields",
+)
 
 COUNTED: dict[Kind, tuple[str, ...]] = {
     # comparisons read curves and the view's data out of the page

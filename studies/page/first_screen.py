@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from math import cos, hypot, radians
 
 from fea.stability.criteria import FATIGUE, YIELD
-from studies.page.ladder import factor_in_words, field_of, surface_of
+from studies.page.limit_order import factor_in_words, field_of, surface_of
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import BELOW

@@ -5,15 +5,23 @@ cases. A whisker is the limit's own range, else what its weakest input's range d
 no confidence interval. What a mark is filled with says what its weakest input rests on.
 """
 
-import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import log
 
-from fea.stability import criteria
-from fea.stability.criteria import FATIGUE, YIELD, gloss_of
+from fea.stability.criteria import YIELD, gloss_of
 from studies.page.evidence import Fill, fill_of
-from studies.records.case import CaseRecord, ResultsRecord
+from studies.page.limit_order import (
+    Found,
+    factor_in_words,
+    field_of,
+    has_field,
+    limit_kinds,
+    middle_factor,
+    short_place,
+    surface_of,
+)
+from studies.records.case import ResultsRecord
 from studies.records.limit import LimitRecord
 from studies.records.measures import first_yield_factor
 
@@ -21,11 +29,6 @@ LOW, HIGH = 0.5, 30.0
 """Ends of the axis, which is widened where a limit lies beyond."""
 
 TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
-_WITH_FIELD = frozenset({FATIGUE.id, *(one.id for one in criteria.LOCAL)})
-
-INNER = "inner surface"
-"""How a place says that it is inside."""
-
 LEFT_EDGE = 0.02
 """Least factor that has a place: a limit at 0 stands on the left edge."""
 
@@ -118,28 +121,9 @@ def ladders(records: Sequence[ResultsRecord]) -> list[Ladder]:
 
 def ladder_on(axis: Axis, record: ResultsRecord) -> Ladder:
     """Return the ladder of a study on an axis."""
-    kinds = enumerate(_kinds(record.cases), start=1)
+    kinds = enumerate(limit_kinds(record.cases), start=1)
     ticks = tuple((f"{one:g}", axis.place(one)) for one in TICKS if axis.low <= one <= axis.high)
     return Ladder(tuple(_rung(n, found, record, axis) for n, found in kinds), ticks, axis.place(1))
-
-
-Found = Sequence[tuple[LimitRecord, int]]
-
-
-def limit_numbers(record: ResultsRecord) -> dict[str, int]:
-    """Return the number of each kind of limit on the ladder, by the limit's id."""
-    kinds = enumerate(_kinds(record.cases), start=1)
-    return {found[0][0].criterion: number for number, found in kinds}
-
-
-def _kinds(cases: Sequence[CaseRecord]) -> list[Found]:
-    """Return the limits of each kind with the numbers of their cases, the nearest first."""
-    kinds: dict[str, list[tuple[LimitRecord, int]]] = {}
-    for number, case in enumerate(cases, start=1):
-        for limit in case.limits:
-            kinds.setdefault(limit.criterion, []).append((limit, number))
-    ordered = [sorted(found, key=lambda one: one[0].load_factor) for found in kinds.values()]
-    return sorted(ordered, key=lambda found: found[0][0].load_factor)
 
 
 def limits_axis(records: Sequence[ResultsRecord], more: Sequence[float] = ()) -> Axis:
@@ -172,7 +156,7 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
         tuple(axis.place(middle_factor(one)) for one, _ in others),
         short_place(limit.place) or "clamp",
         (case, own.id),
-        field_of(limit) if limit.criterion in _WITH_FIELD else "",
+        field_of(limit) if has_field(limit) else "",
         surface_of(limit),
         weak.input if weak else "dimensions",
         weak.evidence.partition(",")[0] if weak else "measured" if measured else "as given",
@@ -180,43 +164,6 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
         limit.load_factor < 1,
         limit.criterion != YIELD.id and first_yield_factor(own) < limit.load_factor,
     )
-
-
-def field_of(limit: LimitRecord) -> str:
-    """Return the field of a limit: slip and buckling of the whole bar have none of their own."""
-    return f"utilisation_{limit.criterion if limit.criterion in _WITH_FIELD else YIELD.id}"
-
-
-def surface_of(limit: LimitRecord) -> str:
-    """Return the surface of a limit's place, outer or inner."""
-    return "inner" if INNER in limit.place else "outer"
-
-
-def factor_in_words(limit: LimitRecord) -> str:
-    """Return a limit's factor, both ends of a range."""
-    if limit.factor_range is None:
-        return factor_words(limit.load_factor)
-    low, high = limit.factor_range[0], limit.factor_range[2]
-    return f"{factor_words(low)} to {factor_words(high)}"
-
-
-def middle_factor(limit: LimitRecord) -> float:
-    """Return the factor, the middle of a range."""
-    return limit.factor_range[1] if limit.factor_range else limit.load_factor
-
-
-def factor_words(factor: float) -> str:
-    """Return a factor as the ladder writes it; 0 is no small number but preload alone."""
-    if factor == 0:
-        return "0"
-    return f"{factor:.2f}" if factor < 10 else f"{factor:.1f}"
-
-
-def short_place(place: str) -> str:
-    """Return a place as tables write it: right and left as R and L, of the whole bar no more."""
-    return re.sub(r"\b(right|left) (?=\d)", lambda side: f"{side[1][0].upper()} ", place).partition(
-        ", mode"
-    )[0]
 
 
 def _whisker(limit: LimitRecord, axis: Axis) -> tuple[float, float] | None:

@@ -10,15 +10,8 @@ from string import ascii_lowercase
 
 from fea.stability.criteria import FATIGUE, STRESS_STRAIN_CURVE
 from studies.page.evidence import fill_of
-from studies.page.ladder import (
-    Axis,
-    Ladder,
-    Rung,
-    factor_words,
-    ladder_on,
-    limits_axis,
-    short_place,
-)
+from studies.page.ladder import Axis, Ladder, Rung, ladder_on, limits_axis
+from studies.page.limit_order import factor_words, short_place
 from studies.page.path_steps import Place, read_off
 from studies.records.case import CaseRecord, ResultsRecord
 from studies.records.collapse import CollapseRecord

@@ -13,7 +13,7 @@ from loadcases.load import PlacedLoad
 from studies.assessment.acting import own_count, ram_load
 from studies.assessment.run import CaseRun, StudyRun
 from studies.page.faces import both_moved, face_nodes, sheet_at_rest
-from studies.page.ladder import factor_in_words, field_of, limit_numbers, surface_of
+from studies.page.limit_order import factor_in_words, field_of, limit_numbers, surface_of
 from studies.page.packing import packed_reals
 from studies.page.path_scene import path_scene
 from studies.page.view_fields import LEAST_SCALE, view_fields

@@ -7,7 +7,7 @@ from markupsafe import Markup
 
 from fea.stability.criteria import gloss_of
 from studies.page.chart import significant
-from studies.page.ladder import short_place
+from studies.page.limit_order import short_place
 from studies.records.fatigue_text import (
     brief_decision,
     brief_life,

@@ -112,7 +112,7 @@ def test_the_view_carries_both(run: StudyRun, record: ResultsRecord) -> None:
     """As descriptors with all that the scripts need, in the order of the list."""
     fields = {one["id"]: one for one in scene(run, record)["cases"][0]["fields"]}
     added, shear = fields[f"utilisation_{ADDED.id}"], fields[SHEAR.id]
-    assert (added["name"], added["range"]) == (f"utilisation, {ADDED.label}", (0.0, 1.0))
+    assert (added["name"], added["range"]) == (f"utilisation, {ADDED.label}", (0.0, 1.2))
     assert (added["surfaces"], added["data"]["columns"]) == (("wall",), 1)
     assert (shear["name"], shear["unit"], shear["signed"]) == (SHEAR.name, "MPa", True)
     assert shear["range"][0] == -shear["range"][1] < 0
