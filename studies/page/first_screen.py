@@ -88,7 +88,7 @@ def headline(record: ResultsRecord) -> Headline:
         place = f" of {case.title} ({_brief(case)})"
         place += f": {limit.place}" if limit.place else ""
         below, weakest = limit.load_factor < 1, _weakest(limit)
-    return Headline(before, factor, f"{place}{_decided(limit)}.", below, weakest, _verified(record))
+    return Headline(before, factor, f"{place}{_decided(case)}.", below, weakest, _verified(record))
 
 
 def _brief(case: CaseRecord) -> str:
@@ -102,11 +102,17 @@ def _brief(case: CaseRecord) -> str:
     return f"{max(hypot(*point.moment_nmm) for point in points) / 1000:.3g} N·m"
 
 
-def _decided(limit: LimitRecord) -> str:
-    """Return what the factor says of the load itself."""
+def _decided(case: CaseRecord) -> str:
+    """Return what the factor of the nearest limit says of the load itself.
+
+    Of fatigue without a life its record says it: stress over a fatigue limit is no crack yet.
+    """
+    limit, life = case.nearest_limit, case.fatigue
     high = limit.factor_range[2] if limit.factor_range else limit.load_factor
     if limit.load_factor >= 1:
         return ""
+    if limit.criterion == FATIGUE.id and life and life.life_cycles is None:
+        return "; not decided by this model, no life curve"
     return f"; {BELOW}" if high < 1 else "; not decided by this model"
 
 

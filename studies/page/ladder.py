@@ -29,6 +29,9 @@ LOW, HIGH = 0.5, 30.0
 """Ends of the axis, which is widened where a limit lies beyond."""
 
 TICKS = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
+LEAST_APART = 11.0
+"""Between two words on the axis, percent of it."""
+
 LEFT_EDGE = 0.02
 """Least factor that has a place: a limit at 0 stands on the left edge."""
 
@@ -122,8 +125,18 @@ def ladders(records: Sequence[ResultsRecord]) -> list[Ladder]:
 def ladder_on(axis: Axis, record: ResultsRecord) -> Ladder:
     """Return the ladder of a study on an axis."""
     kinds = enumerate(limit_kinds(record.cases), start=1)
-    ticks = tuple((f"{one:g}", axis.place(one)) for one in TICKS if axis.low <= one <= axis.high)
-    return Ladder(tuple(_rung(n, found, record, axis) for n, found in kinds), ticks, axis.place(1))
+    rungs = tuple(_rung(n, found, record, axis) for n, found in kinds)
+    return Ladder(rungs, _ticks(axis), axis.place(1))
+
+
+def _ticks(axis: Axis) -> tuple[tuple[str, float], ...]:
+    """Return round factors with their places, from 1 outwards as far apart as their words need."""
+    within = [one for one in TICKS if axis.low <= one <= axis.high]
+    kept = [1.0]
+    for one in sorted(within, key=lambda one: abs(log(one))):
+        if all(abs(axis.place(one) - axis.place(other)) >= LEAST_APART for other in kept):
+            kept.append(one)
+    return tuple((f"{one:g}", axis.place(one)) for one in sorted(kept))
 
 
 def limits_axis(records: Sequence[ResultsRecord], more: Sequence[float] = ()) -> Axis:
@@ -145,6 +158,7 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
     own = record.cases[case - 1]
     weak = limit.weak_inputs[0] if limit.weak_inputs else None
     measured = record.specimen is not None
+    source = "measured" if measured else "as given"
     return Rung(
         f"{number}",
         limit.name,
@@ -158,8 +172,8 @@ def _rung(number: int, found: Found, record: ResultsRecord, axis: Axis) -> Rung:
         (case, own.id),
         field_of(limit) if has_field(limit) else "",
         surface_of(limit),
-        weak.input if weak else "dimensions",
-        weak.evidence.partition(",")[0] if weak else "measured" if measured else "as given",
+        weak.input if weak else "none",
+        weak.evidence.partition(",")[0] if weak else f"dimensions {source}",
         fill_of(weak.evidence if weak else None, measured=measured),
         limit.load_factor < 1,
         limit.criterion != YIELD.id and first_yield_factor(own) < limit.load_factor,

@@ -18,9 +18,9 @@ Found = Sequence[tuple[LimitRecord, int]]
 
 
 def limit_numbers(record: ResultsRecord) -> dict[str, int]:
-    """Return the number of each kind of limit on the ladder, by the limit's id."""
+    """Return the number of each kind of limit on the ladder, by its name."""
     kinds = enumerate(limit_kinds(record.cases), start=1)
-    return {found[0][0].criterion: number for number, found in kinds}
+    return {found[0][0].name: number for number, found in kinds}
 
 
 def limit_kinds(cases: Sequence[CaseRecord]) -> list[Found]:
@@ -28,7 +28,7 @@ def limit_kinds(cases: Sequence[CaseRecord]) -> list[Found]:
     kinds: dict[str, list[tuple[LimitRecord, int]]] = {}
     for number, case in enumerate(cases, start=1):
         for limit in case.limits:
-            kinds.setdefault(limit.criterion, []).append((limit, number))
+            kinds.setdefault(limit.name, []).append((limit, number))
     ordered = [sorted(found, key=lambda one: one[0].load_factor) for found in kinds.values()]
     return sorted(ordered, key=lambda found: found[0][0].load_factor)
 

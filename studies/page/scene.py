@@ -91,7 +91,7 @@ def _marks(case: CaseRecord, numbers: Mapping[str, int]) -> list[dict[str, Any]]
     return [
         {
             **place,
-            "number": numbers[limit.criterion],
+            "number": numbers[limit.name],
             "field": field_of(limit),
             "reached": f"{factor_in_words(limit)} × load",
             "words": f"{limit.name}, {limit.place}, {factor_in_words(limit)} × load",

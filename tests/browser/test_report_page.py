@@ -189,7 +189,34 @@ def test_a_case_brings_the_field_of_its_limit_unless_a_stress_is_shown(
     page = open_page(results / "report.html")
     page.click(f".case-strip [data-choose='{CASE}']")
     assert page.evaluate(f"{VIEW}.store.state.field") == "utilisation_yield"
+    page.evaluate(f"{VIEW}.store.set({{ field: 'utilisation_hoop_yield' }})")
+    page.click("[data-governs]")
+    assert page.evaluate(f"{VIEW}.store.state.field") == "utilisation_fatigue"
+    page.click(f".case-strip [data-choose='{CASE}']")
     unfold(page)
     page.select_option("[data-part='field']", "hoop")
     page.click("[data-governs]")
     assert page.evaluate(f"{VIEW}.store.state.field") == "hoop"
+
+
+def test_a_lost_picture_gives_way_to_stills(page: Any) -> None:
+    """A device that takes the memory back leaves no empty frame; a returned one draws anew."""
+    lose = (
+        "document.querySelector('canvas').getContext('webgl2').getExtension('WEBGL_lose_context')"
+    )
+    page.evaluate(f"{{ window.kept = {lose}; window.kept.loseContext(); }}")
+    page.wait_for_selector("html.no-view", state="attached")
+    assert page.locator(".view").is_hidden()
+    page.evaluate("window.kept.restoreContext()")
+    page.wait_for_selector("html[data-ready='view']:not(.no-view)", state="attached")
+
+
+def test_the_ladder_fits_a_phone(open_page: OpenPage, results: Path) -> None:
+    """Name, factor, plot, place and weakest input of each limit without a sideways scroll."""
+    page = open_page(results / "report.html", touch=True)
+    frame = page.locator(".ladder-frame")
+    assert frame.evaluate("part => part.scrollWidth <= part.clientWidth")
+    for cell in page.locator(".first-figures .ladder tbody tr").first.locator("td, th").all():
+        box = cell.bounding_box()
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= 390

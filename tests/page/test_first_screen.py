@@ -122,6 +122,36 @@ def test_a_measured_bar_fills_its_marks(record: ResultsRecord) -> None:
     assert fills["fatigue"] == "open"
 
 
+def test_stress_over_a_fatigue_limit_without_a_life_decides_nothing(record: ResultsRecord) -> None:
+    """The sentence says why, as the case's own record does not decide either."""
+    low = scaled(record, 0.5)
+    assert low.cases[3].fatigue
+    life = low.cases[3].fatigue.model_copy(update={"life_cycles": None})
+    cases = [*low.cases[:3], low.cases[3].model_copy(update={"fatigue": life})]
+    said = headline(low.model_copy(update={"cases": cases}))
+    assert said.after.endswith("; not decided by this model, no life curve.")
+
+
+def test_kinds_of_one_criterion_have_rungs_of_their_own(record: ResultsRecord) -> None:
+    """Where the wall wrinkles in one case and shears in another, both stand on the ladder."""
+    case = record.cases[1]
+    names = {"wrinkling": "shear"}
+    limits = [one.model_copy(update={"name": names.get(one.name, one.name)}) for one in case.limits]
+    cases = [record.cases[0], case.model_copy(update={"limits": limits}), *record.cases[2:]]
+    found = {rung.name: rung for rung in ladder(record.model_copy(update={"cases": cases})).rungs}
+    assert found["shear"].case == (2, case.id)
+    assert found["wrinkling"].case[0] != 2
+
+
+def test_words_on_the_axis_do_not_touch(record: ResultsRecord) -> None:
+    """Also on a wide axis: 1 stays, what is too near to another word goes."""
+    for times in (1.0, 0.02, 40.0):
+        ticks = ladder(scaled(record, times)).ticks
+        places = [at for _, at in ticks]
+        assert "1" in [words for words, _ in ticks]
+        assert min(b - a for a, b in zip(places, places[1:], strict=False)) >= 10
+
+
 def test_cases_and_four_figures(record: ResultsRecord) -> None:
     """In the study's order; the same four of every study."""
     strip = case_strip(record)

@@ -47,5 +47,5 @@ def test_friction_that_was_written_is_the_studys_own(
     unsure = [row.unsure for row in rows if row.name == "friction of supports"]
     assert unsure == [not own]
     page = report_html(run, results_record(run))
-    assert "Figures of the set-up" in page
+    assert "friction of supports" in page
     assert "Test requirements" not in page

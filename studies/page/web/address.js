@@ -36,6 +36,22 @@ function putAddress(chosen) {
 }
 
 /**
+ * Let links to parts of the page leave what the address says.
+ * @param {Document} page
+ */
+export function keepAddress(page) {
+  page.addEventListener("click", (event) => {
+    const link = event.target instanceof Element ? event.target.closest("a[href^='#']") : null;
+    const part = link && page.getElementById(link.getAttribute("href")?.slice(1) ?? "");
+    if (!part || !location.hash.includes("=")) return;
+    event.preventDefault();
+    part.scrollIntoView();
+    part.setAttribute("tabindex", "-1");
+    part.focus({ preventScroll: true });
+  });
+}
+
+/**
  * Follow an address that is changed by hand, or by a link of the same page.
  * @param {() => void} follow
  */

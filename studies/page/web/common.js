@@ -61,9 +61,8 @@ function chosenBy(button, store) {
   const caseId = button.dataset.choose ?? "";
   const surface = surfaceNamed(button);
   if (button.dataset.limit) return { caseId, field: button.dataset.limit, surface };
-  const fields = findAll(document, "[data-field]", HTMLElement).map((one) => one.dataset.field);
   const { field } = button.dataset;
-  return field && fields.includes(store.state.field) ? { caseId, field, surface } : { caseId };
+  return field && store.state.field.startsWith("utilisation") ? { caseId, field, surface } : { caseId };
 }
 
 /** Scroll the strip of cases, not the page, to the governing one. */
@@ -92,6 +91,18 @@ export function governingState() {
  */
 function surfaceNamed({ dataset }) {
   return dataset.surface === "inner" ? "inner" : "outer";
+}
+
+/**
+ * What is drawn is lost where a device takes the picture's memory back, and can be drawn anew.
+ * @param {HTMLCanvasElement} canvas
+ */
+export function outliveLoss(canvas) {
+  canvas.addEventListener("webglcontextlost", (event) => {
+    event.preventDefault();
+    withoutView();
+  });
+  canvas.addEventListener("webglcontextrestored", () => location.reload());
 }
 
 /** Pictures and tables stand in for what cannot be drawn, with a note. */

@@ -1,6 +1,6 @@
 // The comparison's page: two views side by side with one camera, one scale, one place.
 
-import { onAddress, readAddress, writeAddress } from "./address.js";
+import { keepAddress, onAddress, readAddress, writeAddress } from "./address.js";
 import { bindCharts } from "./charts.js";
 import { newCamera } from "./camera.js";
 import { find, findAll, island, unfoldForPaper } from "./basics.js";
@@ -88,6 +88,7 @@ function bindAddress(page, panes) {
     page.keep?.();
   });
   let latest = 0;
+  keepAddress(document);
   onAddress(async () => {
     latest += 1;
     const own = latest;

@@ -166,7 +166,8 @@ function peakOf(view) {
     return peak && { ...peak, text: `averaged peak ${written(peak.value, 3)} ${unit}` };
   }
   const peak = previewPeak(view) ?? view.field.peak;
-  if (!peak) return null;
+  // where a limit moves to and how near it comes, the sliders' table says
+  if (!peak || (!view.field.unit && !isNeutral(view.store.state))) return null;
   const what = unit ? "peak" : "utilisation";
   return { ...peak, text: `${what} ${written(peak.value, 3)} ${unit}`.trim() };
 }

@@ -47,6 +47,8 @@ function showPreview(root, state, preview) {
   const rows = rowsOf(preview, state, terms).map(rowElement);
   find(root, "[data-preview-rows]", HTMLElement).replaceChildren(...rows);
   root.classList.toggle("moved", !isNeutral(state));
+  const tag = root.closest("details")?.querySelector("[data-moved]");
+  if (tag) tag.textContent = isNeutral(state) ? "" : "moved: the picture is not that of the run";
 }
 
 /**

@@ -1,6 +1,6 @@
 // The controls, gestures and readings of a page with a single view.
 
-import { applyPreset } from "./common.js";
+import { applyPreset, outliveLoss } from "./common.js";
 import { bindControls } from "./controls.js";
 import { listen } from "./gestures.js";
 import { paint } from "./painting.js";
@@ -17,6 +17,7 @@ import { fitViews } from "./view.js";
 export function steer(root, pane, view) {
   const { store } = view;
   offerProbe(pane, view);
+  outliveLoss(view.canvas);
   const parts = bindControls(root, store, [view]);
   listen(view, () => paint(view));
   view.shown.push(() => refresh(parts, store, [view]));
