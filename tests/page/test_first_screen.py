@@ -1,6 +1,7 @@
 """What a run's page shows first: sentence, cases, ladder, figures, evidence, against the record."""
 
 from dataclasses import replace
+from itertools import pairwise
 from math import log
 
 import pytest
@@ -149,7 +150,7 @@ def test_words_on_the_axis_do_not_touch(record: ResultsRecord) -> None:
         ticks = ladder(scaled(record, times)).ticks
         places = [at for _, at in ticks]
         assert "1" in [words for words, _ in ticks]
-        assert min(b - a for a, b in zip(places, places[1:], strict=False)) >= 10
+        assert min(b - a for a, b in pairwise(places)) >= 10
 
 
 def test_cases_and_four_figures(record: ResultsRecord) -> None:
