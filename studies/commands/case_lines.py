@@ -1,14 +1,15 @@
-"""A load case in at most twelve lines: load, deflection, peak, nearest limits, accuracy."""
+"""A load case in lines: load, deflection, peak, nearest limits, accuracy."""
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 
 from fea.solid.hot_spot import AT_CLAMP_EDGE
 from geometry.source import UNSURE
-from studies.commands.lines import WIDTH, first_that_fits, fitted, labelled
-from studies.commands.units import in_inches, second_line, shown_bare
+from studies.commands.lines import WIDTH, cell, first_that_fits, labelled
+from studies.commands.units import second_line, shown_bare
 from studies.records.case import CaseRecord
 from studies.records.fatigue import FatigueRecord
-from studies.records.fatigue_text import brief_decision, brief_life, factor_text
+from studies.records.fatigue_text import brief_decision, factor_text, life_text
 from studies.records.gauges import reading_text
 from studies.records.limit import LimitRecord
 from studies.records.limit_text import failure_text
@@ -18,21 +19,18 @@ from studies.records.parts import gauge_mm, has_ram, own_points
 from studies.records.places import capitalised, percent, rounded_cycles
 from studies.records.supports import SupportsRecord, friction_text, ram_text, support_text
 
-MOST_LINES, MOST_INCH_LINES = 12, 24
-"""Of a case, in SI units and with inch units beside, which take second lines."""
-
 NEAREST = 5
 """Limits of a case, the nearest first; `--verbose` prints all."""
 
 SHOWN_GAUGES = 3
 """Of a study; `--verbose` prints all."""
 
-NAME, PLACE = 16, 23
-"""Columns of a table of limits at least; longer words widen them."""
+NAME, PLACE, WEAKEST = 16, 24, 12
+"""Columns of a table of limits: names at least, places, weakest inputs at least."""
 
 
-def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> list[str]:
-    """Return a case in at most `most` lines; with all its limits where that is None."""
+def case_lines(number: int, case: CaseRecord, nearest: int | None = NEAREST) -> list[str]:
+    """Return a case with its nearest limits, all of them where `nearest` is None."""
     lines = labelled(f"{number}", _title(case), 0, 3)
     lines += labelled("Ram" if has_ram(case) else "Load", _load(case))
     lines += _supports(case.supports)
@@ -43,36 +41,28 @@ def case_lines(number: int, case: CaseRecord, most: int | None = MOST_LINES) -> 
     lines += _yields(case)
     if case.fatigue:
         lines += labelled("Fatigue", fatigue_text(case.fatigue))
-    accuracy = labelled("Accuracy", _accuracy(case))
-    most = MOST_INCH_LINES if most and in_inches() else most
-    room = NEAREST if most is None else min(NEAREST, most - len(lines) - len(accuracy) - 1)
-    kept = case.limits if most is None else case.limits[: max(1, room)]
-    lines += limit_lines(kept)
-    if most is None or len(lines) + len(accuracy) < most:
-        lines += _failures(kept)
-    return [*lines, *accuracy]
+    kept = case.limits[:nearest]
+    return [*lines, *limit_lines(kept), *_failures(kept), *labelled("Accuracy", _accuracy(case))]
 
 
 def limit_lines(limits: Sequence[LimitRecord]) -> Iterator[str]:
     """Yield a table of limits: factor, place, weakest input."""
-    places = [_place(limit) for limit in limits]
-    column = max(PLACE, *map(len, places))
     names = max(NAME, *(len(limit.name) for limit in limits))
-    yield f"   {'Limit':<{names - 1}}{'x load':>6}  {'place':<{column}}  weakest input"
-    for limit, place in zip(limits, places, strict=True):
-        row = f"   {limit.name:<{names}}{_factor(limit.load_factor):>5}  {place:<{column}}  "
-        yield f"{row}{_weakest(limit, WIDTH - len(row))}".rstrip()
-        if below := second_line(place):
-            yield f"{' ' * (len(row) - column - 2)}{below}"
+    yield f"   {'Limit':<{names - 1}}{'x load':>6}  {'place':<{PLACE}}  weakest input"
+    for limit in limits:
+        head = f"   {limit.name:<{names}}{_factor(limit.load_factor):>5}  "
+        room = max(WEAKEST, WIDTH - len(head) - PLACE - 2)
+        for place, weakest in zip_longest(_place(limit), _weakest(limit, room), fillvalue=""):
+            yield f"{head}{place:<{PLACE}}  {weakest}".rstrip()
+            head = " " * len(head)
 
 
 def fatigue_text(fatigue: FatigueRecord) -> str:
-    """Return factor, what its range says, and life in one line."""
+    """Return factor, what its range says, and life."""
     if fatigue.decided is None:
         return "not judged"
-    return fitted(
-        [f"{factor_text(fatigue)}, {brief_decision(fatigue)}", f"life {brief_life(fatigue)}"]
-    )
+    life = life_text(fatigue).partition(" cycles")[0]
+    return f"{factor_text(fatigue)}, {brief_decision(fatigue)}; life {life}"
 
 
 def evidence(kind: str) -> str:
@@ -92,7 +82,7 @@ def _load(case: CaseRecord) -> str:
     parts = [loads_in_words(own_points(case))]
     if case.fatigue:
         parts.append(f"{rounded_cycles(case.fatigue.cycles)} cycles")
-    return fitted(parts)
+    return "; ".join(parts)
 
 
 def _supports(supports: SupportsRecord | None) -> Iterator[str]:
@@ -111,14 +101,14 @@ def _deflection(case: CaseRecord) -> str:
     # a tube between platens is not bent
     between = shown_bare(f"{bounds[0]:.2f} to {bounds[1]:.2f}", "mm")
     parts += [f"beam bounds {between}"] if any(bounds) else []
-    return fitted(parts)
+    return "; ".join(parts)
 
 
 def _peak(case: CaseRecord) -> str:
     at = case.peak_stress_at
     parts = [f"{case.peak_stress_mpa:.0f} MPa at {at.text}"]
     parts.append(f"beam {case.beam.peak_stress_mpa:.0f} MPa")
-    return fitted([*parts, *(["hot-spot stress"] if at.rule == AT_CLAMP_EDGE else [])])
+    return "; ".join([*parts, *(["hot-spot stress"] if at.rule == AT_CLAMP_EDGE else [])])
 
 
 def _yields(case: CaseRecord) -> list[str]:
@@ -149,18 +139,20 @@ def _factor(factor: float) -> str:
     return f"{factor:.{2 if factor < 10 else 1 if factor < 100 else 0}f}"
 
 
-def _place(limit: LimitRecord) -> str:
+def _place(limit: LimitRecord) -> list[str]:
+    """Return the lines of a place, those in inch units below."""
     if limit.theta_deg is None:
-        return "whole bar" if limit.place else "clamp"
-    return first_that_fits((limit.place, limit.place.replace(" towards ", "/")), PLACE)
+        return ["whole bar" if limit.place else "clamp"]
+    place = first_that_fits((limit.place, limit.place.replace(" towards ", "/")), PLACE)
+    below = second_line(place)
+    return [*cell(place, PLACE), *(cell(below, PLACE) if below else [])]
 
 
-def _weakest(limit: LimitRecord, room: int) -> str:
-    """Return the weakest input as fully as there is room: its evidence matters most."""
+def _weakest(limit: LimitRecord, room: int) -> list[str]:
+    """Return the weakest input with its evidence, its details too where one line has room."""
     if not limit.weak_inputs:
-        return "none"
+        return ["none"]
     one = limit.weak_inputs[0]
     short = one.input.partition(" (")[0].partition(" of ")[0].partition(" at ")[0]
     word = one.evidence.partition(",")[0].partition(":")[0]
-    brief = (f"{short}, {word}", f"{short}, {word.removesuffix(' source')}", word, "")
-    return first_that_fits((f"{one.input}, {one.evidence}", *brief), room)
+    return cell(first_that_fits((f"{one.input}, {one.evidence}", f"{short}, {word}"), room), room)

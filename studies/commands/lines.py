@@ -1,6 +1,7 @@
-"""Lines of text as wide as a terminal: wrapped, labelled, and as many facts as fit."""
+"""Lines of text as wide as a terminal: wrapped, labelled, in cells; nothing is cut."""
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Sequence
 from textwrap import wrap
 
 from studies.commands.output import printable
@@ -11,36 +12,36 @@ WIDTH = 80
 LABEL = 14
 """Columns of a label within a case."""
 
+GROUPS = re.compile(r"(?<=\d) (?=\d{3}(?!\d))")
+"""Between groups of three digits; `KEPT` is a space there that no line ends at."""
+
+KEPT = "\N{NO-BREAK SPACE}"
+
 
 def wrapped(text: str, indent: int = 0, hang: int | None = None) -> list[str]:
     """Return a text in lines of at most `WIDTH` columns, later ones set in by `hang`."""
     later = " " * (indent if hang is None else hang)
-    words = shown(" ".join(printable(text).split()))
-    return wrap(
-        words, WIDTH, initial_indent=" " * indent, subsequent_indent=later, break_on_hyphens=False
+    return _broken(shown(" ".join(printable(text).split())), WIDTH, " " * indent, later)
+
+
+def cell(text: str, columns: int) -> list[str]:
+    """Return a cell of a table in lines of at most `columns` columns, at least one line."""
+    return _broken(text, columns) or [""]
+
+
+def _broken(text: str, columns: int, first: str = "", later: str = "") -> list[str]:
+    """Return lines that break between words, but not within a grouped number."""
+    kept = GROUPS.sub(KEPT, text)
+    lines = wrap(
+        kept, columns, initial_indent=first, subsequent_indent=later, break_on_hyphens=False
     )
+    return [line.replace(KEPT, " ") for line in lines]
 
 
 def labelled(label: str, text: str, indent: int = 3, columns: int = LABEL) -> list[str]:
     """Return `label  text`, later lines under the text."""
     first, *later = wrapped(text, indent + columns) or [""]
     return [f"{' ' * indent}{label:<{columns}}{first.strip()}", *later]
-
-
-def fitted(parts: Iterable[str], room: int = WIDTH - 3 - LABEL) -> str:
-    """Return the first part and as many others as one line holds; with inch units all."""
-    text, *others = parts
-    if in_inches():
-        return "; ".join([text, *others])
-    for part in others:
-        if len(text) + 2 + len(part) <= room:
-            text = f"{text}; {part}"
-    return text
-
-
-def first_of(lines: Sequence[str]) -> Sequence[str]:
-    """Return the first line, all that is kept of a text; with inch units all lines."""
-    return lines if in_inches() else lines[:1]
 
 
 def first_that_fits(candidates: Sequence[str], room: int) -> str:

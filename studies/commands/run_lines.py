@@ -9,9 +9,9 @@ from fea.clamp.clamping import STEM
 from fea.stability.criteria import FATIGUE, YIELD, gloss_of
 from loadcases.clamp import held_in_words
 from studies.commands.case_details import bar_details, case_details, reference_lines, weak_inputs
-from studies.commands.case_lines import MOST_LINES, case_lines
+from studies.commands.case_lines import NEAREST, case_lines
 from studies.commands.collapse_lines import path_lines
-from studies.commands.lines import first_of, fitted, labelled, sentence, within, wrapped
+from studies.commands.lines import labelled, sentence, within, wrapped
 from studies.commands.options import Detail
 from studies.commands.square_lines import square_lines
 from studies.commands.units import inch_rows, shown_within
@@ -84,14 +84,14 @@ def _block(texts: Sequence[str], *, verbose: bool) -> list[str]:
 
 def _head(record: ResultsRecord) -> Iterator[str]:
     bar, mesh = record.bar, record.study.mesh
-    yield wrapped(f"{record.study.name}: {record.study.title}")[0]
+    yield from wrapped(f"{record.study.name}: {record.study.title}", 0, 2)
     weighed = "" if bar.measured_mass_g is None else f", {bar.measured_mass_g:.0f} g measured"
     parts = [bar.name, bar.material, f"{bar.end_to_end_mm:.0f} mm end to end"]
     parts.append(f"{bar.mass_g:.0f} g computed{weighed}")
-    yield from first_of(labelled("Bar", ", ".join(parts), 2, 7))
+    yield from labelled("Bar", ", ".join(parts), 2, 7)
     yield from _clamps(record)
     dofs = f"{mesh.level}, {grouped(mesh.dofs)} degrees of freedom"
-    yield from first_of(labelled("Mesh", f"{dofs}, solver {record.study.solver}", 2, 7))
+    yield from labelled("Mesh", f"{dofs}, solver {record.study.solver}", 2, 7)
 
 
 def _clamps(record: ResultsRecord) -> Iterator[str]:
@@ -99,11 +99,11 @@ def _clamps(record: ResultsRecord) -> Iterator[str]:
     stems = [one for one in record.clamp_preload if one.name == STEM]
     levers = [one for one in record.clamp_preload if one.name != STEM]
     held = held_in_words(record.clamp.width_mm, record.clamp.model)
-    yield from first_of(labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7))
+    yield from labelled("Clamp", "; ".join([held, *map(_preload, stems)]), 2, 7)
     if levers:
         more = f"; and {len(levers) - 1} more" if len(levers) > 1 else ""
         text = f"{on_ruler(levers[0].at_mm)}; {_preload(levers[0])}{more}"
-        yield from first_of(labelled("Lever", text, 2, 7))
+        yield from labelled("Lever", text, 2, 7)
 
 
 def _preload(clamp: ClampPreloadRecord) -> str:
@@ -140,7 +140,7 @@ def _table(record: ResultsRecord) -> Iterator[str]:
 
 def _conventions(texts: Sequence[str]) -> Iterator[str]:
     for text in texts:
-        yield from first_of(wrapped(text, 2))
+        yield from wrapped(text, 2, 4)
 
 
 def _row(cells: Sequence[str]) -> str:
@@ -159,20 +159,20 @@ def _governing(record: ResultsRecord) -> Iterator[str]:
         yield from _governing_life(_number(record, case), life)
     else:
         head = (limit.name, _number(record, case), f"{nearest.factor:.2f} x load", limit.place)
-        yield from _one_line(f"Governing limit: {', '.join(one for one in head if one)}", 0)
+        yield from _hung(f"Governing limit: {', '.join(one for one in head if one)}", 0)
         below = "Below the load. " if nearest.factor < 1 else ""
-        yield from _one_line(f"{below}{capitalised(gloss_of(limit.criterion))}.")
+        yield from _hung(f"{below}{capitalised(gloss_of(limit.criterion))}.")
     if nearest.case != ALL_REPEATED and limit.weak_inputs:
-        yield from _one_line(f"Weakest input: {_weakest(limit)}.")
+        yield from _hung(f"Weakest input: {_weakest(limit)}.")
     yield from _verified(record, nearest)
 
 
 def _governing_life(number: str, life: FatigueRecord) -> Iterator[str]:
     head = (FATIGUE.label, number, factor_text(life), life.at.text)
-    yield from _one_line(f"Governing limit: {', '.join(head)}", 0)
+    yield from _hung(f"Governing limit: {', '.join(head)}", 0)
     below = "Below the load. " if (life.low_factor or 0) < 1 else ""
-    yield from _one_line(f"{below}{decision_text(life)}")
-    yield from _one_line(f"Life {life_text(life)}.")
+    yield from _hung(f"{below}{decision_text(life)}")
+    yield from _hung(f"Life {life_text(life)}.")
 
 
 def _verified(record: ResultsRecord, nearest: Governing) -> Iterator[str]:
@@ -183,15 +183,15 @@ def _verified(record: ResultsRecord, nearest: Governing) -> Iterator[str]:
     elif found != nearest:
         case = next(case for case in record.cases if case.id == found.case)
         head = (found.limit, _number(record, case), f"{found.factor:.2f} x load")
-        yield from _one_line(f"Among verified limits: {', '.join(head)}")
+        yield from _hung(f"Among verified limits: {', '.join(head)}")
 
 
 def _number(record: ResultsRecord, case: CaseRecord) -> str:
     return f"case {record.cases.index(case) + 1}"
 
 
-def _one_line(text: str, indent: int = 2) -> Sequence[str]:
-    return first_of(wrapped(text, indent, indent + 2))
+def _hung(text: str, indent: int = 2) -> list[str]:
+    return wrapped(text, indent, indent + 2)
 
 
 def _weakest(limit: LimitRecord) -> str:
@@ -202,11 +202,11 @@ def _weakest(limit: LimitRecord) -> str:
         low, high = one.range
         ranged = f"{low:.3g} to {high:.3g} gives {one.factor_range[0]:.2f} to "
         ranged += f"{one.factor_range[1]:.2f}"
-    return fitted([f"{one.input}, {one.evidence}", ranged], 62)
+    return f"{one.input}, {one.evidence}; {ranged}"
 
 
 def _case(number: int, case: CaseRecord, *, verbose: bool) -> Iterator[str]:
-    yield from case_lines(number, case, None if verbose else MOST_LINES)
+    yield from case_lines(number, case, None if verbose else NEAREST)
     if verbose:
         yield from case_details(case)
     if case.collapse:

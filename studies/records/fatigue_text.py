@@ -38,9 +38,9 @@ def factor_text(one: FatigueRecord | FatigueSiteRecord) -> str:
 
 
 def life_text(one: FatigueRecord | FatigueSiteRecord) -> str:
-    """Return the range of a life: `60 000 to 2 300 000 cycles (middle 520 000)`."""
+    """Return the range of a life: `60 000 to 2 300 000 cycles (middle 520 000)`, or why none."""
     if one.life_range_cycles is None or one.life_cycles is None:
-        return "no life given"
+        return "not computed: no life curve of this material"
     low, high = one.life_range_cycles
     if low == high:
         return f"{_cycles(low)} cycles"
@@ -49,8 +49,8 @@ def life_text(one: FatigueRecord | FatigueSiteRecord) -> str:
 
 
 def brief_life(one: FatigueRecord | FatigueSiteRecord) -> str:
-    """Return the range of a life without its middle: `60 000 to 2 300 000`."""
-    return life_text(one).partition(" cycles")[0]
+    """Return the range of a life without its middle: `60 000 to 2 300 000`, or that it has none."""
+    return life_text(one).partition(" cycles")[0].partition(":")[0]
 
 
 def _cycles(cycles: float) -> str:

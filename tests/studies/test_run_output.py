@@ -7,18 +7,20 @@ from pathlib import Path
 import pytest
 
 from fea.solid import linear_solver
-from fea.stability.criteria import WRINKLING, YIELD
+from fea.stability.criteria import WRINKLING, YIELD, gloss_of
 from studies.assessment.run import run_study
-from studies.commands.case_lines import case_lines
+from studies.commands.case_lines import case_lines, fatigue_text
 from studies.commands.computing import check_solver
-from studies.commands.lines import within
+from studies.commands.lines import within, wrapped
 from studies.commands.main import main
 from studies.commands.options import Detail
 from studies.commands.run_lines import run_lines
-from studies.records.case import ResultsRecord
+from studies.records.case import CaseRecord, ResultsRecord
+from studies.records.fatigue_text import brief_life
+from studies.records.limit import WeakInputRecord
 from studies.records.load_text import direction
 from studies.records.measures import first_yield_factor
-from studies.records.places import percent
+from studies.records.places import capitalised, percent
 from studies.results.record import results_record
 from studies.study_file.study import read_study
 from support.study_texts import bolted_bar
@@ -76,6 +78,81 @@ def blocks(lines: list[str]) -> list[list[str]]:
     return [block.split("\n") for block in "\n".join(lines).split("\n\n")]
 
 
+def one_line(lines: list[str]) -> str:
+    """Return lines without their breaks."""
+    return " ".join(" ".join(lines).split())
+
+
+def limit_rows(case: list[str]) -> list[str]:
+    """Return the rows of a case's table of limits that begin one."""
+    return [line for line in case if re.match(r"   [a-z ]{3,16} +[\d.]+  \S", line)]
+
+
+def renamed_place(case: CaseRecord, place: str, name: str) -> CaseRecord:
+    """Return a case whose nearest limits are at a long place, and rest on an input."""
+    weak = WeakInputRecord(input=name, evidence="secondary source", range=None, factor_range=None)
+    limits = [
+        one.model_copy(update={"place": place, "theta_deg": 10.0, "weak_inputs": [weak]})
+        for one in case.limits
+    ]
+    return case.model_copy(update={"limits": limits})
+
+
+def test_no_text_is_cut(record: ResultsRecord) -> None:
+    """Title, place and gloss of what governs, life and peak of a case: to their last word."""
+    title = "A title of many words, longer than eighty columns of a terminal, for the harbour"
+    place = "left 306 mm, inboard towards the front, inner surface, beside the end of the taper"
+    case = renamed_place(record.cases[1], place, "proof stress")
+    study = record.study.model_copy(update={"title": title})
+    changed = record.model_copy(
+        update={"study": study, "fatigue": None, "cases": [case, record.cases[6]]}
+    )
+    text = one_line(printed(changed, Detail.DEFAULT))
+    for words in (
+        f"many: {title} Bar ",
+        f"x load, {place} ",
+        f"{capitalised(gloss_of(case.nearest_limit.criterion))}.",
+        "; life ",
+        f"; beam {case.beam.peak_stress_mpa:.0f} MPa",
+    ):
+        assert words in text, words
+
+
+def test_a_weakest_input_is_printed_whole(record: ResultsRecord) -> None:
+    """Beside a long place too, on further lines of its cell; no cell is empty."""
+    place = "right 171 mm, front towards underside, inner surface"
+    case = renamed_place(record.cases[0], place, "buckling stress of a long tube (read)")
+    rows = case_lines(1, case)
+    table = rows[next(at for at, one in enumerate(rows) if "weakest input" in one) :]
+    column = table[0].index("weakest input")
+    found = limit_rows(rows)
+    assert found
+    assert all(row[column:].strip() for row in found)
+    cells = one_line(
+        [row[column:] for row in table[1:] if row[:column].strip() not in {"Accuracy"}]
+    )
+    assert cells.count("buckling stress, secondary source") == len(found)
+    assert max(map(len, rows)) <= 80
+
+
+@pytest.mark.parametrize("indent", range(30, 60, 2))
+def test_no_line_ends_within_a_number(indent: int) -> None:
+    """Groups of digits stay together, at any width."""
+    lines = wrapped("Life 1 400 000 to 5 800 000 cycles (middle 2 900 000).", indent)
+    assert len(lines) > 1
+    assert not [one for one in lines if re.match(r"\d{3} ", one.strip())]
+    assert not [one for one in lines if re.search(r"\b\d$", one)]
+
+
+def test_a_life_that_is_not_known_is_one_phrase(record: ResultsRecord) -> None:
+    """In the sentence of what governs and in the case."""
+    life = record.cases[5].fatigue
+    assert life
+    none = life.model_copy(update={"life_cycles": None, "life_range_cycles": None})
+    assert fatigue_text(none).endswith("; life not computed: no life curve of this material")
+    assert brief_life(none) == "not computed"
+
+
 def test_both_yield_factors_are_named_where_both_stand(record: ResultsRecord) -> None:
     """The table's is without preload; with it first yield is nearer, which the case says."""
     push = record.cases[0]
@@ -96,7 +173,7 @@ def test_no_line_is_wider_than_a_terminal(record: ResultsRecord, detail: Detail)
 
 
 def test_the_short_form_keeps_to_its_lengths(record: ResultsRecord) -> None:
-    """Head 5 lines, one table, limit 5, warnings and cautions 6 each, a case 12."""
+    """Head 5 lines, one table, limit 5, warnings and cautions 6 each, a case its five limits."""
     found = blocks(printed(record, Detail.DEFAULT))
     head, table, limit = found[:3]
     assert len(head) <= 5
@@ -104,7 +181,10 @@ def test_the_short_form_keeps_to_its_lengths(record: ResultsRecord) -> None:
     assert len(limit) <= 5
     cases = [block for block in found if re.match(r"\d  ", block[0])]
     assert len(cases) == len(CASES)
-    assert max(map(len, cases)) <= 12
+    assert [len(limit_rows(case)) for case in cases] == [
+        min(5, len(one.limits)) for one in record.cases
+    ]
+    assert max(map(len, cases)) <= 18
     for title in ("Warnings", "Cautions and limitations"):
         assert all(len(block) <= 7 for block in found if block[0] == title)
     assert sum(block[0] == "Cautions and limitations" for block in found) == 1
