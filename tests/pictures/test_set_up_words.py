@@ -86,9 +86,22 @@ def faults(drawing: LineDrawing, size: float) -> list[str]:
 
 @pytest.mark.parametrize("kind", KINDS)
 @given(data=st.data())
+@settings(BARS, max_examples=3)
+def test_no_words_collide_on_some_set_ups(kind: str, data: st.DataObject) -> None:
+    """On the sheet, on a page, and on the sheet of a plan with tags of gauges."""
+    _draw(kind, data)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("kind", KINDS)
+@given(data=st.data())
 @BARS
 def test_no_words_collide_on_set_ups(kind: str, data: st.DataObject) -> None:
-    """On the sheet, on a page, and on the sheet of a plan with tags of gauges."""
+    """The same on 42 bars."""
+    _draw(kind, data)
+
+
+def _draw(kind: str, data: st.DataObject) -> None:
     run, case = data.draw(pressed(kind))
     frame = frame_of(case)
     drawing = set_up_drawing(run, case, frame)
