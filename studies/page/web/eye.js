@@ -15,6 +15,8 @@ const HEIGHT = 35;
 const [HIDDEN, SHORTENED, LATER] = [3, 1.5, 0.06];
 /** What it is worth that the place faces the eye. */
 const FACING = 0.5;
+/** Nothing better is sought than this: a place that is seen well on a bar that is seen long. */
+const GOOD = -0.25;
 const SAMPLES = 48;
 const NEAR_MM = 6;
 
@@ -48,12 +50,14 @@ function lookAtMark(view) {
   if (!place) return;
   const [heights, line] = [[HEIGHT, -HEIGHT], middleLine(view)];
   const eyes = TURNS.flatMap((turn, k) => heights.map((height) => ({ turn, height, order: k })));
-  const costs = eyes.map((eye) => {
+  let best = { ...eyes[0], cost: Infinity };
+  for (const eye of eyes) {
     Object.assign(view.camera, { turn: eye.turn, height: eye.height });
-    return costOf(view, place, line) + LATER * eye.order;
-  });
-  const { turn, height } = eyes[costs.indexOf(Math.min(...costs))];
-  Object.assign(view.camera, { turn, height });
+    const cost = costOf(view, place, line) + LATER * eye.order;
+    if (cost < best.cost) best = { ...eye, cost };
+    if (best.cost < GOOD) break;
+  }
+  Object.assign(view.camera, { turn: best.turn, height: best.height });
   fitViews([view]);
 }
 
