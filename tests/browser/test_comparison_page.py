@@ -14,6 +14,8 @@ from support.pages import short_bar
 
 OpenPage = Callable[..., Any]
 
+pytestmark = pytest.mark.slow
+
 WALLS_MM = {"pier-thick": 2.0, "pier-thin": 1.6}
 LIFT = """
 [[cases]]

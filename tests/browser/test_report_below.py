@@ -10,6 +10,8 @@ import pytest
 from support.browser import accessibility_faults
 from support.view_page import OpenPage, unfold
 
+pytestmark = pytest.mark.slow
+
 
 def sheets(page: Any, paper: str = "A4") -> int:
     """Return how many sheets of paper a page prints on."""
