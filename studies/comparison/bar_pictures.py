@@ -17,14 +17,12 @@ from geometry.mesh import ONE_TURN
 from studies.comparison.designs import Design
 from studies.page.first_screen import case_strip
 from studies.page.packing import reals_in
+from studies.page.view_fields import LEAST_SCALE
 from studies.pictures.palette import GHOST, ramp, rgb
 from studies.pictures.raster import drawn_uri
 from studies.pictures.unrolled import on_grid
 from studies.records.limit import LimitRecord
 from studies.records.parts import governing_case
-
-TOP_OF_RAMP = 1.2
-"""Utilisation of the darkest colour; what is above is shown as this."""
 
 HEIGHT_DEG = 35.0
 """Of the eye above or below the level of the bar."""
@@ -180,9 +178,9 @@ def _known(field: Mapping[str, Any], s_mm: Floats, values: Floats) -> Floats:
 
 
 def _colours(values: Floats) -> Floats:
-    """Return (..., 3): the ramp up to `TOP_OF_RAMP`, grey where nothing is known."""
+    """Return (..., 3): the ramp up to `LEAST_SCALE`, grey where nothing is known."""
     blank = np.isnan(values)
-    colours = ramp(np.where(blank, 0.0, values) / TOP_OF_RAMP)
+    colours = ramp(np.where(blank, 0.0, values) / LEAST_SCALE)
     result: Floats = np.where(blank[..., None], rgb(GHOST), colours)
     return result
 

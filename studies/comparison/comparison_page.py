@@ -8,7 +8,7 @@ import numpy as np
 
 from fea.stability import criteria
 from geometry.arrays import Floats
-from studies.comparison.bar_pictures import TOP_OF_RAMP, bar_pictures, ruler, ruler_ends_mm
+from studies.comparison.bar_pictures import bar_pictures, ruler, ruler_ends_mm
 from studies.comparison.designs import Design
 from studies.comparison.differences import CaseTable, Row, bar_rows, case_of, case_tables
 from studies.comparison.limits_beside import limits_beside
@@ -26,6 +26,7 @@ from studies.page.curves import utilisation_name
 from studies.page.filling import environment, shared_parts
 from studies.page.first_screen import headline
 from studies.page.ladder import ladders
+from studies.page.view_fields import LEAST_SCALE
 from studies.records.case import ResultsRecord
 from studies.records.places import capitalised
 from studies.study_file.format.wording import listed
@@ -89,7 +90,7 @@ def comparison_html(designs: Sequence[Design]) -> str:
         unlike=_unlike(tables),
         pictures=bar_pictures(designs),
         ruler=ruler((axis.low_mm, axis.high_mm)),
-        most_utilisation=TOP_OF_RAMP,
+        most_utilisation=LEAST_SCALE,
         limits=limits_beside(records),
         key_rows=keys,
         key_percent=most_percent(keys),

@@ -53,8 +53,8 @@ class Rung:
         case: Number of the nearest case, from 1, and its id.
         field: Of the view, that shows it; empty where it has none of its own.
         surface: Of its place, outer or inner.
-        weakest: Its weakest input.
-        evidence: What that rests on, in a word or two; empty where no input is weak.
+        weakest: Its weakest input, "none" where no input is weak.
+        evidence: What that, or else the dimensions, rest on, in a word or two.
         fill: Of its mark.
         below: Whether the careful end lies below the load.
         beyond: Whether it lies beyond first yield of its own case, an estimate.

@@ -30,8 +30,9 @@ BAND_KEYS = {
 
 @dataclass(frozen=True)
 class Reached:
-    """A load read off a path: its place on the curve, the number of its case, and that case."""
+    """A load read off a path: its factor and place, the number of its case, and that case."""
 
+    factor: float
     read: Place
     number: int
     case: CaseRecord
@@ -41,8 +42,7 @@ class Reached:
 def whole_ladder(record: ResultsRecord) -> Ladder:
     """Return the ladder of a study with the loads of its paths, the nearest first."""
     kinds = _kinds(record)
-    factors = [one.read.factor for found in kinds for one in found]
-    axis = limits_axis([record], [one for one in factors if one is not None])
+    axis = limits_axis([record], [one.factor for found in kinds for one in found])
     found = ladder_on(axis, record)
     traced = {case.id for case in record.cases if case.collapse}
     rungs = [replace(one, replaced=one.beyond and one.case[1] in traced) for one in found.rungs]
@@ -55,15 +55,14 @@ def _kinds(record: ResultsRecord) -> list[Sequence[Reached]]:
     """Return the loads of each kind that paths reach, each kind's and all in rising order."""
     kinds: dict[str, list[Reached]] = {}
     for number, case in enumerate(record.cases, start=1):
-        for one in read_off(case.collapse) if case.collapse else ():
-            if one.factor is not None and case.collapse:
-                kinds.setdefault(one.name, []).append(Reached(one, number, case, case.collapse))
-    ordered = [sorted(found, key=_factor) for found in kinds.values()]
-    return sorted(ordered, key=lambda found: _factor(found[0]))
-
-
-def _factor(one: Reached) -> float:
-    return one.read.factor or 0.0
+        if case.collapse is None:
+            continue
+        for one in read_off(case.collapse):
+            if one.factor is not None:
+                reached = Reached(one.factor, one, number, case, case.collapse)
+                kinds.setdefault(one.name, []).append(reached)
+    ordered = [sorted(found, key=lambda one: one.factor) for found in kinds.values()]
+    return sorted(ordered, key=lambda found: found[0].factor)
 
 
 def _rung(letter: str, found: Sequence[Reached], record: ResultsRecord, axis: Axis) -> Rung:
@@ -73,11 +72,11 @@ def _rung(letter: str, found: Sequence[Reached], record: ResultsRecord, axis: Ax
         tag=letter,
         name=first.read.name,
         gloss=f"{first.read.rule}, {ON_PATH}" if first.read.rule else ON_PATH,
-        factor=factor_words(_factor(first)),
-        least=_factor(first),
-        at=axis.place(_factor(first)),
+        factor=factor_words(first.factor),
+        least=first.factor,
+        at=axis.place(first.factor),
         whisker=_whisker(first, axis),
-        others=tuple(axis.place(_factor(one)) for one in others),
+        others=tuple(axis.place(one.factor) for one in others),
         place=short_place(_place(first)) or "whole curve",
         case=(first.number, first.case.id),
         field=PATH_FIELD,
@@ -85,7 +84,7 @@ def _rung(letter: str, found: Sequence[Reached], record: ResultsRecord, axis: Ax
         weakest="stress-strain curve",
         evidence=evidence or "as given",
         fill=fill_of(evidence, measured=record.specimen is not None),
-        below=_factor(first) < 1,
+        below=first.factor < 1,
         beyond=False,
     )
 
@@ -111,7 +110,7 @@ def _whisker(one: Reached, axis: Axis) -> tuple[float, float] | None:
     found = next((figure for figure in band.figures if figure.key == key), None)
     if found is None or not found.value:
         return None
-    each = _factor(one) / found.value
+    each = one.factor / found.value
     return axis.place(each * found.low), axis.place(each * found.high)
 
 

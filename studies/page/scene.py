@@ -27,7 +27,7 @@ SCENE_VERSION = 7
 def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
     """Return everything that the view of a run needs, as JSON can hold it."""
     faces = face_nodes(run.model.mesh)
-    cases = zip(run.cases, record.cases, strict=True)
+    cases, numbers = zip(run.cases, record.cases, strict=True), limit_numbers(record)
     return {
         "version": SCENE_VERSION,
         "name": run.study.bar.spec.name,
@@ -36,8 +36,7 @@ def scene(run: StudyRun, record: ResultsRecord) -> dict[str, Any]:
         "ends_mm": [run.study.bar.line.left_end_mm, run.study.bar.line.right_end_mm],
         "bends_mm": [[arc.s_from_mm, arc.s_to_mm] for arc in arcs(run.study.bar.line)],
         "cases": [
-            {**_case(run, case, one, faces), "marks": _marks(one, limit_numbers(record))}
-            for case, one in cases
+            {**_case(run, case, one, faces), "marks": _marks(one, numbers)} for case, one in cases
         ],
     }
 

@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 
 from support.drawn_views import with_bar
 from support.random_bars import GEOMETRY, KINDS, PLANES, Setup, setups
-from support.view_page import VIEW
+from support.view_page import VIEW, meet
 
 OpenPage = Callable[..., Any]
 
@@ -82,15 +82,8 @@ def _faults(page: Any, eye: tuple[int, int]) -> list[str]:
     return outside + [
         f"{one['text']} on {other['text']}"
         for one, other in combinations(words, 2)
-        if _meet(one["box"], other["box"])
+        if meet(one["box"], other["box"])
     ]
-
-
-def _meet(one: list[float], other: list[float]) -> bool:
-    # half a dot of rounding
-    wide = min(one[2], other[2]) - max(one[0], other[0])
-    high = min(one[3], other[3]) - max(one[1], other[1])
-    return min(wide, high) > 0.5
 
 
 def test_a_number_shows_its_limit(page: Any) -> None:

@@ -10,7 +10,7 @@ from studies.assessment.run import run_study
 from studies.results.writing import write_results
 from studies.study_file.study import read_study
 from support.pages import short_bar
-from support.view_page import to_stress
+from support.view_page import meet, to_stress
 
 OpenPage = Callable[..., Any]
 
@@ -53,7 +53,7 @@ def test_a_pinned_place_at_the_peak_hides_no_label(
             assert len(rings) == 2
             for ring in rings:
                 others = [one for one in labels if one is not ring]
-                assert not [one["text"] for one in others if _meet(ring["box"], one["box"])]
+                assert not [one["text"] for one in others if meet(ring["box"], one["box"])]
                 assert _away(ring) < FARTHEST_DOTS
 
 
@@ -65,13 +65,6 @@ def _pin_beside_peak(page: Any, shift_mm: float) -> None:
         }}""",
         shift_mm,
     )
-
-
-def _meet(one: list[float], other: list[float]) -> bool:
-    # half a dot of rounding
-    wide = min(one[2], other[2]) - max(one[0], other[0])
-    high = min(one[3], other[3]) - max(one[1], other[1])
-    return min(wide, high) > 0.5
 
 
 def _away(label: dict[str, Any]) -> float:

@@ -12,7 +12,6 @@ from geometry.arrays import Floats
 from studies.assessment.run import run_study
 from studies.comparison.bar_pictures import (
     DOTS_PER_MM,
-    TOP_OF_RAMP,
     bar_pictures,
     ruler,
     ruler_ends_mm,
@@ -23,6 +22,7 @@ from studies.comparison.limits_beside import limits_beside, shared_ids
 from studies.comparison.overview import key_rows, sentences
 from studies.page.ladder import ladder
 from studies.page.sentence import Piece
+from studies.page.view_fields import LEAST_SCALE
 from studies.pictures.palette import ramp
 from studies.records.case import ResultsRecord
 from studies.records.parts import governing_case
@@ -74,7 +74,7 @@ def test_a_strip_is_dark_where_its_ring_is(designs: list[Design]) -> None:
         assert mark.left == pytest.approx(100 * (limit.s_mm + HALF_MM) / (2 * HALF_MM), abs=0.01)
         column = round(mark.left / 100 * (strip.shape[1] - 1))
         row = min(int(mark.top / 100 * strip.shape[0]), strip.shape[0] - 1)
-        wanted = ramp(np.array(1 / limit.load_factor / TOP_OF_RAMP))
+        wanted = ramp(np.array(1 / limit.load_factor / LEAST_SCALE))
         # the place lies between others, and the picture is compressed
         assert np.abs(strip[row, column, :3] - wanted).max() < 0.06
         assert picture.sides[1] == ("underside" if "underside" in limit.place else "top")

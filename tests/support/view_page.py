@@ -81,3 +81,10 @@ def aim(page: Any, s: float, theta: float) -> None:
     frame = page.locator(".view canvas").bounding_box()
     page.mouse.move(frame["x"] + dot["x"] + 3, frame["y"] + dot["y"])
     page.mouse.move(frame["x"] + dot["x"], frame["y"] + dot["y"])
+
+
+def meet(one: list[float], other: list[float]) -> bool:
+    """Return whether two boxes (left, top, right, bottom) overlap by more than half a dot."""
+    wide = min(one[2], other[2]) - max(one[0], other[0])
+    high = min(one[3], other[3]) - max(one[1], other[1])
+    return min(wide, high) > 0.5

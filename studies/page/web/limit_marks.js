@@ -6,7 +6,7 @@ import { belowStrip, isShown, stripBox } from "./layout.js";
 import { isNeutral } from "./preview.js";
 import { dotOf, normalAt, placeAt, stripDot } from "./probing.js";
 import { spread } from "./spread.js";
-import { aboutTop, TURN } from "./sheet.js";
+import { aboutTop, TURN, wrapped } from "./sheet.js";
 import { dot } from "./vectors.js";
 
 /** Limits as near to each other as this share a ring. */
@@ -63,7 +63,7 @@ function grouped(marks) {
  * @returns {boolean}
  */
 function isBeside(one, other) {
-  const turn = Math.abs(aboutTop((((one.theta_rad - other.theta_rad) % TURN) + TURN) % TURN));
+  const turn = Math.abs(aboutTop(wrapped(one.theta_rad - other.theta_rad)));
   return one.surface === other.surface && Math.abs(one.s_mm - other.s_mm) < TOGETHER_MM && turn < TOGETHER;
 }
 
